@@ -1,0 +1,3 @@
+module topnote
+
+go 1.26.8

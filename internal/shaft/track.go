@@ -1,0 +1,37 @@
+package shaft
+
+import "topnote/internal/unit"
+
+// Firing says how often the engine fires: 0 not told, N every Nth working
+// cycle (for a two-stroke, every Nth revolution), 1 to 4.
+type Firing uint8
+
+// Told reports whether a firing period could be told.
+func (f Firing) Told() bool { return f > 0 }
+
+// FourStroking reports whether firings are missed in a regular pattern.
+func (f Firing) FourStroking() bool { return f > 1 }
+
+// Point is the reading at one instant of the clip.
+type Point struct {
+	At         unit.Seconds // of the middle of the sound it was read from
+	Speed      unit.RPM     // 0 when it cannot be told; never NaN
+	SD         unit.RPM     // one standard deviation of Speed; 0 with no speed
+	Confidence float64      // 0 to 1: share of belief in this reading
+	Fires      Firing
+	Other      unit.RPM // a second reading that keeps a real share of belief; 0: none
+	OtherShare float64  // 0 to 1: that share
+}
+
+// Track is the speed of one shaft over time: strictly rising At, one point
+// every Hop.
+type Track struct {
+	Hop    unit.Seconds
+	Points []Point
+}
+
+// Limits are the speeds that the user entered; 0 where not entered. There is
+// no built-in value for any of them.
+type Limits struct {
+	Max, Idle, Clutch unit.RPM
+}

@@ -1,0 +1,78 @@
+// Package unit holds the quantities that Topnote measures in and the
+// conversions between them.
+//
+// A number that stands for a physical quantity has one of these types, so that
+// a speed cannot be added to a frequency by mistake. Zero of RPM means "not
+// told" wherever a reading may be missing; NaN is never used for that, because
+// JSON cannot carry it. Start with RPM and Engine.
+package unit
+
+import "errors"
+
+// RPM is a shaft speed in revolutions per minute. Zero means that no speed
+// could be told.
+type RPM float64
+
+// Hz is a frequency in cycles per second.
+type Hz float64
+
+// Seconds is a time, counted from the first sample of the clip unless the
+// name of the variable says otherwise.
+type Seconds float64
+
+// Revs is an angle of the shaft in whole revolutions.
+type Revs float64
+
+// Decibel is a level; the reference stands beside each use.
+type Decibel float64
+
+// secondsPerMinute turns revolutions per minute into revolutions per second.
+const secondsPerMinute = 60
+
+// Told reports whether r is a reading at all.
+func (r RPM) Told() bool { return r > 0 }
+
+// Hz gives the frequency of order 1 at this speed: rpm/60.
+func (r RPM) Hz() Hz { return Hz(r / secondsPerMinute) }
+
+// RPM gives the speed whose order 1 stands at this frequency.
+func (f Hz) RPM() RPM { return RPM(f * secondsPerMinute) }
+
+// Engine is what has to be known of an engine to turn firing into speed.
+// The zero value is not usable; see TwoStrokeSingle.
+type Engine struct {
+	Strokes   int // 2 or 4
+	Cylinders int // 1 or more, firing evenly
+}
+
+// TwoStrokeSingle is the engine that most hand-held machines have.
+var TwoStrokeSingle = Engine{Strokes: 2, Cylinders: 1}
+
+// ErrEngine says that an engine cannot be measured as described.
+var ErrEngine = errors.New("unit: an engine has 2 or 4 strokes and 1 to 12 cylinders")
+
+const maxCylinders = 12
+
+// Check returns ErrEngine unless the engine is one this program can measure.
+func (e Engine) Check() error {
+	if (e.Strokes != 2 && e.Strokes != 4) || e.Cylinders < 1 || e.Cylinders > maxCylinders {
+		return ErrEngine
+	}
+	return nil
+}
+
+// FiringOrder gives the number of firings in one revolution of the shaft when
+// no firing is missed: the order (multiple of shaft frequency) of the lowest
+// line of an engine that fires evenly. 1 for a two-stroke single, 0.5 for a
+// four-stroke single.
+//
+// Source: identity of the working cycle; a two-stroke fires each cylinder once
+// a revolution, a four-stroke once in two.
+func (e Engine) FiringOrder() float64 {
+	return float64(e.Cylinders) * 2 / float64(e.Strokes)
+}
+
+// FiringFrequency gives the firings per second at a shaft speed.
+func (e Engine) FiringFrequency(speed RPM) Hz {
+	return Hz(float64(speed.Hz()) * e.FiringOrder())
+}
