@@ -35,3 +35,9 @@ type Track struct {
 type Limits struct {
 	Max, Idle, Clutch unit.RPM
 }
+
+// Query is what the caller knows of the engine before it is heard.
+type Query struct {
+	Engine unit.Engine
+	Limits Limits
+}
