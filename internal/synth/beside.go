@@ -1,0 +1,139 @@
+package synth
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"topnote/internal/unit"
+)
+
+// Kind is a sound that is not the engine under test.
+type Kind int
+
+// The kinds of sound beside the engine.
+const (
+	White  Kind = iota // noise, the same power in every hertz
+	Pink               // noise, the same power in every octave
+	Wind               // rumble at the microphone in gusts, below about 200 Hz
+	Hum50              // mains of 50 Hz with its harmonics
+	Hum60              // mains of 60 Hz with its harmonics
+	Birds              // chirps between 2 and 6 kHz
+	Chords             // music-like chords of harmonic tones, changing every beat
+	Fan                // a cooling fan: blade tones and rush, at a steady speed
+	Second             // another small engine, running steadily and clean
+)
+
+// Beside is a sound beside the engine.
+type Beside struct {
+	Kind Kind
+	// Below is its mean power against the engine's, over the whole run,
+	// counted downward: 12 is 12 dB softer, so for noise it is the
+	// signal-to-noise ratio. Without an engine the reference is -20 dB of
+	// full scale, before the phone.
+	Below unit.Decibel
+	Speed unit.RPM // of Fan and Second; 0: 2400 and 7600
+}
+
+const (
+	silentReference unit.Decibel = -20
+	fanSpeed        unit.RPM     = 2400
+	secondSpeed     unit.RPM     = 7600
+)
+
+// around renders everything that is not the engine.
+func (s Scene) around(n int, rate unit.Hz, engine []float32) []float32 {
+	rest := make([]float32, n)
+	reference := silentReference
+	if p := meanPower(engine); p > 0 {
+		reference = decibels(p)
+	}
+	for i, b := range s.Beside {
+		part := make([]float32, n)
+		b.render(part, rate, chance(s.Seed, streamBackdrop+uint64(i)*1000))
+		mix(rest, part, reference-b.Below)
+	}
+	return rest
+}
+
+// render makes the sound at any level.
+func (b Beside) render(out []float32, rate unit.Hz, rng *rand.Rand) {
+	switch b.Kind {
+	case White:
+		for i := range out {
+			out[i] = float32(rng.NormFloat64())
+		}
+	case Pink:
+		pink(out, rng)
+	case Wind:
+		wind(out, rate, rng)
+	case Hum50:
+		hum(out, rate, 50)
+	case Hum60:
+		hum(out, rate, 60)
+	case Birds:
+		birds(out, rate, rng)
+	case Chords:
+		chords(out, rate, rng)
+	case Fan:
+		coolingFan(out, rate, orElse(b.Speed, fanSpeed), rng)
+	case Second:
+		second(out, rate, orElse(b.Speed, secondSpeed), rng)
+	}
+}
+
+func orElse(speed, other unit.RPM) unit.RPM {
+	if speed > 0 {
+		return speed
+	}
+	return other
+}
+
+// pink sums first-order low-passes an octave and a half apart, each weighted
+// to meet the next: within 1 dB of 3 dB per octave over nine octaves (tested).
+func pink(out []float32, rng *rand.Rand) {
+	const corners, ratio, lowest = 7, 4.0, 0.00005 // of the rate
+	var keep, gain, state [corners]float64
+	for k := range keep {
+		f := lowest * math.Pow(ratio, float64(k))
+		keep[k] = math.Exp(-2 * math.Pi * f)
+		gain[k] = math.Sqrt(1 - keep[k]*keep[k])
+	}
+	for i := range out {
+		y := 0.0
+		for k := range state {
+			state[k] = keep[k]*state[k] + gain[k]*rng.NormFloat64()
+			y += state[k]
+		}
+		out[i] = float32(y)
+	}
+}
+
+// wind is low rumble whose strength comes and goes in gusts.
+func wind(out []float32, rate unit.Hz, rng *rand.Rand) {
+	const corner, gust, depth = 70, 0.4, 1.2 // Hz; s; standard deviation of ln strength
+	rumble := butterworth(false, 2, corner, rate)
+	d := newDrift(gust, unit.Seconds(1/rate))
+	for i := range out {
+		out[i] = float32(rng.NormFloat64() * math.Exp(depth*d.step(rng)))
+	}
+	rumble.run(out)
+	// A second, gentler slope: wind noise falls fast with frequency.
+	first := math.Exp(-2 * math.Pi * corner / float64(rate))
+	y := 0.0
+	for i, x := range out {
+		y = first*y + (1-first)*float64(x)
+		out[i] = float32(y)
+	}
+}
+
+// hum is mains with harmonics, the even ones stronger, as rectifiers and
+// transformers make it (our model).
+func hum(out []float32, rate unit.Hz, mains float64) {
+	levels := [...]float64{1, 0.9, 0.35, 0.6, 0.2, 0.35, 0.12, 0.2, 0.08, 0.12}
+	for k, a := range levels {
+		w := 2 * math.Pi * mains * float64(k+1) / float64(rate)
+		for i := range out {
+			out[i] += float32(a * math.Sin(w*float64(i)+float64(k)))
+		}
+	}
+}

@@ -1,0 +1,192 @@
+package synth
+
+import (
+	"math/rand/v2"
+
+	"topnote/internal/unit"
+)
+
+// Firing is the rule by which working cycles fire or miss. A cylinder of a
+// two-stroke has one working cycle in a revolution, of a four-stroke one in
+// two.
+//
+// The rule has three layers: a regular pattern (fires every 1st, 2nd, 3rd or
+// 4th cycle) drawn anew at random moments from Modes; a two-state chain of
+// misses among the firings that the pattern leaves; and the strength of each.
+type Firing struct {
+	Modes []Mode       // at least one
+	Dwell unit.Seconds // mean time until the mode is drawn again; 0: never
+
+	// The chain: chance to miss after a firing, and to fire after a miss.
+	// Independent misses of chance p are MissAfterFire p, FireAfterMiss 1-p.
+	// The lag-1 correlation of the firing sequence is
+	// 1-MissAfterFire-FireAfterMiss (identity of the two-state chain).
+	MissAfterFire, FireAfterMiss float64
+
+	// Depth is the strength of a missed cycle's pulse as a share of a fired
+	// one: 0 silent, 1 no difference. Strict alternation then has a half-order
+	// line of (1-Depth)/(1+Depth) of order 1 (facts.md, section 4.2).
+	Depth float64
+
+	Spread float64 // relative standard deviation of strength from cycle to cycle
+	Timing float64 // standard deviation of the pulse's onset, revolutions; the shaft does not feel it
+	Cuts   *Cuts   // nil: the coil sets no ceiling
+}
+
+// Mode is one regular pattern and the share of time it gets.
+type Mode struct {
+	Every int     // fires every Nth working cycle, 1 to 4; 0: never fires
+	Share float64 // weight among the modes; taken as 1 where there is one mode
+}
+
+// Cuts is a coil that limits speed: near the ceiling it leaves out sparks in
+// regular blocks. Every period of Block working cycles loses the last Lost.
+type Cuts struct {
+	Ceiling     unit.RPM
+	Block, Lost int
+	Ragged      float64 // 0 to 1: chance that a block is one cycle longer
+}
+
+// reach is the share of the ceiling from which the coil cuts.
+const reach = 0.985
+
+// Clean is an engine that fires every time, as evenly as small engines do.
+func Clean() Firing {
+	return Firing{Modes: []Mode{{Every: 1}}, FireAfterMiss: 1, Depth: 0.3, Spread: 0.1, Timing: 0.006}
+}
+
+// Every is four-stroking in one steady pattern of every nth cycle, with missed
+// cycles of the given depth.
+func Every(n int, depth float64) Firing {
+	return Firing{Modes: []Mode{{Every: n}}, FireAfterMiss: 1, Depth: depth, Spread: 0.1, Timing: 0.006}
+}
+
+// Mixed changes between patterns, with the given mean time between draws.
+func Mixed(dwell unit.Seconds, depth float64, modes ...Mode) Firing {
+	return Firing{Modes: modes, Dwell: dwell, FireAfterMiss: 1, Depth: depth, Spread: 0.1, Timing: 0.006}
+}
+
+// Ragged misses at random, without a pattern: chance p of each cycle.
+func Ragged(p, depth float64) Firing {
+	return Firing{Modes: []Mode{{Every: 1}}, MissAfterFire: p, FireAfterMiss: 1 - p, Depth: depth, Spread: 0.12, Timing: 0.006}
+}
+
+// FiringSpan is a rule and the time from which it holds.
+type FiringSpan struct {
+	From unit.Seconds
+	Firing
+}
+
+// Plan is the firing over a run: rules in order of time. The first holds from
+// the start whatever its From says.
+type Plan []FiringSpan
+
+// Always makes a plan of one rule.
+func Always(f Firing) Plan { return Plan{{0, f}} }
+
+// raggedMiss is the chance of random misses above which no firing period is
+// true, since no pattern can be heard.
+const raggedMiss = 0.1
+
+// cylinder is the state of the rule in one cylinder.
+type cylinder struct {
+	count int  // working cycles since the last pattern firing
+	fired bool // by the chain, at the last pattern firing
+}
+
+// igniter walks a plan, cycle by cycle.
+type igniter struct {
+	plan  Plan
+	span  int // index in plan
+	mode  int // index in plan[span].Modes
+	cyls  []cylinder
+	block int // cycles since the coil's block began
+	cut   int // length of this block
+	rng   *rand.Rand
+}
+
+func newIgniter(plan Plan, cylinders int, rng *rand.Rand) *igniter {
+	g := &igniter{plan: plan, cyls: make([]cylinder, cylinders), rng: rng}
+	for i := range g.cyls {
+		g.cyls[i] = cylinder{count: i, fired: true}
+	}
+	g.draw()
+	return g
+}
+
+// timing gives the rule's spread of onsets.
+func (g *igniter) timing() float64 { return g.plan[g.span].Timing }
+
+// draw picks a mode by share.
+func (g *igniter) draw() {
+	modes := g.plan[g.span].Modes
+	sum := 0.0
+	for _, m := range modes {
+		sum += m.Share
+	}
+	g.mode = 0
+	for x := g.rng.Float64() * sum; g.mode < len(modes)-1 && x >= modes[g.mode].Share; g.mode++ {
+		x -= modes[g.mode].Share
+	}
+}
+
+// next decides one working cycle of one cylinder. took is the time since the
+// cycle before it, in any cylinder.
+func (g *igniter) next(c int, t, took unit.Seconds, m Moment) Burn {
+	for g.span+1 < len(g.plan) && t >= g.plan[g.span+1].From {
+		g.span++
+		g.draw()
+	}
+	rule := g.plan[g.span].Firing
+	if rule.Dwell > 0 && g.rng.Float64() < float64(took/rule.Dwell) {
+		g.draw()
+	}
+	every := rule.Modes[g.mode].Every
+	b := Burn{At: t, Cylinder: c, Every: every}
+	if rule.MissAfterFire > raggedMiss {
+		b.Every = 0
+	}
+	cyl := &g.cyls[c]
+	cyl.count++
+	if every > 0 && cyl.count >= every {
+		cyl.count = 0
+		chance := rule.FireAfterMiss
+		if cyl.fired {
+			chance = 1 - rule.MissAfterFire
+		}
+		cyl.fired = g.rng.Float64() < chance
+		b.Fired = cyl.fired
+	}
+	if rule.Cuts != nil && m.Speed >= rule.Cuts.Ceiling*reach {
+		b.Every = 0
+		if g.cuts(*rule.Cuts) {
+			b.Fired, b.Cut = false, true
+		}
+	}
+	b.Strength = rule.strength(b.Fired, m.Throttle, g.rng)
+	return b
+}
+
+// cuts tells whether the coil leaves this spark out.
+func (g *igniter) cuts(c Cuts) bool {
+	if g.cut == 0 || g.block >= g.cut {
+		g.block, g.cut = 0, c.Block
+		if g.rng.Float64() < c.Ragged {
+			g.cut++
+		}
+	}
+	g.block++
+	return g.block > g.cut-c.Lost
+}
+
+// strength draws the strength of one cycle's pulse: 1 is a firing at full
+// throttle. Firings at idle vary twice as much (our model, by eye).
+func (f Firing) strength(fired bool, throttle float64, rng *rand.Rand) float64 {
+	const weakest, idleSpread = 0.1, 2
+	a := 1 + f.Spread*(idleSpread-throttle*(idleSpread-1))*rng.NormFloat64()
+	a = max(a, weakest)
+	if !fired {
+		a *= f.Depth
+	}
+	return a
+}

@@ -1,0 +1,143 @@
+package synth
+
+import (
+	"math"
+
+	"topnote/internal/unit"
+)
+
+// source is where noise comes from.
+type source interface {
+	NormFloat64() float64
+	Float64() float64
+}
+
+// wheel calls each with the shaft angle in revolutions at every sample and the
+// index of its moment.
+func wheel(n int, rate unit.Hz, r *Run, each func(i, k int, angle float64)) {
+	perStep := float64(rate) * float64(Step)
+	for i := range n {
+		x := float64(i) / perStep
+		k := min(int(x), len(r.angle)-2)
+		x -= float64(k)
+		each(i, k, r.angle[k]+(r.angle[k+1]-r.angle[k])*x)
+	}
+}
+
+// wave is one turn of a periodic sound, drawn once and read by angle.
+type wave [4096]float32
+
+// draw adds a line at an integer order. The phase differs from order to order
+// so that lines do not pile up to a pulse.
+func (w *wave) draw(order int, amplitude float64) {
+	phase := 2.4 * float64(order*order) // rad, any rule without pattern will do
+	for i := range w {
+		w[i] += float32(amplitude * math.Sin(2*math.Pi*float64(order*i)/float64(len(w))+phase))
+	}
+}
+
+// at reads the wave at an angle in revolutions, straight between its points.
+func (w *wave) at(angle float64) float32 {
+	x := (angle - math.Floor(angle)) * float64(len(w))
+	i := int(x)
+	a, b := w[i%len(w)], w[(i+1)%len(w)]
+	return a + (b-a)*float32(x-float64(i))
+}
+
+// pump is the breathing of crankcase and intake: every turn, fired or not. It
+// is what keeps order 1 strong while an engine four-strokes.
+func (v Voice) pump(out []float32, rate unit.Hz, r *Run, g []float64) {
+	var w wave
+	for k, a := range v.Breath {
+		w.draw(k+1, a)
+	}
+	mouth := newBank(0.6, v.Intake, rate)
+	wheel(len(out), rate, r, func(i, k int, angle float64) {
+		out[i] = float32(mouth.step(float64(w.at(angle)) * g[k]))
+	})
+}
+
+// fan is the flywheel: unbalance at order 1, blades at theirs and twice that,
+// louder with the square of speed as fans are (fan laws: pressure goes as
+// speed squared).
+func (v Voice) fan(out []float32, rate unit.Hz, r *Run) {
+	const unbalance, second = 0.3, 0.4
+	var w wave
+	w.draw(1, unbalance)
+	w.draw(2, unbalance)
+	w.draw(v.Blades, 1)
+	w.draw(2*v.Blades, second)
+	wheel(len(out), rate, r, func(i, k int, angle float64) {
+		f := float32(r.Moments[k].Speed.Hz())
+		out[i] = w.at(angle) * f * f
+	})
+}
+
+// slap is the piston changing sides near the ends of its stroke.
+func (v Voice) slap(out []float32, rate unit.Hz, r *Run, rng source) {
+	const later, ragged = 0.47, 0.3 // turn of the second slap; spread of strength
+	turns := r.Revolutions()
+	for i, t := range turns {
+		period := unit.Seconds(1 / r.Moments[r.at(t)].Speed.Hz())
+		if i+1 < len(turns) {
+			period = turns[i+1] - t
+		}
+		for k, at := range []unit.Seconds{t, t + period*later} {
+			force := (1 - 0.4*float64(k)) * (1 + ragged*rng.NormFloat64()) / float64(period)
+			tap(out, float64(at)*float64(rate), force)
+		}
+	}
+	v.ring(out, rate)
+}
+
+// tap adds an impulse between two samples.
+func tap(out []float32, at, strength float64) {
+	i := int(at)
+	if i < 0 || i+1 >= len(out) {
+		return
+	}
+	x := at - float64(i)
+	out[i] += float32(strength * (1 - x))
+	out[i+1] += float32(strength * x)
+}
+
+// ring sends what struck the case through its modes.
+func (v Voice) ring(out []float32, rate unit.Hz) {
+	body := newBank(0, v.Body, rate)
+	for i, x := range out {
+		out[i] = float32(body.step(float64(x)))
+	}
+}
+
+// running tells how much the chain runs, 0 to 1, at a speed.
+func (v Voice) running(speed unit.RPM) float64 {
+	const takeUp = 600 // rpm, from first slip to full grip
+	return math.Min(1, math.Max(0, float64(speed-v.ChainFrom)/takeUp))
+}
+
+// chain is the tone of links over the sprocket. Slip and stretch let it stray,
+// so its line is broad.
+func (v Voice) chain(out []float32, rate unit.Hz, r *Run, rng source) {
+	const stray, keep = 0.02, 0.9995 // rad per sample; memory of it
+	phase, push := 0.0, 0.0
+	wheel(len(out), rate, r, func(i, k int, angle float64) {
+		push = keep*push + (1-keep)*rng.NormFloat64()
+		phase += stray * push
+		speed := r.Moments[k].Speed
+		out[i] = float32(v.running(speed) * float64(speed) * math.Sin(2*math.Pi*v.Links*angle+phase))
+	})
+}
+
+// rattle is links and loose parts knocking at random, and chips when the chain
+// is in the wood.
+func (v Voice) rattle(out []float32, rate unit.Hz, r *Run, rng source) {
+	const slow, cutting = 0.15, 3.0 // knocking with the chain at rest; in the wood, times
+	for i, n := 0, len(out); i < n; i++ {
+		m := r.Moments[min(i*len(r.Moments)/n, len(r.Moments)-1)]
+		often := float64(m.Speed.Hz()) * v.Links / float64(rate)
+		if rng.Float64() < often {
+			out[i] = float32(rng.NormFloat64() * float64(m.Speed) * (slow + v.running(m.Speed)) * (1 + cutting*m.Load))
+		}
+	}
+	v.ring(out, rate)
+}

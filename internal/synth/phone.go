@@ -1,0 +1,108 @@
+package synth
+
+import (
+	"math"
+
+	"topnote/internal/unit"
+)
+
+// Phone is what the recorder does to the sound, in the order of the fields.
+// Zero leaves a step out, except Peak and Bits.
+type Phone struct {
+	HighPass unit.Hz      // of the microphone and its circuit, 12 dB per octave
+	Band     [2]unit.Hz   // telephone band, Butterworth of 6th order at either end
+	Gain     *Gain        // automatic gain; nil: none
+	Peak     unit.Decibel // loudest sample against full scale; above 0 the sound is clipped by that much
+	Bits     int          // of a sample; 0: not rounded
+}
+
+// Gain is an automatic gain control: it follows the level, fast down, slowly up.
+type Gain struct {
+	Target  unit.Decibel // wanted level, root mean square, full scale 0 dB
+	Most    unit.Decibel // largest gain
+	Attack  unit.Seconds // time constant when the sound is too loud
+	Release unit.Seconds // when it is too soft
+}
+
+// Recorder is a plain recorder: nothing lost above 60 Hz, loudest sample 3 dB
+// below full scale, 16 bits.
+func Recorder() Phone { return Phone{HighPass: 60, Peak: -3, Bits: 16} }
+
+// Handset is a telephone's usual recording: high-pass at 150 Hz, gain control.
+func Handset() Phone {
+	return Phone{HighPass: 150, Gain: UsualGain(), Peak: -3, Bits: 16}
+}
+
+// Telephone is a voice call: 300 to 3400 Hz, gain control. Use it at 8 kHz.
+// Source: facts.md section 7, classic voice band.
+func Telephone() Phone {
+	return Phone{Band: [2]unit.Hz{300, 3400}, Gain: UsualGain(), Peak: -3, Bits: 16}
+}
+
+// UsualGain is a gain control as telephones have it (common practice: fast
+// down, about a second up).
+func UsualGain() *Gain {
+	return &Gain{Target: -20, Most: 30, Attack: 0.02, Release: 0.8}
+}
+
+// record gives what the recorder keeps of x. It owns x.
+func (p Phone) record(x []float32, rate unit.Hz) []float32 {
+	if p.HighPass > 0 {
+		butterworth(true, 2, p.HighPass, rate).run(x)
+	}
+	if p.Band[1] > 0 {
+		const order = 6
+		butterworth(true, order, p.Band[0], rate).run(x)
+		butterworth(false, order, p.Band[1], rate).run(x)
+	}
+	if p.Gain != nil {
+		p.Gain.run(x, rate)
+	}
+	p.fit(x)
+	return x
+}
+
+// run levels x out.
+func (g Gain) run(x []float32, rate unit.Hz) {
+	// Bring the sound to the target as a whole, so that Most and Target mean
+	// the same whatever the scale of what comes in.
+	scale := amplitude(g.Target) / math.Max(1e-12, math.Sqrt(meanPower(x)))
+	const window = 0.03 // s, of the level meter
+	meter := 1 - math.Exp(-1/(window*float64(rate)))
+	down := 1 - math.Exp(-1/(float64(g.Attack)*float64(rate)))
+	up := 1 - math.Exp(-1/(float64(g.Release)*float64(rate)))
+	target, most := amplitude(g.Target), amplitude(g.Most)
+	power, gain := target*target, 1.0
+	for i, v := range x {
+		y := float64(v) * scale
+		power += meter * (y*y - power)
+		want := math.Min(most, target/math.Sqrt(power+1e-20))
+		pace := up
+		if want < gain {
+			pace = down
+		}
+		gain += pace * (want - gain)
+		x[i] = float32(y * gain)
+	}
+}
+
+// fit brings the loudest sample to Peak, clips what is above full scale, and
+// rounds. Silence stays silence.
+func (p Phone) fit(x []float32) {
+	loudest := float32(0)
+	for _, v := range x {
+		loudest = max(loudest, v, -v)
+	}
+	if loudest == 0 {
+		return
+	}
+	gain := float32(amplitude(p.Peak)) / loudest
+	steps := float32(math.Exp2(float64(p.Bits - 1)))
+	for i, v := range x {
+		v = max(-1, min(1, v*gain))
+		if p.Bits > 0 {
+			v = min(float32(math.RoundToEven(float64(v*steps)))/steps, 1-1/steps)
+		}
+		x[i] = v
+	}
+}

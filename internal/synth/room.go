@@ -1,0 +1,73 @@
+package synth
+
+import "topnote/internal/unit"
+
+// Echo is one early reflection.
+type Echo struct {
+	After unit.Seconds
+	Gain  float64 // against the direct sound; below 0 turns the sign
+}
+
+// Room is where engine and telephone stand.
+type Room struct {
+	Echoes []Echo
+	Tail   unit.Decibel // mean power of the late sound against the direct; Off: none
+	Fades  unit.Seconds // time in which the tail falls by 60 dB
+}
+
+// Open is a place without echoes.
+func Open() Room { return Room{Tail: Off} }
+
+// Yard is a place with the ground and one wall.
+func Yard() Room {
+	return Room{Echoes: []Echo{{0.0021, 0.45}, {0.0137, 0.2}, {0.0312, -0.12}}, Tail: -24, Fades: 0.35}
+}
+
+// Shed is a place with hard walls close by: strong echoes.
+func Shed() Room {
+	return Room{
+		Echoes: []Echo{{0.0031, 0.7}, {0.0074, -0.6}, {0.0113, 0.55}, {0.0178, 0.45}, {0.0261, -0.4}, {0.0405, 0.3}},
+		Tail:   -5, Fades: 0.9,
+	}
+}
+
+// combs are the delays of the late sound, s: no two with a common measure.
+var combs = [...]float64{0.0297, 0.0371, 0.0411, 0.0437}
+
+// add lays echoes and tail over x.
+func (r Room) add(x []float32, rate unit.Hz) {
+	if len(r.Echoes) == 0 && r.Tail <= Off {
+		return
+	}
+	direct := append([]float32(nil), x...)
+	for _, e := range r.Echoes {
+		d := int(float64(e.After) * float64(rate))
+		for i := d; i < len(x); i++ {
+			x[i] += float32(e.Gain) * direct[i-d]
+		}
+	}
+	if r.Tail <= Off {
+		return
+	}
+	late := make([]float32, len(x))
+	for _, delay := range combs {
+		comb(late, direct, int(delay*float64(rate)), amplitude(unit.Decibel(-60*delay/float64(r.Fades))))
+	}
+	mix(x, late, r.Tail+decibels(meanPower(direct)))
+}
+
+// comb adds x, fed back through a delay and a gentle low-pass, to out.
+func comb(out, x []float32, delay int, gain float64) {
+	const dull = 0.3 // share of the sample before in the low-pass
+	ring := make([]float64, delay)
+	low, k := 0.0, 0
+	for i, v := range x {
+		y := ring[k]
+		low = (1-dull)*y + dull*low
+		ring[k] = float64(v) + gain*low
+		out[i] += float32(y)
+		if k++; k == delay {
+			k = 0
+		}
+	}
+}

@@ -1,0 +1,189 @@
+package synth
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"topnote/internal/unit"
+)
+
+// Step is the grid on which speed, throttle and load are kept.
+const Step unit.Seconds = 0.001
+
+// Burn is one working cycle of one cylinder, fired or not.
+type Burn struct {
+	At       unit.Seconds // when its exhaust opens
+	Cylinder int          // from 0
+	Every    int          // the pattern in force: every Nth cycle; 0: no regular pattern
+	Fired    bool
+	Cut      bool    // the coil left the spark out
+	Strength float64 // of its pulse; 1: a firing at full throttle
+}
+
+// Run is what an engine did, before anybody heard it: the exact truth.
+type Run struct {
+	Engine  unit.Engine
+	Length  unit.Seconds
+	Moments []Moment // every Step, with wander in Speed
+	Burns   []Burn   // in order of time
+	Spans   []Span
+
+	angle []float64 // shaft angle at each moment, revolutions, with jitter
+}
+
+// Wander is how far a real shaft strays from the course that was asked of it.
+type Wander struct {
+	Slow     float64      // standard deviation of ln speed, slow part
+	SlowTime unit.Seconds // its time constant
+	Fast     float64      // standard deviation of ln speed, fast part
+	FastTime unit.Seconds // its time constant
+	Jitter   float64      // cycle to cycle: sd of shaft angle at 10,000 rpm, revolutions
+	Kick     float64      // angle gained by one firing at 10,000 rpm, revolutions
+	Idle     float64      // how many times wider Slow and Fast are with the throttle shut; 0: as wide
+}
+
+// FieldWander is the wander of the recordings' plateaus: 0.3 to 1 % within half
+// a second, measured on them after removing the trend (our model otherwise).
+func FieldWander() Wander {
+	return Wander{Slow: 0.007, SlowTime: 0.25, Fast: 0.002, FastTime: 0.05, Jitter: 0.005, Kick: 0.003, Idle: 2.5}
+}
+
+// jitterSpeed is the speed at which Wander.Jitter and Kick are given; both
+// grow as the flywheel carries less: with one over speed (our model).
+const jitterSpeed = 10000
+
+// handTime is the time in which wander changes between idle and open throttle.
+const handTime = 0.15
+
+// jitterMemory is the correlation of angle jitter from one cycle to the next.
+const jitterMemory = 0.8
+
+// streams of chance, one for each part of the sound.
+const (
+	streamWander = iota + 1
+	streamFiring
+	streamJitter
+	streamFlow
+	streamRattle
+	streamBackdrop
+	streamVoice
+)
+
+func chance(seed uint64, stream uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, stream)) }
+
+// newRun carries out a profile.
+func newRun(s Scene) *Run {
+	n := int(math.Round(float64(s.Profile.Length/Step))) + 1
+	r := &Run{Engine: s.Engine, Length: s.Profile.Length, Spans: s.Profile.Spans, Moments: make([]Moment, n)}
+	stray := s.Wander.path(n, chance(s.Seed, streamWander))
+	open := s.Profile.At(0).Throttle
+	for i := range r.Moments {
+		m := s.Profile.At(unit.Seconds(i) * Step)
+		wider := 1.0
+		if s.Wander.Idle > 0 {
+			wider = s.Wander.Idle + (1-s.Wander.Idle)*open
+		}
+		open += (m.Throttle - open) * float64(Step) / handTime
+		m.Speed *= unit.RPM(math.Exp(stray[i] * wider))
+		r.Moments[i] = m
+	}
+	r.angle = turn(r.Moments)
+	r.fire(s)
+	return r
+}
+
+// path draws the logarithm of the wander on the grid: the sum of two
+// drifts, smooth enough to be a speed.
+func (w Wander) path(n int, rng *rand.Rand) []float64 {
+	out := make([]float64, n)
+	add := func(sd float64, tau unit.Seconds) {
+		if sd == 0 || tau == 0 {
+			return
+		}
+		d := newDrift(tau, Step)
+		for range int(5 * tau / Step) { // forget the start
+			d.step(rng)
+		}
+		for i := range out {
+			out[i] += sd * d.step(rng)
+		}
+	}
+	add(w.Slow, w.SlowTime)
+	add(w.Fast, w.FastTime)
+	return out
+}
+
+// turn integrates speed to shaft angle, trapezoid by trapezoid.
+func turn(ms []Moment) []float64 {
+	a := make([]float64, len(ms))
+	for i := 1; i < len(ms); i++ {
+		a[i] = a[i-1] + float64(ms[i-1].Speed.Hz()+ms[i].Speed.Hz())/2*float64(Step)
+	}
+	return a
+}
+
+// fire walks the cycles, decides each, and lays the angle jitter over the
+// smooth angle. Jitter is pulled back to nothing, so it never adds up to a
+// change of mean speed.
+func (r *Run) fire(s Scene) {
+	rng := chance(s.Seed, streamJitter)
+	g := newIgniter(s.Firing, s.Engine.Cylinders, chance(s.Seed, streamFiring))
+	perRev := s.Engine.FiringOrder()
+	smooth := r.angle
+	jittered := make([]float64, len(smooth))
+	copy(jittered, smooth)
+	var stray, share, last float64
+	var before unit.Seconds
+	i := 0
+	for k := 1; ; k++ {
+		want := float64(k) / perRev
+		for i+1 < len(smooth) && smooth[i+1] < want {
+			i++
+		}
+		if i+1 >= len(smooth) {
+			break
+		}
+		x := (want - smooth[i]) / (smooth[i+1] - smooth[i])
+		m := r.Moments[i]
+		scale := jitterSpeed / math.Max(float64(m.Speed), 1000)
+		at := (unit.Seconds(i) + unit.Seconds(x)) * Step
+		at -= unit.Seconds(stray / float64(m.Speed.Hz()))
+		at += unit.Seconds(g.timing() * rng.NormFloat64() / float64(m.Speed.Hz()))
+		b := g.next((k-1)%s.Engine.Cylinders, at, at-before, m)
+		r.Burns = append(r.Burns, b)
+		bend(jittered, smooth, [2]float64{want - 1/perRev, want}, [2]float64{last, stray})
+		before, last = at, stray
+		fired := 0.0
+		if b.Fired {
+			fired = b.Strength
+		}
+		stray = jitterMemory*stray + scale*(s.Wander.Kick*(fired-share)+
+			s.Wander.Jitter*math.Sqrt(1-jitterMemory*jitterMemory)*rng.NormFloat64())
+		const learn = 0.1 // of the running mean share of firings
+		share += learn * (fired - share)
+	}
+	r.angle = jittered
+}
+
+// bend adds the stray angle, straight from one cycle to the next, to the
+// angles between them.
+func bend(out, smooth []float64, span, stray [2]float64) {
+	i := lowerBound(smooth, span[0])
+	for ; i < len(smooth) && smooth[i] < span[1]; i++ {
+		x := (smooth[i] - span[0]) / (span[1] - span[0])
+		out[i] += stray[0] + (stray[1]-stray[0])*x
+	}
+}
+
+// lowerBound gives the first index whose value is not below x; a is rising.
+func lowerBound(a []float64, x float64) int {
+	lo, hi := 0, len(a)
+	for lo < hi {
+		if mid := (lo + hi) / 2; a[mid] < x {
+			lo = mid + 1
+		} else {
+			hi = mid
+		}
+	}
+	return lo
+}

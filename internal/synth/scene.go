@@ -1,0 +1,120 @@
+package synth
+
+import (
+	"math"
+
+	"topnote/internal/unit"
+)
+
+// Scene is an engine, what it does, where it stands and what records it.
+// An empty Profile.At with a Length is a place without an engine.
+type Scene struct {
+	Rate    unit.Hz // of the rendered sound, 8000 to 192000
+	Seed    uint64
+	Engine  unit.Engine
+	Profile Profile
+	Wander  Wander
+	Firing  Plan
+	Voice   Voice
+	Room    Room
+	Beside  []Beside // what else sounds
+	Phone   Phone
+	Exactly *Run // when set, this run is rendered; Profile, Wander and Firing are not used
+}
+
+// Sound is a rendered scene.
+type Sound struct {
+	Rate    unit.Hz
+	Samples []float32 // mono, -1 to 1
+	Truth   Truth
+}
+
+// NewScene gives a two-stroke single in a yard with a plain recorder: field
+// wander, a voice drawn from the seed, light noise around it.
+func NewScene(seed uint64, p Profile, f Plan) Scene {
+	return Scene{
+		Rate:    22050,
+		Seed:    seed,
+		Engine:  unit.TwoStrokeSingle,
+		Profile: p,
+		Wander:  FieldWander(),
+		Firing:  f,
+		Voice:   DrawVoice(seed),
+		Room:    Yard(),
+		Beside:  []Beside{{Kind: Pink, Below: 25}},
+		Phone:   Recorder(),
+	}
+}
+
+// lowestRate is the least rate at which pulses are drawn: below it their sharp
+// onsets would fold into false lines.
+const lowestRate unit.Hz = 32000
+
+// Run gives what the engine does in the scene, without rendering it. It is
+// nil where there is no engine.
+func (s Scene) Run() *Run {
+	switch {
+	case s.Exactly != nil:
+		return s.Exactly
+	case s.Profile.At == nil:
+		return nil
+	}
+	return newRun(s)
+}
+
+// Render makes the sound of the scene. The same scene gives the same samples
+// on every call; on another kind of processor the last bit may differ.
+// It panics on a rate, engine or plan that cannot be rendered: scenes are
+// written by us, not read from outside.
+func (s Scene) Render() Sound {
+	if s.Rate < 8000 || s.Rate > 192000 {
+		panic("synth: a rate from 8000 to 192000 Hz is needed")
+	}
+	factor := int(math.Ceil(float64(lowestRate / s.Rate)))
+	rate := s.Rate * unit.Hz(factor)
+	length := s.Profile.Length
+	run := s.Run()
+	if run != nil {
+		length = run.Length
+	}
+	n := int(math.Round(float64(length)*float64(s.Rate))) * factor
+	engine := make([]float32, n)
+	if run != nil {
+		if err := run.Engine.Check(); err != nil {
+			panic("synth: " + err.Error())
+		}
+		s.Voice.speak(engine, rate, run, s.Seed)
+		s.Room.add(engine, rate)
+	}
+	rest := s.around(n, rate, engine)
+	out := Sound{Rate: s.Rate, Truth: Truth{SNR: snr(engine, rest, rate)}}
+	if run != nil {
+		out.Truth.Run = *run
+	} else {
+		out.Truth.Run = Run{Length: length, Spans: []Span{{NoEngine, 0, length}}}
+	}
+	for i := range engine {
+		engine[i] += rest[i]
+	}
+	out.Samples = s.Phone.record(decimate(engine, factor), s.Rate)
+	return out
+}
+
+// snr compares two sounds step by step.
+func snr(engine, rest []float32, rate unit.Hz) []unit.Decibel {
+	step := int(float64(rate) * float64(SNRStep))
+	out := make([]unit.Decibel, len(engine)/step)
+	for k := range out {
+		from := max(0, k*step-step/2)
+		a, b := meanPower(engine[from:from+step]), meanPower(rest[from:from+step])
+		switch {
+		case a == 0:
+			out[k] = unit.Decibel(math.Inf(-1))
+		case b == 0:
+			out[k] = unit.Decibel(math.Inf(1))
+		default:
+			out[k] = unit.Decibel(10 * math.Log10(a/b))
+		}
+	}
+	return out
+}

@@ -1,0 +1,149 @@
+package synth
+
+import (
+	"math"
+
+	"topnote/internal/unit"
+)
+
+// Truth is what is known of a rendered sound, exactly.
+type Truth struct {
+	Run
+	// SNR is the level of the engine over everything else, every SNRStep;
+	// +Inf where nothing else sounds, -Inf where no engine does.
+	SNR []unit.Decibel
+}
+
+// SNRStep is the grid of Truth.SNR; each value covers one step around it.
+const SNRStep unit.Seconds = 0.02
+
+// SpeedAt gives the mean shaft speed at a time, wander included, the angle
+// jitter from cycle to cycle left out; 0 where the shaft stands still or
+// outside the run.
+func (r *Run) SpeedAt(t unit.Seconds) unit.RPM {
+	x := float64(t / Step)
+	i := int(math.Floor(x))
+	if i < 0 || i+1 >= len(r.Moments) {
+		return 0
+	}
+	a, b := r.Moments[i].Speed, r.Moments[i+1].Speed
+	return a + (b-a)*unit.RPM(x-float64(i))
+}
+
+// Revolutions gives the times at which the shaft completes a turn.
+func (r *Run) Revolutions() []unit.Seconds {
+	var out []unit.Seconds
+	want := 1.0
+	for i := 1; i < len(r.angle); i++ {
+		for r.angle[i-1] < want && r.angle[i] >= want {
+			x := (want - r.angle[i-1]) / (r.angle[i] - r.angle[i-1])
+			out = append(out, (unit.Seconds(i-1)+unit.Seconds(x))*Step)
+			want++
+		}
+	}
+	return out
+}
+
+// burnBefore gives the index of the last burn at or before t, -1 for none.
+func (r *Run) burnBefore(t unit.Seconds) int {
+	lo, hi := 0, len(r.Burns)
+	for lo < hi {
+		if mid := (lo + hi) / 2; r.Burns[mid].At <= t {
+			lo = mid + 1
+		} else {
+			hi = mid
+		}
+	}
+	return lo - 1
+}
+
+// FiresAt gives the firing pattern in force at a time: every Nth working cycle
+// (for a two-stroke, revolution), 1 to 4; 0 where there is no regular pattern
+// or no engine. Patterns may change from one cycle to the next: see SteadyAt.
+func (r *Run) FiresAt(t unit.Seconds) int {
+	if i := r.burnBefore(t); i >= 0 && r.SpeedAt(t) > 0 {
+		return r.Burns[i].Every
+	}
+	return 0
+}
+
+// SteadyAt is FiresAt where the same pattern holds for all of the time within
+// around of t, and 0 elsewhere: what a listener with a window of that length
+// can be asked to tell.
+func (r *Run) SteadyAt(t, around unit.Seconds) int {
+	want := r.FiresAt(t)
+	for i := max(0, r.burnBefore(t-around)); i < len(r.Burns) && r.Burns[i].At <= t+around; i++ {
+		if r.Burns[i].Every != want {
+			return 0
+		}
+	}
+	return want
+}
+
+// CutAt reports whether the coil leaves sparks out within around of t.
+func (r *Run) CutAt(t, around unit.Seconds) bool {
+	for i := max(0, r.burnBefore(t-around)); i < len(r.Burns) && r.Burns[i].At <= t+around; i++ {
+		if r.Burns[i].Cut {
+			return true
+		}
+	}
+	return false
+}
+
+// Span gives the first span of a name, and whether there is one.
+func (r *Run) Span(name string) (Span, bool) {
+	for _, s := range r.Spans {
+		if s.Name == name {
+			return s, true
+		}
+	}
+	return Span{}, false
+}
+
+// Held gives the highest speed that the shaft held, or stood above, for a
+// time: the largest running minimum over that length; 0 for a shorter run.
+func (r *Run) Held(long unit.Seconds) unit.RPM {
+	w := int(math.Round(float64(long / Step)))
+	var best unit.RPM
+	var queue []int // indices of a rising run of candidates for the minimum
+	for i := range r.Moments {
+		for n := len(queue); n > 0 && r.Moments[queue[n-1]].Speed >= r.Moments[i].Speed; n-- {
+			queue = queue[:n-1]
+		}
+		queue = append(queue, i)
+		if queue[0] < i-w {
+			queue = queue[1:]
+		}
+		if i >= w {
+			best = max(best, r.Moments[queue[0]].Speed)
+		}
+	}
+	return best
+}
+
+// Share gives the share of working cycles between two times that lie in a
+// pattern of every nth cycle.
+func (r *Run) Share(n int, from, to unit.Seconds) float64 {
+	have, all := 0, 0
+	for _, b := range r.Burns {
+		if b.At >= from && b.At < to {
+			all++
+			if b.Every == n {
+				have++
+			}
+		}
+	}
+	if all == 0 {
+		return 0
+	}
+	return float64(have) / float64(all)
+}
+
+// SNRAt gives the level of the engine over everything else at a time.
+func (t *Truth) SNRAt(at unit.Seconds) unit.Decibel {
+	i := int(math.Round(float64(at / SNRStep)))
+	if i < 0 || i >= len(t.SNR) {
+		return unit.Decibel(math.Inf(-1))
+	}
+	return t.SNR[i]
+}

@@ -1,0 +1,212 @@
+package synth
+
+import (
+	"math"
+
+	"topnote/internal/unit"
+)
+
+// Resonance is one damped mode.
+type Resonance struct {
+	At   unit.Hz
+	Q    float64
+	Gain float64 // at its peak
+}
+
+// Off is a level at which a part of the sound is left out.
+const Off unit.Decibel = -200
+
+// Levels are the parts of the sound, each in dB of mean power over the run,
+// against the exhaust pulses at 0 dB. At or below Off a part is left out.
+type Levels struct {
+	Pump   unit.Decibel // breathing of crankcase and intake, every turn, fired or not
+	Fan    unit.Decibel // flywheel blades, a high integer order, and unbalance at order 1
+	Slap   unit.Decibel // piston slap, twice a turn
+	Chain  unit.Decibel // links running over the sprocket, not at an integer order
+	Rattle unit.Decibel // chain and loose parts, no order at all
+	Flow   unit.Decibel // rush of gas, swelling with each pulse
+}
+
+// Voice is how an engine sounds.
+type Voice struct {
+	Straight  float64      // share of the exhaust pulse that meets no resonance
+	Exhaust   []Resonance  // of silencer and shell
+	Intake    []Resonance  // of airbox and boot
+	Body      []Resonance  // of case and cover, struck by piston and chain
+	Breath    [6]float64   // amplitudes of orders 1 to 6 of Pump
+	Blades    int          // of the fan
+	Links     float64      // chain links per turn, slip included; not an integer
+	ChainFrom unit.RPM     // speed from which the chain runs
+	IdleLevel unit.Decibel // loudness shut and slow, against wide open and fast
+	Levels    Levels
+}
+
+// Bare is a voice of exhaust pulses alone, without resonances: for checks
+// against closed formulas.
+func Bare() Voice {
+	return Voice{Straight: 1, Links: 1, Levels: Levels{Off, Off, Off, Off, Off, Off}}
+}
+
+// DrawVoice draws a voice at random within what the field recordings show:
+// order 1 between 3 and 20 dB under the whole, noise above 1 kHz 5 to 15 dB
+// under it, idle 8 to 24 dB softer than full throttle (measured on them; the
+// ranges of resonances and blades are our model).
+func DrawVoice(seed uint64) Voice {
+	r := chance(seed, streamVoice)
+	between := func(a, b float64) float64 { return a + (b-a)*r.Float64() }
+	level := func(a, b float64) unit.Decibel { return unit.Decibel(between(a, b)) }
+	mode := func(f, q, gain float64) Resonance {
+		return Resonance{unit.Hz(f * between(0.8, 1.25)), q * between(0.7, 1.4), gain * between(0.5, 1.5)}
+	}
+	v := Voice{
+		Straight: between(0.1, 0.4),
+		Exhaust: []Resonance{mode(190, 2, 0.8), mode(430, 3, 1), mode(820, 5, 0.9),
+			mode(1350, 6, 0.6), mode(2300, 7, 0.5)},
+		Intake:    []Resonance{mode(300, 2, 1), mode(740, 4, 0.6)},
+		Body:      []Resonance{mode(1700, 8, 0.6), mode(3300, 9, 1), mode(5200, 8, 0.7)},
+		Blades:    6 + r.IntN(8),
+		Links:     7 * (1 - between(0.006, 0.03)),
+		ChainFrom: 3800,
+		IdleLevel: level(-22, -9),
+		Levels: Levels{Pump: level(-10, 4), Fan: level(-26, -12), Slap: level(-26, -15),
+			Chain: level(-34, -20), Rattle: level(-24, -12), Flow: level(-8, 1)},
+	}
+	for k := range v.Breath {
+		v.Breath[k] = between(0.3, 1) / math.Pow(float64(k+1), between(1.2, 2.2))
+	}
+	return v
+}
+
+// speak adds the engine's sound to out, which must be silent.
+func (v Voice) speak(out []float32, rate unit.Hz, r *Run, seed uint64) {
+	g := v.loudness(r)
+	part := make([]float32, len(out))
+	add := func(level unit.Decibel, make func()) {
+		if level <= Off {
+			return
+		}
+		clear(part)
+		make()
+		mix(out, part, level)
+	}
+	add(0, func() { v.exhaust(part, rate, r, g) })
+	l := v.Levels
+	add(l.Pump, func() { v.pump(part, rate, r, g) })
+	add(l.Fan, func() { v.fan(part, rate, r) })
+	add(l.Slap, func() { v.slap(part, rate, r, chance(seed, streamRattle)) })
+	add(l.Chain, func() { v.chain(part, rate, r, chance(seed, streamRattle+100)) })
+	add(l.Rattle, func() { v.rattle(part, rate, r, chance(seed, streamRattle+200)) })
+	add(l.Flow, func() { v.flow(part, rate, r, g, chance(seed, streamFlow)) })
+}
+
+// mix adds part to out at a level of mean power.
+func mix(out, part []float32, level unit.Decibel) {
+	p := meanPower(part)
+	if p == 0 {
+		return
+	}
+	gain := float32(amplitude(level) / math.Sqrt(p))
+	for i, x := range part {
+		out[i] += gain * x
+	}
+}
+
+// loudness gives, for each moment, the amplitude of the pulses: it follows the
+// throttle with the lag of the intake, and the speed.
+func (v Voice) loudness(r *Run) []float64 {
+	const lag, ofThrottle = 0.05, 0.6 // s; share, the rest being speed
+	top := unit.RPM(1)
+	for _, m := range r.Moments {
+		top = max(top, m.Speed)
+	}
+	g := make([]float64, len(r.Moments))
+	open := r.Moments[0].Throttle
+	for i, m := range r.Moments {
+		open += (m.Throttle - open) * float64(Step) / lag
+		drive := ofThrottle*open + (1-ofThrottle)*float64(m.Speed/top)
+		g[i] = math.Pow(10, float64(v.IdleLevel)/20*(1-drive))
+		if m.Speed <= 0 {
+			g[i] = 0
+		}
+	}
+	return g
+}
+
+// at gives the moment index of a time.
+func (r *Run) at(t unit.Seconds) int {
+	return min(max(int(t/Step), 0), len(r.Moments)-1)
+}
+
+// pulse is a train of blow-down pulses: each a sharp rise and a slower fall,
+// the difference of two exponentials, laid at exact times between samples.
+type pulse struct {
+	rate               float64
+	fall, rise         float64
+	keepFall, keepRise float64
+}
+
+// Widths of the blow-down pulse (our model: a port that stays open for about a
+// quarter turn, emptied in a fraction of it, and a wave that steepens on its way).
+const (
+	fallTurns   = 0.04    // of the fall, revolutions
+	fallTime    = 0.00012 // and on top of it, s
+	riseSharp   = 0.00004 // of the rise at full throttle, s
+	riseBlunt   = 0.0002  // and shut
+	radiateFrom = 120     // Hz: below it the outlet radiates less and less
+)
+
+// strike starts a pulse delay samples before the present one.
+func (p *pulse) strike(strength, delay float64, m Moment) {
+	fall := fallTurns/float64(m.Speed.Hz()) + fallTime
+	rise := riseBlunt + (riseSharp-riseBlunt)*m.Throttle
+	p.keepFall = math.Exp(-1 / (fall * p.rate))
+	p.keepRise = math.Exp(-1 / (rise * p.rate))
+	p.fall += strength * math.Pow(p.keepFall, delay)
+	p.rise += strength * math.Pow(p.keepRise, delay)
+}
+
+func (p *pulse) step() float64 {
+	y := p.fall - p.rise
+	p.fall *= p.keepFall
+	p.rise *= p.keepRise
+	return y
+}
+
+// pulses calls each with the value of the pulse train at every sample.
+func pulses(n int, rate unit.Hz, r *Run, g []float64, each func(i int, x float64)) {
+	p := pulse{rate: float64(rate)}
+	next := 0
+	for i := range n {
+		for next < len(r.Burns) && float64(r.Burns[next].At)*float64(rate) <= float64(i) {
+			b := r.Burns[next]
+			k := r.at(b.At)
+			p.strike(b.Strength*g[k], float64(i)-float64(b.At)*float64(rate), r.Moments[k])
+			next++
+		}
+		each(i, p.step())
+	}
+}
+
+func (v Voice) exhaust(out []float32, rate unit.Hz, r *Run, g []float64) {
+	outlet := newBank(v.Straight, v.Exhaust, rate)
+	radiate := math.Exp(-2 * math.Pi * radiateFrom / float64(rate))
+	last, y := 0.0, 0.0
+	pulses(len(out), rate, r, g, func(i int, x float64) {
+		y = radiate * (y + x - last)
+		last = x
+		out[i] = float32(outlet.step(y))
+	})
+}
+
+// flow is noise that swells with the pulses and rests on the draught between.
+func (v Voice) flow(out []float32, rate unit.Hz, r *Run, g []float64, rng source) {
+	const draught, top = 0.12, 6000 // share of a pulse's peak; Hz
+	shape := newBank(0.3, v.Exhaust[min(2, len(v.Exhaust)):], rate)
+	low := pass(true, 350, 0.7, rate)
+	high := pass(false, top, 0.6, rate)
+	pulses(len(out), rate, r, g, func(i int, x float64) {
+		k := i * (len(g) - 1) / len(out)
+		noise := (x + draught*g[k]) * rng.NormFloat64()
+		out[i] = float32(high.step(low.step(shape.step(noise))))
+	})
+}
