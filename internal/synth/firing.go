@@ -1,6 +1,7 @@
 package synth
 
 import (
+	"math"
 	"math/rand/v2"
 
 	"topnote/internal/unit"
@@ -47,6 +48,18 @@ type Cuts struct {
 	Ragged      float64 // 0 to 1: chance that a block is one cycle longer
 }
 
+// pin gives the speed that a shaft takes which would go at speed and stray by a
+// share from it: a coil that cuts holds it at the ceiling, where only a part of
+// the straying is left.
+func (f Firing) pin(speed unit.RPM, stray float64) unit.RPM {
+	const left = 0.2
+	free := speed * unit.RPM(math.Exp(stray))
+	if f.Cuts == nil || free <= f.Cuts.Ceiling {
+		return free
+	}
+	return min(free, f.Cuts.Ceiling*unit.RPM(math.Exp(left*stray)))
+}
+
 // reach is the share of the ceiling from which the coil cuts.
 const reach = 0.985
 
@@ -83,6 +96,15 @@ type Plan []FiringSpan
 
 // Always makes a plan of one rule.
 func Always(f Firing) Plan { return Plan{{0, f}} }
+
+// at gives the rule that holds at a time.
+func (p Plan) at(t unit.Seconds) Firing {
+	i := 0
+	for i+1 < len(p) && t >= p[i+1].From {
+		i++
+	}
+	return p[i].Firing
+}
 
 // raggedMiss is the chance of random misses above which no firing period is
 // true, since no pattern can be heard.

@@ -38,25 +38,31 @@ type Wander struct {
 	Fast     float64      // standard deviation of ln speed, fast part
 	FastTime unit.Seconds // its time constant
 	Jitter   float64      // cycle to cycle: sd of shaft angle at 10,000 rpm, revolutions
-	Kick     float64      // angle gained by one firing at 10,000 rpm, revolutions
+	Kick     float64      // share of speed gained by one firing at 10,000 rpm, wide open
 	Idle     float64      // how many times wider Slow and Fast are with the throttle shut; 0: as wide
 }
 
-// FieldWander is the wander of the recordings' plateaus: 0.3 to 1 % within half
-// a second, measured on them after removing the trend (our model otherwise).
+// FieldWander is the wander of a plateau held by hand: about 0.4 % within 0.8 s
+// once the trend is out; field recordings show 0.3 to 2 %, cutting included
+// (measured on them; time constants are our model). Kick is from 8 J a firing
+// and 220 J in the flywheel of a 50 cc saw at 10,000 rpm (our model).
 func FieldWander() Wander {
-	return Wander{Slow: 0.007, SlowTime: 0.25, Fast: 0.002, FastTime: 0.05, Jitter: 0.005, Kick: 0.003, Idle: 2.5}
+	return Wander{Slow: 0.01, SlowTime: 0.25, Fast: 0.002, FastTime: 0.05, Jitter: 0.004, Kick: 0.005, Idle: 2}
 }
 
-// jitterSpeed is the speed at which Wander.Jitter and Kick are given; both
-// grow as the flywheel carries less: with one over speed (our model).
+// Times gives a wander k times as wide in speed.
+func (w Wander) Times(k float64) Wander {
+	w.Slow *= k
+	w.Fast *= k
+	return w
+}
+
+// jitterSpeed is the speed at which Wander.Jitter and Kick are given. Jitter
+// grows with one over speed (our model).
 const jitterSpeed = 10000
 
 // handTime is the time in which wander changes between idle and open throttle.
 const handTime = 0.15
-
-// jitterMemory is the correlation of angle jitter from one cycle to the next.
-const jitterMemory = 0.8
 
 // streams of chance, one for each part of the sound.
 const (
@@ -67,6 +73,7 @@ const (
 	streamRattle
 	streamBackdrop
 	streamVoice
+	streamScene
 )
 
 func chance(seed uint64, stream uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, stream)) }
@@ -84,7 +91,7 @@ func newRun(s Scene) *Run {
 			wider = s.Wander.Idle + (1-s.Wander.Idle)*open
 		}
 		open += (m.Throttle - open) * float64(Step) / handTime
-		m.Speed *= unit.RPM(math.Exp(stray[i] * wider))
+		m.Speed = s.Firing.at(unit.Seconds(i)*Step).pin(m.Speed, stray[i]*wider)
 		r.Moments[i] = m
 	}
 	r.angle = turn(r.Moments)
@@ -122,18 +129,16 @@ func turn(ms []Moment) []float64 {
 	return a
 }
 
-// fire walks the cycles, decides each, and lays the angle jitter over the
-// smooth angle. Jitter is pulled back to nothing, so it never adds up to a
-// change of mean speed.
+// fire walks the cycles, decides each, and lays the stray angle over the
+// smooth one.
 func (r *Run) fire(s Scene) {
 	rng := chance(s.Seed, streamJitter)
 	g := newIgniter(s.Firing, s.Engine.Cylinders, chance(s.Seed, streamFiring))
 	perRev := s.Engine.FiringOrder()
 	smooth := r.angle
-	jittered := make([]float64, len(smooth))
-	copy(jittered, smooth)
-	var stray, share, last float64
-	var before unit.Seconds
+	r.angle = append([]float64(nil), smooth...)
+	var f flywheel
+	var last unit.Seconds
 	i := 0
 	for k := 1; ; k++ {
 		want := float64(k) / perRev
@@ -141,28 +146,53 @@ func (r *Run) fire(s Scene) {
 			i++
 		}
 		if i+1 >= len(smooth) {
-			break
+			return
 		}
-		x := (want - smooth[i]) / (smooth[i+1] - smooth[i])
 		m := r.Moments[i]
-		scale := jitterSpeed / math.Max(float64(m.Speed), 1000)
-		at := (unit.Seconds(i) + unit.Seconds(x)) * Step
-		at -= unit.Seconds(stray / float64(m.Speed.Hz()))
-		at += unit.Seconds(g.timing() * rng.NormFloat64() / float64(m.Speed.Hz()))
-		b := g.next((k-1)%s.Engine.Cylinders, at, at-before, m)
+		x := (want - smooth[i]) / (smooth[i+1] - smooth[i])
+		early := f.stray + g.timing()*rng.NormFloat64()
+		at := (unit.Seconds(i)+unit.Seconds(x))*Step - unit.Seconds(early/float64(m.Speed.Hz()))
+		at = max(at, last)
+		b := g.next((k-1)%s.Engine.Cylinders, at, at-last, m)
 		r.Burns = append(r.Burns, b)
-		bend(jittered, smooth, [2]float64{want - 1/perRev, want}, [2]float64{last, stray})
-		before, last = at, stray
-		fired := 0.0
-		if b.Fired {
-			fired = b.Strength
-		}
-		stray = jitterMemory*stray + scale*(s.Wander.Kick*(fired-share)+
-			s.Wander.Jitter*math.Sqrt(1-jitterMemory*jitterMemory)*rng.NormFloat64())
-		const learn = 0.1 // of the running mean share of firings
-		share += learn * (fired - share)
+		bend(r.angle, smooth, [2]float64{want - 1/perRev, want}, [2]float64{f.before, f.stray})
+		f.turn(s.Wander, m, b, rng)
+		last = at
 	}
-	r.angle = jittered
+}
+
+// flywheel is how far the shaft strays from its smooth angle: a firing pushes
+// it ahead, a miss lets it fall behind. Both the speed and the angle are drawn
+// back to nothing within a few cycles, so they never add up to another mean
+// speed and SpeedAt stays exact.
+type flywheel struct {
+	before, stray float64 // revolutions, at the cycle before and now
+	fast          float64 // share of speed above the mean
+	share         float64 // running mean strength of firings
+}
+
+// Rules of the flywheel, per working cycle.
+const (
+	strayMemory = 0.8  // of stray angle and speed from one cycle to the next
+	shareLearns = 0.1  // of the running mean
+	idleWork    = 0.15 // work of a firing with the throttle shut, against wide open
+	mostKick    = 4    // times Wander.Kick, at the lowest speeds
+)
+
+// turn moves the shaft on by one cycle. A firing's work changes speed by its
+// share of the kinetic energy: with one over speed squared (energy balance).
+func (f *flywheel) turn(w Wander, m Moment, b Burn, rng source) {
+	slow := float64(jitterSpeed / max(m.Speed, 1))
+	fired := 0.0
+	if b.Fired {
+		fired = b.Strength
+	}
+	kick := w.Kick * min(mostKick, slow*slow*(idleWork+(1-idleWork)*m.Throttle))
+	f.fast = strayMemory*f.fast + kick*(fired-f.share)
+	f.share += shareLearns * (fired - f.share)
+	f.before = f.stray
+	jitter := w.Jitter * min(slow, mostKick) * math.Sqrt(1-strayMemory*strayMemory)
+	f.stray = strayMemory*f.stray + f.fast + jitter*rng.NormFloat64()
 }
 
 // bend adds the stray angle, straight from one cycle to the next, to the

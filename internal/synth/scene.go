@@ -29,19 +29,21 @@ type Sound struct {
 	Truth   Truth
 }
 
-// NewScene gives a two-stroke single in a yard with a plain recorder: field
-// wander, a voice drawn from the seed, light noise around it.
+// NewScene gives a two-stroke single in a yard with a plain recorder: voice,
+// width of wander, and some noise and wind around it are drawn from the seed.
 func NewScene(seed uint64, p Profile, f Plan) Scene {
+	r := chance(seed, streamScene)
+	noise, wind := unit.Decibel(18+14*r.Float64()), unit.Decibel(12+18*r.Float64())
 	return Scene{
 		Rate:    22050,
 		Seed:    seed,
 		Engine:  unit.TwoStrokeSingle,
 		Profile: p,
-		Wander:  FieldWander(),
+		Wander:  FieldWander().Times(0.5 + 1.5*r.Float64()),
 		Firing:  f,
 		Voice:   DrawVoice(seed),
 		Room:    Yard(),
-		Beside:  []Beside{{Kind: Pink, Below: 25}},
+		Beside:  []Beside{{Kind: Pink, Below: noise}, {Kind: Wind, Below: wind}},
 		Phone:   Recorder(),
 	}
 }
