@@ -1,0 +1,207 @@
+package report_test
+
+import (
+	"bytes"
+	"encoding/csv"
+	"errors"
+	"os"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+	"unicode/utf8"
+
+	"topnote/internal/pass"
+	"topnote/internal/report"
+	"topnote/internal/unit"
+	"topnote/internal/verdict"
+)
+
+func asText(t testing.TB, r report.Report, style report.TextStyle) string {
+	t.Helper()
+	var b bytes.Buffer
+	if err := report.WriteText(&b, r, style); err != nil {
+		t.Fatal(err)
+	}
+	return b.String()
+}
+
+var page = report.TextStyle{Columns: report.DefaultColumns}
+
+func TestGoldenText(t *testing.T) {
+	safe := parts()
+	safe.Verdict = verdict.Verdict{Code: verdict.FourStroking, Says: "Four-strokes at full throttle under the limit: safe side.", Cautions: []string{"The maker's handbook and local rules come first."}}
+	safe.Pass.TopEnd.Sustained.Speed = 12640
+	safe.Clip.File = "bad\x1b[31mname\n.wav"
+	open := parts()
+	open.Query.Limits.Max = 0
+	open.Query.Engine = unit.Engine{Strokes: 4, Cylinders: 2}
+	open.Verdict = verdict.Verdict{Code: verdict.NoLimit, Says: "Held 13,842 rpm; no limit was entered, so nothing is judged."}
+	for name, p := range map[string]report.Parts{
+		"over-limit.txt": parts(), "four-stroking.txt": safe, "no-limit.txt": open, "no-engine.txt": bare(),
+	} {
+		golden(t, name, []byte(asText(t, report.New(p), page)))
+	}
+}
+
+// TestTextOpens: the verdict's sentence comes first, the speed against the limit
+// in rpm and percent next.
+func TestTextOpens(t *testing.T) {
+	r := report.New(parts())
+	flat := strings.Join(strings.Fields(asText(t, r, page)), " ")
+	if !strings.HasPrefix(flat, r.Verdict.Says) {
+		t.Errorf("the text opens with %.80q, want the verdict's sentence", flat)
+	}
+	// 13842.3 - 13500 = 342.3; 342.3/13500 = 2.54 %.
+	against, advice := strings.Index(flat, "342 rpm (2.5 %) above the limit of 13,500 rpm"), strings.Index(flat, "What to do")
+	if against < 0 || advice < against {
+		t.Errorf("the speed against the limit is at %d, the advice at %d", against, advice)
+	}
+}
+
+// TestTextAtTheLimit: a sentence must not say that a speed is below the limit
+// by nothing, nor hide that it is above it.
+func TestTextAtTheLimit(t *testing.T) {
+	for speed, want := range map[float64]string{
+		13500: "0 rpm (0.0 %) below", 13501: "1 rpm (0.0 %) above", 13365: "135 rpm (1.0 %) below",
+	} {
+		p := parts()
+		p.Pass.TopEnd = &pass.TopEnd{Sustained: pass.Figure{Speed: unit.RPM(speed), SD: 10}}
+		if got := asText(t, report.New(p), page); !strings.Contains(got, want) {
+			t.Errorf("at %v rpm the text lacks %q:\n%s", speed, want, got)
+		}
+	}
+}
+
+var attributes = regexp.MustCompile("\x1b\\[[0-9;]*m")
+
+// TestColourCarriesNothing: without the terminal's attributes the coloured text
+// is the plain one, letter for letter, and no control character of a file's
+// name gets through.
+func TestColourCarriesNothing(t *testing.T) {
+	p := parts()
+	p.Clip.File = "a\x1b]0;title\x07.wav"
+	r := report.New(p)
+	plain := asText(t, r, page)
+	coloured := asText(t, r, report.TextStyle{Colour: true, Columns: report.DefaultColumns})
+	if !attributes.MatchString(coloured) {
+		t.Error("the coloured text has no colour")
+	}
+	if got := attributes.ReplaceAllString(coloured, ""); got != plain {
+		t.Errorf("the coloured text says something else:\n%s\n%s", got, plain)
+	}
+	if i := strings.IndexFunc(plain, func(c rune) bool { return c < ' ' && c != '\n' }); i >= 0 {
+		t.Errorf("a control character at byte %d of\n%q", i, plain)
+	}
+}
+
+func TestTextWidth(t *testing.T) {
+	for _, columns := range []int{40, 72, 80, 120} {
+		text := asText(t, report.New(parts()), report.TextStyle{Columns: columns})
+		for line := range strings.Lines(text) {
+			line = strings.TrimSuffix(line, "\n")
+			if n := utf8.RuneCountInString(line); n > max(columns, 72) {
+				t.Errorf("%d columns wanted, %d in %q", columns, n, line)
+			}
+			if strings.TrimRight(line, " ") != line {
+				t.Errorf("blanks at the end of %q", line)
+			}
+		}
+	}
+}
+
+// TestCSV reads the table with another reader and finds the track in it.
+func TestCSV(t *testing.T) {
+	r := report.New(parts())
+	var b bytes.Buffer
+	if err := report.WriteCSV(&b, r); err != nil {
+		t.Fatal(err)
+	}
+	golden(t, "over-limit.csv", b.Bytes())
+	rows, err := csv.NewReader(&b).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := strings.Join(rows[0], " "); got != "t_s rpm sd_rpm confidence fires_every_rev" {
+		t.Errorf("header %q", got)
+	}
+	if len(rows) != 1+len(r.Track) {
+		t.Fatalf("%d rows for %d points", len(rows), len(r.Track))
+	}
+	number := func(cell string) float64 {
+		if cell == "" {
+			return 0
+		}
+		v, err := strconv.ParseFloat(cell, 64)
+		if err != nil {
+			t.Error(err)
+		}
+		return v
+	}
+	for i, p := range r.Track {
+		row := rows[i+1]
+		got := report.Point{
+			TimeS: number(row[0]), RPM: report.Speed(number(row[1])), SDRPM: number(row[2]),
+			Confidence: number(row[3]), FiresEveryRev: int(number(row[4])),
+		}
+		if got != p {
+			t.Errorf("row %d is %+v, want %+v", i, got, p)
+		}
+		if told := row[1] != ""; told != p.RPM.Told() {
+			t.Errorf("row %d: a speed in the table: %v, in the track: %v", i, told, p.RPM.Told())
+		}
+	}
+}
+
+func TestThousands(t *testing.T) {
+	for v, want := range map[float64]string{
+		0: "0", 7: "7", 999: "999", 999.5: "1,000", 1000: "1,000", 13500: "13,500", 1234567: "1,234,567",
+		-260: "-260", -13500.4: "-13,500", -0.2: "0",
+	} {
+		if got := report.Thousands(v); got != want {
+			t.Errorf("Thousands(%v) = %q, want %q", v, got, want)
+		}
+	}
+	if got := report.Speed(0).String(); got != "-" {
+		t.Errorf("a speed that was not told is %q, want a dash", got)
+	}
+}
+
+// full fails as a full disk does.
+type full struct{}
+
+var errFull = errors.New("no space left")
+
+func (full) Write([]byte) (int, error) { return 0, errFull }
+
+func TestWriteErrors(t *testing.T) {
+	r := report.New(parts())
+	for name, err := range map[string]error{
+		"JSON": report.WriteJSON(full{}, r),
+		"CSV":  report.WriteCSV(full{}, r),
+		"text": report.WriteText(full{}, r, page),
+	} {
+		if !errors.Is(err, errFull) {
+			t.Errorf("%s on a full disk gives %v", name, err)
+		}
+	}
+}
+
+func ExampleWriteText() {
+	r := report.New(bare())
+	if err := report.WriteText(os.Stdout, r, report.TextStyle{Columns: 60}); err != nil {
+		panic(err)
+	}
+	// Output:
+	// No engine was heard.
+	// (no-engine)
+	//
+	// Take care
+	//   - Wear ear protection.
+	//
+	// The recording
+	//   file           -
+	//   sound          1.0 s, WAV pcm_u8, 8,000 Hz, 1 channel
+	//   taken as       four-stroke, 2 cylinders
+	//   quality        0.0 % clipped
+}

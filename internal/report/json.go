@@ -1,0 +1,126 @@
+package report
+
+import (
+	"bufio"
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"strconv"
+)
+
+// ErrSchema says that what was read is not a report of this schema.
+var ErrSchema = errors.New("report: not a report of schema " + Schema)
+
+// MarshalJSON writes the speed, or null where there is none.
+func (s Speed) MarshalJSON() ([]byte, error) {
+	return appendSpeed(nil, s), nil
+}
+
+// UnmarshalJSON reads what MarshalJSON writes.
+func (s *Speed) UnmarshalJSON(text []byte) error {
+	*s = 0
+	if bytes.Equal(text, []byte("null")) {
+		return nil
+	}
+	return json.Unmarshal(text, (*float64)(s))
+}
+
+// noTrack is how a report without a track spells that member. It cannot stand
+// inside a string of JSON, where the quotes would be escaped.
+var noTrack = []byte(`"track":null`)
+
+// WriteJSON writes r as one line of JSON of Schema, so that several reports one
+// after another are JSON Lines. The track of an hour is written as it is walked
+// and is not built in memory first. It returns the first error of w.
+func WriteJSON(w io.Writer, r Report) error {
+	track := r.Track
+	r.Track = nil
+	text, err := json.Marshal(r)
+	if err != nil {
+		return fmt.Errorf("report: writing JSON: %w", err)
+	}
+	before, after, _ := bytes.Cut(text, noTrack)
+
+	out := bufio.NewWriter(w)
+	out.Write(before)
+	out.WriteString(`"track":[`)
+	for i, p := range track {
+		if i > 0 {
+			out.WriteByte(',')
+		}
+		out.Write(appendPoint(out.AvailableBuffer(), p))
+	}
+	out.WriteByte(']')
+	out.Write(after)
+	out.WriteByte('\n')
+	if err := out.Flush(); err != nil { // carries the first error of all
+		return fmt.Errorf("report: writing JSON: %w", err)
+	}
+	return nil
+}
+
+// appendPoint writes a point by hand: nearly all of a report is its track, and
+// encoding/json takes several times as long for it.
+func appendPoint(b []byte, p Point) []byte {
+	b = append(b, `{"t_s":`...)
+	b = appendNumber(b, p.TimeS)
+	b = append(b, `,"rpm":`...)
+	b = appendSpeed(b, p.RPM)
+	b = append(b, `,"sd_rpm":`...)
+	b = appendNumber(b, p.SDRPM)
+	b = append(b, `,"confidence":`...)
+	b = appendNumber(b, p.Confidence)
+	b = append(b, `,"fires_every_rev":`...)
+	b = strconv.AppendInt(b, int64(p.FiresEveryRev), 10)
+	return append(b, '}')
+}
+
+func appendSpeed(b []byte, s Speed) []byte {
+	if !s.Told() {
+		return append(b, "null"...)
+	}
+	return appendNumber(b, float64(s))
+}
+
+// appendNumber writes the shortest decimal that reads back as v.
+func appendNumber(b []byte, v float64) []byte {
+	return strconv.AppendFloat(b, v, 'f', -1, 64)
+}
+
+// ReadJSON reads one report that WriteJSON wrote, or any JSON of the same
+// schema; members it does not know are passed over. It returns ErrSchema when
+// the JSON says that it is something else or holds what no report can, and the
+// decoder's error, wrapped, when it is no JSON.
+func ReadJSON(from io.Reader) (Report, error) {
+	var r Report
+	if err := json.NewDecoder(from).Decode(&r); err != nil {
+		return Report{}, fmt.Errorf("report: reading JSON: %w", err)
+	}
+	if r.Schema != Schema {
+		return Report{}, fmt.Errorf("%w: it says %q", ErrSchema, r.Schema)
+	}
+	for i, p := range r.Track {
+		if p.FiresEveryRev < 0 || p.FiresEveryRev > maxFires {
+			return Report{}, fmt.Errorf("%w: point %d fires every %d", ErrSchema, i, p.FiresEveryRev)
+		}
+		if i > 0 && p.TimeS <= r.Track[i-1].TimeS {
+			return Report{}, fmt.Errorf("%w: point %d is not later than the one before", ErrSchema, i)
+		}
+	}
+	return r, nil
+}
+
+// maxFires is the longest firing period that a point can carry.
+const maxFires = 4
+
+// round gives v to the nearest multiple of 1/perUnit, and 0 for what JSON
+// cannot carry.
+func round(v, perUnit float64) float64 {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return 0
+	}
+	return math.Round(v*perUnit) / perUnit
+}

@@ -1,0 +1,131 @@
+package report
+
+import (
+	"topnote/internal/clip"
+	"topnote/internal/pass"
+	"topnote/internal/shaft"
+	"topnote/internal/unit"
+	"topnote/internal/verdict"
+)
+
+// Parts is what a report is made of: what each step of the way found.
+type Parts struct {
+	Clip    clip.Info
+	Query   shaft.Query // the engine and the limits as the user entered them
+	Track   shaft.Track
+	Pass    pass.Summary
+	Quality Quality // of the sound; the clipping is taken from Clip
+	Verdict verdict.Verdict
+}
+
+// How fine a report is, in parts of its units: 0.1 rpm, 1 ms, 0.001 of a share,
+// 0.1 dB, 0.01 %.
+const (
+	perRPM     = 10
+	perSecond  = 1000
+	perShare   = 1000
+	perDecibel = 10
+	perPercent = 100
+)
+
+// New makes the report of one clip. It rounds and carries over; it measures and
+// judges nothing. Lists that JSON must show as empty are empty, not nil.
+func New(p Parts) Report {
+	return Report{
+		Schema:  Schema,
+		Clip:    newClip(p.Clip),
+		Engine:  Engine(p.Query.Engine),
+		Limits:  newLimits(p.Query.Limits),
+		Track:   newTrack(p.Track.Points),
+		Phases:  newPhases(p.Pass.Phases),
+		TopEnd:  newTopEnd(p.Pass.TopEnd),
+		Quality: newQuality(p.Quality, p.Clip.ClippedPct),
+		Verdict: newVerdict(p.Verdict),
+	}
+}
+
+func newClip(c clip.Info) Clip {
+	return Clip{
+		File:         c.File,
+		SHA256:       c.SHA256,
+		DurationS:    seconds(c.Duration),
+		SampleRateHz: float64(c.SampleRate),
+		Channels:     c.Channels,
+		Container:    c.Container,
+		Codec:        c.Codec,
+		Used:         c.Used,
+		Remarks:      c.Remarks,
+	}
+}
+
+func newLimits(l shaft.Limits) Limits {
+	return Limits{MaxRPM: speed(l.Max), IdleRPM: speed(l.Idle), ClutchRPM: speed(l.Clutch)}
+}
+
+func newTrack(points []shaft.Point) []Point {
+	track := make([]Point, len(points))
+	for i, p := range points {
+		track[i] = Point{
+			TimeS:         seconds(p.At),
+			RPM:           speed(p.Speed),
+			SDRPM:         float64(speed(p.SD)),
+			Confidence:    share(p.Confidence),
+			FiresEveryRev: int(p.Fires),
+		}
+	}
+	return track
+}
+
+func newPhases(phases []pass.Phase) []Phase {
+	list := make([]Phase, len(phases))
+	for i, p := range phases {
+		list[i] = Phase{
+			Kind:              string(p.Kind),
+			FromS:             seconds(p.From),
+			ToS:               seconds(p.To),
+			RPMMedian:         speed(p.Median),
+			RPMMin:            speed(p.Min),
+			RPMMax:            speed(p.Max),
+			FourStrokingShare: share(p.FourStroking),
+		}
+	}
+	return list
+}
+
+func newTopEnd(t *pass.TopEnd) *TopEnd {
+	if t == nil {
+		return nil
+	}
+	return &TopEnd{
+		SustainedRPM:      speed(t.Sustained.Speed),
+		SDRPM:             float64(speed(t.Sustained.SD)),
+		PeakRPM:           speed(t.Peak),
+		FromS:             seconds(t.From),
+		ToS:               seconds(t.To),
+		FourStrokingShare: share(t.FourStroking),
+		CleanShare:        share(t.Clean),
+	}
+}
+
+func newQuality(q Quality, clippedPct float64) Quality {
+	return Quality{
+		SNRdB:       round(q.SNRdB, perDecibel),
+		ClippedPct:  round(clippedPct, perPercent),
+		BandwidthHz: round(q.BandwidthHz, 1),
+		Problems:    append([]Problem{}, q.Problems...),
+	}
+}
+
+func newVerdict(v verdict.Verdict) Verdict {
+	return Verdict{
+		Code:            string(v.Code),
+		Says:            v.Says,
+		Advice:          append([]string{}, v.Advice...),
+		Cautions:        append([]string{}, v.Cautions...),
+		OtherReadingRPM: speed(v.Other),
+	}
+}
+
+func speed(v unit.RPM) Speed         { return Speed(round(float64(v), perRPM)) }
+func seconds(v unit.Seconds) float64 { return round(float64(v), perSecond) }
+func share(v float64) float64        { return round(v, perShare) }

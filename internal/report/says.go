@@ -1,0 +1,126 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"topnote/internal/pass"
+	"topnote/internal/verdict"
+)
+
+// Everything in the text that a person reads and that the verdict did not say.
+
+// The headings of the text.
+const (
+	headSpeed     = "Full throttle, no load"
+	headAdvice    = "What to do"
+	headPhases    = "The pass, in rpm"
+	headRecording = "The recording"
+	headCautions  = "Take care"
+)
+
+// The names of the rows.
+const (
+	rowHeld    = "held 0.5 s"
+	rowLimit   = "against limit"
+	rowPeak    = "peak"
+	rowHeard   = "heard from"
+	rowFiring  = "firing"
+	rowFile    = "file"
+	rowSound   = "sound"
+	rowEngine  = "taken as"
+	rowQuality = "quality"
+	rowRemark  = "remark"
+	rowProblem = "problem"
+)
+
+// verdictColour supports what the sentence says: red for stop, yellow for
+// change something, green for the safe side, bold alone for no judgement.
+func verdictColour(code string) string {
+	switch verdict.Code(code) {
+	case verdict.OverLimit, verdict.AtLimit:
+		return boldRed
+	case verdict.FourStroking:
+		return boldGreen
+	case verdict.CleanBelowLimit, verdict.SparkLimited, verdict.RichInCut:
+		return boldYellow
+	default:
+		return bold
+	}
+}
+
+func phaseWords(kind string) string {
+	if kind == string(pass.InCut) {
+		return "in the cut"
+	}
+	return strings.ReplaceAll(kind, "-", " ")
+}
+
+func saysOther(other Speed) string {
+	return fmt.Sprintf("The sound could also be read as %s rpm; "+
+		"a clip that begins at idle settles it.", other)
+}
+
+func saysHeld(t TopEnd) string {
+	return fmt.Sprintf("%s rpm, give or take %s (95 in 100)",
+		t.SustainedRPM, Thousands(t.GiveOrTake()))
+}
+
+// saysAgainst holds the sustained speed against the limit, in rpm and percent.
+func saysAgainst(r Report) string {
+	limit, held := r.Limits.MaxRPM, r.TopEnd.SustainedRPM
+	if !limit.Told() {
+		return "no limit was entered"
+	}
+	side := "below"
+	over := float64(held - limit)
+	if over > 0 {
+		side = "above"
+	}
+	return fmt.Sprintf("%s rpm (%.1f %%) %s the limit of %s rpm",
+		Thousands(math.Abs(over)), 100*math.Abs(over)/float64(limit), side, limit)
+}
+
+func saysFiring(t TopEnd) string {
+	notTold := math.Max(0, 1-t.FourStrokingShare-t.CleanShare)
+	return fmt.Sprintf("four-stroking %s of the time, clean %s, not told %s",
+		percent(t.FourStrokingShare), percent(t.CleanShare), percent(notTold))
+}
+
+func saysSound(c Clip) string {
+	channels := "1 channel"
+	if c.Channels != 1 {
+		channels = fmt.Sprintf("%d channels", c.Channels)
+	}
+	says := fmt.Sprintf("%.1f s, %s %s, %s Hz, %s", c.DurationS,
+		strings.ToUpper(c.Container), c.Codec, Thousands(c.SampleRateHz), channels)
+	if c.Channels > 1 && c.Used != "" {
+		says += "; measured: " + c.Used
+	}
+	return says
+}
+
+func saysEngine(e Engine) string {
+	strokes := "two-stroke"
+	if e.Strokes == 4 {
+		strokes = "four-stroke"
+	}
+	cylinders := "1 cylinder"
+	if e.Cylinders != 1 {
+		cylinders = fmt.Sprintf("%d cylinders", e.Cylinders)
+	}
+	return strokes + ", " + cylinders
+}
+
+func saysQuality(q Quality) string {
+	var says []string
+	if q.SNRdB > 0 {
+		says = append(says, fmt.Sprintf("engine %.0f dB over the background", q.SNRdB))
+	}
+	if q.BandwidthHz > 0 {
+		says = append(says, fmt.Sprintf("sound up to %s Hz", Thousands(q.BandwidthHz)))
+	}
+	says = append(says, fmt.Sprintf("%.1f %% clipped", q.ClippedPct))
+	return strings.Join(says, ", ")
+}

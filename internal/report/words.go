@@ -1,0 +1,76 @@
+package report
+
+import (
+	"math"
+	"strconv"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+// String gives the speed in whole rpm with commas between thousands, "12,840",
+// and a dash where there is no speed.
+func (s Speed) String() string {
+	if !s.Told() {
+		return "-"
+	}
+	return Thousands(float64(s))
+}
+
+// Thousands gives v as a whole number with commas between thousands.
+func Thousands(v float64) string {
+	digits := strconv.FormatInt(int64(math.Round(math.Abs(v))), 10)
+	var b strings.Builder
+	if v < 0 && digits != "0" {
+		b.WriteByte('-')
+	}
+	for i, d := range digits {
+		if i > 0 && (len(digits)-i)%3 == 0 {
+			b.WriteByte(',')
+		}
+		b.WriteRune(d)
+	}
+	return b.String()
+}
+
+// Printable gives text that was found in or about a file in a form that is
+// safe to show on a terminal: as it is when every character can be printed,
+// otherwise in quotes with the rest spelled out.
+func Printable(text string) string {
+	if !utf8.ValidString(text) {
+		return strconv.Quote(text)
+	}
+	for _, c := range text {
+		if !unicode.IsPrint(c) {
+			return strconv.Quote(text)
+		}
+	}
+	return text
+}
+
+// wrap breaks text at spaces into lines of at most columns characters. The
+// first line is opened by first and the others by as many spaces, both counted
+// in columns. A word that is longer than a line keeps a line of its own.
+func wrap(text, first string, columns int) string {
+	indent := utf8.RuneCountInString(first)
+	var b strings.Builder
+	b.WriteString(first)
+	column := indent
+	for _, word := range strings.Fields(text) {
+		length := utf8.RuneCountInString(word)
+		switch {
+		case column == indent:
+		case column+1+length > columns:
+			b.WriteByte('\n')
+			b.WriteString(strings.Repeat(" ", indent))
+			column = indent
+		default:
+			b.WriteByte(' ')
+			column++
+		}
+		b.WriteString(word)
+		column += length
+	}
+	b.WriteByte('\n')
+	return b.String()
+}
