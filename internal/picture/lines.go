@@ -1,0 +1,137 @@
+package picture
+
+import (
+	"image"
+	"image/color"
+	"math"
+
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/plotter"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+
+	"topnote/internal/report"
+	"topnote/internal/spectrum"
+	"topnote/internal/unit"
+)
+
+// topOfLines is the highest frequency drawn: it holds the first four orders of
+// the fastest engines and keeps the half orders apart.
+const topOfLines unit.Hz = 900
+
+// How loud a line is drawn in white and in full grey, above the local floor.
+const (
+	whiteDB = 3
+	greyDB  = 28
+)
+
+// linesPanel draws what the speed was read from: the lines in the sound, with
+// the read speed over them, and where the engine four-strokes the line of its
+// slower firing.
+func linesPanel(r report.Report, m spectrum.Map) *plot.Plot {
+	p := newPanel(r.Clip.DurationS)
+	p.X.Label.Text = axisTime
+	p.Y.Label.Text = axisLines
+	p.Y.Tick.Marker = thousandsTicks{parts: 5}
+	p.Y.Min, p.Y.Max = 0, float64(topOfLines.RPM())
+	if len(m.Levels) == 0 {
+		p.Add(note(noLines))
+		return p
+	}
+	p.Add(linesImage(m, p.X.Max))
+	runs := gather(r.Track)
+	for _, run := range runs {
+		p.Add(speedLine(run, 1, line(1.2, speedInk)))
+	}
+	all := stretches(runs, halfStep(r.Track))
+	for _, s := range all {
+		if s.fires > 1 {
+			p.Add(speedLine(s.run, 1/float64(s.fires), line(1.1, burbInk, 1.5, 2.5)))
+		}
+	}
+	if r.TopEnd != nil {
+		p.Add(orderLabels(float64(r.TopEnd.SustainedRPM), longest(all)))
+	}
+	return p
+}
+
+// linesImage makes the picture of the map from 0 to end seconds and from 0 to
+// topOfLines: at most `most` columns, each as loud as the loudest that it
+// stands for, and white where the map does not reach.
+func linesImage(m spectrum.Map, end float64) plot.Plotter {
+	columns := min(most, len(m.Levels))
+	rows := int(topOfLines / m.BinWidth)
+	img := image.NewGray(image.Rect(0, 0, columns, rows))
+	at := func(x int) int { // the column of the map at the left edge of a column here
+		t := end * float64(x) / float64(columns)
+		return int(math.Round((t - float64(m.First)) / float64(m.Hop)))
+	}
+	for x := range columns {
+		from := min(max(at(x), 0), len(m.Levels)-1)
+		to := min(max(at(x+1), from+1), len(m.Levels))
+		for row := range rows {
+			var loudest float32
+			for _, column := range m.Levels[from:to] {
+				if row < len(column) {
+					loudest = max(loudest, column[row])
+				}
+			}
+			img.SetGray(x, rows-1-row, grey(loudest))
+		}
+	}
+	return plotter.NewImage(img, 0, 0, end, float64(topOfLines.RPM()))
+}
+
+// grey gives the tone of a level, lighter than the ink of the lines over it.
+func grey(level float32) color.Gray {
+	const lightest, darkest = 255, 145
+	share := (float64(level) - whiteDB) / (greyDB - whiteDB)
+	share = math.Max(0, math.Min(1, share))
+	return color.Gray{Y: uint8(lightest - share*(lightest-darkest))}
+}
+
+// longest gives the firing period, above 1, that lasts longest in all; 0 when
+// the engine does not four-stroke.
+func longest(all []stretch) int {
+	var lasts [len(firingWords)]float64
+	best := 0
+	for _, s := range all {
+		if s.fires > 1 {
+			lasts[s.fires] += s.to - s.from
+			if lasts[s.fires] > lasts[best] {
+				best = s.fires
+			}
+		}
+	}
+	return best
+}
+
+// orderLabels names, in the right margin, where the shaft's line and its
+// multiples stand at a speed, and the line of the slower firing when there is
+// one: as far as they have room below one another.
+func orderLabels(rpm float64, slower int) plot.Plotter {
+	return plotterFunc(func(c draw.Canvas, p *plot.Plot) {
+		_, y := p.Transforms(&c)
+		style := letters(labelSize, ink, draw.XLeft, draw.YCenter)
+		write := func(order float64, words string) {
+			c.FillText(style, vg.Point{X: c.Max.X + 3, Y: y(order * rpm)}, words)
+		}
+		write(1, saysOrder(1))
+		if y(2*rpm)-y(rpm) > labelSize {
+			for n := 2; float64(n)*rpm < p.Y.Max; n++ {
+				write(float64(n), saysOrder(n))
+			}
+		}
+		if slower > 1 && y(rpm)-y(rpm/float64(slower)) > labelSize*0.8 {
+			style.Color = burbInk
+			write(1/float64(slower), saysSlower(slower))
+		}
+	})
+}
+
+// note writes a sentence across an empty panel.
+func note(words string) plot.Plotter {
+	return plotterFunc(func(c draw.Canvas, _ *plot.Plot) {
+		c.FillText(letters(labelSize, softInk, draw.XCenter, draw.YCenter), c.Center(), words)
+	})
+}

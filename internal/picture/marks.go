@@ -1,0 +1,47 @@
+package picture
+
+import (
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+)
+
+// hatch marks a box as four-stroking: slanted strokes within a frame.
+func hatch(c draw.Canvas, box vg.Rectangle) {
+	c.FillPolygon(paper, corners(box))
+	inside := draw.Canvas{Canvas: c.Canvas, Rectangle: box}
+	height := box.Max.Y - box.Min.Y
+	var strokes [][]vg.Point
+	for x := box.Min.X - height; x < box.Max.X; x += hatchStep {
+		strokes = append(strokes, []vg.Point{{X: x, Y: box.Min.Y}, {X: x + height, Y: box.Max.Y}})
+	}
+	c.StrokeLines(line(0.9, burbInk), inside.ClipLinesXY(strokes...)...)
+	c.StrokeLines(line(0.9, burbInk), closed(box))
+}
+
+// block marks a box as firing every time: a plain frame with a pale ground.
+func block(c draw.Canvas, box vg.Rectangle) {
+	c.FillPolygon(hairline, corners(box))
+	c.StrokeLines(line(0.5, softInk), closed(box))
+}
+
+func closed(box vg.Rectangle) []vg.Point {
+	return append(corners(box), box.Min)
+}
+
+// plotterFunc lets a function be a plot.Plotter.
+type plotterFunc func(c draw.Canvas, p *plot.Plot)
+
+// Plot implements plot.Plotter.
+func (f plotterFunc) Plot(c draw.Canvas, p *plot.Plot) { f(c, p) }
+
+// boxed writes words on a patch of paper so that they can be read over lines.
+func boxed(c draw.Canvas, style draw.TextStyle, at vg.Point, words string) {
+	const pad = 1.2
+	box := style.Rectangle(words)
+	c.FillPolygon(paper, corners(vg.Rectangle{
+		Min: vg.Point{X: at.X + box.Min.X - pad, Y: at.Y + box.Min.Y},
+		Max: vg.Point{X: at.X + box.Max.X + pad, Y: at.Y + box.Max.Y},
+	}))
+	c.FillText(style, at, words)
+}

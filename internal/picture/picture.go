@@ -1,0 +1,154 @@
+// Package picture draws a measurement so that it can be checked by eye.
+//
+// The picture of a pass has two panels over one axis of time. Above stands what
+// was read: the speed of the shaft with the band that holds 95 in 100 readings,
+// the limit, the phases and the stretches that four-stroke. Below stands what it
+// was read from: the lines in the sound, dark where the sound is loud, with the
+// read speed drawn over them. Both panels count in turns a minute, so that the
+// speed above is found at the same number below; its half and its multiples are
+// the lines beside it. Nothing is told by colour alone: the limit is dashed and
+// named, four-stroking is hatched and named, a missing speed is a gap. Start
+// with Draw. The package draws a report and measures nothing.
+package picture
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+	"gonum.org/v1/plot/vg/vgimg"
+	"gonum.org/v1/plot/vg/vgsvg"
+
+	"topnote/internal/report"
+	"topnote/internal/spectrum"
+)
+
+// Format is a kind of picture file.
+type Format string
+
+// The formats that Draw writes.
+const (
+	PNG Format = "png"
+	SVG Format = "svg"
+)
+
+// Size is the size of a picture on paper.
+type Size struct {
+	WidthCM, HeightCM float64
+}
+
+// DefaultSize fits the width of an A4 or Letter page with its margins.
+var DefaultSize = Size{WidthCM: 18, HeightCM: 13}
+
+// The sizes that Draw accepts: below it the words do not fit, above it the PNG
+// takes more memory than a picture is worth.
+const (
+	minWidthCM, maxWidthCM   = 14, 60
+	minHeightCM, maxHeightCM = 10, 40
+)
+
+// ErrSize says that a picture cannot be drawn at the wanted size.
+var ErrSize = fmt.Errorf("picture: a picture is %d to %d cm wide and %d to %d cm high",
+	minWidthCM, maxWidthCM, minHeightCM, maxHeightCM)
+
+// ErrFormat says that a picture cannot be drawn in the wanted format.
+var ErrFormat = errors.New("picture: a picture is png or svg")
+
+// Check returns ErrSize unless Draw can draw at this size.
+func (s Size) Check() error {
+	if s.WidthCM >= minWidthCM && s.WidthCM <= maxWidthCM && s.HeightCM >= minHeightCM && s.HeightCM <= maxHeightCM {
+		return nil
+	}
+	return ErrSize
+}
+
+// Draw writes the picture of one pass to w: r above, the map m of the lines in
+// its sound below. A map without columns leaves the lower panel empty. It
+// returns ErrFormat, ErrSize or the error of w.
+func Draw(w io.Writer, f Format, s Size, r report.Report, m spectrum.Map) error {
+	if err := s.Check(); err != nil {
+		return err
+	}
+	width, height := vg.Length(s.WidthCM)*vg.Centimeter, vg.Length(s.HeightCM)*vg.Centimeter
+	switch f {
+	case PNG:
+		c := vgimg.NewWith(vgimg.UseWH(width, height), vgimg.UseDPI(dotsPerInch))
+		compose(draw.New(c), r, m)
+		if _, err := (vgimg.PngCanvas{Canvas: c}).WriteTo(w); err != nil {
+			return fmt.Errorf("picture: writing PNG: %w", err)
+		}
+		return nil
+	case SVG:
+		c := vgsvg.New(width, height)
+		compose(draw.New(c), r, m)
+		return writeSVG(w, c, headline(r))
+	default:
+		return fmt.Errorf("%w; not %q", ErrFormat, string(f))
+	}
+}
+
+// writeSVG writes the drawing and mends what the library leaves open: the kind
+// of the image inside, its stretching, the fonts to fall back to where ours are
+// not installed, and a title for those who listen to the page.
+func writeSVG(w io.Writer, c *vgsvg.Canvas, title string) error {
+	var b bytes.Buffer
+	if _, err := c.WriteTo(&b); err != nil {
+		return fmt.Errorf("picture: writing SVG: %w", err)
+	}
+	mend := strings.NewReplacer(
+		"data:image/jpg;", "data:image/png;",
+		"<image ", `<image preserveAspectRatio="none" `,
+		"font-family:Liberation Sans;", "font-family:'Liberation Sans',Arial,Helvetica,sans-serif;",
+		`xmlns:xlink="http://www.w3.org/1999/xlink">`,
+		`xmlns:xlink="http://www.w3.org/1999/xlink" role="img">`+"\n<title>"+escape(title)+"</title>",
+	)
+	if _, err := mend.WriteString(w, b.String()); err != nil {
+		return fmt.Errorf("picture: writing SVG: %w", err)
+	}
+	return nil
+}
+
+func escape(text string) string {
+	return strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;").Replace(text)
+}
+
+// compose lays out the sheet: headline, key, speed, lines, footer.
+func compose(c draw.Canvas, r report.Report, m spectrum.Map) {
+	c.FillPolygon(paper, corners(c.Rectangle))
+	sheet := draw.Crop(c, sheetMargin, -sheetMargin, sheetMargin, -sheetMargin)
+	top := drawHeader(sheet, r)
+	bottom := drawFooter(sheet, r)
+
+	body := draw.Crop(sheet, 0, -rightMargin, bottom, -top)
+	height := body.Max.Y - body.Min.Y
+	lowerHeight := height * linesShare
+	caption := letters(labelSize, softInk, draw.XLeft, draw.YTop)
+	c.FillText(caption, vg.Point{X: body.Min.X, Y: body.Min.Y + lowerHeight}, capLines)
+	drawAligned(
+		speedPanel(r), draw.Crop(body, 0, 0, lowerHeight+panelGap, 0),
+		linesPanel(r, m), draw.Crop(body, 0, 0, 0, lowerHeight-height-captionHeight))
+}
+
+// drawAligned draws two plots one above the other with their time axes in line.
+func drawAligned(upper *plot.Plot, above draw.Canvas, lower *plot.Plot, below draw.Canvas) {
+	left := func(p *plot.Plot, c draw.Canvas) vg.Length { return p.DataCanvas(c).Min.X - c.Min.X }
+	right := func(p *plot.Plot, c draw.Canvas) vg.Length { return c.Max.X - p.DataCanvas(c).Max.X }
+	l := vg.Length(math.Max(float64(left(upper, above)), float64(left(lower, below))))
+	rt := vg.Length(math.Max(float64(right(upper, above)), float64(right(lower, below))))
+	for _, it := range []struct {
+		p *plot.Plot
+		c draw.Canvas
+	}{{upper, above}, {lower, below}} {
+		it.p.Draw(draw.Crop(it.c, l-left(it.p, it.c), right(it.p, it.c)-rt, 0, 0))
+	}
+}
+
+func corners(r vg.Rectangle) []vg.Point {
+	return []vg.Point{r.Min, {X: r.Max.X, Y: r.Min.Y}, r.Max, {X: r.Min.X, Y: r.Max.Y}}
+}

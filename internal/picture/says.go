@@ -1,0 +1,107 @@
+package picture
+
+import (
+	"fmt"
+
+	"topnote/internal/pass"
+	"topnote/internal/report"
+	"topnote/internal/verdict"
+)
+
+// Everything that a person reads on a picture.
+const (
+	axisTime   = "seconds"
+	axisSpeed  = "shaft speed, rpm"
+	axisLines  = "per minute"
+	capLines   = "Read from the lines in the sound (darker is louder):"
+	keySpeed   = "speed and its uncertainty (95 %)"
+	keyBurble  = "four-stroking"
+	keyClean   = "firing every turn"
+	keyCycles  = "firing every cycle"
+	noLines    = "no sound was kept to draw"
+	footer     = "Measured from sound, as advice. The maker's handbook and local rules come first."
+	restOfFile = "%s, %.1f s"
+)
+
+// headline says the verdict's code with its figure, in a few words.
+func headline(r report.Report) string {
+	if r.TopEnd == nil {
+		return headlineWithout(r)
+	}
+	held, limit := r.TopEnd.SustainedRPM, r.Limits.MaxRPM
+	over := float64(held - limit)
+	switch verdict.Code(r.Verdict.Code) {
+	case verdict.OverLimit:
+		return fmt.Sprintf("Over the limit by %s rpm: held %s, limit %s rpm", report.Thousands(over), held, limit)
+	case verdict.AtLimit:
+		return fmt.Sprintf("At the limit: held %s, limit %s rpm", held, limit)
+	case verdict.CleanBelowLimit:
+		return fmt.Sprintf("Clean at no load, lean side: held %s, limit %s rpm", held, limit)
+	case verdict.SparkLimited:
+		return fmt.Sprintf("Held back by the ignition at %s rpm: judge in the cut", held)
+	case verdict.RichInCut:
+		return fmt.Sprintf("Too rich: held %s, limit %s rpm", held, limit)
+	case verdict.FourStroking:
+		return fmt.Sprintf("Four-stroking, safe side: held %s, limit %s rpm", held, limit)
+	case verdict.NoLimit:
+		return fmt.Sprintf("No limit entered: held %s rpm at full throttle", held)
+	default:
+		return headlineWithout(r)
+	}
+}
+
+func headlineWithout(r report.Report) string {
+	if verdict.Code(r.Verdict.Code) == verdict.NoEngine {
+		return "No engine heard"
+	}
+	return "Not enough to judge"
+}
+
+func saysFile(c report.Clip) string {
+	return fmt.Sprintf(restOfFile, report.Printable(c.File), c.DurationS)
+}
+
+func saysPhase(p report.Phase) string {
+	switch pass.Kind(p.Kind) {
+	case pass.NoEngine:
+		return "no engine"
+	case pass.FullThrottle:
+		return "full throttle"
+	case pass.InCut:
+		return "in the cut"
+	case pass.ReturnToIdle:
+		return "idle again"
+	default:
+		return p.Kind
+	}
+}
+
+// saysFires names a firing period.
+func saysFires(n int) string {
+	return "every " + firingWords[n]
+}
+
+// firingWords names which firings happen, by firing period.
+var firingWords = [...]string{"", "one", "2nd", "3rd", "4th"}
+
+func saysHeld(t report.TopEnd) string {
+	return fmt.Sprintf("held %s ± %s rpm", t.SustainedRPM, report.Thousands(t.GiveOrTake()))
+}
+
+// saysOrder names a multiple of the shaft's frequency.
+func saysOrder(n int) string {
+	if n == 1 {
+		return "1 × shaft"
+	}
+	return fmt.Sprintf("%d ×", n)
+}
+
+// saysSlower names the frequency of firing every nth time.
+func saysSlower(n int) string { return fmt.Sprintf("1/%d", n) }
+
+func keyFiring(e report.Engine) string {
+	if e.Strokes == 4 {
+		return keyCycles
+	}
+	return keyClean
+}

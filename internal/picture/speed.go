@@ -1,0 +1,206 @@
+package picture
+
+import (
+	"math"
+
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+
+	"topnote/internal/report"
+)
+
+// headroom is how far the axis of speed reaches above the highest speed, for
+// the names of the phases.
+const headroom = 1.2
+
+// emptyTop is the top of the axis where there is no speed and no limit; it only
+// gives the empty panel a scale.
+const emptyTop = 10000
+
+// speedPanel draws what was read: phases, band, speed, firing, limit.
+func speedPanel(r report.Report) *plot.Plot {
+	runs := gather(r.Track)
+	p := newPanel(r.Clip.DurationS)
+	p.Y.Label.Text = axisSpeed
+	p.Y.Tick.Marker = thousandsTicks{parts: 8}
+	p.Y.Min, p.Y.Max = 0, headroom*highest(r, runs)
+	if p.Y.Max == 0 {
+		p.Y.Max = emptyTop
+	}
+	p.X.Tick.Marker = bare{p.X.Tick.Marker}
+
+	p.Add(phaseBands(r.Phases), limitGround(r.Limits.MaxRPM), gridLines())
+	for _, run := range runs {
+		p.Add(speedBand(run))
+	}
+	p.Add(firingMarks(stretches(runs, halfStep(r.Track))))
+	for _, run := range runs {
+		p.Add(speedLine(run, 1, line(1.5, speedInk)))
+	}
+	p.Add(limitLine(r.Limits.MaxRPM))
+	if r.TopEnd != nil {
+		p.Add(heldLabel(*r.TopEnd))
+	}
+	return p
+}
+
+// bare keeps the marks of an axis and drops their words: the panel below
+// carries them.
+type bare struct{ plot.Ticker }
+
+// Ticks implements plot.Ticker.
+func (b bare) Ticks(lowest, highest float64) []plot.Tick {
+	ticks := b.Ticker.Ticks(lowest, highest)
+	for i := range ticks {
+		ticks[i].Label = ""
+	}
+	return ticks
+}
+
+func gridLines() plot.Plotter {
+	return plotterFunc(func(c draw.Canvas, p *plot.Plot) {
+		_, y := p.Transforms(&c)
+		for _, t := range p.Y.Tick.Marker.Ticks(p.Y.Min, p.Y.Max) {
+			c.StrokeLine2(line(0.4, hairline), c.Min.X, y(t.Value), c.Max.X, y(t.Value))
+		}
+	})
+}
+
+// phaseBands tints every second phase and names it at the top.
+func phaseBands(phases []report.Phase) plot.Plotter {
+	return plotterFunc(func(c draw.Canvas, p *plot.Plot) {
+		x, _ := p.Transforms(&c)
+		for i, ph := range phases {
+			box := vg.Rectangle{
+				Min: vg.Point{X: x(ph.FromS), Y: c.Min.Y},
+				Max: vg.Point{X: x(ph.ToS), Y: c.Max.Y},
+			}
+			if i%2 == 1 {
+				c.FillPolygon(oddTint, corners(box))
+			}
+			if i > 0 {
+				c.StrokeLine2(line(0.5, hairline), box.Min.X, box.Min.Y, box.Min.X, box.Max.Y)
+			}
+			namePhase(c, box, saysPhase(ph))
+		}
+	})
+}
+
+// namePhase writes the name of a phase at the top of its band: level where the
+// band is wide enough, else turned where the headroom is high enough, else not
+// at all; its neighbours then say what it must be.
+func namePhase(c draw.Canvas, band vg.Rectangle, words string) {
+	const inset = 2
+	style := letters(labelSize, softInk, draw.XCenter, draw.YTop)
+	at := vg.Point{X: (band.Min.X + band.Max.X) / 2, Y: band.Max.Y - inset}
+	width, room := band.Max.X-band.Min.X, (band.Max.Y-band.Min.Y)*(1-1/headroom)
+	switch long := style.Width(words) + 2*inset; {
+	case long <= width:
+		c.FillText(style, at, words)
+	case long <= room && width >= labelSize:
+		style.Rotation, style.XAlign, style.YAlign = math.Pi/2, draw.XRight, draw.YCenter
+		c.FillText(style, at, words)
+	}
+}
+
+// limitGround tints the ground above the limit.
+func limitGround(limit report.Speed) plot.Plotter {
+	return plotterFunc(func(c draw.Canvas, p *plot.Plot) {
+		if !limit.Told() {
+			return
+		}
+		_, y := p.Transforms(&c)
+		c.FillPolygon(overTint, corners(vg.Rectangle{
+			Min: vg.Point{X: c.Min.X, Y: y(float64(limit))}, Max: c.Max,
+		}))
+	})
+}
+
+// limitLine draws the limit, dashed, and names it in the right margin.
+func limitLine(limit report.Speed) plot.Plotter {
+	return plotterFunc(func(c draw.Canvas, p *plot.Plot) {
+		if !limit.Told() {
+			return
+		}
+		_, y := p.Transforms(&c)
+		at := y(float64(limit))
+		c.StrokeLine2(line(1.4, limitInk, 6, 3), c.Min.X, at, c.Max.X, at)
+		name := bold(letters(labelSize, limitInk, draw.XLeft, draw.YBottom))
+		c.FillText(name, vg.Point{X: c.Max.X + 3, Y: at}, "limit")
+		name.YAlign = draw.YTop
+		c.FillText(name, vg.Point{X: c.Max.X + 3, Y: at}, limit.String())
+	})
+}
+
+// speedBand fills the band that holds 95 in 100 readings.
+func speedBand(run []reading) plot.Plotter {
+	return plotterFunc(func(c draw.Canvas, p *plot.Plot) {
+		x, y := p.Transforms(&c)
+		outline := make([]vg.Point, 0, 2*len(run))
+		for _, r := range run {
+			outline = append(outline, vg.Point{X: x(r.t), Y: y(r.high)})
+		}
+		for i := len(run) - 1; i >= 0; i-- {
+			outline = append(outline, vg.Point{X: x(run[i].t), Y: y(run[i].low)})
+		}
+		c.FillPolygon(speedTip, c.ClipPolygonXY(outline))
+	})
+}
+
+// speedLine draws a multiple of the speed; a lone reading becomes a dot.
+func speedLine(run []reading, order float64, style draw.LineStyle) plot.Plotter {
+	return plotterFunc(func(c draw.Canvas, p *plot.Plot) {
+		x, y := p.Transforms(&c)
+		points := make([]vg.Point, len(run))
+		for i, r := range run {
+			points[i] = vg.Point{X: x(r.t), Y: y(order * r.rpm)}
+		}
+		if len(points) == 1 {
+			c.DrawGlyph(draw.GlyphStyle{Color: style.Color, Radius: style.Width, Shape: draw.CircleGlyph{}}, points[0])
+			return
+		}
+		c.StrokeLines(style, c.ClipLinesXY(points)...)
+	})
+}
+
+// firingMarks draws the strip at the foot of the panel: hatched where the
+// engine four-strokes, plain where it fires every time, nothing where not told.
+func firingMarks(all []stretch) plot.Plotter {
+	return plotterFunc(func(c draw.Canvas, p *plot.Plot) {
+		x, _ := p.Transforms(&c)
+		words := letters(smallSize, burbInk, draw.XCenter, draw.YCenter)
+		for _, s := range all {
+			box := vg.Rectangle{
+				Min: vg.Point{X: max(c.Min.X, x(s.from)), Y: c.Min.Y + 2},
+				Max: vg.Point{X: min(c.Max.X, x(s.to)), Y: c.Min.Y + 2 + firingStrip},
+			}
+			if s.fires == 1 {
+				block(c, box)
+				continue
+			}
+			hatch(c, box)
+			if name := saysFires(s.fires); words.Width(name)+8 < box.Max.X-box.Min.X {
+				boxed(c, words, vg.Point{X: (box.Min.X + box.Max.X) / 2, Y: (box.Min.Y + box.Max.Y) / 2}, name)
+			}
+		}
+	})
+}
+
+// heldLabel names the sustained speed under the plateau that it was held on,
+// where the plateau is long enough; the headline has the figure in any case.
+func heldLabel(t report.TopEnd) plot.Plotter {
+	return plotterFunc(func(c draw.Canvas, p *plot.Plot) {
+		x, y := p.Transforms(&c)
+		from, to := x(t.FromS), x(t.ToS)
+		style := bold(letters(labelSize, speedInk, draw.XCenter, draw.YTop))
+		words := saysHeld(t)
+		if style.Width(words) < to-from {
+			boxed(c, style, vg.Point{X: (from + to) / 2, Y: y(float64(t.SustainedRPM)) - heldDrop}, words)
+		}
+	})
+}
+
+// heldDrop is how far below the sustained speed its label stands, clear of the
+// band and of small swings.
+const heldDrop = 0.55 * vg.Centimeter
