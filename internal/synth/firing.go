@@ -97,6 +97,20 @@ type Plan []FiringSpan
 // Always makes a plan of one rule.
 func Always(f Firing) Plan { return Plan{{0, f}} }
 
+// ByPhase makes a plan from a rule for each name of a span in a profile. The
+// rule under "" serves for every other span.
+func ByPhase(p Profile, rules map[string]Firing) Plan {
+	var plan Plan
+	for _, s := range p.Spans {
+		rule, ok := rules[s.Name]
+		if !ok {
+			rule = rules[""]
+		}
+		plan = append(plan, FiringSpan{s.From, rule})
+	}
+	return plan
+}
+
 // at gives the rule that holds at a time.
 func (p Plan) at(t unit.Seconds) Firing {
 	i := 0

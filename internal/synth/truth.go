@@ -14,6 +14,10 @@ type Truth struct {
 	SNR []unit.Decibel
 }
 
+// SustainedFor is how long a speed must be held to count as sustained.
+// Source: design.md, "What it decides".
+const SustainedFor unit.Seconds = 0.5
+
 // SNRStep is the grid of Truth.SNR; each value covers one step around it.
 const SNRStep unit.Seconds = 0.02
 
@@ -100,25 +104,41 @@ func (r *Run) Span(name string) (Span, bool) {
 	return Span{}, false
 }
 
-// Held gives the highest speed that the shaft held, or stood above, for a
-// time: the largest running minimum over that length; 0 for a shorter run.
+// Held gives the sustained speed: the highest mean speed over any stretch of
+// that length; 0 for a shorter run. On a plateau this is the speed that is
+// held; a spike shorter than the stretch cannot carry it.
 func (r *Run) Held(long unit.Seconds) unit.RPM {
 	w := int(math.Round(float64(long / Step)))
-	var best unit.RPM
-	var queue []int // indices of a rising run of candidates for the minimum
-	for i := range r.Moments {
-		for n := len(queue); n > 0 && r.Moments[queue[n-1]].Speed >= r.Moments[i].Speed; n-- {
-			queue = queue[:n-1]
-		}
-		queue = append(queue, i)
-		if queue[0] < i-w {
-			queue = queue[1:]
-		}
+	var sum, best unit.RPM
+	for i, m := range r.Moments {
+		sum += m.Speed
 		if i >= w {
-			best = max(best, r.Moments[queue[0]].Speed)
+			sum -= r.Moments[i-w].Speed
+		}
+		if i >= w-1 {
+			best = max(best, sum/unit.RPM(w))
 		}
 	}
 	return best
+}
+
+// Peak gives the highest speed of the run.
+func (r *Run) Peak() unit.RPM {
+	var top unit.RPM
+	for _, m := range r.Moments {
+		top = max(top, m.Speed)
+	}
+	return top
+}
+
+// Mean gives the mean speed between two times.
+func (r *Run) Mean(from, to unit.Seconds) unit.RPM {
+	var sum, n unit.RPM
+	for t := from; t < to; t += Step {
+		sum += r.SpeedAt(t)
+		n++
+	}
+	return sum / max(n, 1)
 }
 
 // Share gives the share of working cycles between two times that lie in a
