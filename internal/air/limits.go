@@ -1,0 +1,97 @@
+package air
+
+import (
+	"topnote/internal/unit"
+)
+
+// What a reading may hold. Wider than anybody tunes an engine in, narrow enough
+// to stop a wrong unit: 88 F is no temperature in C, 29.92 inHg none in hPa.
+const (
+	minTemp     unit.Celsius = -40
+	maxTemp     unit.Celsius = 60 // the highest ever measured is 57 C
+	minDewPoint unit.Celsius = -60
+	minAltitude unit.Metre   = -1000 // the lowest land is at -430 m; a deep mine
+	maxAltitude unit.Metre   = 9000  // above every mountain
+	minPressure unit.Pascal  = 30000 // the standard atmosphere has 30742 Pa at 9000 m
+	maxPressure unit.Pascal  = 115000
+	minQNH      unit.Pascal  = 85000 // 870 hPa is the lowest ever measured at sea
+	maxQNH      unit.Pascal  = 110000
+
+	// Beyond these a sea-level pressure is rare, and more likely a slip.
+	lowQNH  unit.Pascal = 96000
+	highQNH unit.Pascal = 104500
+
+	minVenturi unit.Pascal = 500 // below this no carburettor feeds
+	maxVenturi unit.Pascal = 30000
+	maxDrop    unit.Pascal = 10000 // a filter that loses this much is shut
+)
+
+// check returns a *Problem for a reading that describes no air.
+func (r Reading) check() error {
+	if err := r.checkWhole(); err != nil {
+		return err
+	}
+	if err := r.checkRanges(); err != nil {
+		return err
+	}
+	if r.DewPoint != nil && *r.DewPoint > *r.Temp {
+		return problemDewPoint(*r.DewPoint, *r.Temp)
+	}
+	if r.Pressure == nil || r.Altitude == nil {
+		return nil
+	}
+	// The commonest slip: the sea-level pressure of a weather report entered as
+	// the pressure on the spot.
+	if qnh, err := QNH(*r.Pressure, *r.Altitude); err != nil || outside(qnh, minQNH, maxQNH) {
+		return problemPressureHeight(*r.Pressure, *r.Altitude)
+	}
+	return nil
+}
+
+// checkWhole looks at which figures were given.
+func (r Reading) checkWhole() error {
+	switch {
+	case r.Temp == nil:
+		return problemNoTemp
+	case r.RH != nil && r.DewPoint != nil:
+		return problemTwoHumidities
+	case r.Pressure != nil && r.QNH != nil:
+		return problemTwoPressures
+	case r.QNH != nil && r.Altitude == nil:
+		return problemNoAltitude
+	case r.Pressure == nil && r.Altitude == nil:
+		return problemNoPressure
+	}
+	return nil
+}
+
+func (r Reading) checkRanges() error {
+	switch {
+	case outside(*r.Temp, minTemp, maxTemp):
+		return problemTemp(*r.Temp)
+	case r.RH != nil && outside(*r.RH, 0, percent):
+		return problemHumidity(*r.RH)
+	case r.DewPoint != nil && outside(*r.DewPoint, minDewPoint, maxTemp):
+		return problemDewPointRange(*r.DewPoint)
+	case r.Altitude != nil && outside(*r.Altitude, minAltitude, maxAltitude):
+		return problemAltitude(*r.Altitude)
+	case r.Pressure != nil && outside(*r.Pressure, minPressure, maxPressure):
+		return problemPressure(*r.Pressure)
+	case r.QNH != nil && outside(*r.QNH, minQNH, maxQNH):
+		return problemQNH(*r.QNH)
+	}
+	return nil
+}
+
+// outside reports whether v is not from lo to hi; NaN is outside.
+func outside[T ~float64](v, lo, hi T) bool { return !(v >= lo && v <= hi) }
+
+// oddPressure reports whether a pressure and a height were given that fit each
+// other only on a rare day.
+func (r Reading) oddPressure() bool {
+	if r.Pressure == nil || r.Altitude == nil {
+		return false
+	}
+	qnh, err := QNH(*r.Pressure, *r.Altitude)
+	return err == nil && outside(qnh, lowQNH, highQNH)
+}

@@ -1,0 +1,88 @@
+package air
+
+import "topnote/internal/unit"
+
+// Options are the judgements of this package: how far the law and the figures
+// that people read off may be out. All of them are single standard deviations
+// unless the comment says otherwise. Start from Default.
+type Options struct {
+	// LawSD is the share of a shift by which the law of the fixed jet may be
+	// wrong, 0 to 1. 0.20: the spring of a diaphragm carburettor that holds back
+	// 5 of 60 hPa changes the shift by 9 %, flow that is partly laminar in a small
+	// jet (flow as the 0.55th power of the pull) by 10 %, air at the inlet that is
+	// 15 C warmer than outside by 5 %, fuel that takes on the temperature of the air
+	// (0.1 %/C thinner by weight) by up to 28 % of a shift that comes from
+	// temperature; fuel that also runs thinner in the jet pulls the other way.
+	LawSD float64
+	// FloorSD is what the law may be out by when the shift is small. 0.5 %: warm
+	// or cold engine, fuel temperature, age of the reading.
+	FloorSD unit.Percent
+	// Same is the shift, in size, up to which two airs are called the same. 0.5 %:
+	// 3 C, 10 hPa or 90 m, a fraction of the smallest step of a screw.
+	Same unit.Percent
+	// WarnLean is how far a shift that is not called leaner must possibly reach to
+	// the lean side to be warned of. 2.5 %: about what one step of 1/8 turn does
+	// (common practice).
+	WarnLean unit.Percent
+
+	// TempSD: 1 C, a household thermometer in the shade.
+	TempSD unit.Celsius
+	// RHSD: 5 points of humidity, the usual claim of household hygrometers.
+	RHSD unit.Percent
+	// DewPointSD: 1 C, a weather report from near by.
+	DewPointSD unit.Celsius
+	// AssumedRH is the humidity taken where none was given, 50 %, and
+	// AssumedRHSD its deviation, 25 points: nearly any humidity may hold.
+	AssumedRH, AssumedRHSD unit.Percent
+	// PressureSD: 150 Pa, the sensor of a phone or a household barometer.
+	PressureSD unit.Pascal
+	// QNHSD: 200 Pa, rounding, distance, and weather services that reduce to sea
+	// level by another rule.
+	QNHSD unit.Pascal
+	// WeatherSD: 800 Pa, how far sea-level pressure swings about the standard
+	// atmosphere from day to day in middle latitudes (common practice).
+	WeatherSD unit.Pascal
+	// ColumnSD: 10 C, how far the air between the sea and the engine differs from
+	// the standard atmosphere; it makes pressure from height alone worse higher up.
+	ColumnSD unit.Celsius
+	// AltitudeSD: 20 m, a phone's height or one read off a map.
+	AltitudeSD unit.Metre
+
+	// VenturiSpeed is the speed of the air in the venturi at full throttle, 80 m/s:
+	// a 50 cm3 two-stroke at 9000 rpm that draws 70 % of its volume through a
+	// throat of 14 mm in two fifths of each turn comes to 85 m/s. VenturiSpeedSD:
+	// 20 m/s, throats and speeds differ that much.
+	VenturiSpeed, VenturiSpeedSD float64 // m/s
+	// AssumedDrop is the pressure lost through a loaded filter where it was not
+	// measured, 500 Pa: five times the 100 Pa of a clean small filter (common
+	// practice, rough). AssumedDropSD: 250 Pa.
+	AssumedDrop, AssumedDropSD unit.Pascal
+	// GaugeSD is the share by which a measured drop may be out, 0 to 1. 0.1: a
+	// water column read beside a running engine.
+	GaugeSD float64
+}
+
+// Default gives the judgements that the program uses.
+func Default() Options {
+	return Options{
+		LawSD:          0.20,
+		FloorSD:        0.5,
+		Same:           0.5,
+		WarnLean:       2.5,
+		TempSD:         1,
+		RHSD:           5,
+		DewPointSD:     1,
+		AssumedRH:      50,
+		AssumedRHSD:    25,
+		PressureSD:     150,
+		QNHSD:          200,
+		WeatherSD:      800,
+		ColumnSD:       10,
+		AltitudeSD:     20,
+		VenturiSpeed:   80,
+		VenturiSpeedSD: 20,
+		AssumedDrop:    500,
+		AssumedDropSD:  250,
+		GaugeSD:        0.1,
+	}
+}

@@ -1,0 +1,287 @@
+package air
+
+import (
+	"fmt"
+	"math"
+
+	"topnote/internal/unit"
+)
+
+// Every sentence that people read from this package stands in this file:
+// results first, then what to say when an entry cannot be used.
+
+// headline sums the result up in one sentence.
+func (r Result) headline(u Units) string {
+	switch s := r.Shift; {
+	case s == nil:
+		return fmt.Sprintf("This air is as dense as the standard atmosphere at %s.", u.height(r.Now.DensityAltitude))
+	case s.Direction == Same:
+		return fmt.Sprintf("The air makes no difference worth a turn of a screw: it moved the mixture by %s (likely between %s).",
+			size(s.Mixture), s.between())
+	default:
+		return fmt.Sprintf("By the air alone the mixture is %s now than it was then (likely between %s).",
+			leanerOrRicher(s.Mixture), s.between())
+	}
+}
+
+// between gives the range that the true shift likely lies in: two standard
+// deviations to either side.
+func (s Shift) between() string {
+	return span(s.Mixture-2*s.SD, s.Mixture+2*s.SD)
+}
+
+// span writes a range of shifts, the smaller first where both go one way.
+func span(lo, hi unit.Percent) string {
+	switch {
+	case lo >= 0:
+		return size(lo) + " and " + leanerOrRicher(hi)
+	case hi <= 0:
+		return size(hi) + " and " + leanerOrRicher(lo)
+	}
+	return leanerOrRicher(lo) + " and " + leanerOrRicher(hi)
+}
+
+// unseen is the size of a shift, in percent, that one decimal shows as 0.
+const unseen unit.Percent = 0.05
+
+func leanerOrRicher(p unit.Percent) string {
+	switch {
+	case p >= unseen:
+		return size(p) + " leaner"
+	case p <= -unseen:
+		return size(p) + " richer"
+	}
+	return "no different"
+}
+
+// causes says how much of a shift each part of the air makes.
+func (s Shift) causes() string {
+	return fmt.Sprintf("Temperature alone makes it %s, pressure %s and humidity %s.",
+		leanerOrRicher(s.Parts.Temp), leanerOrRicher(s.Parts.Pressure), leanerOrRicher(s.Parts.Humidity))
+}
+
+// Advice says what to do, in order.
+func (r Result) Advice() []string {
+	if r.Shift == nil {
+		return []string{"Give the air of the day on which the screws were set as well (since): then the shift of the mixture is worked out."}
+	}
+	s := *r.Shift
+	listen := "At full throttle with no load it must four-stroke, and clean up in the cut."
+	pass := "Then record a pass: the sustained speed must stay under the machine's maximum."
+	switch s.Direction {
+	case Leaner:
+		return []string{
+			fmt.Sprintf("To bring the old mixture back the engine wants %s more fuel: open H (turn it out, on the common type).", size(s.Mixture)),
+			"Leaner is the dangerous side: open H by 1/8 turn before the next full throttle.",
+			listen + " Where it runs clean with no load, open H by another 1/8 turn and listen again.",
+			pass,
+		}
+	case Richer:
+		advice := []string{
+			fmt.Sprintf("To bring the old mixture back the engine wants %s less fuel: close H (turn it in, on the common type).", size(s.Mixture)),
+			"Richer is the side that harms nothing at once: leave H alone unless the engine four-strokes in the cut, smokes or has lost power.",
+			"If it does, close H by 1/8 turn at most, wait 5 to 10 s and listen. " + listen +
+				" Where it no longer four-strokes with no load, open H by 1/8 turn again.",
+			pass,
+		}
+		return append(s.mayBeLeaner(), advice...)
+	default:
+		advice := []string{
+			"Leave the screws where they are.",
+			"If the engine runs differently all the same, look for the cause elsewhere: air filter, fuel filter and lines, " +
+				"stale fuel or another oil ratio, a leak at the barrel gasket, the crank seals or the intake boot.",
+		}
+		return append(s.mayBeLeaner(), advice...)
+	}
+}
+
+// mayBeLeaner warns where the uncertainty reaches well into the lean side though
+// the shift itself does not.
+func (s Shift) mayBeLeaner() []string {
+	if s.LeanReach == 0 {
+		return nil
+	}
+	return []string{fmt.Sprintf("It may as well be %s leaner: listen at the next full throttle with no load, and open H by 1/8 turn "+
+		"first where it runs clean.", size(s.LeanReach))}
+}
+
+// Notes say where a figure of the air comes from if it was not read off, and
+// what is odd about a reading.
+func (a Air) Notes(u Units) []string {
+	var notes []string
+	r := a.From
+	switch {
+	case r.Pressure == nil && r.QNH == nil && r.Altitude != nil:
+		notes = append(notes, fmt.Sprintf("The pressure is that of the standard atmosphere at %s; the day's weather may move it by %s either way.",
+			u.height(*r.Altitude), u.pressure(2*a.SD.Pressure)))
+	case r.QNH != nil:
+		notes = append(notes, fmt.Sprintf("The pressure follows from %s at sea level (QNH) and a height of %s.", u.pressure(*r.QNH), u.height(*r.Altitude)))
+	case r.oddPressure():
+		notes = append(notes, fmt.Sprintf("A pressure of %s is rare at %s: make sure that it is the pressure on the spot, not at sea level.",
+			u.pressure(*r.Pressure), u.height(*r.Altitude)))
+	}
+	switch {
+	case r.RH == nil && r.DewPoint == nil:
+		notes = append(notes, fmt.Sprintf("The humidity was not given; %s is assumed and the uncertainty is larger for it.", share(a.RH)))
+	case r.DewPoint != nil:
+		notes = append(notes, fmt.Sprintf("The humidity follows from a dew point of %s.", u.temp(*r.DewPoint)))
+	}
+	return notes
+}
+
+// says describes what the filter does and on what assumptions.
+func (f FilterEffect) says(u Units) []string {
+	drop, venturi := "measured", "measured"
+	if f.Assumed {
+		drop = "assumed; measure it to know better"
+	}
+	if f.VenturiAssumed {
+		venturi = "assumed"
+	}
+	return []string{
+		fmt.Sprintf("A filter that loses %s (%s) against a venturi depression of %s (%s) makes the mixture %s by itself "+
+			"(likely between %s), if the fuel chamber is vented to open air.",
+			u.drop(f.Drop), drop, u.drop(f.Venturi), venturi, leanerOrRicher(f.Open), f.between()),
+		fmt.Sprintf("Vented behind the filter it would be %s. The engine draws %s less air either way.", leanerOrRicher(f.Behind), size(f.AirFlow)),
+		"Cleaning or renewing the filter takes this back, so the mixture turns leaner by as much: after that, open H by 1/8 turn " +
+			"before the first full throttle, then set it again.",
+	}
+}
+
+// between gives the range that the filter's shift likely lies in: two standard
+// deviations to either side of its logarithm, because no filter leans a mixture
+// and the figure is known by a factor rather than by a difference.
+func (f FilterEffect) between() string {
+	if f.Open == 0 {
+		return span(0, 0)
+	}
+	factor := unit.Percent(math.Exp(2 * math.Abs(float64(f.SD/f.Open))))
+	return span(f.Open*factor, f.Open/factor)
+}
+
+// Cautions go with every result.
+func Cautions() []string {
+	return []string{
+		"This is advice. The maker's handbook and local codes come first, and licensed practice where it applies.",
+		"The figure is for a fixed jet, and how much fuel one turn of a screw makes differs from machine to machine: never turn by the " +
+			"percentage, only by 1/8 turn or less, then check by ear and by a pass.",
+		"A carburettor that sets itself, or has no H screw, has nothing to turn: a wrong speed there is a fault.",
+		"Where no setting holds, stop turning screws and look for a leak or a starved fuel supply.",
+		"Hearing and eye protection. Bar and chain or cutting head fitted, brake and clear ground seen to. Outdoors. " +
+			"Seconds, not minutes, at full throttle without load.",
+	}
+}
+
+// Problem says why something that a person entered cannot be used, and what to
+// do about it: two halves of one sentence, without a full stop.
+type Problem struct {
+	Says, Do string
+}
+
+// Error gives the sentence with the package's name before it. What is shown to
+// people is Says and Do.
+func (p *Problem) Error() string { return "air: " + p.Says + "; " + p.Do }
+
+var (
+	problemNoTemp     = &Problem{"the temperature is missing", "give temp, such as 31C or 88F"}
+	problemNoPressure = &Problem{"neither a height nor a pressure was given",
+		"give altitude, such as 850m or 2800ft, or pressure as read off on the spot"}
+	problemNoAltitude = &Problem{"a sea-level pressure (qnh) says nothing without the height",
+		"give altitude as well, such as 850m or 2800ft"}
+	problemTwoHumidities = &Problem{"rh and dew-point both say how humid the air is", "give one of them"}
+	problemTwoPressures  = &Problem{"pressure (on the spot) and qnh (at sea level) were both given", "give one of them"}
+	problemLongText      = &Problem{"the text for the air is too long", `write it like "temp=8 rh=80 altitude=120"`}
+	problemEmptyText     = &Problem{"the text for the air is empty", `write it like "temp=8 rh=80 altitude=120"`}
+)
+
+func problemNoEquals(field string) *Problem {
+	return &Problem{fmt.Sprintf("%.40q has no = between name and value", field),
+		`write it like "temp=8 rh=80 altitude=120", no blank inside a value`}
+}
+
+func problemUnknownName(name string) *Problem {
+	return &Problem{fmt.Sprintf("%.40q is no figure of the air", name),
+		"use temp, rh or dew-point, and altitude, pressure or qnh"}
+}
+
+func problemTwice(name string) *Problem {
+	return &Problem{name + " was given twice", "give it once"}
+}
+
+func problemNotTemp(text string) *Problem {
+	return &Problem{fmt.Sprintf("%.40q is no temperature", text), "write a number, in °C or with its unit: 31, 31C, 88F"}
+}
+
+func problemNotAltitude(text string) *Problem {
+	return &Problem{fmt.Sprintf("%.40q is no height", text), "write a number, in metres or with its unit: 850, 850m, 2800ft"}
+}
+
+func problemNotPressure(text string) *Problem {
+	return &Problem{fmt.Sprintf("%.40q is no pressure", text), "write a number, in hPa or with its unit: 1013, 1013hPa, 29.92inHg"}
+}
+
+func problemNotHumidity(text string) *Problem {
+	return &Problem{fmt.Sprintf("%.40q is no relative humidity", text), "write a number from 0 to 100: 60, 60%"}
+}
+
+func problemHumidityShare(text string) *Problem {
+	return &Problem{fmt.Sprintf("a relative humidity of %.40q looks like a share of 1", text), "write it in percent: 60 for 0.6"}
+}
+
+func problemUnits(text string) *Problem {
+	return &Problem{fmt.Sprintf("%.40q is no set of units", text), "use metric or us"}
+}
+
+func problemTemp(t unit.Celsius) *Problem {
+	return &Problem{fmt.Sprintf("a temperature of %s is outside %s to %s", Metric.temp(t), Metric.temp(minTemp), Metric.temp(maxTemp)),
+		"check it, and write the unit where it is not °C: 88F"}
+}
+
+func problemDewPointRange(t unit.Celsius) *Problem {
+	return &Problem{fmt.Sprintf("a dew point of %s is outside %s to %s", Metric.temp(t), Metric.temp(minDewPoint), Metric.temp(maxTemp)),
+		"check it, and write the unit where it is not °C: 60F"}
+}
+
+func problemDewPoint(dew, t unit.Celsius) *Problem {
+	return &Problem{fmt.Sprintf("the dew point, %s, is above the temperature, %s, which no air can have", Metric.temp(dew), Metric.temp(t)),
+		"check both and their units"}
+}
+
+func problemHumidity(h unit.Percent) *Problem {
+	return &Problem{fmt.Sprintf("a relative humidity of %s %% is outside 0 to 100 %%", number(float64(h), 1)), "check it"}
+}
+
+func problemAltitude(h unit.Metre) *Problem {
+	return &Problem{fmt.Sprintf("a height of %s is outside %s to %s", Metric.height(h), Metric.height(minAltitude), Metric.height(maxAltitude)),
+		"check it, and write the unit where it is not metres: 2800ft"}
+}
+
+func problemPressure(p unit.Pascal) *Problem {
+	return &Problem{fmt.Sprintf("a pressure of %s is outside %s to %s", Metric.pressure(p), Metric.pressure(minPressure), Metric.pressure(maxPressure)),
+		"check it, and write the unit where it is not hPa: 29.92inHg"}
+}
+
+func problemQNH(p unit.Pascal) *Problem {
+	return &Problem{fmt.Sprintf("a sea-level pressure (qnh) of %s is outside %s to %s", Metric.pressure(p), Metric.pressure(minQNH), Metric.pressure(maxQNH)),
+		"check it, and write the unit where it is not hPa: 29.92inHg"}
+}
+
+func problemPressureHeight(p unit.Pascal, h unit.Metre) *Problem {
+	return &Problem{fmt.Sprintf("a pressure of %s is not found at %s", Metric.pressure(p), Metric.height(h)),
+		"if it is the sea-level pressure of a weather report, give it as qnh"}
+}
+
+func problemTooThin(s State) *Problem {
+	return &Problem{fmt.Sprintf("air of %s at %s is thinner than any on the ground", Metric.temp(s.Temp), Metric.pressure(s.Pressure)),
+		"check temperature and height"}
+}
+
+func problemDrop(p unit.Pascal) *Problem {
+	return &Problem{fmt.Sprintf("a filter drop of %s is outside 0 to %s", Metric.drop(p), Metric.drop(maxDrop)),
+		"check it, and write the unit where it is not hPa: 4inH2O"}
+}
+
+func problemVenturi(p unit.Pascal) *Problem {
+	return &Problem{fmt.Sprintf("a venturi depression of %s is outside %s to %s", Metric.drop(p), Metric.drop(minVenturi), Metric.drop(maxVenturi)),
+		"check it, and write the unit where it is not hPa: 16inH2O"}
+}
