@@ -1,6 +1,39 @@
+// Package clip turns a recording into the sound that the rest of the program
+// measures: mono, 8000 samples a second, with what is known of the file beside
+// it.
+//
+// A recording is a container (here: WAV) around samples of some codec, rate and
+// number of channels. The bytes run through a line of stages, each of which
+// holds only a short stretch: a source that counts and hashes them, a decoder
+// chosen by content and never by the name of the file, a meter for peaks and
+// clipping, a resampler with a steep low-pass for each channel, and the choice
+// between a mix and the best single channel. So an hour of sound costs the
+// memory of its 8 kHz result and no more.
+//
+// Start with Open, or with NewStream to take the sound piece by piece. What
+// cannot be read comes back as a *Problem: what is wrong and what to do, in
+// words for people. Headers lie, recorders are cut off and files are damaged;
+// what can be read of such a file is read, and Info.Remarks says so. Samples
+// that are not numbers never pass.
+//
+// Not done here: compressed formats such as MP3 or M4A are recognised and
+// named, not decoded; nothing is denoised, equalised or made louder.
+//
+// Sources: Microsoft and IBM, Multimedia Programming Interface and Data
+// Specifications 1.0 (RIFF, WAVE), 1991; Microsoft, Multiple Channel Audio Data
+// and WAVE Files (extensible format), 2001; EBU Tech 3306, RF64, 2007; ITU-T
+// G.711, 1988; Oppenheim and Schafer, Discrete-Time Signal Processing (Kaiser
+// window), 1989.
 package clip
 
-import "topnote/internal/unit"
+import (
+	"errors"
+	"io"
+	"io/fs"
+	"os"
+
+	"topnote/internal/unit"
+)
 
 // WorkingRate is the rate of the sound that the analysis sees. Everything that
 // is read from an engine stands below 3.6 kHz, the top of a telephone's band.
@@ -13,12 +46,12 @@ type Info struct {
 	Duration   unit.Seconds // of the sound that could be read
 	SampleRate unit.Hz      // of the file
 	Channels   int          // in the file
-	Used       string       // which channel was measured, in words: "channel 2 of 2", "mix of 2"
+	Used       string       // what was measured, in words: "the only channel", "channel 2 of 2", "mix of 2"
 	Container  string       // "wav"
-	Codec      string       // "pcm_s16", "pcm_u8", "pcm_s24", "pcm_s32", "float32", "float64"
-	ClippedPct float64      // share of samples at the rails, percent
-	PeakLevel  float64      // largest magnitude, 1 at full scale
-	Remarks    []string     // sentences for people: "the file was cut off; what it holds was read"
+	Codec      string       // "pcm_s16", "pcm_u8", "pcm_s24", "pcm_s32", "float32", "float64", "alaw", "mulaw"
+	ClippedPct float64      // share of samples at the rails in the channels used, percent
+	PeakLevel  float64      // largest magnitude in the channels used, 1 at full scale
+	Remarks    []string     // for people, without a full stop: "the file was cut off; what it holds was read"
 }
 
 // Sound is a clip ready for analysis.
@@ -26,4 +59,56 @@ type Sound struct {
 	Info    Info
 	Rate    unit.Hz   // WorkingRate
 	Samples []float32 // mono, -1 to 1, at Rate
+}
+
+// Open reads the recording at path, whatever its name ends in.
+//
+// The result holds ceil(frames * 8000 / rate) samples; sample k was heard at
+// k/8000 s after the first sample of the file. Digital silence is a sound like
+// any other. The error is a *Problem. Standard input is read with Read: here
+// "-" is a file of that name.
+func Open(path string) (*Sound, error) {
+	info, err := os.Stat(path)
+	if err != nil {
+		return nil, sayOpen(err)
+	}
+	if info.IsDir() {
+		return nil, sayFolder()
+	}
+	o := Default()
+	if info.Mode().IsRegular() && info.Size() > o.Limits.Bytes {
+		return nil, sayTooBig(o.Limits.Bytes)
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, sayOpen(err)
+	}
+	defer f.Close() // only read from: nothing can be lost
+	return collect(f, path, o)
+}
+
+// Read reads a recording from r to its end, as Open does from a file. name is
+// what Info.File shows: "-" for standard input.
+func Read(r io.Reader, name string) (*Sound, error) {
+	return collect(r, name, Default())
+}
+
+func collect(r io.Reader, name string, o Options) (*Sound, error) {
+	s, err := NewStream(r, name, o)
+	if err != nil {
+		return nil, err
+	}
+	return s.Collect()
+}
+
+// sayOpen turns what the system said about a path into a problem for people.
+func sayOpen(err error) *Problem {
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return sayNotFound(err)
+	case errors.Is(err, fs.ErrPermission):
+		return sayNoPermission(err)
+	default:
+		return sayReadFailed(err)
+	}
 }

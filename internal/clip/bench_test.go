@@ -1,0 +1,69 @@
+package clip
+
+import (
+	"bytes"
+	"fmt"
+	"testing"
+)
+
+// BenchmarkRead decodes and resamples a minute of sound from memory.
+func BenchmarkRead(b *testing.B) {
+	for _, c := range []struct {
+		rate, channels, bits int
+		tag                  uint16
+	}{
+		{8000, 1, 16, tagPCM},
+		{44100, 1, 16, tagPCM},
+		{48000, 1, 16, tagPCM},
+		{44100, 2, 16, tagPCM},
+		{48000, 2, 16, tagPCM},
+		{48000, 2, 24, tagPCM},
+		{48000, 2, 32, tagFloat},
+		{96000, 2, 24, tagPCM},
+		{192000, 1, 32, tagFloat},
+		{48000, 8, 16, tagPCM},
+	} {
+		name := fmt.Sprintf("%d Hz x%d, %d bits, tag %d", c.rate, c.channels, c.bits, c.tag)
+		b.Run(name, func(b *testing.B) {
+			const seconds = 60
+			w := made{rate: c.rate, channels: c.channels, bits: c.bits, tag: c.tag}
+			file := w.file(w.encode(tone(seconds*c.rate*c.channels, 0.01, 0.5)))
+			b.ReportAllocs()
+			for b.Loop() {
+				if _, err := Read(bytes.NewReader(file), "bench"); err != nil {
+					b.Fatal(err)
+				}
+			}
+			perMinute := b.Elapsed().Seconds() / float64(b.N)
+			b.ReportMetric(seconds/perMinute, "x-realtime")
+		})
+	}
+}
+
+// BenchmarkResampler is the resampler alone, filters made once.
+func BenchmarkResampler(b *testing.B) {
+	for _, rate := range []int{11025, 16000, 22050, 44100, 47999, 48000, 96000, 192000} {
+		b.Run(fmt.Sprint(rate), func(b *testing.B) {
+			r := newResampler(design(rate, Default().Filter))
+			x := tone(rate, 0.01, 0.5)
+			var out []float32
+			b.ReportAllocs()
+			for b.Loop() {
+				out = r.push(out[:0], x)
+			}
+			b.ReportMetric(float64(b.N)/b.Elapsed().Seconds(), "x-realtime")
+		})
+	}
+}
+
+// BenchmarkDesign is the making of the filters.
+func BenchmarkDesign(b *testing.B) {
+	for _, rate := range []int{11025, 44100, 47999, 48000} {
+		b.Run(fmt.Sprint(rate), func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				design(rate, Default().Filter)
+			}
+		})
+	}
+}

@@ -1,0 +1,85 @@
+package clip
+
+import (
+	"bufio"
+	"errors"
+	"fmt"
+	"io"
+	"time"
+)
+
+// format is what a decoder knows before the first sample.
+type format struct {
+	container, codec string
+	rate             int // samples a second and channel, within Limits
+	channels         int // within Limits
+
+	// A sample whose magnitude lies from railFrom to railTo stands at the rails.
+	railFrom, railTo float32
+}
+
+// decoder turns the bytes of one container into samples. To add a container,
+// write a decoder and give its row in kinds an open function.
+//
+// Decoders run inside a guard; they may panic on bad data but must not hang.
+// They read from a source, whose errors they hand on as they are.
+type decoder interface {
+	format() format
+	// decode fills dst, whose length is a multiple of the channels, with the
+	// next samples, channel by channel within a frame; full scale is 1. It
+	// returns whole frames, 0 only with an error, and io.EOF at the end.
+	decode(dst []float32) (int, error)
+	// remarks is asked for after io.EOF.
+	remarks() []string
+}
+
+// open chooses the decoder by the first bytes of in.
+func open(in *bufio.Reader, l Limits) (decoder, error) {
+	head, err := in.Peek(sniffed)
+	switch {
+	case err != nil && !errors.Is(err, io.EOF):
+		return nil, err
+	case len(head) == 0:
+		return nil, sayEmpty()
+	case len(head) < shortestHead:
+		return nil, sayTooShort(len(head))
+	}
+	k := sniff(head)
+	switch {
+	case k.name == "":
+		return nil, sayNotAudio(head)
+	case k.silent:
+		return nil, sayNoRecording(k.name)
+	case k.open == nil:
+		return nil, sayContainer(k.name)
+	}
+	return k.open(in, l)
+}
+
+// guard is the one place where decoders run: it limits their time, and turns a
+// panic or an unknown error into a Problem.
+type guard struct {
+	src   *source
+	limit time.Duration
+	busy  time.Duration // so far, without waiting for input
+}
+
+// run calls f. It returns nil, io.EOF or a *Problem.
+func (g *guard) run(f func() error) (err error) {
+	began, waited := time.Now(), g.src.waited
+	defer func() {
+		if p := recover(); p != nil {
+			err = fmt.Errorf("panic: %v", p)
+		}
+		g.busy += time.Since(began) - (g.src.waited - waited)
+		var known *Problem
+		switch {
+		case errors.Is(err, io.EOF) || errors.As(err, &known):
+		case err != nil:
+			err = sayDecoderFailed(err)
+		case g.busy > g.limit:
+			err = sayTooSlow()
+		}
+	}()
+	return f()
+}

@@ -1,0 +1,218 @@
+package clip
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/blas/blas32"
+)
+
+// resampler brings one channel from the rate of the file to WorkingRate.
+//
+// It is a line of stages, at most two: a short filter that divides the rate by
+// a whole number, then the steep filter that makes the final ratio. The delay
+// of both is taken out, so that output k stands at k/8000 s of the input. It is
+// not safe for two goroutines.
+type resampler struct {
+	stages []*stage
+	silent []float32   // zeros, to push the last sound out of the filters
+	work   [][]float32 // what each stage but the last gives, reused
+}
+
+// design makes the filters from rate, in samples per second, to WorkingRate,
+// with the least multiplications. rate lies within Limits. At WorkingRate there
+// are none: the sound passes unchanged. All channels of a file share them.
+func design(rate int, f Filter) []*polyphase {
+	const target = int(WorkingRate)
+	if rate == target {
+		return nil
+	}
+	best := []spec{oneStage(rate, 1, f)}
+	for by := 2; rate/by >= target; by++ {
+		if try := []spec{divide(rate, by, f), oneStage(rate, by, f)}; cost(try) < cost(best) {
+			best = try
+		}
+	}
+	filters := make([]*polyphase, len(best))
+	for i, s := range best {
+		filters[i] = newPolyphase(s)
+	}
+	return filters
+}
+
+func newResampler(filters []*polyphase) *resampler {
+	r := &resampler{silent: make([]float32, 1024), work: make([][]float32, len(filters))}
+	for _, p := range filters {
+		silence := make([]float32, p.length/2-1) // before the first sample
+		r.stages = append(r.stages, &stage{polyphase: p, in: silence})
+	}
+	return r
+}
+
+// push takes the next samples and appends to dst what has become complete.
+func (r *resampler) push(dst, x []float32) []float32 {
+	if len(r.stages) == 0 {
+		return append(dst, x...)
+	}
+	last := len(r.stages) - 1
+	for i, s := range r.stages[:last] {
+		r.work[i] = s.push(r.work[i][:0], x)
+		x = r.work[i]
+	}
+	return r.stages[last].push(dst, x)
+}
+
+// flush appends what is still in the filters until dst is want samples long:
+// beyond its end the sound is taken as silent.
+func (r *resampler) flush(dst []float32, want int) []float32 {
+	for len(dst) < want {
+		dst = r.push(dst, r.silent)
+	}
+	return dst[:want]
+}
+
+// outputLength gives the samples at WorkingRate that cover frames at rate.
+func outputLength(frames int64, rate int) int64 {
+	return (frames*int64(WorkingRate) + int64(rate) - 1) / int64(rate)
+}
+
+// spec is what one stage has to do.
+type spec struct {
+	rate     float64 // in, samples per second
+	up, down int     // rate out is rate * up / down, in lowest terms
+	pass     float64 // upper edge of the pass band, Hz
+	stop     float64 // lower edge of the stop band, Hz
+	filter   Filter
+}
+
+// divide is the first stage: it keeps out of the way of the second, so only
+// what would fold back below the stop edge has to go.
+func divide(rate, by int, f Filter) spec {
+	out := float64(rate) / float64(by)
+	return spec{
+		rate: float64(rate), up: 1, down: by, filter: f,
+		pass: float64(f.PassTo), stop: out - float64(f.StopFrom),
+	}
+}
+
+// oneStage is the last stage: from rate/by to WorkingRate with the full
+// steepness. Below twice the stop edge the band shrinks to what the file holds.
+func oneStage(rate, by int, f Filter) spec {
+	in := float64(rate) / float64(by)
+	up, down := int(WorkingRate)*by, rate
+	g := gcd(up, down)
+	shrink := math.Min(1, in/2/float64(f.StopFrom))
+	return spec{
+		rate: in, up: up / g, down: down / g, filter: f,
+		pass: shrink * float64(f.PassTo), stop: shrink * float64(f.StopFrom),
+	}
+}
+
+// half is how far the filter reaches to either side, in samples of the input,
+// rounded up so that its length is a multiple of eight.
+func (s spec) half() int {
+	width := 2 * math.Pi * (s.stop - s.pass) / s.rate
+	const step = 4
+	order := kaiserOrder(float64(s.filter.Attenuation), width)
+	return (order/2/step + 1) * step
+}
+
+// cost gives the multiplications for one second of sound.
+func cost(line []spec) float64 {
+	var sum float64
+	for _, s := range line {
+		c := s.rate * float64(s.up) / float64(s.down) * float64(2*s.half())
+		if s.up > s.filter.Phases {
+			c *= 2
+		}
+		sum += c
+	}
+	return sum
+}
+
+// polyphase is a filter that changes the rate by up/down. Output k stands at
+// k*down/up samples of the input, between two of which the filter is tabulated
+// at evenly spaced phases. It does not change once made.
+type polyphase struct {
+	length int       // of one phase; a multiple of eight
+	bank   []float32 // phases+1 filters, each of length: the last is the first, one sample on
+	phases int
+	up     int
+
+	step, stepUp int // down/up as a whole part and a rest in parts of up
+}
+
+func newPolyphase(s spec) *polyphase {
+	half := s.half()
+	p := &polyphase{
+		length: 2 * half,
+		phases: min(s.up, s.filter.Phases),
+		up:     s.up,
+		step:   s.down / s.up,
+		stepUp: s.down % s.up,
+	}
+	low := newLowPass((s.pass+s.stop)/2/s.rate, half, float64(s.filter.Attenuation))
+	p.bank = make([]float32, (p.phases+1)*p.length)
+	for i := range p.bank {
+		phase, tap := i/p.length, i%p.length
+		p.bank[i] = float32(low.at(float64(half-1-tap) + float64(phase)/float64(p.phases)))
+	}
+	return p
+}
+
+func (p *polyphase) filter(phase int) []float32 {
+	return p.bank[phase*p.length : (phase+1)*p.length]
+}
+
+// stage is a polyphase filter at its work on one channel.
+type stage struct {
+	*polyphase
+	in    []float32 // input that is still needed, the oldest first
+	start int       // where in it the filter of the next output begins
+	part  int       // how far that output lies beyond a sample, in parts of up
+}
+
+// push takes the next samples and appends to dst the outputs whose filters lie
+// wholly within what has been heard. The sums are made in a fixed order, so the
+// result does not depend on how the sound was cut into pieces.
+func (s *stage) push(dst, x []float32) []float32 {
+	s.in = append(s.in, x...)
+	for s.start+s.length <= len(s.in) {
+		dst = append(dst, s.next())
+		s.start += s.step
+		if s.part += s.stepUp; s.part >= s.up {
+			s.part -= s.up
+			s.start++
+		}
+	}
+	used := min(s.start, len(s.in))
+	s.in = s.in[:copy(s.in, s.in[used:])]
+	s.start -= used
+	return dst
+}
+
+// next gives the output at the present place.
+func (s *stage) next() float32 {
+	x := s.in[s.start : s.start+s.length]
+	at := s.part * s.phases
+	phase, rest := at/s.up, at%s.up
+	y := dot(x, s.filter(phase))
+	if rest == 0 {
+		return y
+	}
+	w := float32(rest) / float32(s.up)
+	return y + w*(dot(x, s.filter(phase+1))-y)
+}
+
+// dot gives the sum of a[i]*b[i]; both have the same length. gonum's is used
+// because it fills the processor's vector units: 2.8 times the speed of the best
+// plain loop at 136 taps, and this is where the time of the package goes.
+func dot(a, b []float32) float32 {
+	return blas32.Dot(blas32.Vector{N: len(a), Inc: 1, Data: a}, blas32.Vector{N: len(b), Inc: 1, Data: b})
+}
+
+func gcd(a, b int) int {
+	for b != 0 {
+		a, b = b, a%b
+	}
+	return a
+}

@@ -1,0 +1,185 @@
+package clip
+
+import (
+	"fmt"
+	"strings"
+
+	"topnote/internal/unit"
+)
+
+// Every sentence of this package that a user can read stands in this file.
+
+// What to do, where several problems share it.
+const (
+	doExport   = "save or export it as WAV with plain samples (PCM, 16 bits or more) and use that"
+	doOriginal = "use the original recording, not a copy; if it is the original, open it in an audio editor and export it as WAV"
+	doCopy     = "copy it again from the phone or recorder: the copy may have broken off"
+	doCut      = "cut out the pass and use that"
+)
+
+func sayNotFound(cause error) *Problem {
+	return &Problem{CodeNotFound, "there is no such file", "check the name and the folder", cause}
+}
+
+func sayNoPermission(cause error) *Problem {
+	return &Problem{CodeNoPermission, "the file may not be read: permission is missing",
+		"copy it to a folder of your own, or ask its owner", cause}
+}
+
+func sayFolder() *Problem {
+	return &Problem{CodeFolder, "this is a folder, not a recording", "name the recordings in it", nil}
+}
+
+func sayReadFailed(cause error) *Problem {
+	return &Problem{CodeReadFailed, "reading broke off before the end",
+		"check the disk, cable or connection and try again", cause}
+}
+
+func sayEmpty() *Problem {
+	return &Problem{CodeEmpty, "the file is empty", doCopy, nil}
+}
+
+func sayTooShort(size int) *Problem {
+	return &Problem{CodeTooShort, fmt.Sprintf("the file ends after %d bytes, before any sound", size), doCopy, nil}
+}
+
+func sayEndsEarly() *Problem {
+	return &Problem{CodeTooShort, "the file ends before its sound begins", doCopy, nil}
+}
+
+func sayNotAudio(head []byte) *Problem {
+	const shown = 12
+	return &Problem{CodeNotAudio,
+		fmt.Sprintf("this is not a sound recording of a known kind: it begins with %q", head[:min(shown, len(head))]),
+		"choose the recording itself; if this is one, " + doExport, nil}
+}
+
+func sayNoRecording(what string) *Problem {
+	return &Problem{CodeNotAudio, "this is " + what + ", not a sound recording", "choose the recording itself", nil}
+}
+
+func sayContainer(what string) *Problem {
+	return &Problem{CodeContainer, "this is " + what + ", and only WAV can be read", doExport, nil}
+}
+
+func sayCodec(what string) *Problem {
+	return &Problem{CodeCodec, "the WAV file holds " + what + ", which cannot be read", doExport, nil}
+}
+
+func sayDamaged(what string) *Problem {
+	return &Problem{CodeDamaged, "the file is damaged: " + what, doOriginal, nil}
+}
+
+func sayDecoderFailed(cause error) *Problem {
+	return &Problem{CodeDamaged, "the file is damaged: its sound cannot be decoded", doOriginal, cause}
+}
+
+func sayRate(rate uint32, l Limits) *Problem {
+	return &Problem{CodeRate,
+		fmt.Sprintf("the file claims %d samples a second; %.0f to %.0f can be read", rate, l.MinRate, l.MaxRate), doOriginal, nil}
+}
+
+func sayChannels(channels uint16, l Limits) *Problem {
+	return &Problem{CodeChannels,
+		fmt.Sprintf("the file claims %d channels; 1 to %d can be read", channels, l.Channels),
+		"export it as WAV with one or two channels and use that", nil}
+}
+
+func sayNoSound() *Problem {
+	return &Problem{CodeNoSound, "the file holds no sound: its length is zero",
+		"record the pass again, and see that the recorder's time runs", nil}
+}
+
+func sayTooBig(limit int64) *Problem {
+	const giga = 1e9
+	return &Problem{CodeTooBig, fmt.Sprintf("the file is larger than %.3g GB", float64(limit)/giga), doCut, nil}
+}
+
+func sayTooLong(limit unit.Seconds) *Problem {
+	const perMinute = 60
+	return &Problem{CodeTooLong, fmt.Sprintf("the recording is longer than %.3g minutes", float64(limit)/perMinute), doCut, nil}
+}
+
+func sayTooSlow() *Problem {
+	return &Problem{CodeTooSlow, "decoding the file takes too long", doExport, nil}
+}
+
+// What is wrong, for sayDamaged.
+
+func wrongPart(id []byte, size uint32) string {
+	return fmt.Sprintf("its part %q claims %d bytes, more than there are", id, size)
+}
+
+const (
+	wrongNoFormat    = "the description of its samples is missing"
+	wrongShortFormat = "the description of its samples is cut short"
+)
+
+func wrongBits(bits uint16) string {
+	return fmt.Sprintf("it claims samples of %d bits", bits)
+}
+
+func wrongNumbers(percent float64) string {
+	return fmt.Sprintf("%.0f percent of its samples are not numbers", percent)
+}
+
+// sayTag and sayIdentifier name a sample format that is not known, for sayCodec.
+
+func sayTag(tag uint16) string {
+	return fmt.Sprintf("sound of an unknown format (0x%04x)", tag)
+}
+
+func sayIdentifier(id []byte) string {
+	return fmt.Sprintf("sound of an unknown format (%x)", id)
+}
+
+// Remarks on a recording that could be read.
+
+const (
+	remarkNoLength = "the recorder did not write how long the sound is; all that the file holds was read"
+	remarkCut      = "the file was cut off; what it holds was read"
+	remarkPartial  = "the last sample is incomplete and was left out"
+	remarkStray    = "more bytes follow the sound than the file accounts for; they were left out"
+	remarkBlock    = "the header contradicts itself about the size of a sample; its bits were believed"
+	remarkSilent   = "the recording is silent from end to end"
+	remarkDead     = "is silent or nearly so"
+	remarkClipped  = "is clipped"
+	remarkWeak     = "is much weaker than the rest"
+)
+
+func remarkScaled(peak float32) string {
+	return fmt.Sprintf("the samples reach %.3g times full scale; the whole was scaled to fit", peak)
+}
+
+func remarkNoNumbers(n int64) string {
+	if n == 1 {
+		return "1 sample is not a number; silence stands in its place"
+	}
+	return fmt.Sprintf("%d samples are not numbers; silence stands in their place", n)
+}
+
+func remarkLeftOut(channel int, why string) string {
+	return fmt.Sprintf("channel %d %s and was left out", channel+1, why)
+}
+
+func remarkCancel(channel int) string {
+	return fmt.Sprintf("the channels cancel each other when mixed; the strongest, channel %d, was measured alone", channel+1)
+}
+
+// sayUsed names the channels that were measured, of so many, counted from 0.
+func sayUsed(used []int, of int) string {
+	switch {
+	case of == 1:
+		return "the only channel"
+	case len(used) == 1:
+		return fmt.Sprintf("channel %d of %d", used[0]+1, of)
+	case len(used) == of:
+		return fmt.Sprintf("mix of %d", of)
+	}
+	names := make([]string, len(used))
+	for i, c := range used {
+		names[i] = fmt.Sprint(c + 1)
+	}
+	last := len(names) - 1
+	return fmt.Sprintf("mix of channels %s and %s of %d", strings.Join(names[:last], ", "), names[last], of)
+}

@@ -1,0 +1,49 @@
+package clip
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"hash"
+	"io"
+	"time"
+)
+
+// source is the first stage: the bytes as they come, counted, hashed and held
+// to the limit. Its errors are io.EOF or a *Problem, and stay once given.
+type source struct {
+	r      io.Reader
+	limit  int64
+	read   int64
+	hash   hash.Hash
+	waited time.Duration // inside r, so that a slow pipe is not called a slow decoder
+	err    error
+}
+
+func newSource(r io.Reader, limit int64) *source {
+	return &source{r: r, limit: limit, hash: sha256.New()}
+}
+
+// Read implements io.Reader.
+func (s *source) Read(p []byte) (int, error) {
+	if s.err != nil {
+		return 0, s.err
+	}
+	began := time.Now()
+	n, err := s.r.Read(p)
+	s.waited += time.Since(began)
+	s.hash.Write(p[:n])
+	s.read += int64(n)
+	switch {
+	case s.read > s.limit:
+		s.err = sayTooBig(s.limit)
+	case errors.Is(err, io.EOF):
+		s.err = io.EOF
+	case err != nil:
+		s.err = sayReadFailed(err)
+	}
+	return n, s.err
+}
+
+// sum gives the SHA-256 of the bytes so far, lower-case hex.
+func (s *source) sum() string { return hex.EncodeToString(s.hash.Sum(nil)) }

@@ -1,0 +1,225 @@
+package clip
+
+import (
+	"bufio"
+	"errors"
+	"io"
+	"slices"
+
+	"topnote/internal/unit"
+)
+
+const (
+	readAhead   = 1 << 16 // bytes of the file that are held
+	blockFrames = 1 << 12 // frames that are decoded at a time
+)
+
+// Stream is the sound of a recording, piece by piece, mono at WorkingRate. It
+// is not safe for two goroutines.
+type Stream struct {
+	src   *source
+	in    *bufio.Reader
+	guard guard
+	dec   decoder
+	is    format
+	o     Options
+	info  Info
+
+	lanes  []*lane // every channel until chosen, then those in use
+	chosen bool
+	frames int64 // decoded so far
+
+	block, scratch []float32
+	err            error // what Read gives once the queues are empty
+}
+
+// NewStream opens the recording in r, which it will read to its end. name is
+// what Info.File shows. The error is a *Problem.
+func NewStream(r io.Reader, name string, o Options) (*Stream, error) {
+	src := newSource(r, o.Limits.Bytes)
+	s := &Stream{
+		src:   src,
+		in:    bufio.NewReaderSize(src, readAhead),
+		guard: guard{src: src, limit: o.Limits.Busy},
+		o:     o,
+	}
+	err := s.guard.run(func() (err error) {
+		s.dec, err = open(s.in, o.Limits)
+		return err
+	})
+	if err != nil {
+		return nil, err
+	}
+	s.is = s.dec.format()
+	s.info = Info{
+		File:       name,
+		SampleRate: unit.Hz(s.is.rate),
+		Channels:   s.is.channels,
+		Container:  s.is.container,
+		Codec:      s.is.codec,
+	}
+	s.block = make([]float32, blockFrames*s.is.channels)
+	s.scratch = make([]float32, blockFrames)
+	filters := design(s.is.rate, o.Filter)
+	for c := range s.is.channels {
+		s.lanes = append(s.lanes, &lane{channel: c, resampler: newResampler(filters)})
+	}
+	return s, nil
+}
+
+// Read puts the next samples into dst and returns how many; fewer than
+// len(dst) do not mean the end. Full scale is 1; where the file was clipped or
+// holds floats above full scale, samples may pass it. The error is io.EOF or a
+// *Problem, with 0 samples. With more than one channel the first call takes in
+// Options.Lookahead of the sound.
+func (s *Stream) Read(dst []float32) (int, error) {
+	for len(dst) > 0 && (!s.chosen || len(s.lanes[0].waiting()) == 0) {
+		if s.err != nil {
+			return 0, s.err
+		}
+		s.fill()
+	}
+	if len(dst) == 0 {
+		return 0, nil
+	}
+	n := min(len(dst), len(s.lanes[0].waiting()))
+	for i := range dst[:n] {
+		dst[i] = float32(mixed(s.lanes, i))
+	}
+	for _, l := range s.lanes {
+		l.drop(n)
+	}
+	return n, nil
+}
+
+// Info gives what is known of the clip. It is complete once Read has returned
+// io.EOF; before that, the fields that need the whole sound are zero.
+func (s *Stream) Info() Info {
+	i := s.info
+	i.Remarks = slices.Clone(i.Remarks)
+	return i
+}
+
+// Collect reads what is left of the sound. Samples above full scale, as floats
+// can be, are scaled down with the whole.
+func (s *Stream) Collect() (*Sound, error) {
+	var samples []float32
+	for {
+		samples = slices.Grow(samples, blockFrames)
+		n, err := s.Read(samples[len(samples):cap(samples)])
+		samples = samples[:len(samples)+n]
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		if err != nil {
+			return nil, err
+		}
+	}
+	info := s.Info()
+	if peak := float32(info.PeakLevel); peak > 1 {
+		for i := range samples {
+			samples[i] /= peak
+		}
+		info.Remarks = append(info.Remarks, remarkScaled(peak))
+	}
+	return &Sound{Info: info, Rate: WorkingRate, Samples: samples}, nil
+}
+
+// fill decodes one block into the queues, or sets s.err.
+func (s *Stream) fill() {
+	var n int
+	err := s.guard.run(func() (err error) {
+		n, err = s.dec.decode(s.block)
+		return err
+	})
+	if err == nil {
+		err = s.spread(s.block[:n])
+	}
+	if errors.Is(err, io.EOF) {
+		err = s.finish()
+	}
+	s.err = err
+}
+
+// spread sends a block of frames into the lanes.
+func (s *Stream) spread(block []float32) error {
+	s.frames += int64(len(block) / s.is.channels)
+	if s.duration() > s.o.Limits.Duration {
+		return sayTooLong(s.o.Limits.Duration)
+	}
+	for _, l := range s.lanes {
+		l.take(block, s.is, s.scratch)
+	}
+	heard := unit.Seconds(float64(s.lanes[0].made) / float64(WorkingRate))
+	if !s.chosen && (s.is.channels == 1 || heard >= s.o.Lookahead) {
+		s.choose()
+	}
+	return nil
+}
+
+func (s *Stream) duration() unit.Seconds {
+	return unit.Seconds(float64(s.frames) / float64(s.is.rate))
+}
+
+// choose settles which channels are measured.
+func (s *Stream) choose() {
+	var remarks []string
+	s.lanes, remarks = choose(s.lanes, s.frames, s.o)
+	s.info.Remarks = append(s.info.Remarks, remarks...)
+	used := make([]int, len(s.lanes))
+	for i, l := range s.lanes {
+		used[i] = l.channel
+	}
+	s.info.Used = sayUsed(used, s.is.channels)
+	s.chosen = true
+}
+
+// finish completes sound and facts at the end of the sound. It returns io.EOF
+// when all is well.
+func (s *Stream) finish() error {
+	if s.frames == 0 {
+		return sayNoSound()
+	}
+	for _, l := range s.lanes {
+		l.finish(outputLength(s.frames, s.is.rate))
+	}
+	if !s.chosen {
+		s.choose()
+	}
+	// The rest of the file has no sound, but its bytes count for the sum.
+	err := s.guard.run(func() error {
+		_, err := io.Copy(io.Discard, s.in)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return s.conclude()
+}
+
+// conclude fills in the facts that need the whole file.
+func (s *Stream) conclude() error {
+	var clipped, noNumber int64
+	var peak float32
+	for _, l := range s.lanes {
+		clipped += l.clipped
+		noNumber += l.noNumber
+		peak = max(peak, l.peak)
+	}
+	percent := 100 / float64(s.frames*int64(len(s.lanes)))
+	if bad := percent * float64(noNumber); bad > s.o.NoNumberOver {
+		return sayDamaged(wrongNumbers(bad))
+	}
+	s.info.SHA256 = s.src.sum()
+	s.info.Duration = s.duration()
+	s.info.ClippedPct = percent * float64(clipped)
+	s.info.PeakLevel = float64(peak)
+	s.info.Remarks = append(s.info.Remarks, s.dec.remarks()...)
+	if noNumber > 0 {
+		s.info.Remarks = append(s.info.Remarks, remarkNoNumbers(noNumber))
+	}
+	if peak == 0 {
+		s.info.Remarks = append(s.info.Remarks, remarkSilent)
+	}
+	return io.EOF
+}

@@ -1,0 +1,225 @@
+package clip
+
+import (
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+
+	"github.com/go-audio/audio"
+	"github.com/go-audio/wav"
+)
+
+// The rails of samples: the largest code of 16 bits, also for wider samples,
+// which often come from 16 bits.
+const rail16 = 1 - 1.0/(1<<15)
+
+// decoder chooses how the samples are read.
+func (w *wavWalk) decoder(size uint32) (decoder, error) {
+	f := w.format
+	switch f.Tag {
+	case tagPCM, tagFloat, tagALaw, tagMuLaw:
+	default:
+		return nil, sayCodec(nameTag(f.Tag))
+	}
+	width := w.width()
+	base := wavBase{frames: w.data(size, width*int(f.Channels)), is: format{
+		container: "wav", rate: int(f.Rate), channels: int(f.Channels),
+		railFrom: rail16, railTo: math.MaxFloat32,
+	}}
+	switch {
+	case f.Tag == tagPCM && width >= 1 && width <= 4:
+		return newIntDecoder(base, width)
+	case f.Tag == tagFloat && (width == 4 || width == 8):
+		base.is.codec = fmt.Sprintf("float%d", 8*width)
+		base.is.railTo = 1 + 1.0/(1<<15) // floats above are loud, not clipped
+		return &floatDecoder{wavBase: base, width: width}, nil
+	case f.Tag == tagALaw && width == 1:
+		return newTableDecoder(base, "alaw", aLaw), nil
+	case f.Tag == tagMuLaw && width == 1:
+		return newTableDecoder(base, "mulaw", muLaw), nil
+	}
+	return nil, sayDamaged(wrongBits(f.Bits))
+}
+
+// wavBase is what the decoders of WAV share.
+type wavBase struct {
+	*frames
+	is format
+}
+
+func (b wavBase) format() format    { return b.is }
+func (b wavBase) remarks() []string { return b.notes }
+
+// intDecoder reads integer samples through go-audio/wav, which is given a header
+// of ours: see wavWalk.
+type intDecoder struct {
+	wavBase
+	dec   *wav.Decoder
+	ints  audio.IntBuffer
+	zero  int     // the code of silence
+	scale float32 // from a code to full scale 1
+}
+
+func newIntDecoder(base wavBase, width int) (decoder, error) {
+	bits := 8 * width
+	d := &intDecoder{wavBase: base, scale: float32(math.Ldexp(1, 1-bits))}
+	d.is.codec = fmt.Sprintf("pcm_s%d", bits)
+	if width == 1 {
+		d.is.codec = "pcm_u8"
+		d.zero = 1 << 7
+		d.is.railFrom = 1 - 1.0/(1<<7)
+	}
+	head := plainHeader(d.is.rate, d.is.channels, width)
+	d.dec = wav.NewDecoder(&forward{head: head, data: base.frames})
+	if err := d.dec.FwdToPCM(); err != nil {
+		return nil, err
+	}
+	return d, d.dec.Err()
+}
+
+func (d *intDecoder) decode(dst []float32) (int, error) {
+	if cap(d.ints.Data) < len(dst) {
+		d.ints.Data = make([]int, len(dst))
+	}
+	d.ints.Data = d.ints.Data[:len(dst)]
+	n, err := d.dec.PCMBuffer(&d.ints)
+	if err != nil {
+		return 0, err
+	}
+	if n == 0 {
+		return 0, io.EOF
+	}
+	for i, v := range d.ints.Data[:n] {
+		dst[i] = float32(v-d.zero) * d.scale
+	}
+	return n, nil
+}
+
+// plainHeader gives the 44 bytes of the simplest WAV header, with the largest
+// even size that fits: the true end comes from the reader.
+func plainHeader(rate, channels, width int) []byte {
+	const most = unknownSize - 1
+	le := binary.LittleEndian
+	b := append(make([]byte, 0, 44), "RIFF"...)
+	b = le.AppendUint32(b, most)
+	b = append(b, "WAVEfmt "...)
+	b = le.AppendUint32(b, formatSize)
+	b = le.AppendUint16(b, tagPCM)
+	b = le.AppendUint16(b, uint16(channels))
+	b = le.AppendUint32(b, uint32(rate))
+	b = le.AppendUint32(b, uint32(rate*channels*width))
+	b = le.AppendUint16(b, uint16(channels*width))
+	b = le.AppendUint16(b, uint16(8*width))
+	b = append(b, "data"...)
+	return le.AppendUint32(b, most)
+}
+
+// forward is a header and then data, for a library that wants to be able to
+// seek but does not when the header is plain.
+type forward struct {
+	head []byte
+	data io.Reader
+}
+
+var errNoSeek = errors.New("clip: a stream of samples cannot be rewound")
+
+func (f *forward) Seek(int64, int) (int64, error) { return 0, errNoSeek }
+
+func (f *forward) Read(p []byte) (int, error) {
+	if len(f.head) > 0 {
+		n := copy(p, f.head)
+		f.head = f.head[n:]
+		return n, nil
+	}
+	return f.data.Read(p)
+}
+
+// floatDecoder reads IEEE 754 samples of 4 or 8 bytes, which go-audio/wav takes
+// for integers. What is no number is left for the meter to stop.
+type floatDecoder struct {
+	wavBase
+	width int
+	raw   []byte
+}
+
+func (d *floatDecoder) decode(dst []float32) (int, error) {
+	raw, err := d.read(&d.raw, len(dst)*d.width)
+	n := len(raw) / d.width
+	if d.width == 4 {
+		for i := range dst[:n] {
+			dst[i] = math.Float32frombits(binary.LittleEndian.Uint32(raw[4*i:]))
+		}
+		return n, err
+	}
+	for i := range dst[:n] {
+		dst[i] = float32(math.Float64frombits(binary.LittleEndian.Uint64(raw[8*i:])))
+	}
+	return n, err
+}
+
+// read gives the next bytes of the sound, at most size, in buf, which is reused.
+func (b wavBase) read(buf *[]byte, size int) ([]byte, error) {
+	if cap(*buf) < size {
+		*buf = make([]byte, size)
+	}
+	n, err := b.Read((*buf)[:size])
+	return (*buf)[:n], err
+}
+
+// tableDecoder reads the samples of one byte of telephone exchanges.
+type tableDecoder struct {
+	wavBase
+	table [256]float32
+	raw   []byte
+}
+
+func newTableDecoder(base wavBase, codec string, law func(byte) int) decoder {
+	d := &tableDecoder{wavBase: base}
+	d.is.codec = codec
+	d.is.railFrom = 0
+	for code := range d.table {
+		v := float32(law(byte(code))) / (1 << 15)
+		d.table[code] = v
+		d.is.railFrom = max(d.is.railFrom, v)
+	}
+	return d
+}
+
+func (d *tableDecoder) decode(dst []float32) (int, error) {
+	raw, err := d.read(&d.raw, len(dst))
+	for i, code := range raw {
+		dst[i] = d.table[code]
+	}
+	return len(raw), err
+}
+
+// muLaw expands one code to 16 bits: sign, three bits of exponent, four of
+// mantissa, all inverted.
+//
+// Source: ITU-T G.711, table 2.
+func muLaw(code byte) int {
+	const bias = 33 << 2
+	c := int(^code)
+	v := ((c&0xf)<<3+bias)<<(c>>4&7) - bias
+	if c&0x80 != 0 {
+		return -v
+	}
+	return v
+}
+
+// aLaw expands one code to 16 bits; every other bit of it is inverted.
+//
+// Source: ITU-T G.711, table 1.
+func aLaw(code byte) int {
+	c := int(code ^ 0x55)
+	v := (c&0xf)<<4 + 8
+	if exponent := c >> 4 & 7; exponent > 0 {
+		v = (v + 0x100) << (exponent - 1)
+	}
+	if c&0x80 == 0 {
+		return -v
+	}
+	return v
+}

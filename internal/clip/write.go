@@ -1,0 +1,80 @@
+package clip
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"path/filepath"
+
+	"github.com/go-audio/audio"
+	"github.com/go-audio/wav"
+
+	"topnote/internal/unit"
+)
+
+// ErrNotWritable says that sound cannot be put into a WAV file.
+var ErrNotWritable = errors.New("clip: a WAV file takes numbers at a whole rate within the limits")
+
+// WriteWAV writes mono sound as a WAV file of 16 bits at rate, in hertz.
+//
+// A sample of 1 is full scale; it is rounded to the nearest code, so what was
+// read from 16 bits comes back unchanged, and what is beyond the rails is held
+// there. It returns ErrNotWritable for a rate that is not whole or outside
+// DefaultLimits, and for samples that are not numbers.
+func WriteWAV(w io.WriteSeeker, samples []float32, rate unit.Hz) error {
+	limits := DefaultLimits()
+	if rate != unit.Hz(math.Trunc(float64(rate))) || rate < limits.MinRate || rate > limits.MaxRate {
+		return fmt.Errorf("%w: rate %v Hz", ErrNotWritable, rate)
+	}
+	const bits, channels = 16, 1
+	enc := wav.NewEncoder(w, int(rate), bits, channels, tagPCM)
+	block := &audio.IntBuffer{Format: &audio.Format{NumChannels: channels, SampleRate: int(rate)}, SourceBitDepth: bits}
+	for at := 0; at == 0 || at < len(samples); at += blockFrames {
+		block.Data = block.Data[:0]
+		for i, v := range samples[at:min(at+blockFrames, len(samples))] {
+			if v != v {
+				return fmt.Errorf("%w: sample %d is none", ErrNotWritable, at+i)
+			}
+			code := math.Round(float64(v) * (1 << (bits - 1)))
+			block.Data = append(block.Data, int(min(max(code, math.MinInt16), math.MaxInt16)))
+		}
+		if err := enc.Write(block); err != nil {
+			return fmt.Errorf("clip: write WAV: %w", err)
+		}
+	}
+	if err := enc.Close(); err != nil {
+		return fmt.Errorf("clip: write WAV: %w", err)
+	}
+	return nil
+}
+
+// WriteWAVFile writes as WriteWAV does, to a file that is there whole or not at
+// all: the sound goes to a file beside it first, which then takes its place.
+func WriteWAVFile(path string, samples []float32, rate unit.Hz) (err error) {
+	f, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+"-*")
+	if err != nil {
+		return fmt.Errorf("clip: write WAV: %w", err)
+	}
+	defer func() {
+		if err != nil {
+			f.Close()
+			os.Remove(f.Name())
+		}
+	}()
+	if err := WriteWAV(f, samples, rate); err != nil {
+		return err
+	}
+	const readable = 0o644 // CreateTemp lets nobody else read
+	if err := f.Chmod(readable); err != nil {
+		return fmt.Errorf("clip: write WAV: %w", err)
+	}
+	if err := f.Close(); err != nil {
+		return fmt.Errorf("clip: write WAV: %w", err)
+	}
+	if err := os.Rename(f.Name(), path); err != nil {
+		return fmt.Errorf("clip: write WAV: %w", err)
+	}
+	return nil
+}
