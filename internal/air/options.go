@@ -20,8 +20,8 @@ type Options struct {
 	// Same is the shift, in size, up to which two airs are called the same. 0.5 %:
 	// 3 C, 10 hPa or 90 m, a fraction of the smallest step of a screw.
 	Same unit.Percent
-	// WarnLean is how far a shift that is not called leaner must possibly reach to
-	// the lean side to be warned of. 2.5 %: about what one step of 1/8 turn does
+	// WarnLean is how far to the lean side a shift must possibly reach for H to be
+	// opened before anybody listens. 2.5 %: about what one step of 1/8 turn does
 	// (common practice).
 	WarnLean unit.Percent
 

@@ -72,8 +72,8 @@ func (r Result) Advice() []string {
 	case Leaner:
 		return []string{
 			fmt.Sprintf("To bring the old mixture back the engine wants %s more fuel: open H (turn it out, on the common type).", size(s.Mixture)),
-			"Leaner is the dangerous side: open H by 1/8 turn before the next full throttle.",
-			listen + " Where it runs clean with no load, open H by another 1/8 turn and listen again.",
+			s.firstStepOut(),
+			listen + " Where it runs clean with no load, open H by 1/8 turn more and listen again.",
 			pass,
 		}
 	case Richer:
@@ -93,6 +93,16 @@ func (r Result) Advice() []string {
 		}
 		return append(s.mayBeLeaner(), advice...)
 	}
+}
+
+// firstStepOut says what to do before the next full throttle of a mixture that
+// has turned leaner.
+func (s Shift) firstStepOut() string {
+	if s.LeanReach == 0 {
+		return "That is less than one step of 1/8 turn makes on most machines, but on the dangerous side: listen at the start of the next " +
+			"full throttle before anything else."
+	}
+	return "Leaner is the dangerous side: open H by 1/8 turn before the next full throttle."
 }
 
 // mayBeLeaner warns where the uncertainty reaches well into the lean side though
@@ -142,9 +152,9 @@ func (f FilterEffect) says(u Units) []string {
 		fmt.Sprintf("A filter that loses %s (%s) against a venturi depression of %s (%s) makes the mixture %s by itself "+
 			"(likely between %s), if the fuel chamber is vented to open air.",
 			u.drop(f.Drop), drop, u.drop(f.Venturi), venturi, leanerOrRicher(f.Open), f.between()),
-		fmt.Sprintf("Vented behind the filter it would be %s. The engine draws %s less air either way.", leanerOrRicher(f.Behind), size(f.AirFlow)),
-		"Cleaning or renewing the filter takes this back, so the mixture turns leaner by as much: after that, open H by 1/8 turn " +
-			"before the first full throttle, then set it again.",
+		fmt.Sprintf("Vented behind the filter it would be %s. In both cases the engine draws %s less air.", leanerOrRicher(f.Behind), size(f.AirFlow)),
+		"Cleaning or renewing the filter takes this back, so the mixture turns leaner by as much: open H by 1/8 turn " +
+			"before the first full throttle after that, listen, and open it further while it runs clean with no load.",
 	}
 }
 

@@ -24,8 +24,8 @@ type Shift struct {
 	SD        unit.Percent // of Mixture: law, floor and readings together
 	Direction Direction
 	Parts     Parts
-	// LeanReach is how far to the lean side the truth may reach (two deviations)
-	// where Direction does not say leaner and that is worth a warning; else 0.
+	// LeanReach is how far to the lean side the truth may reach (two deviations),
+	// where that is far enough to act on (Options.WarnLean); else 0.
 	LeanReach unit.Percent
 }
 
@@ -71,7 +71,7 @@ func Compare(now, since Air, o Options) Shift {
 	case m < -o.Same:
 		s.Direction = Richer
 	}
-	if reach := m + 2*s.SD; s.Direction != Leaner && reach >= o.WarnLean {
+	if reach := m + 2*s.SD; reach >= o.WarnLean {
 		s.LeanReach = reach
 	}
 	return s

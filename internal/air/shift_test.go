@@ -288,4 +288,8 @@ func TestLeanReach(t *testing.T) {
 	if sure.LeanReach != 0 {
 		t.Errorf("measured twice: reach %v", sure.LeanReach)
 	}
+	leaner := air.Compare(reading(t, "temp=8 rh=80 altitude=120"), reading(t, "temp=31 rh=60 altitude=850"), o)
+	if leaner.LeanReach <= leaner.Mixture {
+		t.Errorf("%.1f %% leaner, sd %.1f: reach %v", leaner.Mixture, leaner.SD, leaner.LeanReach)
+	}
 }
