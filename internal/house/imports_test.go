@@ -1,0 +1,127 @@
+// Package house holds the test that keeps the layout of the program as
+// DEVELOPERS.md shows it. It has no code of its own.
+package house
+
+import (
+	"encoding/json"
+	"errors"
+	"io"
+	"os/exec"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// module is the path that our own imports begin with.
+const module = "topnote/"
+
+// arrows says for each package which packages of ours it may import: a line
+// from unit to web, with air, book and synth beside it. A row with fewer names
+// than the line allows is meant so.
+var arrows = map[string]string{
+	"internal/unit":          "",
+	"internal/clip":          "unit",
+	"internal/spectrum":      "clip unit",
+	"internal/shaft":         "spectrum clip unit",
+	"internal/pass":          "shaft spectrum clip unit",
+	"internal/pass/passtest": "pass shaft synth unit",
+	"internal/verdict":       "pass shaft spectrum clip unit",
+	"internal/report":        "verdict pass shaft spectrum clip unit",
+	"internal/picture":       "report verdict pass shaft spectrum clip unit",
+	"internal/measure":       "picture report verdict pass shaft spectrum clip unit",
+	"internal/web":           "measure book picture report verdict pass shaft spectrum clip air unit",
+	"internal/air":           "unit",
+	"internal/book":          "report air unit",
+	"internal/synth":         "unit",
+	"internal/house":         "",
+	"cmd/topnote":            "measure book web picture report verdict pass shaft spectrum clip air synth unit",
+}
+
+// testArrows may be imported by the tests of any package, besides what the
+// package itself may import: made sound, made tracks, and the way to a file.
+const testArrows = "synth pass/passtest clip"
+
+// listed is what `go list -json` says of a package.
+type listed struct {
+	ImportPath                         string
+	Imports, TestImports, XTestImports []string
+}
+
+func list(t *testing.T) []listed {
+	t.Helper()
+	cmd := exec.Command("go", "list", "-json=ImportPath,Imports,TestImports,XTestImports", module+"...")
+	out, err := cmd.Output()
+	if err != nil {
+		var exit *exec.ExitError
+		if errors.As(err, &exit) {
+			t.Fatalf("go list: %v\n%s", err, exit.Stderr)
+		}
+		t.Fatalf("go list: %v", err)
+	}
+	var all []listed
+	for d := json.NewDecoder(strings.NewReader(string(out))); ; {
+		var p listed
+		if err := d.Decode(&p); errors.Is(err, io.EOF) {
+			return all
+		} else if err != nil {
+			t.Fatal(err)
+		}
+		all = append(all, p)
+	}
+}
+
+// TestImports fails on an import that the table has no arrow for.
+func TestImports(t *testing.T) {
+	packages := list(t)
+	if len(packages) < 10 {
+		t.Fatalf("go list found only %d packages of ours", len(packages))
+	}
+	for _, p := range packages {
+		name := strings.TrimPrefix(p.ImportPath, module)
+		row, known := arrows[name]
+		if !known {
+			t.Errorf("%s is not in the table: give it a row in arrows and a line in DEVELOPERS.md", name)
+			continue
+		}
+		for _, i := range p.Imports {
+			if to, ours := strings.CutPrefix(i, module); ours && !allowed(row, to) {
+				t.Errorf("%s imports %s; its row in arrows allows: %s", name, to, row)
+			}
+		}
+		for _, i := range append(p.TestImports, p.XTestImports...) {
+			to, ours := strings.CutPrefix(i, module)
+			if ours && to != name && !allowed(row+" "+testArrows, to) && !strings.HasPrefix(to, name+"/") {
+				t.Errorf("a test of %s imports %s; its row in arrows allows: %s, and for tests: %s", name, to, row, testArrows)
+			}
+		}
+	}
+}
+
+func allowed(row, to string) bool {
+	return slices.Contains(strings.Fields(row), strings.TrimPrefix(to, "internal/"))
+}
+
+// TestTableIsALine checks the table itself: no package may reach, by any way,
+// one that may reach it.
+func TestTableIsALine(t *testing.T) {
+	reach := func(from string) map[string]bool {
+		seen := map[string]bool{}
+		var walk func(string)
+		walk = func(p string) {
+			for _, next := range strings.Fields(arrows[p]) {
+				next = "internal/" + next
+				if !seen[next] {
+					seen[next] = true
+					walk(next)
+				}
+			}
+		}
+		walk(from)
+		return seen
+	}
+	for p := range arrows {
+		if reach(p)[p] {
+			t.Errorf("%s can reach itself by the arrows of the table", p)
+		}
+	}
+}
