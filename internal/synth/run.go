@@ -74,6 +74,10 @@ const (
 	streamBackdrop
 	streamVoice
 	streamScene
+	streamSaw
+	streamDrive
+	streamTune
+	streamDamage
 )
 
 func chance(seed uint64, stream uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, stream)) }

@@ -1,0 +1,217 @@
+package synth
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"topnote/internal/unit"
+)
+
+// Hand is what the user does with a simulated saw.
+type Hand struct {
+	Length   unit.Seconds
+	Throttle func(unit.Seconds) float64 // 0 shut to 1 wide open
+	Load     func(unit.Seconds) float64 // 0 none to 1 deep in the wood
+}
+
+// Strokes are the times of a usual pass by hand: the throttle is opened after
+// Idle, the saw put to wood after Free, taken out after Cut, and the throttle
+// let go after Again. A zero Cut leaves out the wood.
+type Strokes struct {
+	Idle, Free, Cut, Again, Back unit.Seconds
+	Load                         float64 // in the wood, 0 to 1
+}
+
+// UsualStrokes is a pass of 12 s with 2.5 s in the wood at a load.
+func UsualStrokes(load float64) Strokes {
+	s := Strokes{Idle: 1.8, Free: 3.5, Back: 3}
+	if load > 0 {
+		s.Cut, s.Again, s.Load = 2.5, 1.2, load
+	}
+	return s
+}
+
+// Hand gives the pass as throttle and load over time, with the quick but not
+// sudden moves of a hand.
+func (s Strokes) Hand() Hand {
+	const squeeze, enter = 0.12, 0.4 // s to open or shut; s into or out of the wood
+	open, wood := s.Idle, s.Idle+s.Free
+	out := wood + s.Cut
+	shut := out + s.Again
+	ramp := func(t, at, long unit.Seconds) float64 { return min(1, max(0, float64((t-at)/long))) }
+	return Hand{
+		Length:   shut + s.Back,
+		Throttle: func(t unit.Seconds) float64 { return ramp(t, open, squeeze) - ramp(t, shut, squeeze) },
+		Load:     func(t unit.Seconds) float64 { return s.Load * (ramp(t, wood, enter) - ramp(t, out, enter)) },
+	}
+}
+
+// driver is a saw in motion.
+type driver struct {
+	saw      Saw
+	hand     Hand
+	richness float64
+	rng      *rand.Rand
+	shake    drift
+
+	speed, burnt float64 // rpm; share
+	cutting      bool    // the coil holds sparks back
+	run          *Run
+	marks        []unit.Seconds // end of each turn
+}
+
+// Drive runs a saw through a pass at a richness of the H screw (fuel against
+// air, 1 at stoichiometric; see VeryRich and VeryLean). The speed in
+// Run.Moments is the exact mean over 50 ms around each moment. The seed draws
+// the roughness from cycle to cycle; the same call gives the same run.
+func (s Saw) Drive(h Hand, richness float64, seed uint64) *Run {
+	const shakeTime, shakeStep unit.Seconds = 0.3, 0.01
+	d := driver{
+		saw: s, hand: h, richness: richness, rng: chance(seed, streamDrive), shake: newDrift(shakeTime, shakeStep),
+		speed: float64(s.Idle), run: &Run{Engine: unit.TwoStrokeSingle, Length: h.Length},
+	}
+	shaken, shake := unit.Seconds(0), 0.0
+	for t := unit.Seconds(0); t < h.Length && d.speed > slowest; {
+		for ; shaken <= t; shaken += shakeStep {
+			shake = s.HandShake * d.shake.step(d.rng)
+		}
+		t += d.turn(t, shake)
+	}
+	d.finish()
+	return d.run
+}
+
+// turn carries the saw through one revolution from t and gives its time.
+func (d *driver) turn(t unit.Seconds, shake float64) unit.Seconds {
+	s := d.saw
+	open, load := d.hand.Throttle(t), d.hand.Load(t)
+	took := unit.Seconds(60 / d.speed)
+	b := d.fire(t, open)
+	work := 0.0
+	if b.Fired {
+		work = b.Strength * (open*s.torque(d.speed, d.richness) + (1-open)*s.idleTorque(d.speed))
+	}
+	take := s.drag(d.speed) + load*cutTorque*d.speed/cutSpeed + shake*open
+	d.speed += gains / s.Inertia * (work - take) * float64(took)
+	d.run.Burns = append(d.run.Burns, b)
+	d.marks = append(d.marks, t+took)
+	return took
+}
+
+// fire decides one cycle and gives its burn.
+func (d *driver) fire(t unit.Seconds, open float64) Burn {
+	s := d.saw
+	b := Burn{At: t, Strength: 1}
+	near := d.richness + d.burnt + s.Rough*d.rng.NormFloat64()
+	b.Fired = near < fireBound
+	if open < idleOpen {
+		b.Fired = d.rng.Float64() >= idleMiss
+	}
+	if s.Ceiling > 0 {
+		if d.speed > float64(s.Ceiling) {
+			d.cutting = true
+		} else if d.speed < float64(s.Ceiling)*(1-s.Back) {
+			d.cutting = false
+		}
+		if d.cutting {
+			b.Fired, b.Cut = false, true
+		}
+	}
+	d.burnt = s.burnt(d.burnt, d.speed, b.Fired)
+	spread := evenSpread + leanSpread*max(0, leanLimit-d.richness)
+	if open < idleOpen {
+		spread = 2 * evenSpread
+	}
+	b.Strength = max(0.1, 1+spread*d.rng.NormFloat64())
+	if !b.Fired {
+		b.Strength *= s.Depth
+	}
+	return b
+}
+
+// finish lays angle, speed, patterns and spans over the turns.
+func (d *driver) finish() {
+	r := d.run
+	n := int(math.Round(float64(r.Length/Step))) + 1
+	r.angle = make([]float64, n)
+	k, last := 0, unit.Seconds(0)
+	for i := range r.angle {
+		t := unit.Seconds(i) * Step
+		for k < len(d.marks) && d.marks[k] <= t {
+			last = d.marks[k]
+			k++
+		}
+		r.angle[i] = float64(k)
+		if k < len(d.marks) {
+			r.angle[i] += float64((t - last) / (d.marks[k] - last))
+		}
+	}
+	half := int(meanFor / 2 / float64(Step))
+	r.Moments = make([]Moment, n)
+	for i := range r.Moments {
+		t := unit.Seconds(i) * Step
+		a, b := max(0, i-half), min(n-1, i+half)
+		turns := r.angle[b] - r.angle[a]
+		r.Moments[i] = Moment{
+			Speed:    unit.Hz(turns / (float64(b-a) * float64(Step))).RPM(),
+			Throttle: d.hand.Throttle(t), Load: d.hand.Load(t),
+		}
+	}
+	r.label()
+	r.phases()
+}
+
+// label names the pattern of each cycle: the number of cycles from one firing
+// to the next, for the cycles between; 0 where the coil cuts and where more
+// than four cycles pass.
+func (r *Run) label() {
+	const longest = 4
+	from := 0
+	for i := range r.Burns {
+		if !r.Burns[i].Fired {
+			continue
+		}
+		gap, cut := i-from, false
+		for _, b := range r.Burns[from:i] {
+			cut = cut || b.Cut
+		}
+		if gap <= longest && !cut {
+			for k := from; k < i; k++ {
+				r.Burns[k].Every = gap
+			}
+		}
+		from = i
+	}
+}
+
+// phases names the stretches of a simulated pass from throttle, load and
+// speed: a rise ends at 95 % of the top, a fall 12 % above the idle that was
+// heard first.
+func (r *Run) phases() {
+	const reached, settled, open, loaded = 0.95, 1.12, 0.5, 0.1
+	top, idle := r.Peak(), r.Moments[0].Speed
+	state := ""
+	for i, m := range r.Moments {
+		name := state
+		switch {
+		case m.Throttle > open && m.Load > loaded:
+			name = InCut
+		case m.Throttle > open && (m.Speed >= top*reached || state == FullThrottle || state == InCut):
+			name = FullThrottle
+		case m.Throttle > open:
+			name = Rise
+		case state == "" || state == Idle:
+			name = Idle
+		case m.Speed > idle*settled && state != ReturnToIdle:
+			name = Fall
+		default:
+			name = ReturnToIdle
+		}
+		t := unit.Seconds(i) * Step
+		if name != state {
+			r.Spans = append(r.Spans, Span{Name: name, From: t})
+			state = name
+		}
+		r.Spans[len(r.Spans)-1].To = t
+	}
+}
