@@ -27,5 +27,5 @@ func Example() {
 	fmt.Printf("%.1f %% (sd %.1f): %s\n", shift.Mixture, shift.SD, shift.Direction)
 	// Output:
 	// 1.037 kg/m3 now, 1.236 then
-	// -9.6 % (sd 2.1): richer
+	// -9.6 % (sd 2.2): richer
 }

@@ -6,26 +6,26 @@ import (
 	"topnote/internal/unit"
 )
 
-// Filter is what is known of an air filter at full throttle.
+// Filter is what was measured of an air filter at full throttle; nil is not
+// measured.
 type Filter struct {
 	// Drop is the pressure lost through the filter beyond what it lost when H was
-	// last set. 0 with Assumed: Options.AssumedDrop.
-	Drop    unit.Pascal
-	Assumed bool // Drop was not measured
-	// Venturi is the depression in the venturi with the filter off; 0 where it was
-	// not measured: it then follows from Options.VenturiSpeed.
-	Venturi unit.Pascal
+	// last set. nil: Options.AssumedDrop.
+	Drop *unit.Pascal
+	// Venturi is the depression in the venturi with the filter off. nil: it follows
+	// from Options.VenturiSpeed.
+	Venturi *unit.Pascal
 }
 
 // FilterEffect is what the filter does to the mixture by itself. Shifts are
 // those of the air-to-fuel ratio: below 0 richer.
 type FilterEffect struct {
-	Filter                      // with the assumed figures filled in
-	Open           unit.Percent // fuel chamber vented to open air, the usual case
-	SD             unit.Percent // of Open
-	VenturiAssumed bool
-	Behind         unit.Percent // fuel chamber vented behind the filter, for comparison
-	AirFlow        unit.Percent // change of the mass of air drawn, below 0: less
+	Drop, Venturi               unit.Pascal
+	DropAssumed, VenturiAssumed bool
+	Open                        unit.Percent // fuel chamber vented to open air, the usual case
+	SD                          unit.Percent // of Open
+	Behind                      unit.Percent // fuel chamber vented behind the filter, for comparison
+	AirFlow                     unit.Percent // change of the mass of air drawn, below 0: less
 }
 
 // Effect gives what the filter does in this air. It returns a *Problem for a
@@ -47,37 +47,34 @@ type FilterEffect struct {
 //
 // Source: Bernoulli, as MixtureShift.
 func (f Filter) Effect(now State, o Options) (FilterEffect, error) {
-	if f.Assumed && f.Drop == 0 {
-		f.Drop = o.AssumedDrop
+	e := FilterEffect{Drop: o.AssumedDrop, DropAssumed: f.Drop == nil, VenturiAssumed: f.Venturi == nil}
+	dropSD := o.AssumedDropSD
+	if !e.DropAssumed {
+		e.Drop = *f.Drop
+		dropSD = unit.Pascal(o.GaugeSD) * e.Drop
 	}
-	venturiSD, venturiAssumed := o.GaugeSD, f.Venturi == 0
-	if venturiAssumed {
-		f.Venturi = unit.Pascal(float64(Density(now)) / 2 * o.VenturiSpeed * o.VenturiSpeed)
-		venturiSD = 2 * o.VenturiSpeedSD / o.VenturiSpeed // goes as the square of the speed
+	// rho v^2/2, so that its share of error is twice that of the speed.
+	e.Venturi = unit.Pascal(float64(Density(now)) / 2 * o.VenturiSpeed * o.VenturiSpeed)
+	venturiSD := e.Venturi * unit.Pascal(2*o.VenturiSpeedSD/o.VenturiSpeed)
+	if !e.VenturiAssumed {
+		e.Venturi = *f.Venturi
+		venturiSD = unit.Pascal(o.GaugeSD) * e.Venturi
 	}
 	switch {
-	case outside(f.Drop, 0, maxDrop):
-		return FilterEffect{}, problemDrop(f.Drop)
-	case outside(f.Venturi, minVenturi, maxVenturi):
-		return FilterEffect{}, problemVenturi(f.Venturi)
+	case outside(e.Drop, 0, maxDrop):
+		return FilterEffect{}, problemDrop(e.Drop)
+	case outside(e.Venturi, minVenturi, maxVenturi):
+		return FilterEffect{}, problemVenturi(e.Venturi)
 	}
-	dropSD := unit.Pascal(o.GaugeSD) * f.Drop
-	if f.Assumed {
-		dropSD = o.AssumedDropSD
-	}
-	r := 1 - float64(f.Drop/now.Pressure)
-	open := filterShift(f.Drop, f.Venturi, now.Pressure)
-	return FilterEffect{
-		Filter:         f,
-		VenturiAssumed: venturiAssumed,
-		Open:           open,
-		SD: together(
-			unit.Percent(o.LawSD)*open,
-			filterShift(f.Drop+dropSD, f.Venturi, now.Pressure)-open,
-			filterShift(f.Drop, f.Venturi*unit.Pascal(1+venturiSD), now.Pressure)-open),
-		Behind:  unit.Percent(percent * (math.Sqrt(r) - 1)),
-		AirFlow: unit.Percent(percent * (r - 1)),
-	}, nil
+	r := 1 - float64(e.Drop/now.Pressure)
+	e.Open = filterShift(e.Drop, e.Venturi, now.Pressure)
+	e.SD = together(
+		unit.Percent(o.LawSD)*e.Open,
+		filterShift(e.Drop+dropSD, e.Venturi, now.Pressure)-e.Open,
+		filterShift(e.Drop, e.Venturi+venturiSD, now.Pressure)-e.Open)
+	e.Behind = unit.Percent(percent * (math.Sqrt(r) - 1))
+	e.AirFlow = unit.Percent(percent * (r - 1))
+	return e, nil
 }
 
 // filterShift gives the shift of the air-to-fuel ratio through a filter's drop.

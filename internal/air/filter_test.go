@@ -13,6 +13,11 @@ import (
 
 var bench = air.State{Temp: 20, Pressure: 101325, RH: 50}
 
+// filterOf is a filter of which both figures were measured.
+func filterOf(drop, venturi unit.Pascal) air.Filter {
+	return air.Filter{Drop: &drop, Venturi: &venturi}
+}
+
 func effect(t *testing.T, f air.Filter) air.FilterEffect {
 	t.Helper()
 	return must(f.Effect(bench, air.Default()))(t)
@@ -27,12 +32,12 @@ func TestFilterEffect(t *testing.T) {
 		tol                unit.Percent
 		source             string
 	}{
-		{"no drop", air.Filter{Venturi: 4000}, 0, 0, 0, 1e-12, "identity"},
+		{"no drop", filterOf(0, 4000), 0, 0, 0, 1e-12, "identity"},
 		// r = 1 - 1013.25/101325 = 0.99; fuel sqrt(0.99 + 0.25331) = 1.11504;
 		// 0.99/1.11504 = 0.88786. Behind: sqrt(0.99) = 0.99499.
-		{"a hundredth of the air", air.Filter{Drop: 1013.25, Venturi: 4000}, -11.214, -0.501, -1, 0.001, "worked by hand"},
+		{"a hundredth of the air", filterOf(1013.25, 4000), -11.214, -0.501, -1, 0.001, "worked by hand"},
 		// Small drops: d shift = -drop/(2 venturi) - drop/(2 pressure).
-		{"small drop", air.Filter{Drop: 10, Venturi: 4000}, -0.125 - 0.005, -0.005, -0.01, 0.001, "first term of the series"},
+		{"small drop", filterOf(10, 4000), -0.125 - 0.005, -0.005, -0.01, 0.001, "first term of the series"},
 	}
 	for _, tt := range tests {
 		got := effect(t, tt.f)
@@ -45,16 +50,16 @@ func TestFilterEffect(t *testing.T) {
 func TestFilterAssumptions(t *testing.T) {
 	t.Parallel()
 	o := air.Default()
-	got := effect(t, air.Filter{Assumed: true})
-	if got.Drop != o.AssumedDrop || !got.VenturiAssumed {
+	got := effect(t, air.Filter{})
+	if got.Drop != o.AssumedDrop || !got.DropAssumed || !got.VenturiAssumed {
 		t.Errorf("nothing measured: got %+v", got)
 	}
 	// rho v^2/2 with 1.1993 kg/m3 and 80 m/s is 3838 Pa.
 	if !near(got.Venturi, 3838, 1) {
 		t.Errorf("venturi depression %v, worked by hand 3838 Pa", got.Venturi)
 	}
-	measured := effect(t, air.Filter{Drop: got.Drop, Venturi: got.Venturi})
-	if measured.VenturiAssumed || measured.Open != got.Open || measured.SD >= got.SD {
+	measured := effect(t, filterOf(got.Drop, got.Venturi))
+	if measured.DropAssumed || measured.VenturiAssumed || measured.Open != got.Open || measured.SD >= got.SD {
 		t.Errorf("measured %+v, assumed %+v: want the same shift, better known", measured, got)
 	}
 }
@@ -67,8 +72,8 @@ func TestFilterSigns(t *testing.T) {
 		s := drawState(t, "air")
 		venturi := unit.Pascal(rapid.Float64Range(500, 10000).Draw(t, "venturi"))
 		drop := unit.Pascal(rapid.Float64Range(1, 5000).Draw(t, "drop"))
-		loaded, err1 := air.Filter{Drop: drop, Venturi: venturi}.Effect(s, air.Default())
-		worse, err2 := air.Filter{Drop: 1.5 * drop, Venturi: venturi}.Effect(s, air.Default())
+		loaded, err1 := filterOf(drop, venturi).Effect(s, air.Default())
+		worse, err2 := filterOf(1.5*drop, venturi).Effect(s, air.Default())
 		if err := errors.Join(err1, err2); err != nil {
 			t.Fatal(err)
 		}
@@ -81,8 +86,13 @@ func TestFilterSigns(t *testing.T) {
 func TestFilterRefuses(t *testing.T) {
 	t.Parallel()
 	for _, f := range []air.Filter{
-		{Drop: -1}, {Drop: 20000}, {Drop: unit.Pascal(math.NaN())}, {Drop: 100, Venturi: -4000},
-		{Drop: 100, Venturi: 1}, {Drop: 100, Venturi: unit.Pascal(math.Inf(1))},
+		{Drop: new(unit.Pascal(-1))},
+		{Drop: new(unit.Pascal(20000))},
+		{Drop: new(unit.Pascal(math.NaN()))},
+		filterOf(100, -4000),
+		filterOf(100, 0),
+		filterOf(100, 1),
+		filterOf(100, unit.Pascal(math.Inf(1))),
 	} {
 		var problem *air.Problem
 		if _, err := f.Effect(bench, air.Default()); !errors.As(err, &problem) {

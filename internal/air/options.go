@@ -8,14 +8,17 @@ import "topnote/internal/unit"
 type Options struct {
 	// LawSD is the share of a shift by which the law of the fixed jet may be
 	// wrong, 0 to 1. 0.20: the spring of a diaphragm carburettor that holds back
-	// 5 of 60 hPa changes the shift by 9 %, flow that is partly laminar in a small
-	// jet (flow as the 0.55th power of the pull) by 10 %, air at the inlet that is
-	// 15 C warmer than outside by 5 %, fuel that takes on the temperature of the air
-	// (0.1 %/C thinner by weight) by up to 28 % of a shift that comes from
-	// temperature; fuel that also runs thinner in the jet pulls the other way.
+	// 5 of 60 hPa takes 9 % of the shift away, flow that is partly laminar in a small
+	// jet (the 0.55th power of the pull) 10 %, air at the inlet that is 15 C warmer
+	// than outside up to 5 %; several may come together.
 	LawSD float64
+	// FuelSD is what the temperature of the fuel may add for each 1 C between the
+	// two airs. 0.025 %: fuel that takes on the temperature of the air is 0.1 % lighter
+	// for each 1 C, which costs half of that in flow; fuel that also runs thinner
+	// through the jet pulls the other way, and fuel in the tank follows late.
+	FuelSD unit.Percent
 	// FloorSD is what the law may be out by when the shift is small. 0.5 %: warm
-	// or cold engine, fuel temperature, age of the reading.
+	// or cold engine, age of the reading.
 	FloorSD unit.Percent
 	// Same is the shift, in size, up to which two airs are called the same. 0.5 %:
 	// 3 C, 10 hPa or 90 m, a fraction of the smallest step of a screw.
@@ -66,6 +69,7 @@ type Options struct {
 func Default() Options {
 	return Options{
 		LawSD:          0.20,
+		FuelSD:         0.025,
 		FloorSD:        0.5,
 		Same:           0.5,
 		WarnLean:       2.5,

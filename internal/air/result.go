@@ -33,6 +33,22 @@ func Assess(now Air, since *Air, filter *Filter, o Options) (Result, error) {
 	return r, nil
 }
 
+// Notes say where the figures of the result come from if they were not read off,
+// and what is odd about them; with two airs, of which one it is.
+func (r Result) Notes(u Units) []string {
+	if r.Since == nil {
+		return r.Now.Notes(u)
+	}
+	var notes []string
+	for _, n := range r.Now.Notes(u) {
+		notes = append(notes, "Now: "+n)
+	}
+	for _, n := range r.Since.Notes(u) {
+		notes = append(notes, "Then: "+n)
+	}
+	return notes
+}
+
 // Schema names the form of Report.
 const Schema = "topnote.air/1"
 
@@ -94,7 +110,7 @@ func (r Result) Report() Report {
 	if f := r.Filter; f != nil {
 		out.Filter = &FilterReport{
 			Drop:           rounded(f.Drop.Hectopascal(), roundPressure),
-			DropAssumed:    f.Assumed,
+			DropAssumed:    f.DropAssumed,
 			Venturi:        rounded(f.Venturi.Hectopascal(), roundPressure),
 			VenturiAssumed: f.VenturiAssumed,
 			Open:           rounded(f.Open, roundShift),

@@ -60,9 +60,9 @@ func TestGolden(t *testing.T) {
 		{"leaner-us", "temp=46F dew-point=40F altitude=390ft qnh=30.05inHg", "temp=88F altitude=2800ft", nil, air.US},
 		{"same", "temp=20 rh=50 pressure=1003 altitude=90", "temp=21 rh=55 pressure=1004", nil, air.Metric},
 		{"vague", "temp=32 altitude=2500", "temp=32 altitude=2480", nil, air.Metric},
-		{"filter-assumed", "temp=20 rh=50 altitude=300", "", &air.Filter{Assumed: true}, air.Metric},
+		{"filter-assumed", "temp=20 rh=50 altitude=300", "", &air.Filter{}, air.Metric},
 		{"filter-measured-us", "temp=68F rh=50 altitude=1000ft pressure=29.92inHg", "temp=60F rh=50 altitude=1000ft",
-			&air.Filter{Drop: 1000, Venturi: 4000}, air.US},
+			new(filterOf(1000, 4000)), air.US},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -138,7 +138,7 @@ func keys(m map[string]any) []string {
 
 func TestReportThereAndBack(t *testing.T) {
 	t.Parallel()
-	want := assess(t, "temp=31 rh=60 altitude=850", "temp=8 rh=80 altitude=120", &air.Filter{Assumed: true}).Report()
+	want := assess(t, "temp=31 rh=60 altitude=850", "temp=8 rh=80 altitude=120", &air.Filter{}).Report()
 	data, err := json.Marshal(want)
 	if err != nil {
 		t.Fatal(err)

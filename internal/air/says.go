@@ -142,7 +142,7 @@ func (a Air) Notes(u Units) []string {
 // says describes what the filter does and on what assumptions.
 func (f FilterEffect) says(u Units) []string {
 	drop, venturi := "measured", "measured"
-	if f.Assumed {
+	if f.DropAssumed {
 		drop = "assumed; measure it to know better"
 	}
 	if f.VenturiAssumed {

@@ -93,7 +93,8 @@ func parts(now, since State) Parts {
 // of their error, so this errs on the large side.
 func shiftSD(now, since Air, o Options) unit.Percent {
 	m := MixtureShift(now.State, since.State)
-	sds := []unit.Percent{o.FloorSD, unit.Percent(o.LawSD) * m}
+	degrees := unit.Percent(now.Temp - since.Temp)
+	sds := []unit.Percent{o.FloorSD, unit.Percent(o.LawSD) * m, o.FuelSD * degrees}
 	for _, s := range now.eachOut() {
 		sds = append(sds, MixtureShift(s, since.State)-m)
 	}

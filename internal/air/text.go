@@ -26,24 +26,9 @@ func (r Result) WriteText(w io.Writer, u Units) error {
 		p.list("The filter", r.Filter.says(u))
 	}
 	p.list("What to do", r.Advice())
-	p.list("Where the figures come from", r.notes(u))
+	p.list("Where the figures come from", r.Notes(u))
 	p.list("Cautions", Cautions())
 	return p.Flush()
-}
-
-// notes joins the notes of both airs.
-func (r Result) notes(u Units) []string {
-	if r.Since == nil {
-		return r.Now.Notes(u)
-	}
-	var notes []string
-	for _, n := range r.Now.Notes(u) {
-		notes = append(notes, "Now: "+n)
-	}
-	for _, n := range r.Since.Notes(u) {
-		notes = append(notes, "Then: "+n)
-	}
-	return notes
 }
 
 // page lays text out; its errors come out of Flush.
