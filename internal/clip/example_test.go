@@ -1,0 +1,56 @@
+package clip_test
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"topnote/internal/clip"
+)
+
+// A recording is opened by its content, whatever its name ends in.
+func ExampleOpen() {
+	dir, err := os.MkdirTemp("", "topnote")
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	defer os.RemoveAll(dir)
+	tone := make([]float32, 44100)
+	for i := range tone {
+		tone[i] = float32(0.5 * math.Sin(2*math.Pi*225*float64(i)/44100)) // 13500 rpm
+	}
+	path := filepath.Join(dir, "pass.rec")
+	if err := clip.WriteWAVFile(path, tone, 44100); err != nil {
+		fmt.Println(err)
+		return
+	}
+
+	sound, err := clip.Open(path)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Println(sound.Info.Container, sound.Info.Codec, sound.Info.Used)
+	fmt.Printf("%.1f s, %d samples at %v Hz, peak %.2f\n",
+		sound.Info.Duration, len(sound.Samples), sound.Rate, sound.Info.PeakLevel)
+	// Output:
+	// wav pcm_s16 the only channel
+	// 1.0 s, 8000 samples at 8000 Hz, peak 0.50
+}
+
+// What cannot be read says what it is and what to do.
+func ExampleRead_problem() {
+	_, err := clip.Read(strings.NewReader("#!AMR\n\x3c\x00\x00\x00\x00\x00"), "-")
+	var p *clip.Problem
+	if errors.As(err, &p) {
+		fmt.Println(p.Says)
+		fmt.Println(p.Do)
+	}
+	// Output:
+	// this is an AMR voice recording, and only WAV can be read
+	// save or export it as WAV with plain samples (PCM, 16 bits or more) and use that
+}

@@ -1,0 +1,163 @@
+package clip
+
+import (
+	"bytes"
+	"encoding/binary"
+	"fmt"
+	"math"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"testing"
+)
+
+// ffmpeg gives a function that runs ffmpeg with input on its standard input and
+// returns its standard output. The test skips where there is none.
+func ffmpeg(t *testing.T) func(input []byte, args ...string) ([]byte, error) {
+	path, err := exec.LookPath("ffmpeg")
+	if err != nil {
+		t.Skip("ffmpeg is not installed: our reading is not compared with another decoder's")
+	}
+	return func(input []byte, args ...string) ([]byte, error) {
+		cmd := exec.Command(path, append([]string{"-nostdin", "-v", "error", "-y"}, args...)...)
+		if input != nil {
+			cmd.Args = slices.DeleteFunc(cmd.Args, func(a string) bool { return a == "-nostdin" })
+			cmd.Stdin = bytes.NewReader(input)
+		}
+		var stderr bytes.Buffer
+		cmd.Stderr = &stderr
+		out, err := cmd.Output()
+		if err != nil {
+			return nil, fmt.Errorf("ffmpeg %v: %w: %s", args, err, stderr.Bytes())
+		}
+		return out, nil
+	}
+}
+
+func floatsToBytes(x []float32) []byte {
+	var b []byte
+	for _, v := range x {
+		b = binary.LittleEndian.AppendUint32(b, math.Float32bits(v))
+	}
+	return b
+}
+
+// TestAgainstFFmpeg lets ffmpeg write every format and read it back as floats,
+// and holds our samples to its own, bit for bit.
+func TestAgainstFFmpeg(t *testing.T) {
+	run := ffmpeg(t)
+	for _, c := range []struct {
+		codec    string // ffmpeg's name
+		want     string // ours
+		channels int
+		rate     int
+		args     []string
+	}{
+		{"pcm_u8", "pcm_u8", 1, 8000, nil},
+		{"pcm_u8", "pcm_u8", 2, 11025, nil},
+		{"pcm_s16le", "pcm_s16", 1, 44100, nil},
+		{"pcm_s16le", "pcm_s16", 2, 48000, nil},
+		{"pcm_s16le", "pcm_s16", 6, 48000, nil},
+		{"pcm_s24le", "pcm_s24", 1, 96000, nil},
+		{"pcm_s24le", "pcm_s24", 3, 48000, nil},
+		{"pcm_s32le", "pcm_s32", 2, 192000, nil},
+		{"pcm_f32le", "float32", 1, 48000, nil},
+		{"pcm_f32le", "float32", 8, 48000, nil},
+		{"pcm_f64le", "float64", 2, 22050, nil},
+		{"pcm_alaw", "alaw", 1, 8000, nil},
+		{"pcm_mulaw", "mulaw", 2, 8000, nil},
+		{"pcm_s16le", "pcm_s16", 2, 44100, []string{"-rf64", "always"}},
+	} {
+		for _, pipe := range []bool{false, true} {
+			if pipe && c.args != nil {
+				continue // ffmpeg finds no sound in the RF64 that it wrote to a pipe
+			}
+			t.Run(fmt.Sprintf("%s x%d at %d, pipe %v %v", c.codec, c.channels, c.rate, pipe, c.args), func(t *testing.T) {
+				t.Parallel()
+				// From the quietest to beyond the rails, so that every code of
+				// the short formats occurs.
+				x := tone(c.channels*9001, 0.0123, 1)
+				for i := range x {
+					x[i] *= 1.1 * float32(i) / float32(len(x))
+				}
+				path := filepath.Join(t.TempDir(), "made.wav")
+				to := path
+				if pipe {
+					to = "-"
+				}
+				shape := []string{"-f", "f32le", "-ar", fmt.Sprint(c.rate), "-ac", fmt.Sprint(c.channels)}
+				args := append(slices.Clone(shape), "-i", "-", "-c:a", c.codec)
+				file, err := run(floatsToBytes(x), append(append(args, c.args...), "-f", "wav", to)...)
+				if err != nil {
+					t.Fatal(err)
+				}
+				if !pipe {
+					file = readFile(t, path)
+				}
+				raw, err := run(file, "-i", "-", "-f", "f32le", "-")
+				if err != nil {
+					t.Fatal(err)
+				}
+				got, is, remarks := decodeAll(t, file)
+				if is.codec != c.want || is.channels != c.channels || is.rate != c.rate {
+					t.Errorf("format %+v, want %s", is, c.want)
+				}
+				if !bytes.Equal(floatsToBytes(got), raw) {
+					t.Errorf("%d samples differ from ffmpeg's %d", len(got), len(raw)/4)
+				}
+				if pipe == (len(remarks) == 0) {
+					t.Errorf("remarks %q", remarks)
+				}
+			})
+		}
+	}
+}
+
+// TestFFmpegContainers lets ffmpeg make what is not read and holds the name.
+func TestFFmpegContainers(t *testing.T) {
+	run := ffmpeg(t)
+	for _, c := range []struct {
+		name, want string
+		args       []string
+	}{
+		{"x.mp3", "this is an MP3 file, and only WAV can be read", nil},
+		{"bare.mp3", "this is an MP3 file, and only WAV can be read", []string{"-id3v2_version", "0", "-write_xing", "0"}},
+		{"x.m4a", "this is an M4A file (AAC), and only WAV can be read", nil},
+		{"x.aac", "this is an AAC file, and only WAV can be read", nil},
+		{"x.mp4", "this is an MP4 or M4A file, and only WAV can be read", nil},
+		{"x.mov", "this is a MOV video, and only WAV can be read", nil},
+		{"x.3gp", "this is a 3GP recording, and only WAV can be read", []string{"-c:a", "aac"}},
+		{"x.ogg", "this is an Ogg file (Vorbis), and only WAV can be read", []string{"-c:a", "libvorbis"}},
+		{"x.opus", "this is an Ogg file (Opus), and only WAV can be read", nil},
+		{"x.flac", "this is a FLAC file, and only WAV can be read", nil},
+		{"x.amr", "this is an AMR voice recording, and only WAV can be read", []string{"-c:a", "libopencore_amrnb", "-ar", "8000"}},
+		{"x.webm", "this is a WebM or Matroska file, and only WAV can be read", []string{"-c:a", "libopus"}},
+		{"x.mka", "this is a WebM or Matroska file, and only WAV can be read", nil},
+		{"x.caf", "this is a CAF file, and only WAV can be read", nil},
+		{"x.aiff", "this is an AIFF file, and only WAV can be read", nil},
+		{"x.au", "this is an AU file, and only WAV can be read", nil},
+		{"x.w64", "this is a Wave64 file, and only WAV can be read", nil},
+		{"x.wma", "this is a WMA or WMV file, and only WAV can be read", nil},
+		{"x.avi", "this is an AVI video, and only WAV can be read", []string{"-c:a", "pcm_s16le"}},
+		{"ima.wav", "the WAV file holds compressed sound (ADPCM), which cannot be read", []string{"-c:a", "adpcm_ima_wav"}},
+		{"ms.wav", "the WAV file holds compressed sound (ADPCM), which cannot be read", []string{"-c:a", "adpcm_ms"}},
+		{"mp3.wav", "the WAV file holds compressed sound (MPEG, MP3), which cannot be read", []string{"-c:a", "libmp3lame"}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			// The name says WAV: what is inside decides.
+			dir := t.TempDir()
+			path := filepath.Join(dir, c.name)
+			args := append([]string{"-f", "f32le", "-ar", "48000", "-ac", "1", "-i", "-"}, c.args...)
+			if _, err := run(floatsToBytes(tone(24000, 0.01, 0.5)), append(args, path)...); err != nil {
+				t.Skipf("this ffmpeg cannot make %s: %v", c.name, err)
+			}
+			named := writeFile(t, readFile(t, path))
+			_, err := Open(named)
+			p, ok := err.(*Problem)
+			if !ok || p.Says != c.want {
+				t.Errorf("%v, want %s", err, c.want)
+			}
+		})
+	}
+}

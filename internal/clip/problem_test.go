@@ -1,0 +1,234 @@
+package clip
+
+import (
+	"bytes"
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"testing"
+	"testing/iotest"
+	"time"
+)
+
+// TestProblems reads what cannot be read, and holds the whole sentence.
+func TestProblems(t *testing.T) {
+	plain := made{rate: 48000, channels: 1, bits: 16, tag: tagPCM}
+	data := make([]byte, 960)
+	with := func(change func(*made)) []byte {
+		w := plain
+		change(&w)
+		return w.file(data)
+	}
+	numbers := tone(1000, 0.01, 0.5)
+	for i := range 20 {
+		numbers[40*i] = float32(math.NaN())
+	}
+	floats := made{rate: 48000, channels: 1, bits: 32, tag: tagFloat}
+	const (
+		export   = "save or export it as WAV with plain samples (PCM, 16 bits or more) and use that"
+		original = "use the original recording, not a copy; if it is the original, open it in an audio editor and export it as WAV"
+		again    = "copy it again from the phone or recorder: the copy may have broken off"
+		fewer    = "export it as WAV with one or two channels and use that"
+	)
+	for _, c := range []struct {
+		name string
+		file []byte
+		code string
+		want string
+	}{
+		{"empty", nil, CodeEmpty, "the file is empty; " + again},
+		{"five bytes", []byte("RIFF$"), CodeTooShort, "the file ends after 5 bytes, before any sound; " + again},
+		{"head only", []byte("RIFF\x24\x00\x00\x00WAVE"), CodeTooShort, "the file ends before its sound begins; " + again},
+		{"cut in fmt", plain.file(data)[:30], CodeTooShort, "the file ends before its sound begins; " + again},
+		{"cut before data", plain.file(data)[:36], CodeTooShort, "the file ends before its sound begins; " + again},
+		{"text", []byte("Dear all,\nplease listen"), CodeNotAudio,
+			`this is not a sound recording of a known kind: it begins with "Dear all,\npl"; choose the recording itself; if this is one, ` + export},
+		{"zeros", make([]byte, 4096), CodeNotAudio,
+			`this is not a sound recording of a known kind: it begins with "` + strings.Repeat(`\x00`, 12) + `"; choose the recording itself; if this is one, ` + export},
+		{"picture", []byte("\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR"), CodeNotAudio, "this is a picture (PNG), not a sound recording; choose the recording itself"},
+		{"no fmt", append([]byte("RIFF\x24\x00\x00\x00WAVEdata\x04\x00\x00\x00"), 0, 0, 0, 0), CodeDamaged,
+			"the file is damaged: the description of its samples is missing; " + original},
+		{"short fmt", []byte("RIFF\x24\x00\x00\x00WAVEfmt \x08\x00\x00\x00\x01\x00\x01\x00\x80\xbb\x00\x00data\x00\x00\x00\x00"), CodeDamaged,
+			"the file is damaged: the description of its samples is cut short; " + original},
+		{"short extensible", with(func(w *made) { w.tag = 0xfffe }), CodeDamaged,
+			"the file is damaged: the description of its samples is cut short; " + original},
+		{"huge LIST", damageSize(with(func(w *made) { w.between = []chunk{{"LIST", "INFO"}} }), "LIST", 0xfffffff0), CodeDamaged,
+			`the file is damaged: its part "LIST" claims 4294967280 bytes, more than there are; ` + original},
+		{"escape in a name", damageSize(with(func(w *made) { w.between = []chunk{{"\x1b[2J", "INFO"}} }), "\x1b[2J", 0xfffffff0), CodeDamaged,
+			`the file is damaged: its part "\x1b[2J" claims 4294967280 bytes, more than there are; ` + original},
+		{"0 Hz", with(func(w *made) { w.rate = 0 }), CodeRate, "the file claims 0 samples a second; 4000 to 384000 can be read; " + original},
+		{"4 GHz", with(func(w *made) { w.rate = 4e9 }), CodeRate, "the file claims 4000000000 samples a second; 4000 to 384000 can be read; " + original},
+		{"0 channels", with(func(w *made) { w.channels = 0 }), CodeChannels, "the file claims 0 channels; 1 to 8 can be read; " + fewer},
+		{"65535 channels", with(func(w *made) { w.channels = 65535 }), CodeChannels, "the file claims 65535 channels; 1 to 8 can be read; " + fewer},
+		{"0 bits", with(func(w *made) { w.bits = 0 }), CodeDamaged, "the file is damaged: it claims samples of 0 bits; " + original},
+		{"64 bits", with(func(w *made) { w.bits = 64 }), CodeDamaged, "the file is damaged: it claims samples of 64 bits; " + original},
+		{"float of 16 bits", with(func(w *made) { w.tag = tagFloat }), CodeDamaged, "the file is damaged: it claims samples of 16 bits; " + original},
+		{"ADPCM", with(func(w *made) { w.tag, w.bits = 0x11, 4 }), CodeCodec, "the WAV file holds compressed sound (ADPCM), which cannot be read; " + export},
+		{"MP3 in WAV", with(func(w *made) { w.tag, w.bits = 0x55, 0 }), CodeCodec, "the WAV file holds compressed sound (MPEG, MP3), which cannot be read; " + export},
+		{"unknown tag", with(func(w *made) { w.tag = 0x1234 }), CodeCodec, "the WAV file holds sound of an unknown format (0x1234), which cannot be read; " + export},
+		{"unknown identifier", bytes.Replace(with(func(w *made) { w.extensible = true }), []byte("\x38\x9b\x71"), []byte("\x38\x9b\x72"), 1), CodeCodec,
+			"the WAV file holds sound of an unknown format (0100000000001000800000aa00389b72), which cannot be read; " + export},
+		{"no sound", plain.file(nil), CodeNoSound, "the file holds no sound: its length is zero; record the pass again, and see that the recorder's time runs"},
+		{"no sound but a list", made{rate: 48000, channels: 1, bits: 16, tag: tagPCM, after: []chunk{{"LIST", "INFO"}}}.file(nil), CodeNoSound,
+			"the file holds no sound: its length is zero; record the pass again, and see that the recorder's time runs"},
+		{"half a sample", plain.file([]byte{1}), CodeNoSound, "the file holds no sound: its length is zero; record the pass again, and see that the recorder's time runs"},
+		{"not numbers", floats.file(floats.encode(numbers)), CodeDamaged, "the file is damaged: 2 percent of its samples are not numbers; " + original},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			_, err := Read(bytes.NewReader(c.file), "made")
+			wantProblem(t, err, c.code, c.want)
+		})
+	}
+}
+
+// damageSize overwrites the size of the chunk named id.
+func damageSize(file []byte, id string, size uint32) []byte {
+	binary.LittleEndian.PutUint32(file[bytes.Index(file, []byte(id))+4:], size)
+	return file
+}
+
+// wantProblem holds code and sentence as the program prints it: SAYS; DO.
+func wantProblem(t *testing.T, err error, code, want string) {
+	t.Helper()
+	var p *Problem
+	if !errors.As(err, &p) {
+		t.Fatalf("error %v, want a Problem", err)
+	}
+	if got := p.Says + "; " + p.Do; p.Code != code || got != want {
+		t.Errorf("%s: %s\nwant %s: %s", p.Code, got, code, want)
+	}
+}
+
+// TestContainers names the kinds of file that are told by their first bytes.
+func TestContainers(t *testing.T) {
+	page := "OggS\x00\x02" + strings.Repeat("\x00", 21) + "\x01"
+	for _, c := range []struct{ begins, want string }{
+		{"RIFX\x00\x00\x00\x24WAVE", "a big-endian WAV file (RIFX)"},
+		{"riff\x2e\x91\xcf\x11\xa5\xd6\x28\xdb", "a Wave64 file"},
+		{"RIFF\x24\x00\x00\x00AVI LIST", "an AVI video"},
+		{"FORM\x00\x00\x00\x24AIFFCOMM", "an AIFF file"},
+		{"FORM\x00\x00\x00\x24AIFCFVER", "a compressed AIFF file"},
+		{"caff\x00\x01\x00\x00desc", "a CAF file"},
+		{".snd\x00\x00\x00\x18\xff\xff\xff\xff", "an AU file"},
+		{"fLaC\x00\x00\x00\x22\x10\x00\x10\x00", "a FLAC file"},
+		{page + "OpusHead\x01", "an Ogg file (Opus)"},
+		{page + "\x01vorbis\x00", "an Ogg file (Vorbis)"},
+		{page + "Speex   1.2", "an Ogg file"},
+		{"#!AMR\n\x3c\x08\x00\x00\x00\x00", "an AMR voice recording"},
+		{"ID3\x04\x00\x00\x00\x00\x00\x00\x00\x00", "an MP3 file"},
+		{"\xff\xfb\x90\x64\x00\x00\x00\x00\x00\x00\x00\x00", "an MP3 file"},
+		{"\xff\xf3\x44\xc4\x00\x00\x00\x00\x00\x00\x00\x00", "an MP3 file"},
+		{"\xff\xf1\x50\x80\x00\x00\x00\x00\x00\x00\x00\x00", "an AAC file"},
+		{"\x00\x00\x00\x20ftypM4A \x00\x00\x00\x00", "an M4A file (AAC)"},
+		{"\x00\x00\x00\x20ftyp3gp4\x00\x00\x00\x00", "a 3GP recording"},
+		{"\x00\x00\x00\x14ftypqt  \x00\x00\x00\x00", "a MOV video"},
+		{"\x00\x00\x00\x20ftypisom\x00\x00\x00\x00", "an MP4 or M4A file"},
+		{"\x1a\x45\xdf\xa3\x9f\x42\x86\x81\x01\x42\xf7\x81", "a WebM or Matroska file"},
+		{"\x30\x26\xb2\x75\x8e\x66\xcf\x11\xa6\xd9\x00\xaa", "a WMA or WMV file"},
+	} {
+		_, err := Read(strings.NewReader(c.begins), "made")
+		wantProblem(t, err, CodeContainer, "this is "+c.want+
+			", and only WAV can be read; save or export it as WAV with plain samples (PCM, 16 bits or more) and use that")
+	}
+	for _, noise := range []string{"\xff\xff\xff\xff\xff\xff\xff\xff\xff\xff\xff\xff", "\xff\xe0\x00\x00\x00\x00\x00\x00\x00\x00\x00\x00"} {
+		if k := sniff([]byte(noise)); k.name != "" {
+			t.Errorf("%q is taken for %s", noise, k.name)
+		}
+	}
+}
+
+func TestOpenProblems(t *testing.T) {
+	dir := t.TempDir()
+	_, err := Open(dir)
+	wantProblem(t, err, CodeFolder, "this is a folder, not a recording; name the recordings in it")
+
+	_, err = Open(filepath.Join(dir, "absent.wav"))
+	wantProblem(t, err, CodeNotFound, "there is no such file; check the name and the folder")
+	if !errors.Is(err, fs.ErrNotExist) {
+		t.Errorf("%v does not wrap fs.ErrNotExist", err)
+	}
+
+	refused := &fs.PathError{Op: "open", Path: "x.wav", Err: syscall.EACCES}
+	wantProblem(t, sayOpen(refused), CodeNoPermission,
+		"the file may not be read: permission is missing; copy it to a folder of your own, or ask its owner")
+	wantProblem(t, sayOpen(&fs.PathError{Op: "open", Path: "x.wav", Err: syscall.EIO}), CodeReadFailed,
+		"reading broke off before the end; check the disk, cable or connection and try again")
+}
+
+func TestOpenWithoutPermission(t *testing.T) {
+	if os.Getuid() == 0 {
+		t.Skip("the superuser may read every file: run as another user")
+	}
+	path := filepath.Join(t.TempDir(), "locked.wav")
+	if err := os.WriteFile(path, []byte("x"), 0o000); err != nil {
+		t.Fatal(err)
+	}
+	_, err := Open(path)
+	wantProblem(t, err, CodeNoPermission,
+		"the file may not be read: permission is missing; copy it to a folder of your own, or ask its owner")
+}
+
+// TestBrokenPipe holds that sound is not made of a file that broke off by a
+// fault, wherever that happens; one that merely ends is another thing.
+func TestBrokenPipe(t *testing.T) {
+	w := made{rate: 48000, channels: 2, bits: 16, tag: tagPCM, after: []chunk{{"LIST", "INFO"}}}
+	file := w.file(w.encode(tone(2*48000, 0.01, 0.5)))
+	for _, after := range []int{0, 3, 20, 44, 50000, len(file) - 5, len(file)} {
+		_, err := Read(io.MultiReader(bytes.NewReader(file[:after]), iotest.ErrReader(syscall.EIO)), "-")
+		wantProblem(t, err, CodeReadFailed, "reading broke off before the end; check the disk, cable or connection and try again")
+		if !errors.Is(err, syscall.EIO) {
+			t.Errorf("after %d bytes: %v does not wrap the cause", after, err)
+		}
+	}
+}
+
+func TestLimits(t *testing.T) {
+	w := made{rate: 8000, channels: 1, bits: 16, tag: tagPCM}
+	file := w.file(w.encode(tone(8000*10, 0.01, 0.5)))
+	read := func(change func(*Limits)) error {
+		o := Default()
+		change(&o.Limits)
+		_, err := collect(bytes.NewReader(file), "made", o)
+		return err
+	}
+	size := int64(len(file))
+	if err := read(func(l *Limits) { l.Bytes, l.Duration = size, 10 }); err != nil {
+		t.Errorf("at the limits: %v", err)
+	}
+	wantProblem(t, read(func(l *Limits) { l.Bytes = size - 1 }), CodeTooBig, "the file is larger than 0.00016 GB; cut out the pass and use that")
+	wantProblem(t, read(func(l *Limits) { l.Duration = 9.99 }), CodeTooLong, "the recording is longer than 0.167 minutes; cut out the pass and use that")
+	wantProblem(t, read(func(l *Limits) { l.Busy = -1 }), CodeTooSlow,
+		"decoding the file takes too long; save or export it as WAV with plain samples (PCM, 16 bits or more) and use that")
+	wantProblem(t, sayTooBig(DefaultLimits().Bytes), CodeTooBig, "the file is larger than 4 GB; cut out the pass and use that")
+	wantProblem(t, sayTooLong(DefaultLimits().Duration), CodeTooLong, "the recording is longer than 120 minutes; cut out the pass and use that")
+}
+
+// TestGuard holds what becomes of a decoder's own failures.
+func TestGuard(t *testing.T) {
+	g := guard{src: newSource(strings.NewReader(""), 1), limit: time.Hour}
+	cause := errors.New("bad huffman table")
+	const want = "the file is damaged: its sound cannot be decoded; use the original recording, not a copy; " +
+		"if it is the original, open it in an audio editor and export it as WAV"
+	for _, f := range []func() error{
+		func() error { return fmt.Errorf("decoder: %w", cause) },
+		func() error { panic("index out of range") },
+	} {
+		wantProblem(t, g.run(f), CodeDamaged, want)
+	}
+	if err := g.run(func() error { return cause }); !errors.Is(err, cause) {
+		t.Errorf("%v does not wrap its cause", err)
+	}
+	for _, want := range []error{nil, io.EOF, sayEmpty()} {
+		if got := g.run(func() error { return want }); got != want {
+			t.Errorf("%v became %v", want, got)
+		}
+	}
+}
