@@ -3,6 +3,7 @@ package air_test
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"flag"
 	"os"
 	"path/filepath"
@@ -179,5 +180,37 @@ func TestAdviceIsCareful(t *testing.T) {
 		if !strings.Contains(cautions, want) {
 			t.Errorf("cautions say nothing of %q", want)
 		}
+	}
+}
+
+func TestParseUnits(t *testing.T) {
+	t.Parallel()
+	for text, want := range map[string]air.Units{"metric": air.Metric, "us": air.US, "US": air.US} {
+		if got, err := air.ParseUnits(text); err != nil || got != want {
+			t.Errorf("%q: got %v, %v", text, got, err)
+		}
+	}
+	for _, text := range []string{"", "imperial", "metric "} {
+		var problem *air.Problem
+		if _, err := air.ParseUnits(text); !errors.As(err, &problem) {
+			t.Errorf("%q: got %v, want a Problem", text, err)
+		}
+	}
+}
+
+// A filter that loses nothing does nothing, and one that cannot be is refused
+// through Assess as well.
+func TestAssessFilter(t *testing.T) {
+	t.Parallel()
+	var text bytes.Buffer
+	if err := assess(t, "temp=20 rh=50 altitude=0", "", new(filterOf(0, 4000))).WriteText(&text, air.Metric); err != nil {
+		t.Fatal(err)
+	}
+	if got := strings.Join(strings.Fields(text.String()), " "); !strings.Contains(got, "makes the mixture no different by itself") || strings.Contains(got, "NaN") {
+		t.Errorf("no drop: got %q", got)
+	}
+	var problem *air.Problem
+	if _, err := air.Assess(reading(t, "temp=20 altitude=0"), nil, new(filterOf(-1, 4000)), air.Default()); !errors.As(err, &problem) {
+		t.Errorf("a drop below 0: got %v, want a Problem", err)
 	}
 }

@@ -308,3 +308,25 @@ func TestLeanReach(t *testing.T) {
 		t.Errorf("%.1f %% leaner, sd %.1f: reach %v", leaner.Mixture, leaner.SD, leaner.LeanReach)
 	}
 }
+
+// Rules of thumb near 20 C for dry air, in percent richer. Source: the law,
+// worked in Python: +0.17 for each 1 C, -0.05 for each 1 hPa, +0.58 for each
+// 100 m through air of 20 C.
+func TestRulesOfThumb(t *testing.T) {
+	t.Parallel()
+	at := air.State{Temp: 20, Pressure: 101325}
+	warmer, denser, higher := at, at, at
+	warmer.Temp++
+	denser.Pressure += 100
+	higher.Pressure *= unit.Pascal(math.Exp(-9.80665 * 100 / (287.05 * 293.15))) // a column of 20 C
+	for _, tt := range []struct {
+		name string
+		now  air.State
+		want float64
+	}{{"1 C warmer", warmer, 0.17}, {"1 hPa more", denser, -0.05}, {"100 m higher", higher, 0.58}} {
+		shift := air.MixtureShift(tt.now, at)
+		if richer := 100 * (1/(1+float64(shift)/100) - 1); !near(richer, tt.want, 0.015) {
+			t.Errorf("%s: %.3f %% richer, want %v", tt.name, richer, tt.want)
+		}
+	}
+}
