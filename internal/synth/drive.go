@@ -146,17 +146,12 @@ func (d *driver) finish() {
 			r.angle[i] += float64((t - last) / (d.marks[k] - last))
 		}
 	}
-	half := int(meanFor / 2 / float64(Step))
 	r.Moments = make([]Moment, n)
 	for i := range r.Moments {
 		t := unit.Seconds(i) * Step
-		a, b := max(0, i-half), min(n-1, i+half)
-		turns := r.angle[b] - r.angle[a]
-		r.Moments[i] = Moment{
-			Speed:    unit.Hz(turns / (float64(b-a) * float64(Step))).RPM(),
-			Throttle: d.hand.Throttle(t), Load: d.hand.Load(t),
-		}
+		r.Moments[i] = Moment{Throttle: d.hand.Throttle(t), Load: d.hand.Load(t)}
 	}
+	r.average()
 	r.label()
 	r.phases()
 }

@@ -24,7 +24,7 @@ type Burn struct {
 type Run struct {
 	Engine  unit.Engine
 	Length  unit.Seconds
-	Moments []Moment // every Step, with wander in Speed
+	Moments []Moment // every Step; Speed is the mean over 50 ms around it
 	Burns   []Burn   // in order of time
 	Spans   []Span
 
@@ -100,7 +100,23 @@ func newRun(s Scene) *Run {
 	}
 	r.angle = turn(r.Moments)
 	r.fire(s)
+	r.average()
 	return r
+}
+
+// meanFor is the time over which speed is a mean. Within a turn, and from a
+// firing to a miss, a shaft has no one speed; over two or three turns it has.
+const meanFor unit.Seconds = 0.05
+
+// average sets the speed of each moment to the turns made within meanFor
+// around it, over that time.
+func (r *Run) average() {
+	half, n := int(meanFor/2/Step), len(r.angle)
+	for i := range r.Moments {
+		a, b := max(0, i-half), min(n-1, i+half)
+		took := unit.Hz(b-a) * unit.Hz(Step)
+		r.Moments[i].Speed = (unit.Hz(r.angle[b]-r.angle[a]) / took).RPM()
+	}
 }
 
 // path draws the logarithm of the wander on the grid: the sum of two
@@ -168,7 +184,7 @@ func (r *Run) fire(s Scene) {
 // flywheel is how far the shaft strays from its smooth angle: a firing pushes
 // it ahead, a miss lets it fall behind. Both the speed and the angle are drawn
 // back to nothing within a few cycles, so they never add up to another mean
-// speed and SpeedAt stays exact.
+// speed than the profile's.
 type flywheel struct {
 	before, stray float64 // revolutions, at the cycle before and now
 	fast          float64 // share of speed above the mean

@@ -58,7 +58,6 @@ const (
 	idleMiss      = 0.15 // chance that a cycle at idle misses
 	idleOpen      = 0.3  // throttle below which the idle passage rules the firing
 	slowest       = 600  // rpm: below it the engine stops
-	meanFor       = 0.05 // s over which Run.Moments gives the mean speed
 )
 
 // DesignSaw is the saw as designed: with a good mixture it four-strokes near

@@ -21,9 +21,9 @@ const SustainedFor unit.Seconds = 0.5
 // SNRStep is the grid of Truth.SNR; each value covers one step around it.
 const SNRStep unit.Seconds = 0.02
 
-// SpeedAt gives the mean shaft speed at a time, wander included, the angle
-// jitter from cycle to cycle left out; 0 where the shaft stands still or
-// outside the run.
+// SpeedAt gives the shaft speed at a time: the turns made in the 50 ms around
+// it over that time, exactly. It is 0 where the shaft stands still and outside
+// the run.
 func (r *Run) SpeedAt(t unit.Seconds) unit.RPM {
 	x := float64(t / Step)
 	i := int(math.Floor(x))
