@@ -1,6 +1,27 @@
+// Package pass cuts the speed of a shaft over time into the phases of a pass
+// and measures each of them.
+//
+// A pass is one recorded run: idle, the throttle is opened, the engine races
+// without load, perhaps it is put to wood, the throttle is let go, the speed
+// falls back to idle. Summarise first mends the track (readings that a shaft
+// cannot follow are taken out, short gaps are bridged), then parts it at half
+// of the highest speed held in the clip into slow and fast stretches, and then
+// takes each fast stretch apart: the climb, what stays within a tenth of its
+// own top (full throttle, no load), what is pulled down between a tenth and
+// two fifths below it (in the cut), the fall. So no built-in speed and no
+// limit of the user decides what is the top; the speeds that were entered only
+// serve for margins. Every figure has a standard deviation that holds the
+// reading's own error, which neighbouring points share and which therefore
+// does not shrink with their number. What was not heard is nil, never a guess.
+//
+// The package does not judge: whether a figure is good or bad is for verdict
+// to say. Start with Summarise.
 package pass
 
-import "topnote/internal/unit"
+import (
+	"topnote/internal/shaft"
+	"topnote/internal/unit"
+)
 
 // Kind names a phase of a pass. The values are part of the report's schema.
 type Kind string
@@ -11,11 +32,17 @@ const (
 	Starting     Kind = "starting"
 	Idle         Kind = "idle"
 	Rise         Kind = "rise"
-	FullThrottle Kind = "full-throttle"
-	InCut        Kind = "in-the-cut"
+	FullThrottle Kind = "full-throttle" // at no load
+	InCut        Kind = "in-the-cut"    // pulled down after a stretch at no load
 	Fall         Kind = "fall"
 	ReturnToIdle Kind = "return-to-idle"
 	Stopping     Kind = "stopping"
+
+	// PartThrottle is a speed held between idle and the top that is neither:
+	// the throttle partly open, or a load with no top heard before it.
+	PartThrottle Kind = "part-throttle"
+	// NotTold is a stretch between heard ones whose speed could not be told.
+	NotTold Kind = "not-told"
 )
 
 // Phase is one stretch of a pass.
@@ -26,23 +53,92 @@ type Phase struct {
 	FourStroking     float64  // 0 to 1: share of the points with a firing period that four-stroke
 }
 
-// Figure is a measured speed with its uncertainty.
+// Figure is a measured speed with its uncertainty: one standard deviation.
 type Figure struct {
 	Speed, SD unit.RPM
 }
 
-// TopEnd is what was measured at full throttle without load.
-type TopEnd struct {
-	Sustained    Figure       // highest speed held for HeldFor
-	Peak         unit.RPM     // highest single reading
-	From, To     unit.Seconds // of the plateau
-	FourStroking float64      // 0 to 1: share of the plateau that four-strokes
-	Clean        float64      // 0 to 1: share of the plateau that fires every time
-	Other        unit.RPM     // a second reading that keeps a real share of belief; 0: none
+// Lapse is a measured time with its uncertainty: one standard deviation.
+type Lapse struct {
+	Time, SD unit.Seconds
+}
+
+// Rate is a change of speed over time in rpm per second, above 0 for a climb,
+// with one standard deviation.
+type Rate struct {
+	PerSecond, SD float64
+}
+
+// Swing is a regular rise and fall of a speed that ought to stand still:
+// hunting at idle, surging at full throttle.
+type Swing struct {
+	Period   unit.Seconds
+	Depth    unit.RPM // from the low to the high of a typical swing
+	Strength float64  // 0 to 1: likeness of one swing to the next
+}
+
+// Reading is a second speed that the sound could also mean.
+type Reading struct {
+	Speed unit.RPM
+	Share float64 // 0 to 1: mean share of belief over the stretch
 }
 
 // Summary is a pass, cut into phases and measured. A nil part was not heard.
 type Summary struct {
-	Phases []Phase
-	TopEnd *TopEnd
+	Phases   []Phase
+	TopEnd   *TopEnd  // the fastest of Plateaus
+	Plateaus []TopEnd // every stretch at full throttle without load, in order of time
+	Idle     *IdleFigures
+	Rise     *RiseFigures
+	Cut      *CutFigures
+	Fall     *FallFigures
+	Evidence Evidence
+}
+
+// Evidence is how much was heard, and what the highest speed of the whole clip
+// can have been, in whatever phase.
+type Evidence struct {
+	Heard   unit.Seconds // for which a speed was told
+	Told    float64      // 0 to 1: share of the time between first and last reading with a speed
+	Jumps   int          // places where the speed leaps further than a shaft can
+	Fastest Figure       // highest speed held for HeldFor among firm readings; 0: none
+	At      unit.Seconds // where Fastest was held: from here for HeldFor
+
+	// The bounds of what was held for HeldFor, Options.Sigmas standard
+	// deviations on either side.
+	Surely   unit.RPM // was reached even if the readings err high
+	Perhaps  unit.RPM // can have been reached if firm readings err low
+	Doubtful unit.RPM // can have been reached by readings too uncertain to be firm; 0: none of those
+}
+
+// Summarise cuts a track into phases and measures them.
+//
+// t may be of any length and hold gaps, wrong readings and several passes;
+// points out of order or with numbers that are none are left out. q gives the
+// engine and the speeds that were entered. The result owns its memory; a track
+// in which no engine is heard gives one phase, or none for an empty track.
+func Summarise(t shaft.Track, q shaft.Query, o Options) Summary {
+	s := mend(t, o)
+	h := hold(s, o)
+	stretches := cut(s, h, q.Engine, o)
+	m := measurer{series: s, holds: h, stretches: stretches, query: q, opt: o}
+	sum := Summary{Phases: m.phases(), Evidence: m.evidence()}
+	sum.Plateaus = m.plateaus()
+	sum.TopEnd = fastest(sum.Plateaus)
+	sum.Idle = m.idle()
+	sum.Rise = m.rise()
+	sum.Cut = m.cut()
+	sum.Fall = m.fall()
+	return sum
+}
+
+// fastest gives the plateau with the highest sustained speed, nil for none.
+func fastest(plateaus []TopEnd) *TopEnd {
+	var top *TopEnd
+	for i := range plateaus {
+		if top == nil || plateaus[i].Sustained.Speed > top.Sustained.Speed {
+			top = &plateaus[i]
+		}
+	}
+	return top
 }

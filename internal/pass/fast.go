@@ -1,0 +1,204 @@
+package pass
+
+// band is where a fast speed stands against the top of its stretch.
+type band int
+
+const (
+	low    band = iota // below what load can do: the throttle was let off
+	pulled             // pulled down by load, or the throttle partly closed
+	high               // at the top
+)
+
+// fast takes a stretch above half of the clip's top apart. rises and falls say
+// that slow speeds come before and after it.
+func (c *cutter) fast(r span, rises, falls bool) []stretch {
+	top := c.topOf(r)
+	if top < c.opt.SameTop*c.top {
+		return c.aside(r, rises, falls)
+	}
+	bands := c.bands(r, top)
+	highs := c.where(r, func(i int) bool { return bands[i-r.a] == high })
+	highs = c.joinSnags(highs, bands, r)
+	highs = c.joinAndDrop(highs, 0, c.opt.PlateauMin)
+	if len(highs) == 0 {
+		return c.aside(r, rises, falls)
+	}
+	var out []stretch
+	end := r.a
+	for i, h := range highs {
+		before := span{end, h.a}
+		switch {
+		case i > 0:
+			out = add(out, c.between(before, top)...)
+		case !rises && c.length(before) < c.opt.BlipMost:
+			h.a = before.a // the clip begins at the top
+		default:
+			out = add(out, c.climb(before)...)
+		}
+		out = add(out, stretch{FullThrottle, h})
+		end = h.b
+	}
+	after := span{end, r.b}
+	if !falls && c.length(after) < c.opt.BlipMost {
+		return add(out, stretch{FullThrottle, after})
+	}
+	return add(out, c.descent(after, top)...)
+}
+
+// aside names a fast stretch that has no full throttle at no load in it: up
+// and down again, with what is held between them.
+func (c *cutter) aside(r span, rises, falls bool) []stretch {
+	a, b := r.a, r.b
+	peak := c.highest(r)
+	near := c.opt.TopShare * c.smooth[peak]
+	if rises {
+		for a < peak && c.smooth[a] < near {
+			a++
+		}
+	}
+	if falls {
+		for b > peak && c.smooth[b-1] < near {
+			b--
+		}
+	}
+	if c.length(span{a, b}) < c.opt.PlateauMin {
+		switch {
+		case rises && falls:
+			a, b = peak, peak
+		case rises:
+			a, b = r.b, r.b
+		case falls:
+			a, b = r.a, r.a
+		}
+	}
+	return []stretch{{Rise, span{r.a, a}}, {PartThrottle, span{a, b}}, {Fall, span{b, r.b}}}
+}
+
+// bands says for each point of a fast stretch in which band it stands, with
+// some play at the edge of the highest.
+func (c *cutter) bands(r span, top float64) []band {
+	out := make([]band, r.b-r.a)
+	state := low
+	for i := range out {
+		v := c.smooth[r.a+i] / top
+		edge := c.opt.HighShare + c.opt.HighSlack
+		if state == high {
+			edge = c.opt.HighShare - c.opt.HighSlack
+		}
+		switch {
+		case v >= edge:
+			state = high
+		case v >= c.opt.PulledShare:
+			state = pulled
+		default:
+			state = low
+		}
+		out[i] = state
+	}
+	return out
+}
+
+// joinSnags joins stretches at the top that are parted by a dip too short to
+// be a cut and not deep enough for a throttle that was let off.
+func (c *cutter) joinSnags(highs []span, bands []band, r span) []span {
+	var out []span
+	for _, h := range highs {
+		n := len(out)
+		if n == 0 || c.length(span{out[n-1].b, h.a}) >= c.opt.CutMin || c.hasLow(span{out[n-1].b, h.a}, bands, r) {
+			out = append(out, h)
+			continue
+		}
+		out[n-1].b = h.b
+	}
+	return out
+}
+
+func (c *cutter) hasLow(dip span, bands []band, r span) bool {
+	for i := dip.a; i < dip.b; i++ {
+		if bands[i-r.a] == low {
+			return true
+		}
+	}
+	return false
+}
+
+// climb names what comes before the first stretch at the top: a rise, with a
+// part throttle inside it where a speed was held for long. No cut is claimed
+// there: with no top before it, load and a half-open throttle sound the same.
+func (c *cutter) climb(r span) []stretch {
+	for _, x := range c.steadyParts(r) {
+		if c.length(x) >= c.opt.PartMin {
+			return []stretch{{Rise, span{r.a, x.a}}, {PartThrottle, x}, {Rise, span{x.b, r.b}}}
+		}
+	}
+	return []stretch{{Rise, r}}
+}
+
+// between names what lies between two stretches at the top: a cut where a
+// speed is held, a throttle let off and opened again where none is.
+func (c *cutter) between(r span, top float64) []stretch {
+	if c.isCut(r, top) {
+		return []stretch{{InCut, r}}
+	}
+	turn := c.lowest(r)
+	return []stretch{{Fall, span{r.a, turn}}, {Rise, span{turn, r.b}}}
+}
+
+// descent names what comes after the last stretch at the top.
+func (c *cutter) descent(r span, top float64) []stretch {
+	end := r.b
+	for end > r.a && c.smooth[end-1] < c.opt.PulledShare*top {
+		end--
+	}
+	pulled := span{r.a, end}
+	if !c.isCut(pulled, top) {
+		return []stretch{{Fall, r}}
+	}
+	// The fall begins where the speed leaves the level of the cut for good.
+	leave := c.opt.BackShare * c.level(pulled)
+	for end > r.a && c.smooth[end-1] < leave {
+		end--
+	}
+	return []stretch{{InCut, span{r.a, end}}, {Fall, span{end, r.b}}}
+}
+
+// isCut reports whether a speed is held in a stretch, pulled down below the
+// top by no more than load can.
+func (c *cutter) isCut(r span, top float64) bool {
+	return c.length(r) >= c.opt.CutMin && c.smooth[c.lowest(r)] >= c.opt.PulledShare*top && c.steady(r)
+}
+
+// steady reports whether a speed is held: there is a calm stretch, and the
+// middle as a whole neither rises nor falls much.
+func (c *cutter) steady(r span) bool {
+	n := r.b - r.a
+	core := span{r.a + n/5, r.b - n/5}
+	third := (core.b - core.a) / 3
+	if third < 1 {
+		return false
+	}
+	first, last := c.level(span{core.a, core.a + third}), c.level(span{core.b - third, core.b})
+	if d := first - last; max(d, -d) > c.opt.CutTilt*c.level(core) {
+		return false
+	}
+	return len(c.steadyParts(r)) > 0
+}
+
+// steadyParts gives the stretches over which the speed is calm: all points that
+// lie in some window of CalmFor whose speeds stay within CalmRange.
+func (c *cutter) steadyParts(r span) []span {
+	wide := c.count(c.opt.CalmFor)
+	calm := make([]bool, r.b-r.a)
+	for i := r.a; i+wide <= r.b; i++ {
+		lowest, highest := c.smooth[i], c.smooth[i]
+		for _, v := range c.smooth[i : i+wide] {
+			lowest, highest = min(lowest, v), max(highest, v)
+		}
+		if highest-lowest <= c.opt.CalmRange*highest {
+			for j := i; j < i+wide; j++ {
+				calm[j-r.a] = true
+			}
+		}
+	}
+	return c.where(r, func(i int) bool { return calm[i-r.a] })
+}

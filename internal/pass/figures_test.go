@@ -1,0 +1,351 @@
+package pass_test
+
+import (
+	"math"
+	"testing"
+
+	"topnote/internal/pass"
+	"topnote/internal/pass/passtest"
+	"topnote/internal/shaft"
+	"topnote/internal/unit"
+)
+
+// within reports an error unless got is want give or take off.
+func within(t *testing.T, what string, got, want, off float64) {
+	t.Helper()
+	if math.IsNaN(got) || math.Abs(got-want) > off {
+		t.Errorf("%s is %.4g, want %.4g give or take %.2g", what, got, want, off)
+	}
+}
+
+func TestSustained(t *testing.T) {
+	t.Parallel()
+	quiet := func() *passtest.Track { return passtest.New(1).Noise(0, 0.001) }
+	tests := []struct {
+		name  string
+		track *passtest.Track
+		want  float64
+		off   float64
+		why   string
+	}{
+		{"steady", quiet().Hold(3, 12000), 12000, 1, "known"},
+		{"a spike of 0.3 s is not held", quiet().Hold(2, 12000).Hold(0.3, 13000).Hold(2, 12000), 12000, 12000 * 0.016,
+			"at most the band above what is held"},
+		{"0.6 s higher is held", quiet().Hold(2, 12000).Hold(0.6, 12900).Hold(2, 12000), 12900, 1, "longer than 0.5 s"},
+		{"0.6 s higher, wherever it comes", quiet().Hold(0.6, 12900).Hold(4, 12000), 12900, 1, "longer than 0.5 s"},
+		{"a slow climb", quiet().Ramp(3, 12000, 12600), 12600 - 600*0.25/3, 10, "middle of the last half second"},
+		{"a steep climb never held its end", quiet().Hold(1, 8000).Ramp(0.5, 8000, 13000).Ramp(0.5, 13000, 8000), 10700, 700,
+			"four fifths of half a second lie above 10,600"},
+		{"gaps do not count as slow", quiet().Hold(0.4, 12000).Quiet(0.1).Hold(0.4, 12000), 12000, 1, "known"},
+		{"nor do wrong readings", quiet().Hold(1, 12000).Hold(0.1, 24000).Hold(0.4, 12000).Hold(0.1, 6000).Hold(1, 12000), 12000, 1, "known"},
+		{"noise lifts it a little, never lowers it", passtest.New(1).Noise(0.005, 0.005).Hold(5, 12000), 12030, 30, "highest of many medians"},
+		{"surging: what four fifths of the time reach", quiet().Swing(5, 12000, 1000, 0.5), 11772, 20,
+			"sine: a fifth of the time lies below mean - 0.809 x 500 = 11,595; over 0.985"},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			t.Parallel()
+			s := summarise(tt.track)
+			within(t, "sustained", float64(s.Evidence.Fastest.Speed), tt.want, tt.off)
+			if s.TopEnd == nil || s.TopEnd.Sustained.Speed < s.Evidence.Fastest.Speed {
+				t.Errorf("the top end does not hold the fastest half second: %+v", s.TopEnd)
+			}
+		})
+	}
+}
+
+// The standard deviation must hold errors that neighbours share: with readings
+// whose errors last for five points, nineteen in twenty true speeds must lie
+// within two of them.
+func TestSustainedDeviationIsHonest(t *testing.T) {
+	t.Parallel()
+	for _, memory := range []float64{0, 0.8, 0.95} {
+		const runs = 200
+		inside, width := 0, 0.0
+		for seed := range uint64(runs) {
+			s := summarise(passtest.New(seed).Noise(0.004, 0.004).Memory(memory).Hold(2, 12500))
+			f := s.TopEnd.Sustained
+			if math.Abs(float64(f.Speed-12500)) <= 2*float64(f.SD) {
+				inside++
+			}
+			width += float64(f.SD) / runs
+		}
+		if share := float64(inside) / runs; share < 0.95 {
+			t.Errorf("memory %.2f: %.1f %% inside two deviations (of %.0f rpm), want 95", memory, 100*share, width)
+		}
+		if width > 0.008*12500 {
+			t.Errorf("memory %.2f: a deviation of %.0f rpm is more than twice that of one reading", memory, width)
+		}
+	}
+}
+
+func TestTopEnd(t *testing.T) {
+	t.Parallel()
+	top := summarise(passtest.New(1).Hold(1, 2800).Ramp(0.4, 2800, 13200).Fires(2, 2, 3, 2, 0).Hold(0.3, 13200).Hold(3, 12600)).TopEnd
+	if top == nil {
+		t.Fatal("no top end")
+	}
+	within(t, "peak", float64(top.Peak), 13250, 50)
+	within(t, "overshoot", float64(top.Overshoot.Speed), 600, 60)
+	within(t, "four-stroking", top.FourStroking, 0.8, 0.03)
+	within(t, "every third", top.Firing[3], 0.2, 0.03)
+	within(t, "not told", top.Firing[0], 0.2, 0.03)
+	within(t, "clean", top.Clean, 0, 0.03)
+	four, told := top.Mixture()
+	within(t, "four-stroking among the told", four, 1, 0.03)
+	within(t, "told", told, 0.8, 0.03)
+	within(t, "heard for", float64(top.HeardFor), 3.4, 0.15)
+	if top.Drift == nil || math.Abs(top.Drift.PerSecond) > 3*top.Drift.SD+1 {
+		t.Errorf("a drift of %+v at a steady speed", top.Drift)
+	}
+	if top.Surge != nil || top.Stutter != nil || len(top.Others) > 0 {
+		t.Errorf("surge %v, stutter %v, others %v at a steady speed", top.Surge, top.Stutter, top.Others)
+	}
+}
+
+func TestNoOvershootWithoutRise(t *testing.T) {
+	t.Parallel()
+	top := summarise(passtest.New(1).Ramp(0.3, 13200, 12600).Hold(3, 12600)).TopEnd
+	if top.Overshoot != (pass.Figure{}) {
+		t.Errorf("overshoot %v where no rise was heard", top.Overshoot)
+	}
+}
+
+func TestDrift(t *testing.T) {
+	t.Parallel()
+	for _, memory := range []float64{0, 0.8} {
+		const runs, length, perSecond = 100, 4.0, 100.0
+		inside := 0
+		for seed := range uint64(runs) {
+			s := summarise(passtest.New(seed).Noise(0.003, 0.003).Memory(memory).Ramp(length, 12000, 12000+length*perSecond))
+			d := s.TopEnd.Drift
+			if d == nil {
+				t.Fatal("no drift")
+			}
+			if math.Abs(d.PerSecond-perSecond) <= 2*d.SD {
+				inside++
+			}
+			within(t, "drift", d.PerSecond, perSecond, 60)
+		}
+		if inside < 90 { // 95 expected, standard deviation 2.2
+			t.Errorf("memory %.1f: %d of %d drifts inside two deviations", memory, inside, runs)
+		}
+	}
+	if s := summarise(passtest.New(1).Hold(0.8, 12000)); s.TopEnd.Drift != nil {
+		t.Errorf("a drift of %v over 0.8 s", s.TopEnd.Drift)
+	}
+}
+
+func TestSwings(t *testing.T) {
+	t.Parallel()
+	for _, period := range []unit.Seconds{0.3, 0.7, 1.3} {
+		s := summarise(passtest.New(3).Noise(0.003, 0.003).Swing(5, 2800, 400, period))
+		h := s.Idle.Hunting
+		if h == nil {
+			t.Errorf("no hunting heard at a period of %v", period)
+			continue
+		}
+		within(t, "period", float64(h.Period), float64(period), 0.03*float64(period))
+		within(t, "depth", float64(h.Depth), 400, 60)
+
+		s = summarise(passtest.New(4).Noise(0.003, 0.003).Swing(5, 12500, 600, period))
+		if h = s.TopEnd.Surge; h == nil {
+			t.Errorf("no surging heard at a period of %v", period)
+			continue
+		}
+		within(t, "period", float64(h.Period), float64(period), 0.03*float64(period))
+		within(t, "depth", float64(h.Depth), 600, 90)
+	}
+	// Noise that lasts from point to point wanders, but does not swing.
+	for seed := range uint64(20) {
+		s := summarise(passtest.New(seed).Noise(0.01, 0.01).Memory(0.9).Hold(5, 2800))
+		if h := s.Idle.Hunting; h != nil && h.Strength > 0.6 {
+			t.Errorf("seed %d: noise passes for hunting %+v", seed, h)
+		}
+	}
+}
+
+func TestIdle(t *testing.T) {
+	t.Parallel()
+	s := summarise(passtest.New(1).Noise(0.02, 0.01).Hold(4, 3100).Ramp(0.4, 3100, 12500).Hold(2, 12500).Ramp(0.7, 12500, 3100).Hold(2, 3100))
+	f := s.Idle
+	within(t, "idle", float64(f.Speed.Speed), 3100, 15)
+	within(t, "spread", float64(f.Spread), 1.645*0.02*3100, 15) // 90 % of a normal distribution lie within 1.645 deviations
+	within(t, "above entered", float64(f.AboveEntered), 300, 15)
+	within(t, "under clutch", float64(f.UnderClutch.Speed), 700, 60)
+	within(t, "clutch ratio", f.ClutchRatio, 3800.0/3100, 0.01)
+	if f.Hunting != nil || f.Drift == nil || math.Abs(f.Drift.PerSecond) > 3*f.Drift.SD {
+		t.Errorf("hunting %v, drift %v of a steady idle", f.Hunting, f.Drift)
+	}
+
+	q := shaft.Query{Engine: unit.TwoStrokeSingle}
+	if f = pass.Summarise(whole(1).Build(), q, pass.Default()).Idle; f.UnderClutch != nil || f.AboveEntered != 0 || f.ClutchRatio != 0 {
+		t.Errorf("margins %+v to speeds that nobody entered", f)
+	}
+}
+
+// What the chain gets to feel is the highest idle of the clip, not the longest.
+func TestHighestIdle(t *testing.T) {
+	t.Parallel()
+	s := summarise(passtest.New(1).Hold(4, 2800).Ramp(0.4, 2800, 12500).Hold(2, 12500).Ramp(0.7, 12500, 4000).Hold(2, 4000))
+	within(t, "idle", float64(s.Idle.Speed.Speed), 2800, 10)
+	within(t, "highest", float64(s.Idle.Highest.Speed), 4000, 30)
+	if s.Fall.Back {
+		t.Error("it is said to be back at idle at 4,000 rpm")
+	}
+	within(t, "hang", float64(s.Fall.HangFor.Time), 2, 0.15)
+	within(t, "hangs at", float64(s.Fall.HangAt), 4000, 30)
+}
+
+func TestRise(t *testing.T) {
+	t.Parallel()
+	// From 5 % of the way (3,300 rpm) to 90 % of 12,500, evenly in the log.
+	full := math.Log(12500.0 / 2800)
+	part := math.Log(0.9*12500/(2800+0.05*(12500-2800))) / full
+	for _, d := range []unit.Seconds{0.3, 0.6, 1.2, 2.4} {
+		f := summarise(passtest.New(1).Hold(2, 2800).Ramp(d, 2800, 12500).Hold(2, 12500)).Rise
+		if f == nil {
+			t.Fatalf("no rise of %v s", d)
+		}
+		within(t, "rise", float64(f.Time.Time), part*float64(d), 0.05)
+		within(t, "sag", float64(f.Sag.Speed), 0, 40)
+	}
+	// The quickest counts: a slow hand makes any engine slow.
+	two := passtest.New(2).Hold(1, 2800).Ramp(2, 2800, 12500).Hold(1, 12500).Ramp(0.7, 12500, 2800).Hold(1.5, 2800).Ramp(0.4, 2800, 12500).Hold(1, 12500)
+	within(t, "rise", float64(summarise(two).Rise.Time.Time), part*0.4, 0.05)
+	if f := summarise(passtest.New(3).Ramp(0.4, 2800, 12500).Hold(2, 12500)).Rise; f != nil {
+		t.Errorf("a rise %+v without an idle before it", f)
+	}
+}
+
+func TestSag(t *testing.T) {
+	t.Parallel()
+	below := passtest.New(1).Hold(2, 2800).Ramp(0.15, 2800, 2000).Ramp(0.15, 2000, 2800).Ramp(0.5, 2800, 12500).Hold(2, 12500)
+	f := summarise(below).Rise
+	within(t, "sag below idle", float64(f.Sag.Speed), 800, 120)
+	within(t, "rise with its sag", float64(f.Time.Time), 0.3+0.43, 0.12)
+
+	during := passtest.New(2).Hold(2, 2800).Ramp(0.4, 2800, 6000).Ramp(0.4, 6000, 4500).Ramp(0.4, 4500, 12500).Hold(2, 12500)
+	within(t, "sag during the climb, its edges smoothed off", float64(summarise(during).Rise.Sag.Speed), 1300, 250)
+
+	hunting := passtest.New(3).Swing(3, 2800, 400, 0.8).Ramp(0.4, 2800, 12500).Hold(2, 12500)
+	if sag := summarise(hunting).Rise.Sag; sag.Speed > 60 {
+		t.Errorf("an idle that hunts by as much passes for a sag of %v", sag)
+	}
+}
+
+func TestFall(t *testing.T) {
+	t.Parallel()
+	whole := math.Log(12500.0 / 2800)
+	part := math.Log(0.9*12500/(1.12*2800)) / whole
+	f := summarise(passtest.New(1).Hold(2, 2800).Ramp(0.4, 2800, 12500).Hold(2, 12500).Ramp(1, 12500, 2800).Hold(2, 2800)).Fall
+	within(t, "fall", float64(f.Time.Time), part, 0.06)
+	within(t, "idle", float64(f.Idle), 2800, 30)
+	if !f.Back {
+		t.Error("not back at idle")
+	}
+	f = summarise(passtest.New(2).Hold(2, 2800).Ramp(0.4, 2800, 12500).Hold(2, 12500).Ramp(0.7, 12500, 3900).Hold(1.5, 3900).Ramp(0.5, 3900, 2800).Hold(2, 2800)).Fall
+	within(t, "hang", float64(f.HangFor.Time), 2, 0.25)
+	within(t, "hangs at", float64(f.HangAt), 3900, 60)
+	if !f.Back {
+		t.Error("not back at idle")
+	}
+	if f := summarise(passtest.New(3).Hold(2, 2800).Ramp(0.4, 2800, 12500).Hold(2, 12500)).Fall; f != nil {
+		t.Errorf("a fall %+v that was not heard", f)
+	}
+}
+
+func TestCut(t *testing.T) {
+	t.Parallel()
+	c := summarise(whole(1)).Cut
+	within(t, "speed", float64(c.Speed.Speed), 9000, 30)
+	within(t, "pulled", c.Pulled, 1-9000.0/13000, 0.01)
+	within(t, "clean", c.Clean, 1, 0.03)
+	within(t, "back", float64(c.Back.Time), 0.2*math.Log(0.95*12900/9000)/math.Log(12900.0/9000), 0.06)
+
+	rich := summarise(passtest.New(2).Fires(2).Hold(2, 12500).Ramp(0.3, 12500, 9500).Hold(2, 9500)).Cut
+	within(t, "four-stroking", rich.FourStroking, 1, 0.01)
+	if rich.Back != nil {
+		t.Errorf("it came back in %v, which was not heard", rich.Back)
+	}
+	if c := summarise(passtest.New(3).Hold(4, 9500)).Cut; c != nil {
+		t.Errorf("a cut %+v with nothing to hold it against", c)
+	}
+}
+
+func TestOthers(t *testing.T) {
+	t.Parallel()
+	s := summarise(passtest.New(1).Hold(1, 6250).Hold(1, 6250).Other(2, 0.4).Hold(0.5, 6250).Other(0.5, 0.2))
+	if len(s.TopEnd.Others) != 1 {
+		t.Fatalf("others %v, want the double alone: the half has 4 %% of the belief", s.TopEnd.Others)
+	}
+	within(t, "other", float64(s.TopEnd.Others[0].Speed), 12500, 60)
+	within(t, "share", s.TopEnd.Others[0].Share, 0.4/2.5, 0.01)
+}
+
+func TestStutter(t *testing.T) {
+	t.Parallel()
+	hear := func(b pass.Bursts) pass.Options {
+		o := pass.Default()
+		o.Listen = func(from, to unit.Seconds) pass.Bursts {
+			if to-from < 2 {
+				return pass.Bursts{}
+			}
+			return b
+		}
+		return o
+	}
+	bursts := hear(pass.Bursts{Belief: 0.9, Rate: 14, Depth: 0.5})
+	pinned := func() *passtest.Track { return passtest.New(1).Noise(0.001, 0.002) }
+	loose := func() *passtest.Track { return passtest.New(1).Swing(3, 12800, 400, 0.9) }
+	tests := []struct {
+		name  string
+		track *passtest.Track
+		opt   pass.Options
+		want  float64 // belief
+	}{
+		{"pinned, and firing lost five times a second", pinned().Fires(1, 1, 1, 1, 1, 1, 0, 0, 3, 0).Hold(3, 12800), pass.Default(), 0.8},
+		{"pinned, and bursts are heard", pinned().Fires(2).Hold(3, 12800), bursts, 0.9},
+		{"bursts are heard, but too shallow", pinned().Fires(2).Hold(3, 12800), hear(pass.Bursts{Belief: 0.9, Rate: 14, Depth: 0.05}), 0},
+		{"bursts as quick as four-stroking", pinned().Fires(2).Hold(3, 12800), hear(pass.Bursts{Belief: 0.9, Rate: 100, Depth: 0.5}), 0},
+		{"not pinned, whatever is heard", loose(), bursts, 0},
+		{"pinned, firing not told", pinned().Fires(0).Hold(3, 12800), pass.Default(), 0.45},
+		{"steady four-stroking", pinned().Fires(2).Hold(3, 12800), pass.Default(), 0},
+		{"four-stroking that changes its pattern", pinned().Fires(2, 2, 3, 3, 3, 2, 4).Hold(3, 12800), pass.Default(), 0},
+		{"clean", pinned().Hold(3, 12800), pass.Default(), 0},
+		{"clean and four-stroking in turns of uneven length", pinned().
+			Hold(0.3, 12800).Fires(2).Hold(0.1, 12800).Fires(1).Hold(0.04, 12800).Fires(2).Hold(0.4, 12800).
+			Fires(1).Hold(0.1, 12800).Fires(2).Hold(0.06, 12800).Fires(1).Hold(0.6, 12800).Fires(2).Hold(0.3, 12800).
+			Fires(1).Hold(0.1, 12800).Fires(2).Hold(0.5, 12800), pass.Default(), 0},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			t.Parallel()
+			got := 0.0
+			if st := pass.Summarise(tt.track.Build(), bench, tt.opt).TopEnd.Stutter; st != nil {
+				got = st.Belief
+			}
+			within(t, "belief", got, tt.want, 1e-9)
+		})
+	}
+}
+
+func TestEvidence(t *testing.T) {
+	t.Parallel()
+	e := summarise(passtest.New(1).Quiet(1).Hold(1, 12500).Quiet(0.5).Hold(1.5, 12500).Quiet(1)).Evidence
+	within(t, "heard", float64(e.Heard), 2.5, 0.01)
+	within(t, "told", e.Told, 2.5/3, 0.01)
+	within(t, "surely", float64(e.Surely), 12500, 70)
+	within(t, "perhaps", float64(e.Perhaps), 12590, 60)
+	if e.Doubtful != 0 || e.Jumps != 0 {
+		t.Errorf("doubt %v and %d jumps in a firm track", e.Doubtful, e.Jumps)
+	}
+	e = summarise(passtest.New(2).Noise(0.01, 0.08).Hold(2, 12500)).Evidence
+	if e.Fastest.Speed != 0 {
+		t.Errorf("readings that may err by 8 %% give a firm %v", e.Fastest)
+	}
+	within(t, "doubtful", float64(e.Doubtful), 12500*1.16, 250)
+	if e = summarise(passtest.New(3).Hold(2, 6500).Hold(2, 13000)).Evidence; e.Jumps != 1 {
+		t.Errorf("%d jumps, want the leap to the double to count", e.Jumps)
+	}
+}

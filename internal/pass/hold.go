@@ -1,0 +1,139 @@
+package pass
+
+import (
+	"math"
+	"slices"
+
+	"topnote/internal/unit"
+)
+
+// held is a speed that was held over one window of the track.
+type held struct {
+	speed  float64 // rpm; 0: too little told
+	own    float64 // standard deviation that the readings claim, rpm
+	wander float64 // standard deviation that their scatter leaves to speed, rpm
+	floor  float64 // standard deviation that no reading is better than, rpm
+}
+
+// sd gives the standard deviation of the speed.
+func (w held) sd() float64 { return math.Sqrt(sq(w.own) + sq(w.wander) + sq(w.floor)) }
+
+// firm reports whether the speed is sure enough to stand for itself.
+func (w held) firm(o Options) bool { return w.speed > 0 && w.sd() <= o.FirmSD*w.speed }
+
+func (w held) figure() Figure { return Figure{unit.RPM(w.speed), unit.RPM(w.sd())} }
+
+// holds has, for each point, the speed held over HeldFor and over BriefFor
+// from that point on.
+type holds struct {
+	long, brief         []held
+	longWide, briefWide int // points in a window
+}
+
+func hold(s *series, o Options) *holds {
+	h := &holds{longWide: s.count(o.HeldFor), briefWide: s.count(o.BriefFor)}
+	h.long = holdAll(s, h.longWide, o.HeldFor, o)
+	h.brief = holdAll(s, h.briefWide, o.BriefFor, o)
+	return h
+}
+
+func holdAll(s *series, wide int, d unit.Seconds, o Options) []held {
+	out := make([]held, len(s.points))
+	for i := range out {
+		r := span{i, i + wide}
+		if r.b > len(out) || float64(s.length(r)) > 1.5*float64(d) {
+			break
+		}
+		out[i] = s.heldIn(r, o)
+	}
+	return out
+}
+
+// heldIn gives the speed held throughout a window: the median of its readings,
+// but no more than HeldBand above the speed that HeldShare of them reach. So
+// one short spike cannot raise it, and while noise stays inside the band it is
+// the median, which noise does not pull down.
+func (s *series) heldIn(r span, o Options) held {
+	x := s.told(r)
+	if float64(len(x)) < o.ToldLeast*float64(r.b-r.a) {
+		return held{}
+	}
+	slices.Sort(x)
+	reached := quantile(x, 1-o.HeldShare) / (1 - o.HeldBand)
+	speed := min(quantile(x, 0.5), reached)
+	return s.withSD(r, speed, o)
+}
+
+// withSD gives a median speed over a span its standard deviation: the readings'
+// own, undivided, because frames overlap and what pulls one of them pulls its
+// neighbours; their scatter, divided only by as many of them as stand
+// CorrelatedFor apart; and a floor.
+func (s *series) withSD(r span, speed float64, o Options) held {
+	x := s.told(r)
+	apart := max(1, float64(len(x))*s.hop/float64(o.CorrelatedFor))
+	return held{
+		speed: speed, own: s.ownSD(r),
+		wander: scatter(detrended(x)) / math.Sqrt(apart), floor: o.FloorSD * speed,
+	}
+}
+
+// ownSD gives the usual standard deviation that the readings of a span claim.
+func (s *series) ownSD(r span) float64 {
+	var own []float64
+	for _, p := range s.points[r.a:r.b] {
+		if p.Speed.Told() {
+			own = append(own, float64(p.SD))
+		}
+	}
+	return median(own)
+}
+
+func sq(v float64) float64 { return v * v }
+
+// best gives the highest speed among the windows that lie in a span and the
+// point at which it begins. Firm windows come first: one that is not firm
+// counts only where there is no other. With no window it returns a zero held.
+func best(windows []held, wide int, r span, o Options) (held, int) {
+	var top held
+	at := r.a
+	for i := r.a; i+wide <= r.b; i++ {
+		w := windows[i]
+		if w.speed == 0 || (top.firm(o) && !w.firm(o)) {
+			continue
+		}
+		if w.speed > top.speed || (w.firm(o) && !top.firm(o)) {
+			top, at = w, i
+		}
+	}
+	return top, at
+}
+
+// evidence tells how much was heard and how fast it can have been.
+func (m *measurer) evidence() Evidence {
+	s, o := m.series, m.opt
+	all := span{0, len(s.points)}
+	e := Evidence{Jumps: s.jumps}
+	if heard := s.heard(); len(heard) > 0 {
+		between := span{heard[0].a, heard[len(heard)-1].b}
+		told := len(s.told(all))
+		e.Heard = unit.Seconds(float64(told) * s.hop)
+		e.Told = float64(told) / float64(between.b-between.a)
+	}
+	top, at := best(m.holds.long, m.holds.longWide, all, o)
+	if top.firm(o) {
+		e.Fastest, e.At = top.figure(), s.at(at)
+	}
+	for _, w := range m.holds.long {
+		e.Surely = max(e.Surely, unit.RPM(w.speed-o.Sigmas*w.sd()))
+		// A throttle in motion scatters the readings, too; that is no doubt of
+		// theirs, so what scatter adds ends where a firm reading's would.
+		w.wander = min(w.wander, o.FirmSD*w.speed)
+		reach := unit.RPM(w.speed + o.Sigmas*w.sd())
+		if w.firm(o) {
+			e.Perhaps = max(e.Perhaps, reach)
+		} else {
+			e.Doubtful = max(e.Doubtful, reach)
+		}
+	}
+	return e
+}

@@ -1,0 +1,91 @@
+package pass
+
+import (
+	"math"
+
+	"topnote/internal/unit"
+)
+
+// IdleFigures is what was measured of the longest settled idle.
+type IdleFigures struct {
+	From, To unit.Seconds
+	Speed    Figure   // median
+	Spread   unit.RPM // half of the width that holds nine readings in ten
+	Hunting  *Swing   // nil: none
+	Drift    *Rate    // nil: too short to tell
+
+	// Highest is the highest speed held for Options.HeldFor in any settled
+	// idle of the clip: what the chain gets to feel.
+	Highest Figure
+
+	AboveEntered unit.RPM // median over the idle speed entered, below 0 for under it; 0 where none was entered
+	UnderClutch  *Figure  // clutch engagement speed entered, less Highest; below 0: the chain is driven; nil where none was entered
+	ClutchRatio  float64  // clutch engagement speed entered over the median; 0 where none was entered
+}
+
+// idle measures the idle, nil where none lasted for HeldFor.
+func (m *measurer) idle() *IdleFigures {
+	var longest span
+	var highest held
+	for _, x := range m.stretches {
+		if !x.isSlow() {
+			continue
+		}
+		r := m.settledPart(x.span)
+		if m.length(r) < m.opt.HeldFor || len(m.told(r)) == 0 {
+			continue
+		}
+		if r.b-r.a > longest.b-longest.a {
+			longest = r
+		}
+		if w, _ := best(m.holds.long, m.holds.longWide, r, m.opt); w.speed > highest.speed {
+			highest = w
+		}
+	}
+	if longest.a == longest.b {
+		return nil
+	}
+	f := &IdleFigures{
+		From: m.at(longest.a), To: m.at(longest.b),
+		Speed: m.levelOf(longest), Highest: highest.figure(),
+		Hunting: m.swing(longest), Drift: m.drift(longest),
+	}
+	if highest.speed == 0 {
+		f.Highest = f.Speed
+	}
+	x := sorted(m.told(longest))
+	f.Spread = unit.RPM(quantile(x, 0.95)-quantile(x, 0.05)) / 2
+	m.margins(f)
+	return f
+}
+
+// margins holds an idle against the speeds that the user entered.
+func (m *measurer) margins(f *IdleFigures) {
+	l := m.query.Limits
+	if l.Idle.Told() {
+		f.AboveEntered = f.Speed.Speed - l.Idle
+	}
+	if l.Clutch.Told() {
+		f.UnderClutch = &Figure{l.Clutch - f.Highest.Speed, f.Highest.SD}
+		f.ClutchRatio = float64(l.Clutch / f.Speed.Speed)
+	}
+}
+
+// settledPart gives the longest part of a slow stretch that keeps to within
+// IdleBand of its settled speed, from where it first comes near it: without
+// blips of the throttle and without the time for which it hangs.
+func (m *measurer) settledPart(r span) span {
+	base := m.base(r)
+	for r.a < r.b && m.smooth[r.a] > m.opt.NearIdle*base {
+		r.a++
+	}
+	var longest span
+	for _, x := range m.where(r, func(i int) bool {
+		return math.Abs(m.smooth[i]-base) <= m.opt.IdleBand*base
+	}) {
+		if x.b-x.a > longest.b-longest.a {
+			longest = x
+		}
+	}
+	return longest
+}

@@ -1,0 +1,101 @@
+package pass
+
+import (
+	"math"
+
+	"topnote/internal/shaft"
+	"topnote/internal/unit"
+)
+
+// measurer takes the figures of a track that has been cut.
+type measurer struct {
+	*series
+	holds     *holds
+	stretches []stretch
+	query     shaft.Query
+	opt       Options
+}
+
+// phases gives the stretches in the form of the report.
+func (m *measurer) phases() []Phase {
+	out := make([]Phase, len(m.stretches))
+	for i, x := range m.stretches {
+		speeds := sorted(m.told(x.span))
+		f := m.firing(x.span)
+		out[i] = Phase{
+			Kind: x.kind, From: m.at(x.a), To: m.at(x.b),
+			Median:       unit.RPM(quantile(speeds, 0.5)),
+			Min:          unit.RPM(quantile(speeds, 0)),
+			Max:          unit.RPM(quantile(speeds, 1)),
+			FourStroking: f.fourStroking(),
+		}
+	}
+	return out
+}
+
+// firing counts the points of a stretch by firing period: 0 not told, N every
+// Nth cycle. Points without a speed are not counted.
+type firing [5]int
+
+func (m *measurer) firing(r span) firing {
+	var f firing
+	for _, p := range m.points[r.a:r.b] {
+		if p.Speed.Told() {
+			f[min(int(p.Fires), len(f)-1)]++
+		}
+	}
+	return f
+}
+
+func (f firing) told() int { return f[1] + f[2] + f[3] + f[4] }
+
+func (f firing) all() int { return f[0] + f.told() }
+
+// fourStroking gives the share of four-stroking points among those whose
+// firing was told; 0 where none was.
+func (f firing) fourStroking() float64 { return share(f.told()-f[1], f.told()) }
+
+// toldShare gives the share of the points whose firing was told.
+func (f firing) toldShare() float64 { return share(f.told(), f.all()) }
+
+func share(part, whole int) float64 {
+	if whole == 0 {
+		return 0
+	}
+	return float64(part) / float64(whole)
+}
+
+// levelOf gives the median speed of a span with its standard deviation; zero
+// where no speed was told.
+func (m *measurer) levelOf(r span) Figure {
+	x := m.told(r)
+	if len(x) == 0 {
+		return Figure{}
+	}
+	v := median(x)
+	return m.withSD(r, v, m.opt).figure()
+}
+
+// lapse gives the time between two points. Either end is good to half of the
+// time over which readings share their errors.
+func (m *measurer) lapse(from, to int) Lapse {
+	return Lapse{m.at(to) - m.at(from), m.opt.CorrelatedFor * math.Sqrt2 / 2}
+}
+
+// isSlow reports whether a stretch is an idle of either kind.
+func (x stretch) isSlow() bool { return x.kind == Idle || x.kind == ReturnToIdle }
+
+// settled gives the base speed of the stretch that settles lowest among the
+// idles that last for HeldFor; 0 where there is none.
+func (m *measurer) settled() float64 {
+	var low float64
+	for _, x := range m.stretches {
+		if !x.isSlow() || m.length(x.span) < m.opt.HeldFor {
+			continue
+		}
+		if base := m.base(x.span); low == 0 || base < low {
+			low = base
+		}
+	}
+	return low
+}

@@ -1,0 +1,262 @@
+package pass
+
+import (
+	"math"
+
+	"topnote/internal/shaft"
+	"topnote/internal/unit"
+)
+
+// series is a track made fit for cutting.
+type series struct {
+	points []shaft.Point // strictly rising At; Speed 0 where none was told or the reading was wrong
+	smooth []float64     // running median with short gaps bridged, rpm; 0 where nothing is known
+	hop    float64       // seconds between points
+	jumps  int           // leaps that could not be put down to a short wrong reading
+}
+
+// span is a half-open range of points.
+type span struct{ a, b int }
+
+// count gives the number of points in a time, at least 1 and no more than
+// there are.
+func (s *series) count(d unit.Seconds) int {
+	n := math.Round(float64(d) / s.hop)
+	return int(max(1, min(n, float64(len(s.points)+1))))
+}
+
+// at gives the time at which point i begins to speak for the clip; one past
+// the last gives the end of the last.
+func (s *series) at(i int) unit.Seconds {
+	if i < len(s.points) {
+		return s.points[i].At
+	}
+	if len(s.points) == 0 {
+		return 0
+	}
+	return s.points[len(s.points)-1].At + unit.Seconds(s.hop)
+}
+
+// length gives the time that a span speaks for, to the microsecond, so that the
+// same number of points lasts as long wherever in the clip it stands.
+func (s *series) length(r span) unit.Seconds {
+	const perSecond = 1e6
+	return unit.Seconds(math.Round(float64(s.at(r.b)-s.at(r.a))*perSecond) / perSecond)
+}
+
+// told gives the speeds that were told in a span, in order of time.
+func (s *series) told(r span) []float64 {
+	var x []float64
+	for _, p := range s.points[r.a:r.b] {
+		if p.Speed.Told() {
+			x = append(x, float64(p.Speed))
+		}
+	}
+	return x
+}
+
+// level gives the median of the smooth speed in a span, known points only.
+func (s *series) level(r span) float64 {
+	var x []float64
+	for _, v := range s.smooth[r.a:r.b] {
+		if v > 0 {
+			x = append(x, v)
+		}
+	}
+	return median(x)
+}
+
+// baseShare of a slow stretch lies below the speed that is taken for its idle:
+// a quarter, so that an idle that hangs for most of the stretch does not pass
+// for the settled one.
+const baseShare = 0.25
+
+// base gives the settled speed of a slow stretch.
+func (s *series) base(r span) float64 {
+	return quantile(sorted(s.smooth[r.a:r.b]), baseShare)
+}
+
+// mend takes out what cannot be: numbers that are none, points out of order,
+// and readings that leap away and back faster than a shaft can. Then it
+// bridges short gaps and smooths.
+func mend(t shaft.Track, o Options) *series {
+	s := &series{points: valid(t.Points)}
+	s.hop = hopOf(t.Hop, s.points)
+	s.dropLeaps(o)
+	s.bridge(o)
+	s.smooth = s.runningMedian(s.count(o.SmoothFor))
+	s.dropSnippets(o)
+	return s
+}
+
+// speedMost is above any speed that a tracker could mean; it keeps sums of
+// speeds finite. It is no limit of an engine.
+const speedMost = 1e6
+
+func valid(points []shaft.Point) []shaft.Point {
+	out := make([]shaft.Point, 0, len(points))
+	last := math.Inf(-1)
+	for _, p := range points {
+		if at := float64(p.At); math.IsNaN(at) || math.IsInf(at, 0) || at <= last {
+			continue
+		}
+		last = float64(p.At)
+		if !(p.Speed >= 1 && p.Speed < speedMost) {
+			p.Speed, p.Fires = 0, 0
+		}
+		if !(p.SD >= 0 && p.SD < speedMost) {
+			p.SD = p.Speed // a deviation that is no number vouches for nothing
+		}
+		if !(p.Other >= 1 && p.Other < speedMost) || !(p.OtherShare > 0 && p.OtherShare <= 1) {
+			p.Other, p.OtherShare = 0, 0
+		}
+		out = append(out, p)
+	}
+	return out
+}
+
+// hopUnknown stands in for the hop of a track too short to show one.
+const hopUnknown = 0.02
+
+func hopOf(hop unit.Seconds, points []shaft.Point) float64 {
+	if h := float64(hop); h > 0 && !math.IsInf(h, 0) {
+		return h
+	}
+	var steps []float64
+	for i := 1; i < len(points); i++ {
+		steps = append(steps, float64(points[i].At-points[i-1].At))
+	}
+	if h := median(steps); h > 0 && !math.IsInf(h, 0) {
+		return h
+	}
+	return hopUnknown
+}
+
+// dropLeaps takes out short runs of readings that the shaft could not have
+// reached from the readings before them nor left to those after. A speed
+// doubled or halved by mistake for a few frames is such a run; a blip of the
+// throttle is not, because a shaft can follow it.
+func (s *series) dropLeaps(o Options) {
+	runs := s.runs(o)
+	kept := span{-1, -1} // the last run that was believed
+	for i, r := range runs {
+		before := kept.a >= 0 && s.leaps(kept, r, o)
+		after := i+1 < len(runs) && s.leaps(r, runs[i+1], o)
+		back := kept.a >= 0 && i+1 < len(runs) && !s.leaps(kept, runs[i+1], o)
+		if s.length(r) < o.WrongMost && (before || after) && (back || !(before && after)) {
+			for j := r.a; j < r.b; j++ {
+				s.points[j].Speed, s.points[j].Fires = 0, 0
+			}
+			continue
+		}
+		if before {
+			s.jumps++
+		}
+		kept = r
+	}
+}
+
+// runs gives the stretches within which each reading can follow from the last.
+// Each begins and ends with a told point.
+func (s *series) runs(o Options) []span {
+	var runs []span
+	last := -1
+	for i, p := range s.points {
+		if !p.Speed.Told() {
+			continue
+		}
+		if last >= 0 && s.length(span{last, i}) <= o.GapMost && s.reaches(last, i, o) {
+			runs[len(runs)-1].b = i + 1
+		} else {
+			runs = append(runs, span{i, i + 1})
+		}
+		last = i
+	}
+	return runs
+}
+
+// leaps reports whether the shaft cannot have gone from the end of one run to
+// the beginning of another.
+func (s *series) leaps(from, to span, o Options) bool {
+	return !s.reaches(from.b-1, to.a, o)
+}
+
+// reaches reports whether a shaft can get from the speed at i to that at j.
+func (s *series) reaches(i, j int, o Options) bool {
+	p, q := s.points[i], s.points[j]
+	change := math.Abs(math.Log(float64(q.Speed / p.Speed)))
+	return change <= o.SlewMost*float64(q.At-p.At)+o.SlewSlack
+}
+
+// bridge fills smooth with the told speeds and carries it over gaps of up to
+// GapMost, evenly in the log of speed.
+func (s *series) bridge(o Options) {
+	s.smooth = make([]float64, len(s.points))
+	last := -1
+	for i, p := range s.points {
+		if !p.Speed.Told() {
+			continue
+		}
+		s.smooth[i] = float64(p.Speed)
+		if last >= 0 && s.length(span{last, i}) <= o.GapMost {
+			from, ratio := s.smooth[last], float64(p.Speed)/s.smooth[last]
+			for j := last + 1; j < i; j++ {
+				f := float64(s.points[j].At-s.points[last].At) / float64(p.At-s.points[last].At)
+				s.smooth[j] = from * math.Pow(ratio, f)
+			}
+		}
+		last = i
+	}
+}
+
+func (s *series) runningMedian(width int) []float64 {
+	out := make([]float64, len(s.smooth))
+	for i, v := range s.smooth {
+		if v == 0 {
+			continue
+		}
+		// As many on either side, so that a steady climb is not shifted.
+		half := min(width/2, i, len(s.smooth)-1-i)
+		var x []float64
+		for _, w := range s.smooth[i-half : i+half+1] {
+			if w > 0 {
+				x = append(x, w)
+			}
+		}
+		out[i] = median(x)
+	}
+	return out
+}
+
+// dropSnippets forgets heard stretches that are too short to be an engine.
+func (s *series) dropSnippets(o Options) {
+	for _, r := range s.heard() {
+		if s.length(r) < o.SnippetMost {
+			clear(s.smooth[r.a:r.b])
+			for i := r.a; i < r.b; i++ {
+				s.points[i].Speed, s.points[i].Fires = 0, 0
+			}
+		}
+	}
+}
+
+// heard gives the stretches in which a speed is known.
+func (s *series) heard() []span {
+	return s.where(span{0, len(s.smooth)}, func(i int) bool { return s.smooth[i] > 0 })
+}
+
+// where gives the longest stretches of a span at whose points f holds.
+func (s *series) where(r span, f func(i int) bool) []span {
+	var out []span
+	for i := r.a; i < r.b; i++ {
+		if !f(i) {
+			continue
+		}
+		if n := len(out); n > 0 && out[n-1].b == i {
+			out[n-1].b = i + 1
+		} else {
+			out = append(out, span{i, i + 1})
+		}
+	}
+	return out
+}

@@ -1,0 +1,90 @@
+package pass
+
+import (
+	"math"
+
+	"topnote/internal/unit"
+)
+
+// Stutter is the sign of a coil that limits speed: it leaves out sparks in
+// regular bursts at a ceiling, so that the speed is pinned there. It sounds
+// like four-stroking and says nothing about the mixture.
+type Stutter struct {
+	Belief float64 // 0 to 1
+	Rate   unit.Hz // of the bursts; 0: not told
+	Depth  float64 // 0 to 1: by how much the firing weakens in a burst; 0: not told
+	Width  float64 // of speed: width of the middle 80 % of the readings
+}
+
+// Bursts is what a look at the sound itself says about cut-outs in a stretch.
+type Bursts struct {
+	Belief float64 // 0 to 1: that sparks are left out in regular bursts
+	Rate   unit.Hz // bursts per second; slower than every 4th firing, so that it is not four-stroking
+	Depth  float64 // 0 to 1: by how much the strength of the firing falls in a burst
+}
+
+// Listener looks for regular bursts of cut-outs between two times of the clip
+// that the track was read from. The strength of the firing is to be taken cycle
+// by cycle; four-stroking repeats within four cycles, a cut-out takes more.
+type Listener func(from, to unit.Seconds) Bursts
+
+// stutter weighs the signs of a limiting coil over a plateau: a pinned speed,
+// and regular bursts, heard by the Listener or seen as firing that is lost and
+// found again at even intervals. It returns nil where there is nothing like it.
+func (m *measurer) stutter(r span) *Stutter {
+	x := sorted(m.told(r))
+	if len(x) == 0 || m.length(r) < m.opt.HeldFor {
+		return nil
+	}
+	width := (quantile(x, 0.9) - quantile(x, 0.1)) / quantile(x, 0.5)
+	if width > m.opt.PinnedBand {
+		return nil
+	}
+	if m.opt.Listen != nil {
+		b := m.opt.Listen(m.at(r.a), m.at(r.b))
+		if b.Belief > 0 && b.Depth >= m.opt.BurstDepth && b.Rate >= m.opt.BurstSlowest && b.Rate <= m.opt.BurstFastest {
+			return &Stutter{Belief: b.Belief, Rate: b.Rate, Depth: b.Depth, Width: width}
+		}
+	}
+	if rate := m.burstRate(r); rate > 0 {
+		return &Stutter{Belief: m.opt.StutterSeen, Rate: rate, Width: width}
+	}
+	if m.firing(r).toldShare() < 1-m.opt.StutterUnsure {
+		return &Stutter{Belief: m.opt.StutterUnsure, Width: width}
+	}
+	return nil
+}
+
+// burstRate gives how often clean firing is lost, where that happens at even
+// intervals; 0 where it does not.
+func (m *measurer) burstRate(r span) unit.Hz {
+	var gaps []float64
+	last, clean := -1, false
+	for i := r.a; i < r.b; i++ {
+		if !m.points[i].Speed.Told() {
+			continue
+		}
+		was := clean
+		clean = m.points[i].Fires == 1
+		if !was || clean {
+			continue
+		}
+		if last >= 0 {
+			gaps = append(gaps, float64(m.at(i)-m.at(last)))
+		}
+		last = i
+	}
+	if len(gaps) < m.opt.BurstsSeen {
+		return 0
+	}
+	period := median(gaps)
+	var off float64
+	for _, g := range gaps {
+		off += sq(g - period)
+	}
+	uneven := math.Sqrt(off/float64(len(gaps))) / period
+	if rate := unit.Hz(1 / period); uneven <= m.opt.BurstEven && rate >= m.opt.BurstSlowest && rate <= m.opt.BurstFastest {
+		return rate
+	}
+	return 0
+}

@@ -1,0 +1,96 @@
+package pass
+
+import (
+	"math"
+
+	"topnote/internal/unit"
+)
+
+// drift gives the slope of the speed over a span: the median slope between
+// medians of blocks, with the standard deviation that the scatter of the
+// blocks about that line leaves it. It returns nil under four blocks.
+func (m *measurer) drift(r span) *Rate {
+	const blocksMin, blocksMost = 4, 100 // the slope needs all pairs of blocks
+	wide := max(m.count(m.opt.BlockFor), (r.b-r.a)/blocksMost)
+	var t, x, own []float64
+	for a := r.a; a+wide <= r.b; a += wide {
+		block := span{a, a + wide}
+		told := m.told(block)
+		if float64(len(told)) < m.opt.ToldLeast*float64(wide) {
+			continue
+		}
+		level := median(told)
+		t = append(t, float64(m.at(a)))
+		x = append(x, level)
+		own = append(own, m.withSD(block, level, m.opt).sd())
+	}
+	if len(x) < blocksMin {
+		return nil
+	}
+	k := slope(t, x)
+	middle := median(t)
+	var spread float64
+	off := make([]float64, len(x))
+	for i := range x {
+		off[i] = x[i] - k*(t[i]-middle)
+		spread += sq(t[i] - middle)
+	}
+	scattered := math.Hypot(scatter(off), median(own))
+	return &Rate{PerSecond: k, SD: scattered / math.Sqrt(spread)}
+}
+
+// swing looks for a regular rise and fall of the speed in a span: the first
+// maximum of its autocorrelation, once the trend is taken out. It needs
+// two whole swings and returns nil where there are none.
+func (m *measurer) swing(r span) *Swing {
+	x := detrended(m.smooth[r.a:r.b])
+	least := m.count(m.opt.SwingMin)
+	if len(x) < 4*least {
+		return nil
+	}
+	middle := median(x)
+	for i := range x {
+		x[i] -= middle
+	}
+	like, lag := firstRepeat(x, least, min(len(x)/2, m.count(m.opt.SwingMax)))
+	s := sorted(x)
+	depth := quantile(s, 0.95) - quantile(s, 0.05)
+	if like < m.opt.SwingLike || depth < m.opt.SwingDepth*m.level(r) {
+		return nil
+	}
+	return &Swing{Period: unit.Seconds(lag * m.hop), Depth: unit.RPM(depth), Strength: like}
+}
+
+// firstRepeat gives the height and the place, in points, of the first peak of
+// the autocorrelation of x beyond its first dip below zero, for lags from
+// least to most; zeros for none. Each lag is normalised by the energy of the
+// two parts that it compares.
+func firstRepeat(x []float64, least, most int) (like, lag float64) {
+	likeness := func(k int) float64 {
+		var both, a, b float64
+		for i := k; i < len(x); i++ {
+			both += x[i] * x[i-k]
+			a += sq(x[i])
+			b += sq(x[i-k])
+		}
+		if a == 0 || b == 0 {
+			return 0
+		}
+		return both / math.Sqrt(a*b)
+	}
+	dipped := false
+	var before, here float64
+	for k := 1; k <= most; k++ {
+		next := likeness(k)
+		switch {
+		case next < 0:
+			dipped = true
+		case dipped && k-1 >= least && here > before && here >= next:
+			// A parabola through three points finds the peak between them.
+			bend := before - 2*here + next
+			return here, float64(k-1) + (before-next)/(2*bend)
+		}
+		before, here = here, next
+	}
+	return 0, 0
+}

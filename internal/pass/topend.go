@@ -1,0 +1,203 @@
+package pass
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"topnote/internal/unit"
+)
+
+// TopEnd is what was measured over one stretch at full throttle without load.
+type TopEnd struct {
+	Sustained        Figure       // highest speed held for Options.HeldFor: see below
+	HeldFrom, HeldTo unit.Seconds // where it was held
+	Brief            Figure       // highest speed held for Options.BriefFor
+	Peak             unit.RPM     // highest single reading
+	From, To         unit.Seconds // of the plateau
+
+	FourStroking float64    // 0 to 1: share of the plateau that four-strokes
+	Clean        float64    // 0 to 1: share of the plateau that fires every time
+	Firing       [5]float64 // 0 to 1: share that fires every Nth cycle; element 0: not told
+
+	// The longest stretch without a missed firing at the plateau's own speed
+	// or above: a pull by load, which also cleans the firing, lowers the speed.
+	CleanFrom, CleanTo unit.Seconds
+
+	Told       float64      // 0 to 1: share of the plateau with a speed
+	HeardFor   unit.Seconds // for which a speed was told
+	Confidence float64      // 0 to 1: mean share of belief in the readings
+
+	Overshoot Figure    // highest speed held for BriefFor just after opening, over the settled one; 0: none
+	Drift     *Rate     // once settled; nil: too short to tell
+	Surge     *Swing    // nil: none
+	Stutter   *Stutter  // nil: nothing like it
+	Others    []Reading // second readings of Sustained, most believed first
+}
+
+// Mixture gives the share of four-stroking among the points whose firing was
+// told, and the share of points for which it was.
+func (t *TopEnd) Mixture() (fourStroking, told float64) {
+	told = t.FourStroking + t.Clean
+	if told == 0 {
+		return 0, 0
+	}
+	return t.FourStroking / told, told
+}
+
+// CleanFor gives the length of the longest clean stretch.
+func (t *TopEnd) CleanFor() unit.Seconds { return t.CleanTo - t.CleanFrom }
+
+// plateaus measures every stretch at full throttle. Where the highest speed of
+// the clip was held outside all of them, and is too fast for an idle, its
+// window counts as one more: the fastest half second is never left out.
+func (m *measurer) plateaus() []TopEnd {
+	var spans []span
+	for _, x := range m.stretches {
+		if x.kind == FullThrottle {
+			spans = append(spans, x.span)
+		}
+	}
+	if w, at := best(m.holds.long, m.holds.longWide, span{0, len(m.points)}, m.opt); w.speed > 0 {
+		window := span{at, at + m.holds.longWide}
+		if m.isFast(w.speed) && !slices.ContainsFunc(spans, func(x span) bool { return x.a < window.b && window.a < x.b }) {
+			spans = append(spans, window)
+		}
+	}
+	slices.SortFunc(spans, func(x, y span) int { return cmp.Compare(x.a, y.a) })
+	out := make([]TopEnd, 0, len(spans))
+	for _, r := range spans {
+		out = append(out, m.topEnd(r))
+	}
+	return out
+}
+
+func (m *measurer) isFast(speed float64) bool {
+	floor := m.opt.FastFloor2
+	if m.query.Engine.Strokes == 4 {
+		floor = m.opt.FastFloor4
+	}
+	return speed >= float64(floor)
+}
+
+// topEnd measures one plateau.
+//
+// Its sustained speed is the highest, over all windows of HeldFor that lie in
+// the plateau or stand out of it by at most a quarter, of the speed held
+// throughout the window: the median of the readings, and no more than HeldBand
+// above what HeldShare of them reach.
+func (m *measurer) topEnd(r span) TopEnd {
+	t := TopEnd{From: m.at(r.a), To: m.at(r.b)}
+	n := len(m.points)
+	long := span{max(0, r.a-m.holds.longWide/4), min(n, r.b+m.holds.longWide/4)}
+	held, at := best(m.holds.long, m.holds.longWide, long, m.opt)
+	t.Sustained = held.figure()
+	t.HeldFrom, t.HeldTo = m.at(at), m.at(min(n, at+m.holds.longWide))
+	if held.speed == 0 { // too many gaps for any window
+		t.Sustained, t.HeldFrom, t.HeldTo = m.levelOf(r), t.From, t.To
+	}
+	brief, _ := best(m.holds.brief, m.holds.briefWide, r, m.opt)
+	t.Brief = brief.figure()
+
+	f := m.firing(r)
+	for i := range f {
+		t.Firing[i] = share(f[i], f.all())
+	}
+	t.Clean, t.FourStroking = t.Firing[1], share(f.told()-f[1], f.all())
+	t.Told = share(f.all(), r.b-r.a)
+	t.HeardFor = unit.Seconds(float64(f.all()) * m.hop)
+	var belief float64
+	for _, p := range m.points[r.a:r.b] {
+		if p.Speed.Told() {
+			t.Peak = max(t.Peak, p.Speed)
+			belief += p.Confidence
+		}
+	}
+	t.Confidence = belief / math.Max(1, float64(f.all()))
+
+	clean := m.cleanest(r)
+	t.CleanFrom, t.CleanTo = m.at(clean.a), m.at(clean.b)
+	settled := span{min(r.b, r.a+m.count(m.opt.SettleFor)), r.b}
+	t.Overshoot = m.overshoot(r, settled)
+	t.Drift = m.drift(settled)
+	t.Surge = m.swing(settled)
+	t.Stutter = m.stutter(r)
+	t.Others = m.others(r, t.Sustained.Speed)
+	return t
+}
+
+// cleanest gives the longest stretch of a plateau in which every told firing
+// is a clean one, broken for no more than CleanGap, at the plateau's own speed.
+func (m *measurer) cleanest(r span) span {
+	clean := m.where(r, func(i int) bool { return m.points[i].Fires == 1 })
+	var runs []span
+	for _, x := range clean {
+		if n := len(runs); n > 0 && m.length(span{runs[n-1].b, x.a}) <= m.opt.CleanGap {
+			runs[n-1].b = x.b
+			continue
+		}
+		runs = append(runs, x)
+	}
+	least := median(m.told(r)) * (1 - m.opt.HeldBand)
+	longest := span{r.a, r.a}
+	for _, x := range runs {
+		if x.b-x.a > longest.b-longest.a && median(m.told(x)) >= least {
+			longest = x
+		}
+	}
+	return longest
+}
+
+// overshoot gives how far the speed shot over its settled level when the top
+// was reached. Only a plateau that follows a rise can overshoot.
+func (m *measurer) overshoot(r, settled span) Figure {
+	if !m.follows(r, Rise) || m.length(settled) < m.opt.HeldFor {
+		return Figure{}
+	}
+	first, _ := best(m.holds.brief, m.holds.briefWide, span{r.a, settled.a}, m.opt)
+	after := m.levelOf(settled)
+	over := unit.RPM(first.speed) - after.Speed
+	if first.speed == 0 || over <= 0 {
+		return Figure{}
+	}
+	return Figure{over, unit.RPM(math.Hypot(first.sd(), float64(after.SD)))}
+}
+
+// follows reports whether the stretch before a span is of a kind.
+func (m *measurer) follows(r span, k Kind) bool {
+	return slices.ContainsFunc(m.stretches, func(x stretch) bool { return x.b == r.a && x.kind == k })
+}
+
+// others gathers the second readings of a plateau by their ratio to the first
+// and gives those that keep a share of belief.
+func (m *measurer) others(r span, speed unit.RPM) []Reading {
+	type cluster struct{ log, share float64 }
+	var found []cluster
+	points := 0
+	for _, p := range m.points[r.a:r.b] {
+		if !p.Speed.Told() {
+			continue
+		}
+		points++
+		if !p.Other.Told() {
+			continue
+		}
+		ratio := math.Log(float64(p.Other / p.Speed))
+		i := slices.IndexFunc(found, func(c cluster) bool { return math.Abs(c.log-ratio) <= m.opt.OtherCluster })
+		if i < 0 {
+			found = append(found, cluster{log: ratio})
+			i = len(found) - 1
+		}
+		c := &found[i]
+		c.share += p.OtherShare
+		c.log += (ratio - c.log) * p.OtherShare / c.share
+	}
+	var out []Reading
+	for _, c := range found {
+		if mean := c.share / float64(max(1, points)); mean >= m.opt.OtherLeast {
+			out = append(out, Reading{speed * unit.RPM(math.Exp(c.log)), mean})
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Reading) int { return cmp.Compare(b.Share, a.Share) })
+	return out
+}
