@@ -21,8 +21,8 @@ const topOfLines unit.Hz = 900
 
 // How loud a line is drawn in white and in full grey, above the local floor.
 const (
-	whiteDB = 3
-	greyDB  = 28
+	whiteDB = 4
+	greyDB  = 24
 )
 
 // linesPanel draws what the speed was read from: the lines in the sound, with

@@ -2,6 +2,7 @@ package picture
 
 import (
 	"fmt"
+	"strings"
 
 	"topnote/internal/pass"
 	"topnote/internal/report"
@@ -62,18 +63,10 @@ func saysFile(c report.Clip) string {
 }
 
 func saysPhase(p report.Phase) string {
-	switch pass.Kind(p.Kind) {
-	case pass.NoEngine:
-		return "no engine"
-	case pass.FullThrottle:
-		return "full throttle"
-	case pass.InCut:
-		return "in the cut"
-	case pass.ReturnToIdle:
+	if pass.Kind(p.Kind) == pass.ReturnToIdle {
 		return "idle again"
-	default:
-		return p.Kind
 	}
+	return strings.ReplaceAll(p.Kind, "-", " ")
 }
 
 // saysFires names a firing period.
