@@ -110,6 +110,19 @@ func TestTextWidth(t *testing.T) {
 	}
 }
 
+// TestUnits: a number and its unit stay on one line.
+func TestUnits(t *testing.T) {
+	for _, columns := range []int{40, 50, 60, 70, 80} {
+		for line := range strings.Lines(asText(t, report.New(parts()), report.TextStyle{Columns: columns})) {
+			first, _, _ := strings.Cut(strings.TrimSpace(line), " ")
+			switch strings.Trim(first, ".,;:()\n") {
+			case "rpm", "%", "s", "Hz", "dB":
+				t.Errorf("at %d columns a line starts with a unit: %q", columns, line)
+			}
+		}
+	}
+}
+
 // TestCSV reads the table with another reader and finds the track in it.
 func TestCSV(t *testing.T) {
 	r := report.New(parts())

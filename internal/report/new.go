@@ -39,6 +39,10 @@ func New(p Parts) Report {
 		Track:   newTrack(p.Track.Points),
 		Phases:  newPhases(p.Pass.Phases),
 		TopEnd:  newTopEnd(p.Pass.TopEnd),
+		Idle:    newIdle(p.Pass.Idle),
+		Rise:    newRise(p.Pass.Rise),
+		Fall:    newFall(p.Pass.Fall),
+		Cut:     newCut(p.Pass.Cut),
 		Quality: newQuality(p.Quality, p.Clip.ClippedPct),
 		Verdict: newVerdict(p.Verdict),
 	}
@@ -68,7 +72,7 @@ func newTrack(points []shaft.Point) []Point {
 		track[i] = Point{
 			TimeS:         seconds(p.At),
 			RPM:           speed(p.Speed),
-			SDRPM:         float64(speed(p.SD)),
+			SDRPM:         rpm(p.SD),
 			Confidence:    share(p.Confidence),
 			FiresEveryRev: int(p.Fires),
 		}
@@ -92,21 +96,6 @@ func newPhases(phases []pass.Phase) []Phase {
 	return list
 }
 
-func newTopEnd(t *pass.TopEnd) *TopEnd {
-	if t == nil {
-		return nil
-	}
-	return &TopEnd{
-		SustainedRPM:      speed(t.Sustained.Speed),
-		SDRPM:             float64(speed(t.Sustained.SD)),
-		PeakRPM:           speed(t.Peak),
-		FromS:             seconds(t.From),
-		ToS:               seconds(t.To),
-		FourStrokingShare: share(t.FourStroking),
-		CleanShare:        share(t.Clean),
-	}
-}
-
 func newQuality(q Quality, clippedPct float64) Quality {
 	return Quality{
 		SNRdB:       round(q.SNRdB, perDecibel),
@@ -126,6 +115,7 @@ func newVerdict(v verdict.Verdict) Verdict {
 	}
 }
 
-func speed(v unit.RPM) Speed         { return Speed(round(float64(v), perRPM)) }
+func speed(v unit.RPM) Speed         { return Speed(rpm(v)) }
+func rpm(v unit.RPM) float64         { return round(float64(v), perRPM) }
 func seconds(v unit.Seconds) float64 { return round(float64(v), perSecond) }
 func share(v float64) float64        { return round(v, perShare) }

@@ -13,8 +13,6 @@
 // way back. The package measures and judges nothing.
 package report
 
-import "math"
-
 // Schema names the layout of the JSON. A change that takes a field away or
 // gives one another meaning needs a new name; a new optional field does not.
 const Schema = "topnote.report/1"
@@ -98,15 +96,17 @@ type TopEnd struct {
 	ToS               float64 `json:"to_s"`
 	FourStrokingShare float64 `json:"four_stroking_share"` // 0 to 1
 	CleanShare        float64 `json:"clean_share"`         // 0 to 1
-}
 
-// twoSD is how many standard deviations hold 95 in 100 readings (1.96 of a
-// normal distribution, rounded up).
-const twoSD = 2
+	// Beyond the fields that every report has:
+	HeldFromS float64 `json:"held_from_s"` // the half second of SustainedRPM
+	HeldToS   float64 `json:"held_to_s"`
+	Drift     *Drift  `json:"drift"` // null: too short to tell
+	Surge     *Swing  `json:"surge"` // null: none
+}
 
 // GiveOrTake gives the half width of the band that holds the sustained speed
 // with 95 in 100, in rpm, rounded up to full tens.
-func (t TopEnd) GiveOrTake() float64 { return math.Ceil(twoSD*t.SDRPM/10) * 10 }
+func (t TopEnd) GiveOrTake() float64 { return halfBand(t.SDRPM) }
 
 // Quality says how good the recording is and what stands in the way.
 type Quality struct {
@@ -130,15 +130,3 @@ type Verdict struct {
 	Cautions        []string `json:"cautions"` // never nil
 	OtherReadingRPM Speed    `json:"other_reading_rpm"`
 }
-
-// Idle is the idle before or after the run.
-type Idle struct{}
-
-// Rise is the opening of the throttle.
-type Rise struct{}
-
-// Fall is the way back to idle.
-type Fall struct{}
-
-// Cut is the run under load.
-type Cut struct{}

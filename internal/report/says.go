@@ -5,7 +5,6 @@ import (
 	"math"
 	"strings"
 
-	"topnote/internal/pass"
 	"topnote/internal/verdict"
 )
 
@@ -15,7 +14,8 @@ import (
 const (
 	headSpeed     = "Full throttle, no load"
 	headAdvice    = "What to do"
-	headPhases    = "The pass, in rpm"
+	headFigures   = "The rest of the pass"
+	headPhases    = "Phases, in rpm"
 	headRecording = "The recording"
 	headCautions  = "Take care"
 )
@@ -27,6 +27,11 @@ const (
 	rowPeak    = "peak"
 	rowHeard   = "heard from"
 	rowFiring  = "firing"
+	rowSteady  = "steady"
+	rowIdle    = "idle"
+	rowRise    = "rise"
+	rowCut     = "in the cut"
+	rowFall    = "fall"
 	rowFile    = "file"
 	rowSound   = "sound"
 	rowEngine  = "taken as"
@@ -50,12 +55,7 @@ func verdictColour(code string) string {
 	}
 }
 
-func phaseWords(kind string) string {
-	if kind == string(pass.InCut) {
-		return "in the cut"
-	}
-	return strings.ReplaceAll(kind, "-", " ")
-}
+func phaseWords(kind string) string { return strings.ReplaceAll(kind, "-", " ") }
 
 func saysOther(other Speed) string {
 	return fmt.Sprintf("The sound could also be read as %s rpm; "+
@@ -63,8 +63,7 @@ func saysOther(other Speed) string {
 }
 
 func saysHeld(t TopEnd) string {
-	return fmt.Sprintf("%s rpm, give or take %s (95 in 100)",
-		t.SustainedRPM, Thousands(t.GiveOrTake()))
+	return fmt.Sprintf("%s rpm, give or take %s (95 in 100)", t.SustainedRPM, giveOrTake(t.SDRPM))
 }
 
 // saysAgainst holds the sustained speed against the limit, in rpm and percent.

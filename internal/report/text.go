@@ -27,6 +27,7 @@ func WriteText(w io.Writer, r Report, style TextStyle) error {
 	p.speed(r)
 	p.list(headAdvice, r.Verdict.Advice, numbered)
 	p.list(headCautions, r.Verdict.Cautions, bulleted)
+	p.figures(r)
 	p.phases(r.Phases)
 	p.recording(r)
 	if err := p.out.Flush(); err != nil { // carries the first error of all
@@ -87,6 +88,28 @@ func (p page) speed(r Report) {
 	p.row(rowPeak, t.PeakRPM.String()+" rpm")
 	p.row(rowHeard, fmt.Sprintf("%.1f s to %.1f s", t.FromS, t.ToS))
 	p.row(rowFiring, saysFiring(t))
+	if steady := saysSteady(t); steady != "" {
+		p.row(rowSteady, steady)
+	}
+}
+
+func (p page) figures(r Report) {
+	if r.Idle == nil && r.Rise == nil && r.Cut == nil && r.Fall == nil {
+		return
+	}
+	p.heading(headFigures)
+	if r.Idle != nil {
+		p.row(rowIdle, saysIdle(*r.Idle))
+	}
+	if r.Rise != nil {
+		p.row(rowRise, saysRise(*r.Rise))
+	}
+	if r.Cut != nil {
+		p.row(rowCut, saysCut(*r.Cut))
+	}
+	if r.Fall != nil {
+		p.row(rowFall, saysFall(*r.Fall))
+	}
 }
 
 func bulleted(int) string   { return "  - " }

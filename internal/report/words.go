@@ -50,13 +50,14 @@ func Printable(text string) string {
 
 // wrap breaks text at spaces into lines of at most columns characters. The
 // first line is opened by first and the others by as many spaces, both counted
-// in columns. A word that is longer than a line keeps a line of its own.
+// in columns. A word that is longer than a line keeps a line of its own, and a
+// number is not parted from its unit.
 func wrap(text, first string, columns int) string {
 	indent := utf8.RuneCountInString(first)
 	var b strings.Builder
 	b.WriteString(first)
 	column := indent
-	for _, word := range strings.Fields(text) {
+	for _, word := range withUnits(strings.Fields(text)) {
 		length := utf8.RuneCountInString(word)
 		switch {
 		case column == indent:
@@ -73,4 +74,20 @@ func wrap(text, first string, columns int) string {
 	}
 	b.WriteByte('\n')
 	return b.String()
+}
+
+// withUnits joins each unit to the number before it.
+func withUnits(words []string) []string {
+	var joined []string
+	for _, w := range words {
+		switch strings.Trim(w, ".,;:()") {
+		case "rpm", "%", "s", "Hz", "dB":
+			if n := len(joined); n > 0 && strings.ContainsAny(joined[n-1], "0123456789") {
+				joined[n-1] += " " + w
+				continue
+			}
+		}
+		joined = append(joined, w)
+	}
+	return joined
 }

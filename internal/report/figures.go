@@ -1,0 +1,186 @@
+package report
+
+import "topnote/internal/pass"
+
+// Idle is the idle of the pass.
+type Idle struct {
+	RPM        Speed   `json:"rpm"` // median
+	SDRPM      float64 `json:"sd_rpm"`
+	FromS      float64 `json:"from_s"`
+	ToS        float64 `json:"to_s"`
+	SpreadRPM  float64 `json:"spread_rpm"`  // half of the width that holds nine readings in ten
+	HighestRPM Speed   `json:"highest_rpm"` // held for 0.5 s
+	Hunting    *Swing  `json:"hunting"`     // null: none
+	Drift      *Drift  `json:"drift"`       // null: too short to tell
+
+	// Against the speeds that were entered; null where none was.
+	AboveEnteredRPM  *float64 `json:"above_entered_rpm"`
+	UnderClutchRPM   *float64 `json:"under_clutch_rpm"` // clutch engagement less HighestRPM; below 0: the chain is driven
+	UnderClutchSDRPM *float64 `json:"under_clutch_sd_rpm"`
+}
+
+// Rise is the opening of the throttle.
+type Rise struct {
+	FromS             float64 `json:"from_s"`
+	ToS               float64 `json:"to_s"`
+	TimeS             float64 `json:"time_s"` // from leaving idle to 90 % of the top
+	SDS               float64 `json:"sd_s"`
+	IdleRPM           Speed   `json:"idle_rpm"` // it rose from this
+	TopRPM            Speed   `json:"top_rpm"`  // to this
+	FourStrokingShare float64 `json:"four_stroking_share"`
+	SagRPM            float64 `json:"sag_rpm"` // how far the speed fell back; 0: not
+	SagSDRPM          float64 `json:"sag_sd_rpm"`
+	SagAtS            float64 `json:"sag_at_s"`
+}
+
+// Fall is the way back to idle.
+type Fall struct {
+	FromS   float64 `json:"from_s"`
+	ToS     float64 `json:"to_s"`
+	TimeS   float64 `json:"time_s"` // from 90 % of the speed before it until back at idle
+	SDS     float64 `json:"sd_s"`
+	Back    bool    `json:"back"`     // it was heard back at idle
+	IdleRPM Speed   `json:"idle_rpm"` // the idle that it is held against
+	HangS   float64 `json:"hang_s"`   // for which it stood above idle; 0: it did not
+	HangSDS float64 `json:"hang_sd_s"`
+	HangRPM Speed   `json:"hang_rpm"`
+}
+
+// Cut is the run under load.
+type Cut struct {
+	RPM               Speed    `json:"rpm"` // median
+	SDRPM             float64  `json:"sd_rpm"`
+	FromS             float64  `json:"from_s"`
+	ToS               float64  `json:"to_s"`
+	PulledShare       float64  `json:"pulled_share"` // 0 to 1: how far below the top, as a share of it
+	FourStrokingShare float64  `json:"four_stroking_share"`
+	CleanShare        float64  `json:"clean_share"`
+	BackS             *float64 `json:"back_s"` // until back at the top; null: not heard
+	BackSDS           *float64 `json:"back_sd_s"`
+}
+
+// Swing is a regular rise and fall of a speed that ought to stand still.
+type Swing struct {
+	PeriodS  float64 `json:"period_s"`
+	DepthRPM float64 `json:"depth_rpm"` // from low to high
+	Strength float64 `json:"strength"`  // 0 to 1: likeness of one swing to the next
+}
+
+// Drift is a slow change of speed, above 0 for a climb.
+type Drift struct {
+	RPMPerS   float64 `json:"rpm_per_s"`
+	SDRPMPerS float64 `json:"sd_rpm_per_s"`
+}
+
+func newTopEnd(t *pass.TopEnd) *TopEnd {
+	if t == nil {
+		return nil
+	}
+	return &TopEnd{
+		SustainedRPM:      speed(t.Sustained.Speed),
+		SDRPM:             rpm(t.Sustained.SD),
+		PeakRPM:           speed(t.Peak),
+		FromS:             seconds(t.From),
+		ToS:               seconds(t.To),
+		FourStrokingShare: share(t.FourStroking),
+		CleanShare:        share(t.Clean),
+		HeldFromS:         seconds(t.HeldFrom),
+		HeldToS:           seconds(t.HeldTo),
+		Drift:             newDrift(t.Drift),
+		Surge:             newSwing(t.Surge),
+	}
+}
+
+func newIdle(i *pass.IdleFigures) *Idle {
+	if i == nil {
+		return nil
+	}
+	idle := &Idle{
+		RPM:        speed(i.Speed.Speed),
+		SDRPM:      rpm(i.Speed.SD),
+		FromS:      seconds(i.From),
+		ToS:        seconds(i.To),
+		SpreadRPM:  rpm(i.Spread),
+		HighestRPM: speed(i.Highest.Speed),
+		Hunting:    newSwing(i.Hunting),
+		Drift:      newDrift(i.Drift),
+	}
+	if i.AboveEntered != 0 {
+		above := rpm(i.AboveEntered)
+		idle.AboveEnteredRPM = &above
+	}
+	if i.UnderClutch != nil {
+		under, sd := rpm(i.UnderClutch.Speed), rpm(i.UnderClutch.SD)
+		idle.UnderClutchRPM, idle.UnderClutchSDRPM = &under, &sd
+	}
+	return idle
+}
+
+func newRise(r *pass.RiseFigures) *Rise {
+	if r == nil {
+		return nil
+	}
+	return &Rise{
+		FromS:             seconds(r.From),
+		ToS:               seconds(r.To),
+		TimeS:             seconds(r.Time.Time),
+		SDS:               seconds(r.Time.SD),
+		IdleRPM:           speed(r.Idle),
+		TopRPM:            speed(r.Top),
+		FourStrokingShare: share(r.FourStroking),
+		SagRPM:            rpm(r.Sag.Speed),
+		SagSDRPM:          rpm(r.Sag.SD),
+		SagAtS:            seconds(r.SagAt),
+	}
+}
+
+func newFall(f *pass.FallFigures) *Fall {
+	if f == nil {
+		return nil
+	}
+	return &Fall{
+		FromS:   seconds(f.From),
+		ToS:     seconds(f.To),
+		TimeS:   seconds(f.Time.Time),
+		SDS:     seconds(f.Time.SD),
+		Back:    f.Back,
+		IdleRPM: speed(f.Idle),
+		HangS:   seconds(f.HangFor.Time),
+		HangSDS: seconds(f.HangFor.SD),
+		HangRPM: speed(f.HangAt),
+	}
+}
+
+func newCut(c *pass.CutFigures) *Cut {
+	if c == nil {
+		return nil
+	}
+	cut := &Cut{
+		RPM:               speed(c.Speed.Speed),
+		SDRPM:             rpm(c.Speed.SD),
+		FromS:             seconds(c.From),
+		ToS:               seconds(c.To),
+		PulledShare:       share(c.Pulled),
+		FourStrokingShare: share(c.FourStroking),
+		CleanShare:        share(c.Clean),
+	}
+	if c.Back != nil {
+		back, sd := seconds(c.Back.Time), seconds(c.Back.SD)
+		cut.BackS, cut.BackSDS = &back, &sd
+	}
+	return cut
+}
+
+func newSwing(s *pass.Swing) *Swing {
+	if s == nil {
+		return nil
+	}
+	return &Swing{PeriodS: seconds(s.Period), DepthRPM: rpm(s.Depth), Strength: share(s.Strength)}
+}
+
+func newDrift(r *pass.Rate) *Drift {
+	if r == nil {
+		return nil
+	}
+	return &Drift{RPMPerS: round(r.PerSecond, perRPM), SDRPMPerS: round(r.SD, perRPM)}
+}
