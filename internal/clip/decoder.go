@@ -13,6 +13,7 @@ type format struct {
 	container, codec string
 	rate             int // samples a second and channel, within Limits
 	channels         int // within Limits
+	frameBytes       int // of the file, for one sample of every channel; 0 when it varies
 
 	// A sample whose magnitude lies from railFrom to railTo stands at the rails.
 	railFrom, railTo float32

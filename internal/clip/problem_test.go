@@ -72,6 +72,9 @@ func TestProblems(t *testing.T) {
 		{"float of 16 bits", with(func(w *made) { w.tag = tagFloat }), CodeDamaged, "the file is damaged: it claims samples of 16 bits; " + original},
 		{"ADPCM", with(func(w *made) { w.tag, w.bits = 0x11, 4 }), CodeCodec, "the WAV file holds compressed sound (ADPCM), which cannot be read; " + export},
 		{"MP3 in WAV", with(func(w *made) { w.tag, w.bits = 0x55, 0 }), CodeCodec, "the WAV file holds compressed sound (MPEG, MP3), which cannot be read; " + export},
+		{"GSM", with(func(w *made) { w.tag, w.bits = 0x31, 0 }), CodeCodec, "the WAV file holds compressed speech (GSM 6.10), which cannot be read; " + export},
+		{"AAC", with(func(w *made) { w.tag = 0xff }), CodeCodec, "the WAV file holds compressed sound (AAC), which cannot be read; " + export},
+		{"WMA", with(func(w *made) { w.tag = 0x161 }), CodeCodec, "the WAV file holds compressed sound (WMA), which cannot be read; " + export},
 		{"unknown tag", with(func(w *made) { w.tag = 0x1234 }), CodeCodec, "the WAV file holds sound of an unknown format (0x1234), which cannot be read; " + export},
 		{"unknown identifier", bytes.Replace(with(func(w *made) { w.extensible = true }), []byte("\x38\x9b\x71"), []byte("\x38\x9b\x72"), 1), CodeCodec,
 			"the WAV file holds sound of an unknown format (0100000000001000800000aa00389b72), which cannot be read; " + export},
@@ -154,6 +157,12 @@ func TestOpenProblems(t *testing.T) {
 	wantProblem(t, err, CodeNotFound, "there is no such file; check the name and the folder")
 	if !errors.Is(err, fs.ErrNotExist) {
 		t.Errorf("%v does not wrap fs.ErrNotExist", err)
+	}
+	if got, want := err.Error(), "clip: there is no such file: stat "; !strings.HasPrefix(got, want) {
+		t.Errorf("for the log: %q, want %q and the path", got, want)
+	}
+	if got := sayEmpty().Error(); got != "clip: the file is empty" {
+		t.Errorf("for the log: %q", got)
 	}
 
 	refused := &fs.PathError{Op: "open", Path: "x.wav", Err: syscall.EACCES}

@@ -59,10 +59,10 @@ func TestResponse(t *testing.T) {
 		rippleDB  = 0.1 // the promise; delay is a hundredth of what was asked for
 		stopDB    = -80
 		delay     = 0.01 // samples of 8 kHz
-		seconds   = 0.2
+		seconds   = 0.15
 		edge      = 200 // samples at either end that hear the tone begin
-		passTones = 24
-		stopTones = 60
+		passTones = 16
+		stopTones = 36
 	)
 	for _, rate := range []int{4000, 5512, 7999, 8012, 11025, 12000, 16000, 22050, 24000, 32000,
 		37800, 44056, 44100, 47999, 48000, 88200, 96000, 176400, 192000, 384000} {

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"hash"
 	"io"
+	"io/fs"
 	"time"
 )
 
@@ -43,6 +44,20 @@ func (s *source) Read(p []byte) (int, error) {
 		s.err = sayReadFailed(err)
 	}
 	return n, s.err
+}
+
+// size gives the bytes that r will give in all, where it is a plain file or
+// lies in memory; otherwise 0.
+func size(r io.Reader) int64 {
+	switch r := r.(type) {
+	case interface{ Stat() (fs.FileInfo, error) }:
+		if info, err := r.Stat(); err == nil && info.Mode().IsRegular() {
+			return info.Size()
+		}
+	case interface{ Len() int }:
+		return int64(r.Len())
+	}
+	return 0
 }
 
 // sum gives the SHA-256 of the bytes so far, lower-case hex.

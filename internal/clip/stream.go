@@ -28,6 +28,7 @@ type Stream struct {
 	lanes  []*lane // every channel until chosen, then those in use
 	chosen bool
 	frames int64 // decoded so far
+	bytes  int64 // that the file has, 0 when not known
 
 	block, scratch []float32
 	err            error // what Read gives once the queues are empty
@@ -42,6 +43,7 @@ func NewStream(r io.Reader, name string, o Options) (*Stream, error) {
 		in:    bufio.NewReaderSize(src, readAhead),
 		guard: guard{src: src, limit: o.Limits.Busy},
 		o:     o,
+		bytes: size(r),
 	}
 	err := s.guard.run(func() (err error) {
 		s.dec, err = open(s.in, o.Limits)
@@ -103,7 +105,7 @@ func (s *Stream) Info() Info {
 // Collect reads what is left of the sound. Samples above full scale, as floats
 // can be, are scaled down with the whole.
 func (s *Stream) Collect() (*Sound, error) {
-	var samples []float32
+	samples := make([]float32, 0, s.expected())
 	for {
 		samples = slices.Grow(samples, blockFrames)
 		n, err := s.Read(samples[len(samples):cap(samples)])
@@ -123,6 +125,17 @@ func (s *Stream) Collect() (*Sound, error) {
 		info.Remarks = append(info.Remarks, remarkScaled(peak))
 	}
 	return &Sound{Info: info, Rate: WorkingRate, Samples: samples}, nil
+}
+
+// expected gives the samples that the whole file can make at most, as far as
+// its size tells: what the header claims is not asked. Growing an hour of sound
+// piece by piece would take four times its memory.
+func (s *Stream) expected() int64 {
+	if s.is.frameBytes == 0 {
+		return 0
+	}
+	most := int64(float64(s.o.Limits.Duration) * float64(WorkingRate))
+	return min(most, outputLength(s.bytes/int64(s.is.frameBytes), s.is.rate)) + blockFrames
 }
 
 // fill decodes one block into the queues, or sets s.err.

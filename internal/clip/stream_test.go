@@ -215,6 +215,19 @@ func TestStreamMemory(t *testing.T) {
 	}
 }
 
+// TestCollectMemory holds that a file of known size is given its memory at once
+// and no more, and that a header that lies gets none.
+func TestCollectMemory(t *testing.T) {
+	w := made{rate: 48000, channels: 1, bits: 16, tag: tagPCM, dataSize: ptr[uint32](0xf0000000)}
+	got, err := Read(bytes.NewReader(w.file(make([]byte, 2*48000*10))), "made")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(got.Samples) != 80000 || cap(got.Samples) > 80000+2*blockFrames {
+		t.Errorf("%d samples in memory for %d", len(got.Samples), cap(got.Samples))
+	}
+}
+
 // TestRecordings reads the field recordings, which a clone does not have.
 func TestRecordings(t *testing.T) {
 	paths, err := filepath.Glob("../../../shared/recordings/*/*.wav")

@@ -25,7 +25,7 @@ func (w *wavWalk) decoder(size uint32) (decoder, error) {
 	}
 	width := w.width()
 	base := wavBase{frames: w.data(size, width*int(f.Channels)), is: format{
-		container: "wav", rate: int(f.Rate), channels: int(f.Channels),
+		container: "wav", rate: int(f.Rate), channels: int(f.Channels), frameBytes: width * int(f.Channels),
 		railFrom: rail16, railTo: math.MaxFloat32,
 	}}
 	switch {
