@@ -2,6 +2,7 @@ package picture
 
 import (
 	"fmt"
+	"path/filepath"
 	"strings"
 
 	"topnote/internal/pass"
@@ -59,7 +60,7 @@ func headlineWithout(r report.Report) string {
 }
 
 func saysFile(c report.Clip) string {
-	return fmt.Sprintf(restOfFile, report.Printable(c.File), c.DurationS)
+	return fmt.Sprintf(restOfFile, report.Printable(filepath.Base(c.File)), c.DurationS)
 }
 
 func saysPhase(p report.Phase) string {

@@ -30,7 +30,7 @@ func speedPanel(r report.Report) *plot.Plot {
 	}
 	p.X.Tick.Marker = bare{p.X.Tick.Marker}
 
-	p.Add(phaseBands(r.Phases), limitGround(r.Limits.MaxRPM), gridLines())
+	p.Add(phaseBands(r.Phases), limitGround(r.Limits.MaxRPM), gridLines(), phaseNames(r.Phases))
 	for _, run := range runs {
 		p.Add(speedBand(run))
 	}
@@ -67,22 +67,35 @@ func gridLines() plot.Plotter {
 	})
 }
 
-// phaseBands tints every second phase and names it at the top.
+// bandOf gives the place of a phase within the panel.
+func bandOf(ph report.Phase, c draw.Canvas, p *plot.Plot) vg.Rectangle {
+	x, _ := p.Transforms(&c)
+	return vg.Rectangle{
+		Min: vg.Point{X: max(c.Min.X, x(ph.FromS)), Y: c.Min.Y},
+		Max: vg.Point{X: min(c.Max.X, x(ph.ToS)), Y: c.Max.Y},
+	}
+}
+
+// phaseBands tints every second phase.
 func phaseBands(phases []report.Phase) plot.Plotter {
 	return plotterFunc(func(c draw.Canvas, p *plot.Plot) {
-		x, _ := p.Transforms(&c)
 		for i, ph := range phases {
-			box := vg.Rectangle{
-				Min: vg.Point{X: x(ph.FromS), Y: c.Min.Y},
-				Max: vg.Point{X: x(ph.ToS), Y: c.Max.Y},
-			}
+			band := bandOf(ph, c, p)
 			if i%2 == 1 {
-				c.FillPolygon(oddTint, corners(box))
+				c.FillPolygon(oddTint, corners(band))
 			}
 			if i > 0 {
-				c.StrokeLine2(line(0.5, hairline), box.Min.X, box.Min.Y, box.Min.X, box.Max.Y)
+				c.StrokeLine2(line(0.5, hairline), band.Min.X, band.Min.Y, band.Min.X, band.Max.Y)
 			}
-			namePhase(c, box, saysPhase(ph))
+		}
+	})
+}
+
+// phaseNames names the phases at the top.
+func phaseNames(phases []report.Phase) plot.Plotter {
+	return plotterFunc(func(c draw.Canvas, p *plot.Plot) {
+		for _, ph := range phases {
+			namePhase(c, bandOf(ph, c, p), saysPhase(ph))
 		}
 	})
 }
