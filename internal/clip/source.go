@@ -46,9 +46,9 @@ func (s *source) Read(p []byte) (int, error) {
 	return n, s.err
 }
 
-// size gives the bytes that r will give in all, where it is a plain file or
+// sizeOf gives the bytes that r will give in all, where it is a plain file or
 // lies in memory; otherwise 0.
-func size(r io.Reader) int64 {
+func sizeOf(r io.Reader) int64 {
 	switch r := r.(type) {
 	case interface{ Stat() (fs.FileInfo, error) }:
 		if info, err := r.Stat(); err == nil && info.Mode().IsRegular() {

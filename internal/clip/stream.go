@@ -43,7 +43,7 @@ func NewStream(r io.Reader, name string, o Options) (*Stream, error) {
 		in:    bufio.NewReaderSize(src, readAhead),
 		guard: guard{src: src, limit: o.Limits.Busy},
 		o:     o,
-		bytes: size(r),
+		bytes: sizeOf(r),
 	}
 	err := s.guard.run(func() (err error) {
 		s.dec, err = open(s.in, o.Limits)
