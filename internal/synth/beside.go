@@ -112,9 +112,13 @@ func pink(out []float32, rng *rand.Rand) {
 func wind(out []float32, rate unit.Hz, rng *rand.Rand) {
 	const corner, gust, depth = 70, 0.4, 1.2 // Hz; s; standard deviation of ln strength
 	rumble := butterworth(false, 2, corner, rate)
-	d := newDrift(gust, unit.Seconds(1/rate))
+	d := newDrift(gust, Step)
+	every, loud := max(1, int(float64(rate)*float64(Step))), 1.0
 	for i := range out {
-		out[i] = float32(rng.NormFloat64() * math.Exp(depth*d.step(rng)))
+		if i%every == 0 {
+			loud = math.Exp(depth * d.step(rng))
+		}
+		out[i] = float32(loud * rng.NormFloat64())
 	}
 	rumble.run(out)
 	// A second, gentler slope: wind noise falls fast with frequency.

@@ -73,7 +73,7 @@ func (s Saw) Drive(h Hand, richness float64, seed uint64) *Run {
 	shaken, shake := unit.Seconds(0), 0.0
 	for t := unit.Seconds(0); t < h.Length && d.speed > slowest; {
 		for ; shaken <= t; shaken += shakeStep {
-			shake = s.HandShake * d.shake.step(d.rng)
+			shake = s.Shake * d.shake.step(d.rng)
 		}
 		t += d.turn(t, shake)
 	}
@@ -91,7 +91,7 @@ func (d *driver) turn(t unit.Seconds, shake float64) unit.Seconds {
 	if b.Fired {
 		work = b.Strength * (open*s.torque(d.speed, d.richness) + (1-open)*s.idleTorque(d.speed))
 	}
-	take := s.drag(d.speed) + load*cutTorque*d.speed/cutSpeed + shake*open
+	take := s.drag(d.speed) + load*cutTorque*d.speed/cutSpeed + shake*open*(1+chipping*load)
 	d.speed += gains / s.Inertia * (work - take) * float64(took)
 	d.run.Burns = append(d.run.Burns, b)
 	d.marks = append(d.marks, t+took)

@@ -124,19 +124,25 @@ func (v Voice) chain(out []float32, rate unit.Hz, r *Run, rng source) {
 		push = keep*push + (1-keep)*rng.NormFloat64()
 		phase += stray * push
 		speed := r.Moments[k].Speed
-		out[i] = float32(v.running(speed) * float64(speed) * math.Sin(2*math.Pi*v.Links*angle+phase))
+		grip := v.running(speed)
+		if grip == 0 {
+			return
+		}
+		out[i] = float32(grip * float64(speed) * math.Sin(2*math.Pi*v.Links*angle+phase))
 	})
 }
 
 // rattle is links and loose parts knocking at random, and chips when the chain
-// is in the wood.
+// is in the wood. A few knocks are far louder than the rest (the cube of a
+// normal draw), as ticks in recordings of idling saws are.
 func (v Voice) rattle(out []float32, rate unit.Hz, r *Run, rng source) {
 	const slow, cutting = 0.15, 3.0 // knocking with the chain at rest; in the wood, times
 	for i, n := 0, len(out); i < n; i++ {
 		m := r.Moments[min(i*len(r.Moments)/n, len(r.Moments)-1)]
 		often := float64(m.Speed.Hz()) * v.Links / float64(rate)
 		if rng.Float64() < often {
-			out[i] = float32(rng.NormFloat64() * float64(m.Speed) * (slow + v.running(m.Speed)) * (1 + cutting*m.Load))
+			x := rng.NormFloat64()
+			out[i] = float32(x * x * x * float64(m.Speed) * (slow + v.running(m.Speed)) * (1 + cutting*m.Load))
 		}
 	}
 	v.ring(out, rate)

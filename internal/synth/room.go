@@ -11,6 +11,7 @@ type Echo struct {
 // Room is where engine and telephone stand.
 type Room struct {
 	Echoes []Echo
+	Dull   unit.Hz      // above it grass, wood and rough ground swallow the echoes
 	Tail   unit.Decibel // mean power of the late sound against the direct; Off: none
 	Fades  unit.Seconds // time in which the tail falls by 60 dB
 }
@@ -20,14 +21,14 @@ func Open() Room { return Room{Tail: Off} }
 
 // Yard is a place with the ground and one wall.
 func Yard() Room {
-	return Room{Echoes: []Echo{{0.0021, 0.45}, {0.0137, 0.2}, {0.0312, -0.12}}, Tail: -24, Fades: 0.35}
+	return Room{Echoes: []Echo{{0.0021, 0.45}, {0.0137, 0.2}, {0.0312, -0.12}}, Dull: 900, Tail: -24, Fades: 0.35}
 }
 
 // Shed is a place with hard walls close by: strong echoes.
 func Shed() Room {
 	return Room{
 		Echoes: []Echo{{0.0031, 0.7}, {0.0074, -0.6}, {0.0113, 0.55}, {0.0178, 0.45}, {0.0261, -0.4}, {0.0405, 0.3}},
-		Tail:   -5, Fades: 0.9,
+		Dull:   4000, Tail: -5, Fades: 0.9,
 	}
 }
 
@@ -39,7 +40,12 @@ func (r Room) add(x []float32, rate unit.Hz) {
 	if len(r.Echoes) == 0 && r.Tail <= Off {
 		return
 	}
+	level := decibels(meanPower(x))
 	direct := append([]float32(nil), x...)
+	if r.Dull > 0 {
+		const soft = 0.5 // Q: no edge that could be heard
+		chain{pass(false, r.Dull, soft, rate)}.run(direct)
+	}
 	for _, e := range r.Echoes {
 		d := int(float64(e.After) * float64(rate))
 		for i := d; i < len(x); i++ {
@@ -53,7 +59,7 @@ func (r Room) add(x []float32, rate unit.Hz) {
 	for _, delay := range combs {
 		comb(late, direct, int(delay*float64(rate)), amplitude(unit.Decibel(-60*delay/float64(r.Fades))))
 	}
-	mix(x, late, r.Tail+decibels(meanPower(direct)))
+	mix(x, late, r.Tail+level)
 }
 
 // comb adds x, fed back through a delay and a gentle low-pass, to out.

@@ -78,6 +78,8 @@ const (
 	streamDrive
 	streamTune
 	streamDamage
+	streamHand
+	streamField
 )
 
 func chance(seed uint64, stream uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, stream)) }

@@ -24,16 +24,16 @@ import (
 //     patterns between, and the clearing up in the cut, where speed is lower.
 //   - The shaft gains and loses speed turn by turn, by torque over inertia.
 type Saw struct {
-	Torque    float64  // of a firing, 1 as designed; more makes the engine faster
-	Drag      float64  // 1 as designed
-	Inertia   float64  // 1 as designed: chain and clutch drum turning with the shaft
-	Residual  float64  // share of burnt gas left by a firing at 12,500 rpm
-	Rough     float64  // standard deviation of richness near the plug, cycle to cycle
-	Depth     float64  // strength of a missed cycle's pulse against a fired one
-	Idle      unit.RPM // speed at which the idle passage balances drag
-	Ceiling   unit.RPM // of the coil; 0: none
-	Back      float64  // share of Ceiling that speed must lose before sparks come again
-	HandShake float64  // standard deviation of load and throttle torque, slow
+	Torque   float64  // of a firing, 1 as designed; more makes the engine faster
+	Drag     float64  // 1 as designed
+	Inertia  float64  // 1 as designed: chain and clutch drum turning with the shaft
+	Residual float64  // share of burnt gas left by a firing at 12,500 rpm
+	Rough    float64  // standard deviation of richness near the plug, cycle to cycle
+	Depth    float64  // strength of a missed cycle's pulse against a fired one
+	Idle     unit.RPM // speed at which the idle passage balances drag
+	Ceiling  unit.RPM // of the coil; 0: none
+	Back     float64  // share of Ceiling that speed must lose before sparks come again
+	Shake    float64  // standard deviation of load and throttle torque, slow
 }
 
 // Constants of the model, fitted by eye to field recordings: 9,400 rpm firing
@@ -51,6 +51,7 @@ const (
 	residualPower = 1.5     // growth of burnt gas with speed
 	cutSpeed      = 9500.0  // rpm at which a load of 1 takes cutTorque
 	cutTorque     = 0.68
+	chipping      = 4.0  // growth of Shake by a load of 1: wood is not even
 	leanLimit     = 0.95 // richness below which strength varies more and more (SAE 2001-28-0059, abstract: cyclic variation grows when lean)
 	leanSpread    = 1.2  // growth of spread for each unit of richness below that
 	evenSpread    = 0.08
@@ -63,7 +64,7 @@ const (
 // DesignSaw is the saw as designed: with a good mixture it four-strokes near
 // 12,500 rpm at no load, and reaches 14,000 when lean.
 func DesignSaw() Saw {
-	return Saw{Torque: 1, Drag: 1, Inertia: 1, Residual: 0.42, Rough: 0.025, Depth: 0.4, Idle: 2800, Back: 0.01, HandShake: 0.02}
+	return Saw{Torque: 1, Drag: 1, Inertia: 1, Residual: 0.42, Rough: 0.025, Depth: 0.4, Idle: 2800, Back: 0.01, Shake: 0.02}
 }
 
 // DrawSaw draws one of a kind: every figure within a few per cent or tens of
