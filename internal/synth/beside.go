@@ -28,8 +28,8 @@ type Beside struct {
 	Kind Kind
 	// Below is its mean power against the engine's, over the whole run,
 	// counted downward: 12 is 12 dB softer, so for noise it is the
-	// signal-to-noise ratio. Without an engine the reference is -20 dB of
-	// full scale, before the phone.
+	// signal-to-noise ratio in the band of the scene's rate, before the phone.
+	// Without an engine the reference is -20 dB of full scale.
 	Below unit.Decibel
 	Speed unit.RPM // of Fan and Second; 0: 2400 and 7600
 }
@@ -41,7 +41,8 @@ const (
 )
 
 // around renders everything that is not the engine.
-func (s Scene) around(n int, rate unit.Hz, engine []float32) []float32 {
+func (s Scene) around(engine []float32) []float32 {
+	n := len(engine)
 	rest := make([]float32, n)
 	reference := silentReference
 	if p := meanPower(engine); p > 0 {
@@ -49,7 +50,7 @@ func (s Scene) around(n int, rate unit.Hz, engine []float32) []float32 {
 	}
 	for i, b := range s.Beside {
 		part := make([]float32, n)
-		b.render(part, rate, chance(s.Seed, streamBackdrop+uint64(i)*1000))
+		b.render(part, s.Rate, chance(s.Seed, streamBackdrop+uint64(i)*1000))
 		mix(rest, part, reference-b.Below)
 	}
 	return rest

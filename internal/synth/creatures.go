@@ -32,6 +32,9 @@ func chirp(out []float32, rate unit.Hz, c chirpShape) {
 	phase := 0.0
 	for i := 0; i < n && first+i < len(out); i++ {
 		x := float64(i) / float64(n)
+		if c.from+(c.to-c.from)*x > float64(rate)/2 {
+			continue // the recorder would not hear it
+		}
 		phase += 2 * math.Pi * (c.from + (c.to-c.from)*x) / float64(rate)
 		out[first+i] += float32(c.loud * math.Sin(math.Pi*x) * math.Sin(phase))
 	}
@@ -46,7 +49,7 @@ func chords(out []float32, rate unit.Hz, rng *rand.Rand) {
 		root := rng.IntN(12) - 24
 		for _, third := range []int{0, 3 + rng.IntN(2), 7} {
 			f := 440 * math.Exp2(float64(root+third)/12)
-			for h := 1; h <= harmonics; h++ {
+			for h := 1; h <= harmonics && f*float64(h) < float64(rate)/2; h++ {
 				w := 2 * math.Pi * f * float64(h) / float64(rate)
 				for i := 0; i < n && from+i < len(out); i++ {
 					fade := math.Exp(-2*float64(i)/float64(n)) * math.Min(1, float64(i)/200)
@@ -82,5 +85,5 @@ func second(out []float32, rate unit.Hz, speed unit.RPM, rng *rand.Rand) {
 		Wander:  Wander{Slow: 0.002, SlowTime: 0.5, Jitter: 0.002},
 	}
 	r := newRun(s)
-	DrawVoice(seed).speak(out, rate, r, seed)
+	finely(out, rate, func(x []float32, rate unit.Hz) { DrawVoice(seed).speak(x, rate, r, seed) })
 }

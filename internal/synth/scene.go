@@ -53,13 +53,17 @@ func NewScene(seed uint64, p Profile, f Plan) Scene {
 const lowestRate unit.Hz = 32000
 
 // Run gives what the engine does in the scene, without rendering it. It is
-// nil where there is no engine.
+// nil where there is no engine, and panics as Render does.
 func (s Scene) Run() *Run {
 	switch {
 	case s.Exactly != nil:
 		return s.Exactly
 	case s.Profile.At == nil:
 		return nil
+	case s.Engine.Check() != nil:
+		panic(s.Engine.Check())
+	case len(s.Firing) == 0:
+		panic("synth: an engine needs a plan of its firing")
 	}
 	return newRun(s)
 }
@@ -72,24 +76,19 @@ func (s Scene) Render() Sound {
 	if s.Rate < 8000 || s.Rate > 192000 {
 		panic("synth: a rate from 8000 to 192000 Hz is needed")
 	}
-	factor := int(math.Ceil(float64(lowestRate / s.Rate)))
-	rate := s.Rate * unit.Hz(factor)
-	length := s.Profile.Length
-	run := s.Run()
+	run, length := s.Run(), s.Profile.Length
 	if run != nil {
 		length = run.Length
 	}
-	n := int(math.Round(float64(length)*float64(s.Rate))) * factor
-	engine := make([]float32, n)
+	engine := make([]float32, int(math.Round(float64(length)*float64(s.Rate))))
 	if run != nil {
-		if err := run.Engine.Check(); err != nil {
-			panic("synth: " + err.Error())
-		}
-		s.Voice.speak(engine, rate, run, s.Seed)
-		s.Room.add(engine, rate)
+		finely(engine, s.Rate, func(x []float32, rate unit.Hz) {
+			s.Voice.speak(x, rate, run, s.Seed)
+			s.Room.add(x, rate)
+		})
 	}
-	rest := s.around(n, rate, engine)
-	out := Sound{Rate: s.Rate, Truth: Truth{SNR: snr(engine, rest, rate)}}
+	rest := s.around(engine)
+	out := Sound{Rate: s.Rate, Truth: Truth{SNR: snr(engine, rest, s.Rate)}}
 	if run != nil {
 		out.Truth.Run = *run
 	} else {
@@ -98,8 +97,17 @@ func (s Scene) Render() Sound {
 	for i := range engine {
 		engine[i] += rest[i]
 	}
-	out.Samples = s.Phone.record(decimate(engine, factor), s.Rate)
+	out.Samples = s.Phone.record(engine, s.Rate)
 	return out
+}
+
+// finely lets draw make a sound at a whole multiple of rate, lowestRate or
+// more, and puts it into out, whose rate is rate.
+func finely(out []float32, rate unit.Hz, draw func([]float32, unit.Hz)) {
+	factor := int(math.Ceil(float64(lowestRate / rate)))
+	x := make([]float32, len(out)*factor)
+	draw(x, rate*unit.Hz(factor))
+	copy(out, decimate(x, factor))
 }
 
 // snr compares two sounds step by step.

@@ -91,11 +91,12 @@ func TestSignalToNoiseIsAsAsked(t *testing.T) {
 		want := rapid.Float64Range(-10, 40).Draw(t, "dB")
 		kind := rapid.SampledFrom([]Kind{White, Pink, Wind, Hum50, Second}).Draw(t, "kind")
 		s := still(Steady(9000, 0.5), Clean())
-		s.Rate, s.Seed = 16000, rapid.Uint64().Draw(t, "seed")
-		engine := make([]float32, 16000)
-		s.Voice.speak(engine, 32000, s.Run(), s.Seed)
+		s.Rate = rapid.SampledFrom([]unit.Hz{8000, 22050, 48000}).Draw(t, "rate")
+		s.Seed, s.Phone = rapid.Uint64().Draw(t, "seed"), Phone{}
+		engine := make([]float32, int(s.Rate)/2)
+		finely(engine, s.Rate, func(x []float32, rate unit.Hz) { s.Voice.speak(x, rate, s.Run(), s.Seed) })
 		s.Beside = []Beside{{Kind: kind, Below: unit.Decibel(want)}}
-		rest := s.around(len(engine), 32000, engine)
+		rest := s.around(engine)
 		got := 10 * math.Log10(meanPower(engine)/meanPower(rest))
 		if math.Abs(got-want) > 0.01 {
 			t.Fatalf("level over %v is %.3f dB, want %.3f", kind, got, want)
