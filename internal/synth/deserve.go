@@ -15,7 +15,6 @@ const (
 	richInCut       = "rich-in-cut"
 	fourStroking    = "four-stroking"
 	notEnough       = "not-enough"
-	noEngine        = "no-engine"
 )
 
 // Deserved is the verdict that a run deserves from a judge who knows its

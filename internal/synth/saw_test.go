@@ -104,6 +104,13 @@ func TestCoilHoldsTheSawAtItsCeiling(t *testing.T) {
 	}
 }
 
+func TestShortPlateauIsNotEnough(t *testing.T) {
+	short := Strokes{Idle: 1, Free: 1.1, Back: 1.5}
+	if d := Deserve(DesignSaw().Drive(short.Hand(), 1.22, 1), testLimits()); d.Code != notEnough {
+		t.Errorf("a blip of 1.1 s deserves %q, want %q", d.Code, notEnough)
+	}
+}
+
 // What holds for every saw, setting and load.
 func TestTuneProperties(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
