@@ -9,3 +9,32 @@ type Map struct {
 	BinWidth   unit.Hz      // between rows; row 0 is 0 Hz
 	Levels     [][]float32  // shape [columns][rows], dB over the local floor, not below 0
 }
+
+// What a map shows. A picture has about a thousand columns, so a long clip gets
+// fewer to a second.
+const (
+	mapTop     unit.Hz      = 1000
+	mapWindow  unit.Seconds = 0.12
+	mapHop     unit.Seconds = 0.02
+	mapColumns              = 1500
+	mapSize                 = 2048 // at 8 kHz
+)
+
+// NewMap draws the map of a sound, mono samples at a rate of 4 to 16 kHz, up to
+// 1 kHz. Silence gives zeros; no sound gives one column.
+func NewMap(x []float32, rate unit.Hz) Map {
+	plan, err := NewPlan(PlanOptions{Rate: rate, Length: mapWindow, Size: mapSize, Top: mapTop, Floor: DefaultFloor()})
+	if err != nil {
+		panic(err) // the sizes above fit every rate that the comment allows
+	}
+	length := unit.Seconds(float64(len(x)) / float64(rate))
+	m := Map{Hop: max(mapHop, length/mapColumns), BinWidth: plan.BinWidth()}
+	for t := unit.Seconds(0); t <= length; t += m.Hop {
+		column := plan.Levels(make([]float32, plan.Bins()), x, int(float64(t)*float64(rate)))
+		for i, v := range column {
+			column[i] = max(v, 0)
+		}
+		m.Levels = append(m.Levels, column)
+	}
+	return m
+}

@@ -1,0 +1,153 @@
+package shaft
+
+import (
+	"math"
+
+	"topnote/internal/unit"
+)
+
+// Follow reads the speed of the shaft and its firing period from sound.
+func Follow(x []float32, rate unit.Hz, q Query) (Track, error) {
+	return FollowWith(x, rate, q, Default())
+}
+
+// FollowWith is Follow with options of the caller's.
+func FollowWith(x []float32, rate unit.Hz, q Query, o Options) (Track, error) {
+	if err := q.Engine.Check(); err != nil {
+		return Track{}, err
+	}
+	sc := newScale(o, q.Engine)
+	frames := int(float64(len(x))/(float64(o.Hop)*float64(rate))) + 1
+	lat := newLattice(o, sc.n)
+	ev := make([][]float32, frames)
+	for t := range ev {
+		ev[t] = make([]float32, lat.states())
+	}
+	look := func(v View, x []float32, rate unit.Hz) error {
+		w, err := newViewer(v, rate, sc, o.ContrastOrders)
+		if err != nil {
+			return err
+		}
+		for t := range ev {
+			w.add(ev[t], x, int(float64(t)*float64(o.Hop)*float64(rate)), o, sc)
+		}
+		return nil
+	}
+	for _, v := range o.Spectra {
+		if err := look(v, x, rate); err != nil {
+			return Track{}, err
+		}
+	}
+	if o.Envelope.Weight > 0 {
+		if err := look(o.Envelope, envelope(x, rate, o.Hiss, o.EnvelopeDecimate), rate/unit.Hz(o.EnvelopeDecimate)); err != nil {
+			return Track{}, err
+		}
+	}
+	for t := range ev {
+		for i := range ev[t] {
+			ev[t][i] *= float32(o.Scale)
+		}
+		ev[t][lat.states()-1] = float32(o.Quiet)
+	}
+	// states whose lines no view resolves
+	widest := o.Spectra[len(o.Spectra)-1]
+	for n := 1; n <= maxPeriod; n++ {
+		for i := range sc.n {
+			if sc.at(float64(i))/float64(n)*float64(widest.Window) < widest.Resolve || (n > 1 && i >= sc.run) {
+				for t := range ev {
+					ev[t][(n-1)*sc.n+i] = -100
+				}
+			}
+		}
+	}
+	post := lat.smoothed(ev)
+	tr := Track{Hop: o.Hop}
+	for t := range post {
+		tr.Points = append(tr.Points, decode(post[t], sc, q.Engine.FiringOrder(), unit.Seconds(float64(t)*float64(o.Hop))))
+	}
+	refineAll(&tr, x, rate, q.Engine.FiringOrder(), o)
+	return tr, nil
+}
+
+// refineAll replaces the speeds of the grid by refined ones.
+func refineAll(tr *Track, x []float32, rate unit.Hz, order float64, o Options) {
+	r := newRefiner(o, rate)
+	slopes := slopes(tr.Points, o)
+	for i := range tr.Points {
+		p := &tr.Points[i]
+		if !p.Speed.Told() {
+			continue
+		}
+		f0 := float64(p.Speed.Hz()) * order
+		if v, ok := r.at(x, float64(p.At), f0, max(1, int(p.Fires)), slopes[i]); ok {
+			p.Speed = unit.Hz(v.f / order).RPM()
+			p.SD = unit.RPM(math.Hypot(v.sd/v.f, o.SDFloor)) * p.Speed
+		} else {
+			p.SD = unit.RPM(o.RefineTrust) * p.Speed
+		}
+	}
+}
+
+// slopes gives the rate of change of the logarithm of speed, a second, by a
+// straight line through the points around each.
+func slopes(ps []Point, o Options) []float64 {
+	const reach = 3
+	out := make([]float64, len(ps))
+	for i := range ps {
+		var n, st, sy, stt, sty float64
+		for j := max(0, i-reach); j <= min(len(ps)-1, i+reach); j++ {
+			if !ps[j].Speed.Told() || math.Abs(math.Log(float64(ps[j].Speed/ps[i].Speed))) > 0.4 {
+				continue
+			}
+			t, y := float64(j-i)*float64(o.Hop), math.Log(float64(ps[j].Speed))
+			n, st, sy, stt, sty = n+1, st+t, sy+y, stt+t*t, sty+t*y
+		}
+		if d := n*stt - st*st; d > 0 && n > 2 {
+			out[i] = (n*sty - st*sy) / d
+		}
+	}
+	return out
+}
+
+func decode(p []float32, sc scale, order float64, at unit.Seconds) Point {
+	nf := sc.n
+	m := make([]float64, nf)
+	for n := range maxPeriod {
+		for i := range nf {
+			m[i] += float64(p[n*nf+i])
+		}
+	}
+	const r = 3
+	best, bi := 0.0, 0
+	for i := range m {
+		var s float64
+		for j := max(0, i-r); j <= min(nf-1, i+r); j++ {
+			s += m[j]
+		}
+		if s > best {
+			best, bi = s, i
+		}
+	}
+	pt := Point{At: at, Confidence: best}
+	if best < float64(p[len(p)-1]) || bi >= sc.run {
+		return pt
+	}
+	var num, den float64
+	var per [maxPeriod]float64
+	for j := max(0, bi-r); j <= min(nf-1, bi+r); j++ {
+		num += m[j] * float64(j)
+		den += m[j]
+		for n := range maxPeriod {
+			per[n] += float64(p[n*nf+j])
+		}
+	}
+	pt.Speed = unit.RPM(sc.at(num/den) / order * 60)
+	bn := 0
+	for n := range per {
+		if per[n] > per[bn] {
+			bn = n
+		}
+	}
+	pt.Fires = Firing(bn + 1)
+	return pt
+}

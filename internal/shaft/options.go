@@ -1,0 +1,93 @@
+package shaft
+
+import "topnote/internal/unit"
+
+// View is one way of looking at the sound: a kind of frame, and what the
+// levels in it count for.
+type View struct {
+	Window  unit.Seconds // length of the frame
+	Size    int          // of the transform
+	Top     unit.Hz      // highest line looked at
+	Floor   unit.Hz      // width of the running mean that is taken for noise
+	Line    Ramp         // evidence of the level where a line should stand
+	Gap     Ramp         // evidence of the level half-way between lines
+	HalfAt  float64      // how many lines of a comb count: the one that counts half
+	Lines   int          // how many lines of a comb are looked at
+	Resolve float64      // window times line spacing under which lines run together
+	Weight  float64      // of this view's evidence beside the others
+	Blur    float64
+	Slopes  []float64 // d ln f / dt, 1/s, that frames are also taken for
+}
+
+// Options holds everything that was tuned. docs/method.md says how far each
+// can move before the figures fall.
+type Options struct {
+	Hop              unit.Seconds // between points
+	Spectra          []View       // of the sound itself: long windows resolve idle, short ones follow a rise
+	Envelope         View         // of the strength of the hiss, which beats with the firing
+	Hiss             unit.Hz      // lower edge of that hiss
+	EnvelopeDecimate int
+
+	Slowest, Fastest unit.RPM // the search
+	Decoy            unit.Hz  // harmonic sound is followed up to here, to tell it from an engine
+	PerOctave        int      // steps of the search grid in an octave
+
+	SlopeCharge         float64      // for each unit of slope
+	Contrast            Ramp         // evidence, for missed firing, of whole orders over fractional ones
+	LevelLow, LevelHigh unit.Decibel // what a level counts at the least and most in a contrast
+	ContrastOrders      int          // whole orders that a contrast looks at
+	Scale               float64      // weight of one frame's evidence; frames overlap and so repeat each other
+
+	RefineSize   int     // of the transform
+	RefineShort  float64 // s, least length of the window
+	RefineLong   float64 // s, greatest length
+	RefineCycles float64 // line spacings in a window in between
+	RefineLines  int     // lines looked at
+	RefineReach  float64 // how far from the lattice's frequency, relative
+	RefineStep   float64 // of the search
+	RefineTrust  float64 // standard deviation of the lattice's frequency, relative
+	RefineSNR    float64 // least power of a line over the noise beside it
+	SDFloor      float64 // least relative standard deviation that is claimed
+
+	SteadySD   float64    // of the change of log frequency in a hop, held throttle
+	SweepScale float64    // mean size of that change while the throttle moves
+	SweepShare float64    // share of hops in which it moves
+	Flip       float64    // chance that the firing period changes in a hop
+	Start      float64    // chance in a hop that an engine begins to be heard
+	Stop       float64    // chance in a hop that it is no longer heard
+	Periods    [4]float64 // prior share of firing every 1st to 4th
+	Quiet      float64    // evidence that sound without an engine gets
+}
+
+// Ramp turns a level over the floor into evidence: Slope per decibel above
+// Zero, never under Low or over High. Natural-log units.
+type Ramp struct {
+	Zero, Slope, Low, High float64
+}
+
+func (r Ramp) at(level float32) float32 {
+	return float32(min(max(r.Slope*(float64(level)-r.Zero), r.Low), r.High))
+}
+
+// Default gives the options that docs/accuracy.md was measured with.
+func Default() Options {
+	line := Ramp{Zero: 3, Slope: 0.4, Low: -1.5, High: 4}
+	gap := Ramp{Zero: 0, Slope: -0.25, Low: -2, High: 0.8}
+	v := View{Window: 0.09, Size: 2048, Top: 3400, Floor: 300, Line: line, Gap: gap, HalfAt: 12, Lines: 28, Resolve: 2.2, Weight: 0.5, Blur: 0.5}
+	long := v
+	long.Window = 0.18
+	v.Slopes = []float64{-5, -2.5, 2.5, 5}
+	return Options{
+		Hop: 0.02, Spectra: []View{v, long}, Hiss: 1500, EnvelopeDecimate: 5,
+		Envelope: View{Window: 0.18, Size: 512, Top: 780, Floor: 200, Line: line, Gap: gap, HalfAt: 2, Lines: 4, Resolve: 2.2, Weight: 0.5},
+		Slowest:  1200, Fastest: 18000, Decoy: 1100, PerOctave: 53,
+		Scale:       0.3,
+		SlopeCharge: 1,
+		Contrast:    Ramp{Zero: 2, Slope: 0.3, Low: -6, High: 4}, LevelLow: -5, LevelHigh: 40, ContrastOrders: 5,
+		RefineSize: 4096, RefineShort: 0.1, RefineLong: 0.2, RefineCycles: 9, RefineLines: 16,
+		RefineReach: 0.04, RefineStep: 0.002, RefineTrust: 0.02, RefineSNR: 6, SDFloor: 0.0005,
+		SteadySD: 0.008, SweepScale: 0.04, SweepShare: 0.2,
+		Flip: 0.02, Start: 0.01, Stop: 0.005,
+		Periods: [4]float64{0.5, 0.3, 0.12, 0.08}, Quiet: -1,
+	}
+}
