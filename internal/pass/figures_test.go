@@ -335,16 +335,17 @@ func TestEvidence(t *testing.T) {
 	e := summarise(passtest.New(1).Quiet(1).Hold(1, 12500).Quiet(0.5).Hold(1.5, 12500).Quiet(1)).Evidence
 	within(t, "heard", float64(e.Heard), 2.5, 0.01)
 	within(t, "told", e.Told, 2.5/3, 0.01)
-	within(t, "surely", float64(e.Surely), 12500, 70)
-	within(t, "perhaps", float64(e.Perhaps), 12590, 60)
-	if e.Doubtful != 0 || e.Jumps != 0 {
+	within(t, "surely", float64(e.Surely.Speed), 12500, 70)
+	within(t, "perhaps", float64(e.Perhaps.Speed), 12590, 60)
+	if e.Doubtful.Speed != 0 || e.Jumps != 0 {
 		t.Errorf("doubt %v and %d jumps in a firm track", e.Doubtful, e.Jumps)
 	}
 	e = summarise(passtest.New(2).Noise(0.01, 0.08).Hold(2, 12500)).Evidence
-	if e.Fastest.Speed != 0 {
-		t.Errorf("readings that may err by 8 %% give a firm %v", e.Fastest)
+	within(t, "deviation of readings that may err by 8 %", float64(e.Fastest.SD), 0.08*12500, 30)
+	if e.Perhaps.Speed != 0 {
+		t.Errorf("readings that may err by 8 %% are firm up to %v", e.Perhaps)
 	}
-	within(t, "doubtful", float64(e.Doubtful), 12500*1.16, 250)
+	within(t, "doubtful", float64(e.Doubtful.Speed), 12500*1.16, 250)
 	if e = summarise(passtest.New(3).Hold(2, 6500).Hold(2, 13000)).Evidence; e.Jumps != 1 {
 		t.Errorf("%d jumps, want the leap to the double to count", e.Jumps)
 	}

@@ -18,6 +18,9 @@ type held struct {
 // sd gives the standard deviation of the speed.
 func (w held) sd() float64 { return math.Sqrt(sq(w.own) + sq(w.wander) + sq(w.floor)) }
 
+// calm reports whether the readings of the window agree with one another.
+func (w held) calm(o Options) bool { return w.speed > 0 && w.wander <= o.FirmSD*w.speed }
+
 // firm reports whether the speed is sure enough to stand for itself.
 func (w held) firm(o Options) bool { return w.speed > 0 && w.sd() <= o.FirmSD*w.speed }
 
@@ -91,17 +94,20 @@ func (s *series) ownSD(r span) float64 {
 func sq(v float64) float64 { return v * v }
 
 // best gives the highest speed among the windows that lie in a span and the
-// point at which it begins. Firm windows come first: one that is not firm
+// point at which it begins. Calm windows come first: one that is not calm
 // counts only where there is no other. With no window it returns a zero held.
+//
+// It does not look at what the readings claim of their uncertainty, so that
+// the phases and what they are measured over do not change with it.
 func best(windows []held, wide int, r span, o Options) (held, int) {
 	var top held
 	at := r.a
 	for i := r.a; i+wide <= r.b; i++ {
 		w := windows[i]
-		if w.speed == 0 || (top.firm(o) && !w.firm(o)) {
+		if w.speed == 0 || (top.calm(o) && !w.calm(o)) {
 			continue
 		}
-		if w.speed > top.speed || (w.firm(o) && !top.firm(o)) {
+		if w.speed > top.speed || (w.calm(o) && !top.calm(o)) {
 			top, at = w, i
 		}
 	}
@@ -120,20 +126,26 @@ func (m *measurer) evidence() Evidence {
 		e.Told = float64(told) / float64(between.b-between.a)
 	}
 	top, at := best(m.holds.long, m.holds.longWide, all, o)
-	if top.firm(o) {
+	if top.calm(o) {
 		e.Fastest, e.At = top.figure(), s.at(at)
 	}
-	for _, w := range m.holds.long {
-		e.Surely = max(e.Surely, unit.RPM(w.speed-o.Sigmas*w.sd()))
+	for i, w := range m.holds.long {
+		e.Surely.raise(w.speed-o.Sigmas*w.sd(), s.at(i))
 		// A throttle in motion scatters the readings, too; that is no doubt of
 		// theirs, so what scatter adds ends where a firm reading's would.
 		w.wander = min(w.wander, o.FirmSD*w.speed)
-		reach := unit.RPM(w.speed + o.Sigmas*w.sd())
+		reach := w.speed + o.Sigmas*w.sd()
 		if w.firm(o) {
-			e.Perhaps = max(e.Perhaps, reach)
+			e.Perhaps.raise(reach, s.at(i))
 		} else {
-			e.Doubtful = max(e.Doubtful, reach)
+			e.Doubtful.raise(reach, s.at(i))
 		}
 	}
 	return e
+}
+
+func (b *Bound) raise(speed float64, at unit.Seconds) {
+	if unit.RPM(speed) > b.Speed {
+		*b = Bound{unit.RPM(speed), at}
+	}
 }

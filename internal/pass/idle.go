@@ -6,7 +6,8 @@ import (
 	"topnote/internal/unit"
 )
 
-// IdleFigures is what was measured of the longest settled idle.
+// IdleFigures is what was measured of the longest settled idle; one that stands
+// well above another of the clip is not settled.
 type IdleFigures struct {
 	From, To unit.Seconds
 	Speed    Figure   // median
@@ -27,6 +28,7 @@ type IdleFigures struct {
 func (m *measurer) idle() *IdleFigures {
 	var longest span
 	var highest held
+	most := m.settled() * (1 + m.opt.IdleBand)
 	for _, x := range m.stretches {
 		if !x.isSlow() {
 			continue
@@ -35,7 +37,7 @@ func (m *measurer) idle() *IdleFigures {
 		if m.length(r) < m.opt.HeldFor || len(m.told(r)) == 0 {
 			continue
 		}
-		if r.b-r.a > longest.b-longest.a {
+		if r.b-r.a > longest.b-longest.a && m.base(r) <= most {
 			longest = r
 		}
 		if w, _ := best(m.holds.long, m.holds.longWide, r, m.opt); w.speed > highest.speed {

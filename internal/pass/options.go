@@ -21,7 +21,7 @@ type Options struct {
 	HeldBand      float64      // of speed: how far a point may fall short and still count as reaching it
 	ToldLeast     float64      // 0 to 1: share of points with a speed that a held speed needs
 	Sigmas        float64      // standard deviations on either side that an honest claim allows for (design: 2)
-	FirmSD        float64      // of speed: a held speed with a larger standard deviation is not firm
+	FirmSD        float64      // of speed: a held speed whose readings scatter more is not calm; one whose whole standard deviation is larger is not firm
 	CorrelatedFor unit.Seconds // points closer than this share their errors: frames overlap
 	FloorSD       float64      // of speed: clock of the telephone (0.02 %) and a hand that moves at 0.5 m/s (0.15 %)
 
@@ -71,7 +71,8 @@ type Options struct {
 
 	PinnedBand    float64  // of speed: width of the middle 80 % of a pinned speed
 	BurstSlowest  unit.Hz  // slowest and
-	BurstFastest  unit.Hz  // fastest cut-outs that can be seen in a track
+	BurstFastest  unit.Hz  // fastest cut-outs in the sound itself
+	SeenFastest   unit.Hz  // fastest that a track can show: its firing is told over a tenth of a second
 	BurstEven     float64  // most scatter of the time between cut-outs, of that time
 	BurstsSeen    int      // least number of cut-outs
 	BurstDepth    float64  // 0 to 1: least depth of cut-outs heard in the sound itself
@@ -96,7 +97,7 @@ func Default() Options {
 		HangFrom: 1.7, SwingMin: 0.16, SwingMax: 4, SwingLike: 0.5, SwingDepth: 0.015, CleanGap: 0.1, BackShare: 0.95,
 		OtherLeast: 0.05, OtherCluster: 0.05,
 
-		PinnedBand: 0.01, BurstSlowest: 1.5, BurstFastest: 40, BurstEven: 0.3, BurstsSeen: 4,
+		PinnedBand: 0.01, BurstSlowest: 1.5, BurstFastest: 40, SeenFastest: 8, BurstEven: 0.3, BurstsSeen: 4,
 		BurstDepth: 0.2, StutterSeen: 0.8, StutterUnsure: 0.45,
 	}
 }

@@ -101,14 +101,21 @@ type Evidence struct {
 	Heard   unit.Seconds // for which a speed was told
 	Told    float64      // 0 to 1: share of the time between first and last reading with a speed
 	Jumps   int          // places where the speed leaps further than a shaft can
-	Fastest Figure       // highest speed held for HeldFor among firm readings; 0: none
+	Fastest Figure       // highest speed held for HeldFor by readings that agree with one another; 0: none
 	At      unit.Seconds // where Fastest was held: from here for HeldFor
 
 	// The bounds of what was held for HeldFor, Options.Sigmas standard
 	// deviations on either side.
-	Surely   unit.RPM // was reached even if the readings err high
-	Perhaps  unit.RPM // can have been reached if firm readings err low
-	Doubtful unit.RPM // can have been reached by readings too uncertain to be firm; 0: none of those
+	Surely   Bound // was reached even if the readings err high
+	Perhaps  Bound // can have been reached if firm readings err low
+	Doubtful Bound // can have been reached by readings too uncertain to be firm
+}
+
+// Bound is the highest speed of its kind and where it was held: from At for
+// Options.HeldFor. Speed 0: none.
+type Bound struct {
+	Speed unit.RPM
+	At    unit.Seconds
 }
 
 // Summarise cuts a track into phases and measures them.

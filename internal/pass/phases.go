@@ -186,10 +186,10 @@ func (c *cutter) slow(r span, fallsInto, risesFrom bool) []stretch {
 		return []stretch{{Fall, span{r.a, low}}, {Rise, span{low, r.b}}}
 	}
 	kind := Idle
-	switch {
-	case fallsInto:
-		kind = ReturnToIdle
-	case base > float64(c.opt.IdleMost):
+	switch fast := base > float64(c.opt.IdleMost); {
+	case fallsInto && !(fast && risesFrom):
+		kind = ReturnToIdle // an engine that does not come back has tried to
+	case fast:
 		kind = PartThrottle
 	}
 	return []stretch{{Fall, span{r.a, a}}, {kind, span{a, b}}, {Rise, span{b, r.b}}}

@@ -83,7 +83,7 @@ func (m *measurer) burstRate(r span) unit.Hz {
 		off += sq(g - period)
 	}
 	uneven := math.Sqrt(off/float64(len(gaps))) / period
-	if rate := unit.Hz(1 / period); uneven <= m.opt.BurstEven && rate >= m.opt.BurstSlowest && rate <= m.opt.BurstFastest {
+	if rate := unit.Hz(1 / period); uneven <= m.opt.BurstEven && rate >= m.opt.BurstSlowest && rate <= m.opt.SeenFastest {
 		return rate
 	}
 	return 0

@@ -1,6 +1,29 @@
+// Package verdict judges a pass: it holds the measured speeds against what the
+// user entered, weighs the firing, and says what to do next.
+//
+// A small two-stroke that is rich enough misses firings at full throttle
+// without load (it four-strokes) and runs clean in wood; one that runs clean
+// without load is on the lean side, and one that races past the maker's
+// maximum is about to be ruined. Judge goes through the table in rules.go, top
+// down, for every stretch at full throttle; the first rule that holds gives the
+// code, and among the stretches the most dangerous code wins, so nothing safe
+// can hide something dangerous. Where the evidence is short, or a second
+// reading of the speed keeps a real share of belief, it abstains: a wrong
+// "safe" is the worst that this program can do. The second table, in
+// findings.go, adds what else a technician would hear. All sentences are in
+// the files whose names begin with says.
+//
+// There is no built-in speed limit. Nothing here replaces the maker's handbook.
 package verdict
 
-import "topnote/internal/unit"
+import (
+	"cmp"
+	"slices"
+
+	"topnote/internal/pass"
+	"topnote/internal/shaft"
+	"topnote/internal/unit"
+)
 
 // Code names a verdict. The values are part of the report's schema.
 type Code string
@@ -11,19 +34,114 @@ const (
 	AtLimit         Code = "at-limit"
 	CleanBelowLimit Code = "clean-below-limit"
 	SparkLimited    Code = "spark-limited"
+	NotEnough       Code = "not-enough"
+	NoLimit         Code = "no-limit"
+	NoEngine        Code = "no-engine"
 	RichInCut       Code = "rich-in-cut"
 	FourStroking    Code = "four-stroking"
-	NoLimit         Code = "no-limit"
-	NotEnough       Code = "not-enough"
-	NoEngine        Code = "no-engine"
+
+	// BelowLimit is a four-stroke engine under its limit: its mixture is not
+	// judged.
+	BelowLimit Code = "below-limit"
 )
+
+// Danger ranks a code by what happens to engine and user if nothing is done:
+// 4 the engine is run too fast; 3 it is on the lean side; 2 its mixture cannot
+// be judged at the top; 1 nothing was judged; 0 nothing is in danger.
+// Over and at the limit share a rank: the advice is the same.
+func (c Code) Danger() int {
+	switch c {
+	case OverLimit, AtLimit:
+		return 4
+	case CleanBelowLimit:
+		return 3
+	case SparkLimited:
+		return 2
+	case RichInCut, FourStroking, BelowLimit:
+		return 0
+	default:
+		return 1
+	}
+}
 
 // Verdict is the judgement of one clip, in a code for programs and in
 // sentences for people.
 type Verdict struct {
 	Code     Code
-	Says     string   // one sentence, figures in it, evidence by time
-	Advice   []string // what to do next, in order
-	Cautions []string // never empty
-	Other    unit.RPM // a second reading of the top speed that could not be ruled out; 0: none
+	Says     string    // one sentence, figures in it, evidence by time
+	Advice   []string  // what to do next, in order
+	Findings []Finding // what else was heard, most dangerous first
+	Cautions []string  // never empty
+	Other    unit.RPM  // a second reading of the top speed that could not be ruled out; 0: none
+}
+
+// Finding is something heard beside the verdict.
+type Finding struct {
+	Code   string   // names it for programs; part of the report's schema
+	Says   string   // one sentence, figures in it
+	Causes []string // what it can come from, most likely first
+	Advice string   // what to do about it
+}
+
+// Judge gives the verdict on a pass.
+//
+// s is what pass.Summarise measured; q gives the engine, which counts as a
+// two-stroke unless it has four strokes, and the speeds that the user entered.
+// The result is never safer than the evidence: see Code.Danger.
+func Judge(s pass.Summary, q shaft.Query, o Options) Verdict {
+	f, r := worst(s, q, o)
+	v := Verdict{
+		Code:     r.code,
+		Says:     r.says(f),
+		Advice:   r.advice(f),
+		Findings: findingsOf(f, r.code),
+		Cautions: cautions(),
+	}
+	if other := f.unsettled(); other != nil {
+		v.Other = other.Speed
+	}
+	return v
+}
+
+// worst finds the rule that holds for each stretch at full throttle that
+// counts and gives the most dangerous, with its facts. On a draw the fastest
+// stretch speaks.
+func worst(s pass.Summary, q shaft.Query, o Options) (*facts, *rule) {
+	f := &facts{Summary: s, limits: q.Limits, fourStroke: q.Engine.Strokes == 4, opt: o, top: s.TopEnd}
+	var worst *facts
+	var rule *rule
+	for _, top := range f.candidates() {
+		g := *f
+		g.top = top
+		if r := g.rule(); rule == nil || r.code.Danger() > rule.code.Danger() {
+			worst, rule = &g, r
+		}
+	}
+	return worst, rule
+}
+
+// candidates gives the stretches that count, the fastest first; where none
+// does, the fastest of all, which is nil where there is none.
+func (f *facts) candidates() []*pass.TopEnd {
+	var out []*pass.TopEnd
+	for i := range f.Plateaus {
+		g := *f
+		g.top = &f.Plateaus[i]
+		if g.counts() {
+			out = append(out, g.top)
+		}
+	}
+	if len(out) == 0 {
+		return []*pass.TopEnd{f.top}
+	}
+	slices.SortStableFunc(out, func(a, b *pass.TopEnd) int {
+		return cmp.Compare(b.Sustained.Speed, a.Sustained.Speed)
+	})
+	return out
+}
+
+// rule gives the first rule that holds. The last one always does.
+func (f *facts) rule() *rule {
+	i := slices.IndexFunc(rules, func(r rule) bool { return r.when(f) })
+	return &rules[i]
 }

@@ -1,0 +1,157 @@
+package verdict
+
+import (
+	"topnote/internal/pass"
+	"topnote/internal/pass/passtest"
+	"topnote/internal/shaft"
+	"topnote/internal/unit"
+)
+
+// example is a pass as a technician would describe it, and the verdict that it
+// must get.
+type example struct {
+	name  string
+	track *passtest.Track
+	query shaft.Query
+	hear  pass.Listener
+	want  Code
+	rule  string // name of the rule that must give it
+}
+
+func (e example) summary() pass.Summary {
+	o := pass.Default()
+	o.Listen = e.hear
+	return pass.Summarise(e.track.Build(), e.query, o)
+}
+
+func (e example) judge() Verdict { return Judge(e.summary(), e.query, Default()) }
+
+// saw is a two-stroke with all three speeds entered.
+func saw(limit unit.RPM) shaft.Query {
+	return shaft.Query{Engine: unit.TwoStrokeSingle, Limits: shaft.Limits{Max: limit, Idle: 2800, Clutch: 3800}}
+}
+
+// opened is a track that has come from 2 s of idle up to a speed, from 2.4 s on.
+func opened(seed uint64, top unit.RPM) *passtest.Track {
+	return passtest.New(seed).Hold(2, 2800).Ramp(0.4, 2800, top)
+}
+
+// letGo closes the throttle and stays at idle for 2 s.
+func letGo(t *passtest.Track, top unit.RPM) *passtest.Track {
+	return t.Fires(1).Ramp(0.8, top, 2800).Hold(2, 2800)
+}
+
+// level is a whole pass with one speed at full throttle and one firing pattern.
+func level(seed uint64, top unit.RPM, d unit.Seconds, fires ...shaft.Firing) *passtest.Track {
+	return letGo(opened(seed, top).Fires(fires...).Hold(d, top), top)
+}
+
+// withCut is a pass that four-strokes without load, at 12,700 rpm, and is put
+// to wood with another firing.
+func withCut(seed uint64, fires ...shaft.Firing) *passtest.Track {
+	return letGo(opened(seed, 12700).Fires(2).Hold(3, 12700).Ramp(0.3, 12700, 9000).
+		Fires(fires...).Hold(3, 9000).Ramp(0.2, 9000, 12700).Fires(2).Hold(1.5, 12700), 12700)
+}
+
+func cutOuts(from, to unit.Seconds) pass.Bursts {
+	return pass.Bursts{Belief: 0.9, Rate: 14, Depth: 0.5}
+}
+
+// examples has at least one pass for every rule. The wanted codes are those of
+// the table in the design; what it leaves open is decided in rules.go.
+func examples() []example {
+	return []example{
+		{"over and clean", level(1, 13900, 3, 1), saw(13500), nil, OverLimit, "held above the limit"},
+		{"over and four-stroking", level(2, 13900, 3, 2), saw(13500), nil, OverLimit, "held above the limit"},
+		{"over for 0.7 s only", level(3, 13900, 0.7, 1), saw(13500), nil, OverLimit, "held above the limit"},
+		{"over, firing not told", level(4, 13900, 3, 0), saw(13500), nil, OverLimit, "held above the limit"},
+		{"over in the second of two passes", level(5, 12500, 3, 2).Ramp(0.4, 2800, 13900).Hold(1.5, 13900), saw(13500), nil, OverLimit, "held above the limit"},
+		{"over, and half of it is possible too", opened(6, 13900).Hold(3, 13900).Other(0.5, 0.4), saw(13500), nil, OverLimit, "held above the limit"},
+		{"over and stuttering", opened(7, 13900).Fires(1, 1, 1, 1, 1, 1, 0, 0, 3, 0).Hold(3, 13900), saw(13500), nil, OverLimit, "held above the limit"},
+		{"a four-stroke engine over its limit", passtest.New(8).Hold(2, 1700).Ramp(1, 1700, 3900).Hold(4, 3900),
+			shaft.Query{Engine: unit.Engine{Strokes: 4, Cylinders: 1}, Limits: shaft.Limits{Max: 3600}}, nil, OverLimit, "held above the limit"},
+		{"over a limit that is lower than any top", passtest.New(9).Hold(3, 4500), saw(3600), nil, OverLimit, "held above the limit"},
+		{"so uncertain, and over all the same", passtest.New(10).Noise(0.03, 0.05).Hold(3, 15500), saw(13500), nil, OverLimit, "held above the limit"},
+
+		{"at the limit", level(11, 13450, 3, 2), saw(13500), nil, AtLimit, "the limit is within the uncertainty, or was passed for 0.2 s"},
+		{"just above, within the uncertainty", level(12, 13530, 3, 1), saw(13500), nil, AtLimit, "the limit is within the uncertainty, or was passed for 0.2 s"},
+		{"under, but over for 0.26 s", letGo(opened(13, 13900).Hold(0.24, 13900).Ramp(0.1, 13900, 12800).Fires(2).Hold(3, 12800), 12800),
+			saw(13500), nil, AtLimit, "the limit is within the uncertainty, or was passed for 0.2 s"},
+		{"scattered readings reach it", letGo(opened(14, 12900).Fires(2).Hold(2, 12900).Noise(0.05, 0.02).Hold(1, 13200).Noise(0.002, 0.002), 12800),
+			saw(13500), nil, AtLimit, "the limit is within the uncertainty, or was passed for 0.2 s"},
+
+		{"silence", passtest.New(15).Quiet(4), saw(13500), nil, NoEngine, "nothing ran for 0.5 s"},
+		{"an empty track", passtest.New(15), saw(13500), nil, NoEngine, "nothing ran for 0.5 s"},
+		{"a bark", passtest.New(16).Quiet(1).Hold(0.4, 9000).Quiet(1), saw(0), nil, NoEngine, "nothing ran for 0.5 s"},
+
+		{"idle only", passtest.New(17).Hold(4, 2850), saw(13500), nil, NotEnough, "no full throttle without load for 1 s"},
+		{"a blip", letGo(opened(18, 12500).Fires(2).Hold(0.1, 12500), 12500), saw(13500), nil, NotEnough, "no full throttle without load for 1 s"},
+		{"0.7 s of four-stroking", level(19, 12500, 0.7, 2), saw(13500), nil, NotEnough, "no full throttle without load for 1 s"},
+		{"nothing above part throttle", passtest.New(20).Hold(2, 2800).Ramp(2, 2800, 9000).Ramp(2, 9000, 2800).Hold(1, 2800), saw(0), nil, NotEnough, "no full throttle without load for 1 s"},
+		{"gaps everywhere", gappy(), saw(13500), nil, NotEnough, "the speed was lost for too much of it"},
+		{"hardly believed", opened(22, 12500).Fires(2).Hold(3, 12500).Each(func(_ int, p *shaft.Point) { p.Confidence = 0.2 }),
+			saw(13500), nil, NotEnough, "the speed was lost for too much of it"},
+		{"a blurred stretch that may have been over", letGo(opened(23, 12600).Fires(2).Hold(3, 12600).Noise(0.005, 0.06).Hold(0.6, 12600).Noise(0.002, 0.002), 12600),
+			saw(13500), nil, NotEnough, "uncertain readings reach the limit"},
+		{"the double is possible", opened(24, 7000).Hold(3, 7000).Other(2, 0.25), saw(13500), nil, NotEnough, "a second reading reaches the limit"},
+		{"four-stroking, and half as much again is possible", opened(25, 9500).Fires(2).Hold(3, 9500).Other(1.5, 0.25), saw(13500), nil, NotEnough, "a second reading reaches the limit"},
+
+		{"no limit, four-stroking", level(26, 12500, 3, 2), saw(0), nil, NoLimit, "no limit was entered"},
+		{"no limit, clean", level(27, 12500, 3, 1), saw(0), nil, NoLimit, "no limit was entered"},
+		{"no limit, half and half", level(28, 12500, 3, 1, 2), saw(0), nil, NoLimit, "no limit was entered"},
+		{"no limit, firing not told", level(29, 12500, 3, 0), saw(0), nil, NoLimit, "no limit was entered"},
+		{"no limit, cleans up", opened(30, 12500).Fires(2).Hold(4, 12500).Fires(1).Hold(1.5, 12600), saw(0), nil, NoLimit, "no limit was entered"},
+		{"no limit, stutter", opened(31, 12500).Fires(2).Hold(3, 12500), saw(0), cutOuts, NoLimit, "no limit was entered"},
+		{"no limit, four-stroke engine", passtest.New(32).Hold(4, 3100), shaft.Query{Engine: unit.Engine{Strokes: 4, Cylinders: 1}}, nil, NoLimit, "no limit was entered"},
+
+		{"a four-stroke engine under its limit", passtest.New(33).Hold(2, 1700).Ramp(1, 1700, 3300).Hold(4, 3300),
+			shaft.Query{Engine: unit.Engine{Strokes: 4, Cylinders: 1}, Limits: shaft.Limits{Max: 3600}}, nil, BelowLimit, "a four-stroke engine under its limit"},
+
+		{"stutter heard in the sound, read as four-stroking", level(34, 12800, 3, 2), saw(13500), cutOuts, SparkLimited, "stutter, pinned to a ceiling"},
+		{"stutter seen in the track", opened(35, 12800).Fires(1, 1, 1, 1, 1, 1, 0, 0, 3, 0).Hold(3, 12800), saw(13500), nil, SparkLimited, "stutter, pinned to a ceiling"},
+		{"stutter, and rich in the cut", withCut(36, 2), saw(13500), cutOuts, SparkLimited, "stutter, pinned to a ceiling"},
+		{"perhaps stutter", level(37, 12800, 3, 2), saw(13500),
+			func(from, to unit.Seconds) pass.Bursts { return pass.Bursts{Belief: 0.5, Rate: 14, Depth: 0.5} }, NotEnough, "perhaps stutter"},
+		{"perhaps stutter, clean", level(38, 12800, 3, 1), saw(13500),
+			func(from, to unit.Seconds) pass.Bursts { return pass.Bursts{Belief: 0.5, Rate: 14, Depth: 0.5} }, CleanBelowLimit, "clean, or four-stroking for less than most of the time"},
+
+		{"firing not told", letGo(opened(39, 12500).Fires(0).Swing(3, 12500, 300, 0.7), 12500), saw(13500), nil, NotEnough, "the firing cannot be told"},
+		{"firing hardly told, clean where it is", letGo(opened(40, 12500).Fires(0, 0, 0, 1).Swing(3, 12500, 300, 0.7), 12500), saw(13500), nil, NotEnough, "the firing cannot be told"},
+		{"clean at 9,000", level(41, 9000, 3, 1), saw(13500), nil, NotEnough, "clean, but far too slow for no load"},
+
+		{"clean just below", level(42, 13200, 3, 1), saw(13500), nil, CleanBelowLimit, "clean, or four-stroking for less than most of the time"},
+		{"clean well below", level(43, 12000, 3, 1), saw(13500), nil, CleanBelowLimit, "clean, or four-stroking for less than most of the time"},
+		{"half clean, half four-stroking", level(44, 12700, 4, 1, 2), saw(13500), nil, CleanBelowLimit, "clean, or four-stroking for less than most of the time"},
+		{"clean without load and in the cut", letGo(opened(45, 12900).Hold(3, 12900).Ramp(0.3, 12900, 9200).Hold(3, 9200), 9200), saw(13500), nil, CleanBelowLimit, "clean, or four-stroking for less than most of the time"},
+		{"rich first, clean after the screw was turned", level(46, 11800, 3, 2).Ramp(0.4, 2800, 13000).Hold(3, 13000), saw(13500), nil, CleanBelowLimit, "clean, or four-stroking for less than most of the time"},
+		{"clean first, at a slower speed", level(47, 12500, 3, 1).Ramp(0.4, 2800, 12900).Fires(2).Hold(3, 12900), saw(13500), nil, CleanBelowLimit, "clean, or four-stroking for less than most of the time"},
+		{"cleans up as it runs", letGo(opened(48, 12600).Fires(2).Hold(4, 12600).Fires(1).Hold(1.4, 12800), 12800), saw(13500), nil, CleanBelowLimit, "four-stroking that cleans up for 1 s at full speed"},
+
+		{"four-stroking, and half the speed is as likely", opened(49, 12500).Fires(2).Hold(3, 12500).Other(0.5, 0.4), saw(13500), nil, NotEnough, "a second reading with another firing"},
+		{"rich in the cut", withCut(50, 2), saw(13500), nil, RichInCut, "four-stroking in the cut as well"},
+		{"four-stroking, far under", level(51, 9500, 3, 2, 3), saw(13500), nil, RichInCut, "four-stroking, far under the limit"},
+
+		{"four-stroking", level(52, 12700, 3, 2), saw(13500), nil, FourStroking, "four-stroking for most of the time, under the limit"},
+		{"four-stroking, clean in the cut", withCut(53, 1), saw(13500), nil, FourStroking, "four-stroking for most of the time, under the limit"},
+		{"four-stroking, partly in the cut", withCut(54, 1, 2, 1), saw(13500), nil, FourStroking, "four-stroking for most of the time, under the limit"},
+		{"every third and fourth", level(55, 12400, 3, 3, 4, 2, 0), saw(13500), nil, FourStroking, "four-stroking for most of the time, under the limit"},
+		{"begins at full throttle", passtest.New(56).Fires(2).Hold(3, 12500), saw(13500), nil, FourStroking, "four-stroking for most of the time, under the limit"},
+		{"one reading touches the limit", letGo(opened(57, 12700).Fires(2).Hold(3, 12700).Each(func(i int, p *shaft.Point) {
+			if i == 70 {
+				p.Speed = 13600
+			}
+		}), 12700), saw(13500), nil, FourStroking, "four-stroking for most of the time, under the limit"},
+		{"a second stretch whose firing is not told, no faster", level(58, 12700, 3, 2).Ramp(0.4, 2800, 12700).Fires(0).Swing(2, 12650, 160, 0.7), saw(13500), nil, FourStroking, "four-stroking for most of the time, under the limit"},
+		{"a second stretch whose firing is not told, and faster", level(59, 12300, 3, 2).Ramp(0.4, 2800, 12800).Fires(0).Swing(2, 12800, 300, 0.7), saw(13500), nil, NotEnough, "the firing cannot be told"},
+	}
+}
+
+// gappy has a full throttle whose speed is lost for half of the time, in gaps
+// too short to part it.
+func gappy() *passtest.Track {
+	t := opened(21, 12500).Fires(2)
+	for range 8 {
+		t.Hold(0.3, 12500).Quiet(0.34)
+	}
+	return t
+}

@@ -1,0 +1,142 @@
+package verdict
+
+import (
+	"topnote/internal/pass"
+	"topnote/internal/shaft"
+	"topnote/internal/unit"
+)
+
+// facts is what a rule can ask about: the whole pass, and one stretch of it at
+// full throttle that is under judgement.
+type facts struct {
+	pass.Summary
+	limits     shaft.Limits
+	fourStroke bool // the engine has four strokes
+	top        *pass.TopEnd
+	opt        Options
+}
+
+func (f *facts) limited() bool { return f.limits.Max.Told() }
+
+// over reports whether the limit was passed for half a second even if the
+// readings err high.
+func (f *facts) over() bool { return f.limited() && f.Evidence.Surely.Speed > f.limits.Max }
+
+// at reports whether the limit lies within the uncertainty of the fastest half
+// second.
+func (f *facts) at() bool { return f.limited() && f.Evidence.Perhaps.Speed >= f.limits.Max }
+
+// touched gives the stretch in which the speed stood above the limit for a
+// fifth of a second, nil for none.
+func (f *facts) touched() *pass.TopEnd {
+	for i := range f.Plateaus {
+		if f.limited() && f.Plateaus[i].Brief.Speed >= f.limits.Max {
+			return &f.Plateaus[i]
+		}
+	}
+	return nil
+}
+
+// doubtful reports whether readings too uncertain to be firm reach the limit.
+func (f *facts) doubtful() bool { return f.limited() && f.Evidence.Doubtful.Speed >= f.limits.Max }
+
+// long reports whether the stretch under judgement was heard for long enough.
+func (f *facts) long() bool { return f.top != nil && f.top.HeardFor >= f.opt.PlateauLeast }
+
+// solid reports whether it was also heard without too many gaps.
+func (f *facts) solid() bool {
+	return f.long() && f.top.Told >= f.opt.PlateauTold && f.top.Confidence >= f.opt.BeliefLeast
+}
+
+// firingTold reports whether the firing was told for enough of the stretch.
+func (f *facts) firingTold() bool {
+	_, told := f.top.Mixture()
+	return told >= f.opt.FiringTold
+}
+
+// counts reports whether a stretch has a say: it is solid, and its firing was
+// told or no other solid stretch, whose firing was, ran as fast.
+func (f *facts) counts() bool {
+	if !f.solid() {
+		return false
+	}
+	if f.firingTold() {
+		return true
+	}
+	for i := range f.Plateaus {
+		g := *f
+		g.top = &f.Plateaus[i]
+		if g.solid() && g.firingTold() && g.top.Sustained.Speed >= f.top.Sustained.Speed*unit.RPM(1-f.opt.SameSpeed) {
+			return false
+		}
+	}
+	return true
+}
+
+// secondReading gives the most believed second reading of the stretch that
+// keeps at least a share of belief, nil for none.
+func (f *facts) secondReading(share float64) *pass.Reading {
+	if f.top == nil {
+		return nil
+	}
+	for i := range f.top.Others {
+		if f.top.Others[i].Share >= share {
+			return &f.top.Others[i]
+		}
+	}
+	return nil
+}
+
+// dangerousReading gives a second reading that would reach the limit, nil for
+// none. It is as uncertain, in proportion, as the first.
+func (f *facts) dangerousReading() *pass.Reading {
+	if !f.limited() || f.top == nil {
+		return nil
+	}
+	for i, r := range f.top.Others {
+		off := twoSD * f.top.Sustained.SD * r.Speed / max(1, f.top.Sustained.Speed)
+		if r.Share >= f.opt.OtherHigh && r.Speed+off >= f.limits.Max {
+			return &f.top.Others[i]
+		}
+	}
+	return nil
+}
+
+// unsettled gives the second reading that has to be named: the one that would
+// reach the limit, or else the most believed; nil for none.
+func (f *facts) unsettled() *pass.Reading {
+	if r := f.dangerousReading(); r != nil {
+		return r
+	}
+	return f.secondReading(f.opt.OtherHigh)
+}
+
+// mostlyFour reports whether it four-strokes for most of the stretch.
+func (f *facts) mostlyFour() bool {
+	four, _ := f.top.Mixture()
+	return four >= f.opt.MostlyFour
+}
+
+// cleansUp reports whether it ran clean for long at full speed.
+func (f *facts) cleansUp() bool { return f.top.CleanFor() >= f.opt.CleanHold }
+
+func (f *facts) farUnder() bool {
+	return f.limited() && f.top.Sustained.Speed < f.limits.Max*unit.RPM(f.opt.FarUnder)
+}
+
+// cutFiring gives the share of four-stroking in the cut; heard says whether
+// enough of it was told to count.
+func (f *facts) cutFiring() (four float64, heard bool) {
+	if f.Cut == nil {
+		return 0, false
+	}
+	four, told := f.Cut.Mixture()
+	length := f.Cut.To - f.Cut.From
+	return four, told >= f.opt.FiringTold && unit.Seconds(told)*length >= f.opt.CutLeast
+}
+
+// richInCut reports whether it four-strokes for most of the cut, too.
+func (f *facts) richInCut() bool {
+	four, heard := f.cutFiring()
+	return heard && four >= f.opt.MostlyFour
+}

@@ -1,0 +1,199 @@
+package verdict
+
+// sign is one line of the table of findings.
+type sign struct {
+	code string            // part of the report's schema
+	when func(*facts) bool // whether it is heard
+	why  string            // what it means
+	says func(*facts) string
+	from []string // causes, most likely first
+	do   string
+}
+
+// signs holds what else a technician would hear, most dangerous first.
+// docs/verdicts.md shows this table; a test holds the two together.
+var signs = []sign{
+	{
+		code: "no-return",
+		when: func(f *facts) bool { return f.Fall != nil && !f.Fall.Back && f.Fall.Time.Time >= f.opt.NoReturn },
+		why:  "An engine that does not come back to idle is fed air or fuel that the throttle does not control.",
+		says: saysNoReturn,
+		from: []string{"throttle or cable that sticks", "air leak at intake boot, gasket or crank seal", "L screw too lean", "idle screw too far in"},
+		do:   "Be ready at the stop switch, then the choke. Do not use it until the cause is found.",
+	},
+	{
+		code: "chain-driven",
+		when: (*facts).chainDriven,
+		why:  "At or above its engagement speed the clutch drives the chain or tool, with nobody's finger on the throttle.",
+		says: saysChain,
+		from: []string{"idle screw too far in", "L screw too lean or air leak", "clutch springs worn or broken"},
+		do:   "Do not use it. Turn the idle screw back until the chain stands still; if the engine then dies, the mixture or a leak is the cause.",
+	},
+	{
+		code: "touched-limit",
+		when: func(f *facts) bool { return f.limited() && f.TopEnd != nil && f.TopEnd.Peak >= f.limits.Max },
+		why:  "A single reading above the limit may be a slip, or the moment in which the engine raced.",
+		says: saysTouched,
+		from: []string{"lean on opening", "a slip of the reading"},
+		do:   "Record again; if it comes again, treat it as too fast.",
+	},
+	{
+		code: "climbs",
+		when: (*facts).climbs,
+		why:  "A speed that keeps climbing at steady throttle is becoming leaner or losing its load.",
+		says: saysClimbs,
+		from: []string{"air leak that opens with heat", "fuel level falling: filter, line, screen, tank vent", "H screw too lean", "an engine that was still cold"},
+		do:   "Let go at the first sign of it. Warm up, record again; if it climbs again, look for a leak before touching a screw.",
+	},
+	{
+		code: "sinks",
+		when: (*facts).sinks,
+		why:  "A speed that keeps falling at steady throttle is a tightening engine, a filling crankcase or a load.",
+		says: saysSinks,
+		from: []string{"overheating from a lean mixture or too little oil", "becoming richer as it warms", "brake or chain that drags"},
+		do:   "Let go and feel whether it turns freely when stopped. Do not repeat full throttle before that is known.",
+	},
+	{
+		code: "hangs",
+		when: func(f *facts) bool { return f.Fall != nil && f.Fall.HangFor.Time >= f.opt.HangLeast },
+		why:  "A speed that hangs above idle before it settles is the classic sign of a lean idle mixture or an air leak.",
+		says: saysHangs,
+		from: []string{"L screw too lean", "air leak at intake boot, gasket or crank seal", "throttle that closes slowly"},
+		do:   "Open the L screw by 1/8 turn, then set the idle again. If it still hangs, look for a leak.",
+	},
+	{
+		code: "sags",
+		when: func(f *facts) bool {
+			return f.Rise != nil && f.Rise.Sag.Speed >= f.Rise.Idle*scaled(f.opt.SagLeast) &&
+				f.Rise.Sag.Speed >= scaled(f.opt.SignificantSD)*f.Rise.Sag.SD
+		},
+		why:  "A dip when the throttle is opened is a mixture that is too lean, less often too rich, off idle.",
+		says: saysSags,
+		from: []string{"L screw too lean", "accelerator of the carburettor worn", "L screw too rich, with smoke"},
+		do:   "Open the L screw by 1/8 turn and open the throttle again; if it gets worse, go back and the other way.",
+	},
+	{
+		code: "surges",
+		when: func(f *facts) bool {
+			return f.TopEnd != nil && f.TopEnd.Surge != nil && f.TopEnd.Surge.Depth >= f.TopEnd.Sustained.Speed*scaled(f.opt.SurgeLeast)
+		},
+		why:  "A top speed that swells and fades by itself is being starved and refilled.",
+		says: saysSurges,
+		from: []string{"fuel filter, line or screen partly blocked", "tank vent blocked", "air leak", "governor hunting, where there is one"},
+		do:   "Look at the fuel supply before touching a screw.",
+	},
+	{
+		code: "near-clutch",
+		when: func(f *facts) bool {
+			return f.Idle != nil && f.Idle.ClutchRatio > 0 && f.Idle.ClutchRatio < f.opt.ClutchRatio && !f.chainDriven()
+		},
+		why:  "Common practice wants the clutch to take up at least a quarter above idle, so that a small change of idle does not move the chain. ISO 11681-1 is remembered to ask for it, which was not verified.",
+		says: saysNearClutch,
+		from: []string{"idle screw too far in", "L screw too lean", "clutch springs worn"},
+		do:   "Turn the idle screw back to the speed in the handbook.",
+	},
+	{
+		code: "slow-rise",
+		when: func(f *facts) bool { return f.Rise != nil && f.Rise.Time.Time >= f.opt.SlowRise },
+		why:  "A healthy saw is at nine tenths of its top in well under a second when the throttle is snapped open.",
+		says: saysSlowRise,
+		from: []string{"throttle opened slowly (then this means nothing)", "L screw too rich, where it burbles on the way", "air filter or spark screen blocked", "L screw too lean, where it hesitates"},
+		do:   "Open the throttle at once and record again before turning anything.",
+	},
+	{
+		code: "slow-back",
+		when: func(f *facts) bool { return f.Cut != nil && f.Cut.Back != nil && f.Cut.Back.Time >= f.opt.SlowBack },
+		why:  "Out of the wood an engine should race up at once; slow means rich or weak.",
+		says: saysSlowBack,
+		from: []string{"lifted out of the wood slowly (then this means nothing)", "H screw too rich", "air filter or spark screen blocked"},
+		do:   "Compare with another cut before turning anything.",
+	},
+	{
+		code: "partly-rich-in-cut",
+		when: func(f *facts) bool {
+			four, heard := f.cutFiring()
+			return heard && four >= f.opt.PartlyRich && !f.richInCut() && !f.fourStroke
+		},
+		why:  "In wood it should run clean throughout; some four-stroking there is the rich end of usable.",
+		says: saysPartlyRich,
+		from: []string{"H screw somewhat rich", "light cut or throttle not fully open", "air filter loaded"},
+		do:   "Clean the air filter and record a firm cut before turning the H screw.",
+	},
+	{
+		code: "hunts",
+		when: func(f *facts) bool {
+			return f.Idle != nil && f.Idle.Hunting != nil && f.Idle.Hunting.Depth >= f.Idle.Speed.Speed*scaled(f.opt.HuntLeast)
+		},
+		why:  "An idle that goes up and down in a slow beat loads up and clears again.",
+		says: saysHunts,
+		from: []string{"L screw too rich (dips, then catches itself) or too lean (races, then falls)", "small air leak", "needle valve or diaphragm"},
+		do:   "Set the L screw in steps of 1/8 turn for the highest smooth idle, open it 1/8, then set the idle screw.",
+	},
+	{
+		code: "unsteady-idle",
+		when: func(f *facts) bool {
+			return f.Idle != nil && f.Idle.Hunting == nil && f.Idle.Spread >= f.Idle.Speed.Speed*scaled(f.opt.SpreadLeast)
+		},
+		why:  "An idle that wanders without a beat fires by chance.",
+		says: saysUnsteady,
+		from: []string{"L screw off", "spark plug fouled", "stale fuel", "small air leak"},
+		do:   "Plug and fresh fuel first, then the L screw in steps of 1/8 turn.",
+	},
+	{
+		code: "idle-fast",
+		when: func(f *facts) bool {
+			return f.Idle != nil && f.Idle.AboveEntered >= f.limits.Idle*scaled(f.opt.IdleOff) && f.limits.Idle.Told()
+		},
+		why:  "Faster than the handbook's idle is nearer to the clutch, and can be a leak that the screw was set against.",
+		says: saysIdleOff,
+		from: []string{"idle screw too far in", "L screw too lean", "air leak"},
+		do:   "Turn the idle screw back to the speed in the handbook; if it will not come down, look for a leak.",
+	},
+	{
+		code: "idle-slow",
+		when: func(f *facts) bool {
+			return f.Idle != nil && -f.Idle.AboveEntered >= f.limits.Idle*scaled(f.opt.IdleOff) && f.limits.Idle.Told()
+		},
+		why:  "Slower than the handbook's idle dies easily when tipped.",
+		says: saysIdleOff,
+		from: []string{"idle screw too far out", "L screw too rich", "air filter blocked"},
+		do:   "Clean the air filter, then bring the idle screw up to the speed in the handbook.",
+	},
+	{
+		code: "leaps",
+		when: func(f *facts) bool { return f.Evidence.Jumps > 0 },
+		why:  "A shaft cannot double or halve its speed at once: one side of the leap is a wrong reading.",
+		says: saysLeaps,
+		from: []string{"a second engine", "firing that changes with the speed", "a weak recording"},
+		do:   "Take the speeds of this recording with care and record again.",
+	},
+	{
+		code: "odd-limit",
+		when: func(f *facts) bool {
+			if !f.limited() || f.TopEnd == nil {
+				return false
+			}
+			share := float64(f.TopEnd.Sustained.Speed / f.limits.Max)
+			return share < f.opt.OddLimitLow || share > f.opt.OddLimitHigh
+		},
+		why:  "A limit that has nothing to do with the speed heard was mistyped or belongs to another machine.",
+		says: saysOddLimit,
+		from: []string{"mistyped", "figure of another machine", "idle or clutch speed entered as the limit"},
+		do:   "Look the figure up again.",
+	},
+}
+
+// findingsOf gives what else was heard. What the verdict itself says is not
+// said again.
+func findingsOf(f *facts, verdict Code) []Finding {
+	var out []Finding
+	for _, s := range signs {
+		if s.code == "touched-limit" && (verdict == OverLimit || verdict == AtLimit) {
+			continue
+		}
+		if s.when(f) {
+			out = append(out, Finding{Code: s.code, Says: s.says(f), Causes: s.from, Advice: s.do})
+		}
+	}
+	return out
+}

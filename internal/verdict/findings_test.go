@@ -1,0 +1,100 @@
+package verdict
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"topnote/internal/pass/passtest"
+	"topnote/internal/shaft"
+	"topnote/internal/unit"
+)
+
+// oddities has a pass for every finding; want is the finding that must come,
+// and must come first.
+func oddities() []struct {
+	name  string
+	track *passtest.Track
+	query shaft.Query
+	want  string
+} {
+	four := func(seed uint64) *passtest.Track { return opened(seed, 12700).Fires(2).Hold(3, 12700).Fires(1) }
+	return []struct {
+		name  string
+		track *passtest.Track
+		query shaft.Query
+		want  string
+	}{
+		{"races on", four(1).Ramp(0.6, 12700, 5200).Hold(3, 5200), saw(13500), "no-return"},
+		{"idles at the clutch", passtest.New(2).Hold(3, 3900).Ramp(0.4, 3900, 12700).Fires(2).Hold(3, 12700), saw(13500), "chain-driven"},
+		{"idles a hair under the clutch", passtest.New(3).Hold(3, 3790).Ramp(0.4, 3790, 12700).Fires(2).Hold(3, 12700), saw(13500), "chain-driven"},
+		{"a single reading", opened(4, 12700).Fires(2).Hold(3, 12700).Each(func(i int, p *shaft.Point) {
+			if i == 70 {
+				p.Speed = 13600
+			}
+		}), saw(13500), "touched-limit"},
+		{"climbs 150 rpm in a second", opened(5, 12200).Fires(2).Ramp(4, 12200, 12800), saw(13500), "climbs"},
+		{"sinks 250 rpm in a second", opened(6, 12800).Fires(2).Ramp(4, 12800, 11800), saw(13500), "sinks"},
+		{"hangs at 3,500", four(7).Ramp(0.6, 12700, 3500).Hold(1.5, 3500).Ramp(0.3, 3500, 2800).Hold(2, 2800), saw(13500), "hangs"},
+		{"hangs over the clutch", four(8).Ramp(0.6, 12700, 4300).Hold(1.5, 4300).Ramp(0.3, 4300, 2800).Hold(2, 2800), saw(13500), "hangs"},
+		{"sags on opening", passtest.New(9).Hold(2, 2800).Ramp(0.15, 2800, 2100).Ramp(0.15, 2100, 2800).Ramp(0.4, 2800, 12700).Fires(2).Hold(3, 12700), saw(13500), "sags"},
+		{"surges", opened(10, 12500).Fires(2).Swing(4, 12500, 700, 0.6), saw(13500), "surges"},
+		{"idles too near the clutch", passtest.New(11).Hold(3, 3000).Ramp(0.4, 3000, 12700).Fires(2).Hold(3, 12700),
+			shaft.Query{Engine: unit.TwoStrokeSingle, Limits: shaft.Limits{Max: 13500, Idle: 3000, Clutch: 3500}}, "near-clutch"},
+		{"slow to rise", passtest.New(12).Hold(2, 2800).Ramp(2.2, 2800, 12700).Fires(2).Hold(3, 12700), saw(13500), "slow-rise"},
+		{"burbles on the way", passtest.New(13).Hold(2, 2800).Fires(2).Ramp(2.2, 2800, 12700).Hold(3, 12700), saw(13500), "slow-rise"},
+		{"slow out of the wood", opened(14, 12700).Fires(2).Hold(3, 12700).Ramp(0.3, 12700, 9000).Fires(1).Hold(2, 9000).Ramp(1.6, 9000, 12700).Fires(2).Hold(2, 12700), saw(13500), "slow-back"},
+		{"partly rich in the cut", withCut(15, 1, 2, 1), saw(13500), "partly-rich-in-cut"},
+		{"hunts", passtest.New(16).Swing(5, 2800, 400, 0.9), saw(13500), "hunts"},
+		{"wanders at idle", passtest.New(17).Noise(0.07, 0.01).Memory(0.85).Hold(5, 2800), saw(13500), "unsteady-idle"},
+		{"idles fast", passtest.New(18).Hold(4, 3040), shaft.Query{Engine: unit.TwoStrokeSingle, Limits: shaft.Limits{Idle: 2700}}, "idle-fast"},
+		{"idles slowly", passtest.New(19).Hold(4, 2400), saw(13500), "idle-slow"},
+		{"leaps to the half", passtest.New(20).Fires(2).Hold(2, 12600).Hold(1, 6300).Hold(2, 12600), saw(13500), "leaps"},
+		{"another machine's limit", four(21), saw(6000), "odd-limit"},
+	}
+}
+
+func TestFindings(t *testing.T) {
+	heard := map[string]bool{}
+	var b strings.Builder
+	for _, o := range oddities() {
+		v := example{track: o.track, query: o.query}.judge()
+		if len(v.Findings) == 0 || v.Findings[0].Code != o.want {
+			t.Errorf("%s: findings %v, want %s first", o.name, codes(v), o.want)
+		}
+		for _, f := range v.Findings {
+			heard[f.Code] = true
+			if len(f.Causes) == 0 || f.Says == "" || f.Advice == "" {
+				t.Errorf("%s: %+v lacks something", o.name, f)
+			}
+			fmt.Fprintf(&b, "=== %s\n%s: %s\n  %s\n  %s\n", o.name, f.Code, f.Says, strings.Join(f.Causes, "; "), f.Advice)
+		}
+	}
+	for _, s := range signs {
+		if !heard[s.code] {
+			t.Errorf("no example for the finding %s", s.code)
+		}
+	}
+	golden(t, "findings.txt", b.String())
+}
+
+// A sound pass has nothing beside its verdict, whatever its noise.
+func TestNothingToFind(t *testing.T) {
+	for seed := range uint64(20) {
+		track := passtest.New(seed).Noise(0.005, 0.005).Memory(0.5).Hold(2, 2800).Ramp(0.4, 2800, 12600).
+			Fires(2).Hold(3, 12600).Fires(1).Ramp(0.3, 12600, 9000).Hold(3, 9000).Ramp(0.3, 9000, 12600).Fires(2).Hold(2, 12600).
+			Fires(1).Ramp(0.8, 12600, 2800).Hold(2, 2800)
+		v := example{track: track, query: saw(13500)}.judge()
+		if v.Code != FourStroking || len(v.Findings) > 0 {
+			t.Errorf("seed %d: %s with %v", seed, v.Code, codes(v))
+		}
+	}
+}
+
+func codes(v Verdict) []string {
+	var out []string
+	for _, f := range v.Findings {
+		out = append(out, f.Code)
+	}
+	return out
+}

@@ -1,0 +1,55 @@
+package verdict
+
+import "topnote/internal/unit"
+
+// Options holds the figures that the rules and findings go by. None of them is
+// a speed: those come from the user. Start from Default.
+type Options struct {
+	// Evidence that a verdict needs.
+
+	HeardLeast    unit.Seconds // of engine at all; below it there is none (design: alarms are clips with 0.5 s of speed)
+	PlateauLeast  unit.Seconds // of full throttle without load with a speed told (design: 1 s)
+	PlateauTold   float64      // 0 to 1: share of that stretch with a speed
+	BeliefLeast   float64      // 0 to 1: mean belief in its readings
+	FiringTold    float64      // 0 to 1: share of it whose firing was told
+	OtherHigh     float64      // 0 to 1: share of belief from which a second reading over the limit forbids a safe verdict; small, because that mistake ruins engines
+	OtherLow      float64      // 0 to 1: the same for one under the limit, which would only mean another firing period
+	StutterSure   float64      // 0 to 1: belief from which a coil that limits speed is named
+	SameSpeed     float64      // of speed: a stretch no faster than another by this is covered by it
+	MostlyFour    float64      // 0 to 1: share of four-stroking that is most of the time; over one half by what firing is misread
+	CleanHold     unit.Seconds // a clean stretch this long at full speed is lean running, whatever came before
+	FarUnder      float64      // of the limit: below it an engine at full throttle without load is far too slow
+	CutLeast      unit.Seconds // of the cut with its firing told before it counts
+	SignificantSD float64      // standard deviations from nothing before a change is a finding
+
+	// Findings. All common practice unless said otherwise.
+
+	ClutchRatio  float64      // engagement over idle: "a quarter above"; ISO 11681-1 is remembered to ask for it, from memory, NOT verified
+	ClimbLeast   float64      // 1/s, of the top speed: climb at steady throttle that is a lean or leak sign
+	SinkLeast    float64      // 1/s, of the top speed: the same downwards, a heat or fuel sign
+	HangLeast    unit.Seconds // near idle but not back before it hangs
+	NoReturn     unit.Seconds // not back at idle this long after the throttle was let go
+	SagLeast     float64      // of idle: fall of speed on opening
+	SurgeLeast   float64      // of the top speed: depth of a swing
+	HuntLeast    float64      // of idle: depth of a swing; twice the 3 % either way that a tender quotes from GB/T 5392-2017 (second hand), and some
+	SpreadLeast  float64      // of idle: half width of an idle that wanders without a beat
+	IdleOff      float64      // of the entered idle: how far off is worth a word
+	SlowRise     unit.Seconds // idle to 90 % of the top; recordings of healthy saws take 0.3 to 0.6
+	SlowBack     unit.Seconds // from the cut to the top
+	PartlyRich   float64      // 0 to 1: share of four-stroking in the cut that is worth a word
+	OddLimitLow  float64      // of the limit: a top below it says that the limit was mistyped
+	OddLimitHigh float64      // of the limit: a top above it says the same
+}
+
+// Default gives the options that docs/verdicts.md describes.
+func Default() Options {
+	return Options{
+		HeardLeast: 0.5, PlateauLeast: 1, PlateauTold: 0.6, BeliefLeast: 0.3, FiringTold: 0.5,
+		OtherHigh: 0.1, OtherLow: 0.3, StutterSure: 0.7, SameSpeed: 0.01, MostlyFour: 0.6,
+		CleanHold: 1, FarUnder: 0.75, CutLeast: 0.5, SignificantSD: 3,
+
+		ClutchRatio: 1.25, ClimbLeast: 0.007, SinkLeast: 0.012, HangLeast: 1, NoReturn: 2.5,
+		SagLeast: 0.1, SurgeLeast: 0.03, HuntLeast: 0.08, SpreadLeast: 0.07, IdleOff: 0.08,
+		SlowRise: 1.2, SlowBack: 1, PartlyRich: 0.25, OddLimitLow: 0.5, OddLimitHigh: 1.5,
+	}
+}

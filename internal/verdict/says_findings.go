@@ -1,0 +1,137 @@
+package verdict
+
+import (
+	"fmt"
+	"math"
+
+	"topnote/internal/pass"
+	"topnote/internal/unit"
+)
+
+// The sentence of each finding.
+
+// scaled turns a share into something that a speed can be multiplied with.
+func scaled(share float64) unit.RPM { return unit.RPM(share) }
+
+// steadily reports whether the top speed changes by at least a share of itself
+// in a second, beyond what chance does.
+func (f *facts) steadily(least float64, sign float64) bool {
+	if f.TopEnd == nil || f.TopEnd.Drift == nil {
+		return false
+	}
+	d := f.TopEnd.Drift
+	change := sign * d.PerSecond
+	return change >= least*float64(f.TopEnd.Sustained.Speed) && change >= f.opt.SignificantSD*d.SD
+}
+
+func (f *facts) climbs() bool { return f.steadily(f.opt.ClimbLeast, 1) }
+func (f *facts) sinks() bool  { return f.steadily(f.opt.SinkLeast, -1) }
+
+// chainDriven reports whether the idle reaches the clutch engagement speed, or
+// comes so near that it cannot be told.
+func (f *facts) chainDriven() bool {
+	if f.Idle == nil || f.Idle.UnderClutch == nil {
+		return false
+	}
+	return f.Idle.UnderClutch.Speed <= twoSD*f.Idle.UnderClutch.SD
+}
+
+func saysNoReturn(f *facts) string {
+	return fmt.Sprintf("It does not come back to idle: let go at %s, it was still over its idle of %s when it was last heard at %s.",
+		seconds(f.Fall.From), rpm(f.Fall.Idle), seconds(f.Fall.To))
+}
+
+func saysChain(f *facts) string {
+	margin := f.Idle.UnderClutch
+	if margin.Speed <= 0 {
+		return fmt.Sprintf("The chain is driven at idle: up to %s, %s over the clutch engagement speed.",
+			figure(f.Idle.Highest), rpm(margin.Speed))
+	}
+	return fmt.Sprintf("The chain may be driven at idle: up to %s, as near to the clutch engagement speed of %s as can be told.",
+		figure(f.Idle.Highest), rpm(f.limits.Clutch))
+}
+
+func saysTouched(f *facts) string {
+	return fmt.Sprintf("A single reading touched %s, over the limit of %s, between %s and %s.",
+		rpm(f.TopEnd.Peak), rpm(f.limits.Max), seconds(f.TopEnd.From), seconds(f.TopEnd.To))
+}
+
+func (f *facts) driftWords(verb string) string {
+	d := f.TopEnd.Drift
+	change := pass.Figure{Speed: unit.RPM(math.Abs(d.PerSecond)), SD: unit.RPM(d.SD)}
+	return fmt.Sprintf("At steady throttle the speed %s by %s in every second, %s.",
+		verb, figure(change), stretch(f.TopEnd.From, f.TopEnd.To))
+}
+
+func saysClimbs(f *facts) string { return f.driftWords("climbs") }
+func saysSinks(f *facts) string  { return f.driftWords("falls") }
+
+func saysHangs(f *facts) string {
+	chain := ""
+	if f.limits.Clutch.Told() && f.Fall.HangAt >= f.limits.Clutch {
+		chain = fmt.Sprintf("; the chain runs on all that time, since the clutch takes up at %s", rpm(f.limits.Clutch))
+	}
+	return fmt.Sprintf("It hangs above idle: after the throttle was let go at %s it stayed at about %s for %s before it came near its idle of %s%s.",
+		seconds(f.Fall.From), rpm(f.Fall.HangAt), seconds(f.Fall.HangFor.Time), rpm(f.Fall.Idle), chain)
+}
+
+func saysSags(f *facts) string {
+	return fmt.Sprintf("It sags on opening: at %s the speed fell back by %s.", seconds(f.Rise.SagAt), rpm(f.Rise.Sag.Speed))
+}
+
+func saysSurges(f *facts) string {
+	s := f.TopEnd.Surge
+	return fmt.Sprintf("It surges at full throttle: up and down by %s every %s.", rpm(s.Depth), seconds(s.Period))
+}
+
+func saysNearClutch(f *facts) string {
+	return fmt.Sprintf("The idle of %s is too near to the clutch, which takes up at %s, only %s above it; common practice wants a quarter.",
+		rpm(f.Idle.Speed.Speed), rpm(f.limits.Clutch), percent(f.Idle.ClutchRatio-1))
+}
+
+func saysSlowRise(f *facts) string {
+	how := ""
+	if f.Rise.FourStroking >= f.opt.MostlyFour {
+		how = ", four-stroking on the way"
+	}
+	return fmt.Sprintf("It is slow to rise: %s from idle to nine tenths of %s%s.", seconds(f.Rise.Time.Time), rpm(f.Rise.Top), how)
+}
+
+func saysSlowBack(f *facts) string {
+	return fmt.Sprintf("It is slow to recover: %s from %s in the cut until it raced again.", seconds(f.Cut.Back.Time), rpm(f.Cut.Speed.Speed))
+}
+
+func saysPartlyRich(f *facts) string {
+	four, _ := f.cutFiring()
+	return fmt.Sprintf("In the cut it still four-strokes %s of the time, %s.", percent(four), stretch(f.Cut.From, f.Cut.To))
+}
+
+func saysHunts(f *facts) string {
+	h := f.Idle.Hunting
+	return fmt.Sprintf("The idle hunts: up and down by %s every %s, around %s.", rpm(h.Depth), seconds(h.Period), rpm(f.Idle.Speed.Speed))
+}
+
+func saysUnsteady(f *facts) string {
+	return fmt.Sprintf("The idle is unsteady: nine tenths of it lie within %s of %s.", rpm(f.Idle.Spread), rpm(f.Idle.Speed.Speed))
+}
+
+func saysIdleOff(f *facts) string {
+	side := "above"
+	if f.Idle.AboveEntered < 0 {
+		side = "below"
+	}
+	return fmt.Sprintf("The idle of %s is %s %s the %s that was entered.",
+		figure(f.Idle.Speed), rpm(f.Idle.AboveEntered), side, rpm(f.limits.Idle))
+}
+
+func saysLeaps(f *facts) string {
+	times := "once"
+	if f.Evidence.Jumps > 1 {
+		times = fmt.Sprintf("%d times", f.Evidence.Jumps)
+	}
+	return fmt.Sprintf("The reading leaps further than a shaft can, %s.", times)
+}
+
+func saysOddLimit(f *facts) string {
+	return fmt.Sprintf("The limit of %s does not fit the %s that were heard.", rpm(f.limits.Max), rpm(f.TopEnd.Sustained.Speed))
+}
