@@ -261,6 +261,24 @@ func TestAnyReport(t *testing.T) {
 	})
 }
 
+// TestHeadline: danger is in the headline even where there is no top end to give
+// its figure, and no other code borrows its words.
+func TestHeadline(t *testing.T) {
+	for code, want := range map[string]string{
+		"over-limit": "Over the limit", "at-limit": "At the limit", "no-engine": "No engine heard",
+		"not-enough": "Not enough to judge", "below-limit": "Below the limit", "unheard-of": "Not enough to judge",
+	} {
+		r := report.Report{Verdict: report.Verdict{Code: code}}
+		if got := headline(r); got != want {
+			t.Errorf("%s without a top end is titled %q, want %q", code, got, want)
+		}
+		r.TopEnd, r.Limits.MaxRPM = &report.TopEnd{SustainedRPM: 13842}, 13500
+		if got := headline(r); !strings.HasPrefix(got, want) || code != "no-engine" && !strings.HasSuffix(got, ": held 13,840, limit 13,500 rpm") {
+			t.Errorf("%s is titled %q", code, got)
+		}
+	}
+}
+
 func TestGather(t *testing.T) {
 	r := passOf(12640, 13500, rich)
 	runs := gather(r.Track)

@@ -27,36 +27,40 @@ const (
 
 // headline says the verdict's code with its figure, in a few words.
 func headline(r report.Report) string {
-	if r.TopEnd == nil {
-		return headlineWithout(r)
+	words := headlineWords(verdict.Code(r.Verdict.Code))
+	if r.TopEnd == nil || verdict.Code(r.Verdict.Code) == verdict.NoEngine {
+		return words
 	}
 	held, limit := r.TopEnd.SustainedRPM, r.Limits.MaxRPM
-	over := float64(held - limit)
-	switch verdict.Code(r.Verdict.Code) {
-	case verdict.OverLimit:
-		return fmt.Sprintf("Over the limit by %s rpm: held %s, limit %s rpm", report.Thousands(over), held, limit)
-	case verdict.AtLimit:
-		return fmt.Sprintf("At the limit: held %s, limit %s rpm", held, limit)
-	case verdict.CleanBelowLimit:
-		return fmt.Sprintf("Clean at no load, lean side: held %s, limit %s rpm", held, limit)
-	case verdict.SparkLimited:
-		return fmt.Sprintf("Held back by the ignition at %s rpm: judge in the cut", held)
-	case verdict.RichInCut:
-		return fmt.Sprintf("Too rich: held %s, limit %s rpm", held, limit)
-	case verdict.FourStroking:
-		return fmt.Sprintf("Four-stroking, safe side: held %s, limit %s rpm", held, limit)
-	case verdict.NoLimit:
-		return fmt.Sprintf("No limit entered: held %s rpm at full throttle", held)
-	default:
-		return headlineWithout(r)
+	if !limit.Told() {
+		return fmt.Sprintf("%s: held %s rpm", words, held.Reading())
 	}
+	return fmt.Sprintf("%s: held %s, limit %s rpm", words, held.Reading(), limit)
 }
 
-func headlineWithout(r report.Report) string {
-	if verdict.Code(r.Verdict.Code) == verdict.NoEngine {
+func headlineWords(code verdict.Code) string {
+	switch code {
+	case verdict.OverLimit:
+		return "Over the limit"
+	case verdict.AtLimit:
+		return "At the limit"
+	case verdict.CleanBelowLimit:
+		return "Clean without load, lean side"
+	case verdict.SparkLimited:
+		return "Held back by the ignition"
+	case verdict.RichInCut:
+		return "Too rich"
+	case verdict.FourStroking:
+		return "Four-stroking, safe side"
+	case verdict.BelowLimit:
+		return "Below the limit"
+	case verdict.NoLimit:
+		return "No limit entered"
+	case verdict.NoEngine:
 		return "No engine heard"
+	default:
+		return "Not enough to judge"
 	}
-	return "Not enough to judge"
 }
 
 func saysFile(c report.Clip) string {
@@ -79,7 +83,7 @@ func saysFires(n int) string {
 var firingWords = [...]string{"", "one", "2nd", "3rd", "4th"}
 
 func saysHeld(t report.TopEnd) string {
-	return fmt.Sprintf("held %s ± %s rpm", t.SustainedRPM, report.Thousands(t.GiveOrTake()))
+	return fmt.Sprintf("held %s ± %s rpm", t.SustainedRPM.Reading(), report.Thousands(t.GiveOrTake()))
 }
 
 // saysOrder names a multiple of the shaft's frequency.

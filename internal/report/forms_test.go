@@ -52,8 +52,8 @@ func TestTextOpens(t *testing.T) {
 	if !strings.HasPrefix(flat, r.Verdict.Says) {
 		t.Errorf("the text opens with %.80q, want the verdict's sentence", flat)
 	}
-	// 13842.3 - 13500 = 342.3; 342.3/13500 = 2.54 %.
-	against, advice := strings.Index(flat, "342 rpm (2.5 %) above the limit of 13,500 rpm"), strings.Index(flat, "What to do")
+	// 13842.3 - 13500 = 342.3, to the nearest ten 340; 342.3/13500 = 2.54 %.
+	against, advice := strings.Index(flat, "340 rpm (2.5 %) above the limit of 13,500 rpm"), strings.Index(flat, "What to do")
 	if against < 0 || advice < against {
 		t.Errorf("the speed against the limit is at %d, the advice at %d", against, advice)
 	}
@@ -63,7 +63,7 @@ func TestTextOpens(t *testing.T) {
 // by nothing, nor hide that it is above it.
 func TestTextAtTheLimit(t *testing.T) {
 	for speed, want := range map[float64]string{
-		13500: "0 rpm (0.0 %) below", 13501: "1 rpm (0.0 %) above", 13365: "135 rpm (1.0 %) below",
+		13500: "0 rpm (0.0 %) below", 13501: "1 rpm (0.0 %) above", 13365: "140 rpm (1.0 %) below",
 	} {
 		p := parts()
 		p.Pass.TopEnd = &pass.TopEnd{Sustained: pass.Figure{Speed: unit.RPM(speed), SD: 10}}
@@ -175,8 +175,12 @@ func TestThousands(t *testing.T) {
 			t.Errorf("Thousands(%v) = %q, want %q", v, got, want)
 		}
 	}
-	if got := report.Speed(0).String(); got != "-" {
-		t.Errorf("a speed that was not told is %q, want a dash", got)
+	for v, want := range map[report.Speed][2]string{
+		0: {"-", "-"}, 13505: {"13,505", "13,510"}, 13842.3: {"13,842", "13,840"}, 9994.9: {"9,995", "9,990"},
+	} {
+		if got := [2]string{v.String(), v.Reading()}; got != want {
+			t.Errorf("%v rpm is written %q, want %q", float64(v), got, want)
+		}
 	}
 }
 

@@ -112,7 +112,16 @@ func newVerdict(v verdict.Verdict) Verdict {
 		Advice:          append([]string{}, v.Advice...),
 		Cautions:        append([]string{}, v.Cautions...),
 		OtherReadingRPM: speed(v.Other),
+		Findings:        newFindings(v.Findings),
 	}
+}
+
+func newFindings(findings []verdict.Finding) []Finding {
+	list := make([]Finding, len(findings))
+	for i, f := range findings {
+		list[i] = Finding{Code: f.Code, Says: f.Says, Causes: append([]string{}, f.Causes...), Advice: f.Advice}
+	}
+	return list
 }
 
 func speed(v unit.RPM) Speed         { return Speed(rpm(v)) }

@@ -129,4 +129,15 @@ type Verdict struct {
 	Advice          []string `json:"advice"`   // never nil
 	Cautions        []string `json:"cautions"` // never nil
 	OtherReadingRPM Speed    `json:"other_reading_rpm"`
+
+	// Beyond the fields that every report has:
+	Findings []Finding `json:"findings"` // what else was heard, most dangerous first; never nil
+}
+
+// Finding is something heard beside the verdict.
+type Finding struct {
+	Code   string   `json:"code"`
+	Says   string   `json:"says"`
+	Causes []string `json:"causes"` // most likely first; never nil
+	Advice string   `json:"advice"`
 }

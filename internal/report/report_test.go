@@ -62,6 +62,7 @@ func parts() report.Parts {
 			Advice:   []string{"Richen the H screw by an eighth of a turn before the next full throttle.", "If it comes back, look for a leak or a starved fuel supply before turning any screw again."},
 			Cautions: []string{"The maker's handbook and local rules come first."},
 			Other:    6921,
+			Findings: []verdict.Finding{{Code: "hangs", Says: "On the way back it hung at 3,900 rpm for 0.9 s.", Causes: []string{"L screw too lean", "air leak"}, Advice: "Open the L screw by an eighth of a turn, then set the idle again."}},
 		},
 	}
 }

@@ -17,6 +17,7 @@ const (
 	headFigures   = "The rest of the pass"
 	headPhases    = "Phases, in rpm"
 	headRecording = "The recording"
+	headFindings  = "Also heard"
 	headCautions  = "Take care"
 )
 
@@ -27,7 +28,6 @@ const (
 	rowPeak    = "peak"
 	rowHeard   = "heard from"
 	rowFiring  = "firing"
-	rowSteady  = "steady"
 	rowIdle    = "idle"
 	rowRise    = "rise"
 	rowCut     = "in the cut"
@@ -46,7 +46,7 @@ func verdictColour(code string) string {
 	switch verdict.Code(code) {
 	case verdict.OverLimit, verdict.AtLimit:
 		return boldRed
-	case verdict.FourStroking:
+	case verdict.FourStroking, verdict.BelowLimit:
 		return boldGreen
 	case verdict.CleanBelowLimit, verdict.SparkLimited, verdict.RichInCut:
 		return boldYellow
@@ -57,13 +57,22 @@ func verdictColour(code string) string {
 
 func phaseWords(kind string) string { return strings.ReplaceAll(kind, "-", " ") }
 
+// saysFindings gives what else was heard, each with what to do about it.
+func saysFindings(findings []Finding) []string {
+	var says []string
+	for _, f := range findings {
+		says = append(says, f.Says+" "+f.Advice)
+	}
+	return says
+}
+
 func saysOther(other Speed) string {
 	return fmt.Sprintf("The sound could also be read as %s rpm; "+
-		"a clip that begins at idle settles it.", other)
+		"a clip that begins at idle settles it.", other.Reading())
 }
 
 func saysHeld(t TopEnd) string {
-	return fmt.Sprintf("%s rpm, give or take %s (95 in 100)", t.SustainedRPM, giveOrTake(t.SDRPM))
+	return fmt.Sprintf("%s rpm, give or take %s (95 in 100)", t.SustainedRPM.Reading(), giveOrTake(t.SDRPM))
 }
 
 // saysAgainst holds the sustained speed against the limit, in rpm and percent.
@@ -78,7 +87,7 @@ func saysAgainst(r Report) string {
 		side = "above"
 	}
 	return fmt.Sprintf("%s rpm (%.1f %%) %s the limit of %s rpm",
-		Thousands(math.Abs(over)), 100*math.Abs(over)/float64(limit), side, limit)
+		Tens(math.Abs(over)), 100*math.Abs(over)/float64(limit), side, limit)
 }
 
 func saysFiring(t TopEnd) string {

@@ -26,6 +26,7 @@ func WriteText(w io.Writer, r Report, style TextStyle) error {
 	p.verdict(r.Verdict)
 	p.speed(r)
 	p.list(headAdvice, r.Verdict.Advice, numbered)
+	p.list(headFindings, saysFindings(r.Verdict.Findings), bulleted)
 	p.list(headCautions, r.Verdict.Cautions, bulleted)
 	p.figures(r)
 	p.phases(r.Phases)
@@ -85,12 +86,9 @@ func (p page) speed(r Report) {
 	p.heading(headSpeed)
 	p.row(rowHeld, saysHeld(t))
 	p.row(rowLimit, saysAgainst(r))
-	p.row(rowPeak, t.PeakRPM.String()+" rpm")
+	p.row(rowPeak, t.PeakRPM.Reading()+" rpm")
 	p.row(rowHeard, fmt.Sprintf("%.1f s to %.1f s", t.FromS, t.ToS))
 	p.row(rowFiring, saysFiring(t))
-	if steady := saysSteady(t); steady != "" {
-		p.row(rowSteady, steady)
-	}
 }
 
 func (p page) figures(r Report) {
@@ -139,7 +137,7 @@ func (p page) phases(phases []Phase) {
 		}
 		fmt.Fprintf(p.out, layout, phaseWords(ph.Kind),
 			fmt.Sprintf("%.1f", ph.FromS), fmt.Sprintf("%.1f", ph.ToS),
-			ph.RPMMedian, ph.RPMMin, ph.RPMMax, share)
+			ph.RPMMedian.Reading(), ph.RPMMin.Reading(), ph.RPMMax.Reading(), share)
 	}
 }
 

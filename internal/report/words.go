@@ -8,13 +8,32 @@ import (
 	"unicode/utf8"
 )
 
-// String gives the speed in whole rpm with commas between thousands, "12,840",
-// and a dash where there is no speed.
+// String gives the speed in whole rpm with commas between thousands, "13,500",
+// as a person entered it, and a dash where there is no speed.
 func (s Speed) String() string {
 	if !s.Told() {
 		return "-"
 	}
 	return Thousands(float64(s))
+}
+
+// Reading gives a measured speed as people read it off, to the nearest ten, and
+// a dash where there is no speed.
+func (s Speed) Reading() string {
+	if !s.Told() {
+		return "-"
+	}
+	return Tens(float64(s))
+}
+
+// Tens gives v to the nearest ten with commas between thousands; what is under
+// ten to the nearest whole.
+func Tens(v float64) string {
+	const ten = 10
+	if math.Abs(v) < ten {
+		return Thousands(v)
+	}
+	return Thousands(math.Round(v/ten) * ten)
 }
 
 // Thousands gives v as a whole number with commas between thousands.
