@@ -1,0 +1,77 @@
+// Package measure does the whole job: a recording in, a report out.
+//
+// This is the file to open first. The way of a clip through the program is the
+// body of one function, judge: its sound is decoded to mono at one rate (clip),
+// the shaft is followed through it (shaft), the track is cut into the phases of
+// a pass (pass), the pass is held against the speeds that were entered
+// (verdict), and what came of it is put into the one structure that every form
+// of the result is drawn from (report). Each of those packages knows only the
+// ones before it; this is the only place that knows them all. Start with File.
+package measure
+
+import (
+	"io"
+
+	"topnote/internal/clip"
+	"topnote/internal/pass"
+	"topnote/internal/picture"
+	"topnote/internal/report"
+	"topnote/internal/shaft"
+	"topnote/internal/spectrum"
+	"topnote/internal/verdict"
+)
+
+// Measurement is one measured clip.
+type Measurement struct {
+	Report report.Report
+	Reply  string      // the result as a message to whoever sent the clip
+	sound  *clip.Sound // for the picture
+}
+
+// File measures the recording at path. q is what the user knows of the engine;
+// Check tells whether it can be used. The error is a *clip.Problem when the
+// recording cannot be read and a *Refusal when q cannot be used.
+func File(path string, q shaft.Query) (Measurement, error) {
+	sound, err := clip.Open(path)
+	if err != nil {
+		return Measurement{}, err
+	}
+	return judge(sound, q)
+}
+
+// Stream measures a recording that is read from r to its end; name stands for
+// it in the report. The errors are those of File.
+func Stream(r io.Reader, name string, q shaft.Query) (Measurement, error) {
+	sound, err := clip.Read(r, name)
+	if err != nil {
+		return Measurement{}, err
+	}
+	return judge(sound, q)
+}
+
+// judge follows, cuts and judges a sound, and reports.
+func judge(sound *clip.Sound, q shaft.Query) (Measurement, error) {
+	if err := Check(q); err != nil {
+		return Measurement{}, err
+	}
+	track, err := shaft.Follow(sound.Samples, sound.Rate, q)
+	if err != nil {
+		return Measurement{}, err
+	}
+	summary := pass.Summarise(track, q, pass.Default())
+	judgement := verdict.Judge(summary, q, verdict.Default())
+	return Measurement{
+		Report: report.New(report.Parts{
+			Clip: sound.Info, Query: q, Track: track, Pass: summary, Verdict: judgement,
+		}),
+		Reply: verdict.Reply(judgement),
+		sound: sound,
+	}, nil
+}
+
+// Draw draws the measurement: its report above the lines in its sound. The
+// errors are those of picture.Draw.
+func (m Measurement) Draw(w io.Writer, f picture.Format, s picture.Size) error {
+	lines := spectrum.NewMap(m.sound.Samples, m.sound.Rate)
+	return picture.Draw(w, f, s, m.Report, lines)
+}

@@ -1,0 +1,102 @@
+package measure
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"topnote/internal/shaft"
+	"topnote/internal/unit"
+)
+
+// Refusal is why something that a person entered cannot be used, in words for
+// people. It names no flag and no field: whoever asked knows which it was.
+type Refusal struct {
+	Says string // what is wrong: starts in lower case, no full stop
+	Do   string // what to do about it: likewise
+}
+
+// Error gives both sentences on one line.
+func (r *Refusal) Error() string { return r.Says + "; " + r.Do }
+
+// ParseSpeed reads a speed in rpm as people write it: 13500, 13,500 or either
+// with "rpm" behind it. A number that could mean two speeds, such as 13.500,
+// is refused, not guessed. The error is a *Refusal.
+func ParseSpeed(text string) (unit.RPM, error) {
+	number := strings.TrimSpace(strings.TrimSuffix(strings.ToLower(strings.TrimSpace(text)), "rpm"))
+	whole, thousands, grouped := strings.Cut(number, ",")
+	switch {
+	case grouped && digits(whole) && len(whole) <= 3 && digits(thousands) && len(thousands) == 3:
+		number = whole + thousands
+	case strings.ContainsAny(number, ".,") && strings.Trim(number, "0123456789.,") == "":
+		return 0, refuseTwoReadings(text)
+	case !digits(number):
+		return 0, refuseNoSpeed(text)
+	}
+	v, err := strconv.ParseFloat(number, 64)
+	if err != nil { // too many digits for any number
+		return 0, refuseNoSpeed(text)
+	}
+	return checkSpeed(unit.RPM(v))
+}
+
+// digits reports whether text is made of the digits 0 to 9 and nothing else.
+func digits(text string) bool {
+	return text != "" && strings.Trim(text, "0123456789") == ""
+}
+
+// room is how much of the range of the search stays above the highest limit
+// that can be entered: an engine that races past its limit must still be heard
+// there, or it would be read at half its speed.
+const room = 0.1
+
+// speeds gives the lowest and highest speed that can be entered.
+func speeds() (lowest, highest unit.RPM) {
+	o := shaft.Default()
+	const step = 100 // a round number reads better
+	return o.Slowest, unit.RPM(math.Floor(float64(o.Fastest)*(1-room)/step) * step)
+}
+
+// checkSpeed refuses a speed that the search cannot reach, and what is no
+// number at all.
+func checkSpeed(v unit.RPM) (unit.RPM, error) {
+	lowest, highest := speeds()
+	if v >= lowest && v <= highest {
+		return v, nil
+	}
+	if math.IsNaN(float64(v)) || math.IsInf(float64(v), 0) {
+		return 0, refuseNoSpeed(fmt.Sprint(float64(v)))
+	}
+	return 0, refuseRange(v, lowest, highest)
+}
+
+// Check refuses an engine that cannot be measured and entered speeds that
+// contradict each other. Speeds of 0 were not entered. The error is a *Refusal.
+func Check(q shaft.Query) error {
+	if q.Engine.Check() != nil {
+		return refuseEngine(q.Engine)
+	}
+	l := q.Limits
+	for _, v := range []unit.RPM{l.Max, l.Idle, l.Clutch} {
+		if v == 0 {
+			continue
+		}
+		if _, err := checkSpeed(v); err != nil {
+			return err
+		}
+	}
+	for _, pair := range []struct {
+		low, high         unit.RPM
+		lowName, highName string
+	}{
+		{l.Idle, l.Max, nameIdle, nameLimit},
+		{l.Clutch, l.Max, nameClutch, nameLimit},
+		{l.Idle, l.Clutch, nameIdle, nameClutch},
+	} {
+		if pair.low > 0 && pair.high > 0 && pair.low >= pair.high {
+			return refuseOrder(pair.lowName, pair.low, pair.highName, pair.high)
+		}
+	}
+	return nil
+}

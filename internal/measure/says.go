@@ -1,0 +1,51 @@
+package measure
+
+import (
+	"fmt"
+
+	"topnote/internal/report"
+	"topnote/internal/unit"
+)
+
+// Every sentence of this package that a user can read stands in this file.
+
+// How the entered speeds are called.
+const (
+	nameLimit  = "the limit"
+	nameIdle   = "the idle speed"
+	nameClutch = "the clutch engagement speed"
+)
+
+// doWrite shows the two forms that are always understood.
+const doWrite = "write it in rpm as 13500 or 13,500"
+
+func refuseNoSpeed(text string) *Refusal {
+	return &Refusal{fmt.Sprintf("%q is not a speed", text), doWrite}
+}
+
+func refuseTwoReadings(text string) *Refusal {
+	return &Refusal{fmt.Sprintf("%q can be read as more than one speed", text), doWrite}
+}
+
+func refuseRange(v, lowest, highest unit.RPM) *Refusal {
+	return &Refusal{
+		fmt.Sprintf("%s rpm is outside what can be judged, %s to %s rpm",
+			report.Thousands(float64(v)), report.Thousands(float64(lowest)), report.Thousands(float64(highest))),
+		"see the machine's handbook or its plate for the right figure",
+	}
+}
+
+func refuseEngine(e unit.Engine) *Refusal {
+	return &Refusal{
+		fmt.Sprintf("an engine of %d strokes and %d cylinders cannot be measured", e.Strokes, e.Cylinders),
+		"enter 2 or 4 strokes and 1 to 12 cylinders",
+	}
+}
+
+func refuseOrder(lowName string, low unit.RPM, highName string, high unit.RPM) *Refusal {
+	return &Refusal{
+		fmt.Sprintf("%s of %s rpm is not below %s of %s rpm",
+			lowName, report.Thousands(float64(low)), highName, report.Thousands(float64(high))),
+		"see that the two are not mixed up",
+	}
+}
