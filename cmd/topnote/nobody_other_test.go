@@ -1,0 +1,10 @@
+//go:build !unix
+
+package main
+
+import (
+	"errors"
+	"os/exec"
+)
+
+func asNobody(*exec.Cmd) error { return errors.ErrUnsupported }

@@ -1,0 +1,135 @@
+package main
+
+import (
+	"bufio"
+	"bytes"
+	"errors"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"topnote/internal/verdict"
+)
+
+// commandsOf gives the lines of the README's sh blocks, without comments.
+func commandsOf(t *testing.T) []string {
+	t.Helper()
+	text, err := os.ReadFile(filepath.Join(root, "README.md"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var lines []string
+	inside := false
+	for s := bufio.NewScanner(bytes.NewReader(text)); s.Scan(); {
+		switch line, _, _ := strings.Cut(s.Text(), " #"); {
+		case strings.HasPrefix(line, "```"):
+			inside = line == "```sh"
+		case inside && strings.TrimSpace(line) != "":
+			lines = append(lines, strings.TrimSpace(line))
+		}
+	}
+	return lines
+}
+
+// TestReadme runs the README's commands. The first two must be the ones that a
+// newcomer types on a fresh clone; `go test ./...` is what runs this.
+func TestReadme(t *testing.T) {
+	commands := commandsOf(t)
+	if len(commands) < 2 || !strings.HasPrefix(commands[0], "go run ./cmd/topnote measure samples/") || commands[1] != "go test ./..." {
+		t.Fatalf("the README opens with %q", commands)
+	}
+	ran := 0
+	for _, command := range commands {
+		words := strings.Fields(command)
+		var cmd *exec.Cmd
+		switch {
+		case command == "go test ./...":
+			continue
+		case strings.HasPrefix(command, "go run ./cmd/topnote "):
+			cmd = exec.Command(words[0], words[1:]...)
+			cmd.Dir = root
+		case words[0] == "topnote":
+			cmd = exec.Command(program, words[1:]...)
+			cmd.Dir = folderWithPass(t)
+		default:
+			t.Errorf("this test does not know how to run %q", command)
+			continue
+		}
+		ran++
+		var errs bytes.Buffer
+		cmd.Stderr = &errs
+		out, err := cmd.Output()
+		if err != nil || errs.Len() > 0 {
+			t.Errorf("%s: %v\n%s", command, err, errs.String())
+		}
+		if len(out) == 0 {
+			t.Errorf("%s prints nothing", command)
+		}
+	}
+	if ran < 5 {
+		t.Errorf("only %d commands were run", ran)
+	}
+}
+
+// folderWithPass gives a folder with the recording that the README talks of.
+func folderWithPass(t *testing.T) string {
+	t.Helper()
+	folder := t.TempDir()
+	pass, err := os.ReadFile(filepath.Join(root, "samples", "rich.wav"))
+	if err := errors.Join(err, os.WriteFile(filepath.Join(folder, "pass.wav"), pass, 0o644)); err != nil {
+		t.Fatal(err)
+	}
+	return folder
+}
+
+// allCodes gives every code that a verdict can have.
+func allCodes() []verdict.Code {
+	return []verdict.Code{
+		verdict.OverLimit, verdict.AtLimit, verdict.CleanBelowLimit, verdict.SparkLimited, verdict.RichInCut,
+		verdict.FourStroking, verdict.BelowLimit, verdict.NoLimit, verdict.NotEnough, verdict.NoEngine,
+	}
+}
+
+// TestReadmeNamesEveryCode: the table of verdicts and the program agree.
+func TestReadmeNamesEveryCode(t *testing.T) {
+	text, err := os.ReadFile(filepath.Join(root, "README.md"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, code := range allCodes() {
+		if !bytes.Contains(text, []byte("| `"+string(code)+"` |")) {
+			t.Errorf("the README's table lacks %s", code)
+		}
+	}
+}
+
+// TestStatus pins the exit status of every code, and that danger outranks all.
+func TestStatus(t *testing.T) {
+	for _, code := range allCodes() {
+		want := measured
+		switch code {
+		case verdict.OverLimit, verdict.AtLimit:
+			want = dangerous
+		case verdict.NoEngine, verdict.NotEnough:
+			want = nothing
+		}
+		if got := statusOfVerdict(string(code)); got != want {
+			t.Errorf("%s gives status %d, want %d", code, got, want)
+		}
+	}
+	order := []status{dangerous, failed, nothing, measured}
+	for i, a := range order {
+		for j, b := range order {
+			if got, want := a.worse(b), order[min(i, j)]; got != want {
+				t.Errorf("status %d and %d together give %d, want %d", a, b, got, want)
+			}
+		}
+	}
+	for want, s := range []status{measured, failed, wrongUsage, nothing, dangerous} {
+		if int(s) != want {
+			t.Errorf("a status is %d, want %d", s, want)
+		}
+	}
+}

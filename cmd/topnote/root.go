@@ -1,0 +1,93 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"runtime/debug"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+)
+
+// run carries out one command line and gives its exit status. What went wrong
+// stands in one line on the error stream.
+func run(args []string, s streams) status {
+	result := measured
+	root := newRoot(s, &result)
+	root.SetArgs(args)
+	root.SetIn(s.in)
+	root.SetOut(s.out)
+	root.SetErr(s.err)
+	if err := root.Execute(); err != nil {
+		fmt.Fprintln(s.err, errorLine("", err))
+		return statusOf(err)
+	}
+	return result
+}
+
+// newRoot builds the tree of commands. A command that succeeds leaves what it
+// found in result.
+func newRoot(s streams, result *status) *cobra.Command {
+	root := &cobra.Command{
+		Use:           "topnote",
+		Short:         rootShort,
+		Long:          rootLong,
+		Version:       version(),
+		Args:          noCommand,
+		SilenceUsage:  true,
+		SilenceErrors: true,
+		RunE: func(*cobra.Command, []string) error {
+			return &usage{"no command was given", doHelp}
+		},
+	}
+	root.SetVersionTemplate("topnote {{.Version}}\n")
+	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return flagError(err) })
+	root.AddCommand(newMeasure(s, result), newSample(s))
+	return root
+}
+
+// noCommand refuses what looks like a command and is none.
+func noCommand(_ *cobra.Command, args []string) error {
+	if len(args) > 0 {
+		return &usage{fmt.Sprintf("there is no command %q", args[0]), doHelp}
+	}
+	return nil
+}
+
+// flagError turns what the flag library says into our words.
+func flagError(err error) error {
+	var invalid *pflag.InvalidValueError
+	var unknown *pflag.NotExistError
+	var missing *pflag.ValueRequiredError
+	switch {
+	case errors.As(err, &invalid):
+		return usageOf("--"+invalid.GetFlag().Name, invalid.GetValue(), invalid.Unwrap())
+	case errors.As(err, &unknown):
+		return &usage{fmt.Sprintf("there is no flag %s", dashed(unknown.GetSpecifiedName())), doHelp}
+	case errors.As(err, &missing):
+		return &usage{fmt.Sprintf("--%s needs a value", missing.GetFlag().Name), doHelp}
+	default:
+		return &usage{err.Error(), doHelp}
+	}
+}
+
+func dashed(name string) string {
+	if len(name) == 1 {
+		return "-" + name
+	}
+	return "--" + name
+}
+
+// release is set by the linker when a release is built.
+var release string
+
+// version gives the release, or what the Go tool knows of the build.
+func version() string {
+	if release != "" {
+		return release
+	}
+	if info, ok := debug.ReadBuildInfo(); ok && info.Main.Version != "" {
+		return info.Main.Version
+	}
+	return "(unknown build)"
+}

@@ -1,0 +1,210 @@
+package main
+
+import (
+	"bytes"
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"image/png"
+	"io/fs"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/rogpeppe/go-internal/testscript"
+
+	"topnote/internal/clip"
+)
+
+// program is the built program; root is the folder of the module.
+var program, root string
+
+// TestMain builds the program once: the scripts run what a user runs.
+func TestMain(m *testing.M) {
+	os.Exit(withBinary(m.Run))
+}
+
+func withBinary(run func() int) int {
+	var err error
+	if root, err = filepath.Abs(filepath.Join("..", "..")); err != nil {
+		panic(err)
+	}
+	folder, err := os.MkdirTemp("", "topnote-test-*")
+	if err != nil {
+		panic(err)
+	}
+	defer os.RemoveAll(folder)
+	program = filepath.Join(folder, "topnote")
+	if out, err := exec.Command("go", "build", "-o", program, ".").CombinedOutput(); err != nil {
+		fmt.Fprintf(os.Stderr, "the program does not build: %v\n%s", err, out)
+		return 1
+	}
+	return run()
+}
+
+// TestScripts runs testdata/script: one file for each command and for each
+// class of bad input. Beside the commands of testscript they have
+//
+//	status N PROGRAM ARGS...   runs it and wants this exit status
+//	files NAME...              wants exactly these files in the folder
+//	png WIDTHxHEIGHT FILE      wants a picture of this size in dots
+func TestScripts(t *testing.T) {
+	testscript.Run(t, testscript.Params{
+		Dir:   filepath.Join("testdata", "script"),
+		Setup: setup,
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){
+			"status": wantStatus,
+			"files":  wantFiles,
+			"png":    wantPNG,
+		},
+		RequireExplicitExec: true,
+		RequireUniqueNames:  true,
+	})
+}
+
+// setup puts the program on the path and the recordings of the bad kinds beside
+// the script.
+func setup(env *testscript.Env) error {
+	env.Setenv("PATH", filepath.Dir(program)+string(os.PathListSeparator)+os.Getenv("PATH"))
+	env.Setenv("SAMPLES", filepath.Join(root, "samples"))
+	env.Setenv("ESC", "\x1b")
+	made := filepath.Join(env.WorkDir, "made")
+	if err := os.Mkdir(made, 0o755); err != nil {
+		return err
+	}
+	env.Setenv("MADE", made)
+	rich, err := os.ReadFile(filepath.Join(root, "samples", "rich.wav"))
+	if err != nil {
+		return err
+	}
+	const header = 44
+	for _, name := range []string{"rich", "over", "clean"} {
+		if err := excerpt(name, made); err != nil {
+			return err
+		}
+	}
+	short := make([]float32, 8000/5)
+	for i := range short {
+		short[i] = float32(0.3 * math.Sin(float64(i)))
+	}
+	return errors.Join(
+		clip.WriteWAVFile(filepath.Join(made, "silence.wav"), make([]float32, 16000), 8000),
+		clip.WriteWAVFile(filepath.Join(made, "short.wav"), short, 8000),
+		os.WriteFile(filepath.Join(made, "empty.wav"), nil, 0o644),
+		os.WriteFile(filepath.Join(made, "words.wav"), []byte("This is a letter, not a recording.\n"), 0o644),
+		os.WriteFile(filepath.Join(made, "header.wav"), rich[:header/2], 0o644),
+		os.WriteFile(filepath.Join(made, "cut.wav"), rich[:len(rich)*6/10], 0o644),
+		os.WriteFile(filepath.Join(made, "lie.wav"), lie(rich), 0o644),
+	)
+}
+
+// excerpt writes 4 s of a sample, from idle into full throttle: enough for its
+// verdict, and quicker to measure than the whole.
+func excerpt(name, folder string) error {
+	s, err := clip.Open(filepath.Join(root, "samples", name+".wav"))
+	if err != nil {
+		return err
+	}
+	const from, to = 1.2, 5.2
+	rate := float64(s.Rate)
+	return clip.WriteWAVFile(filepath.Join(folder, name+".wav"), s.Samples[int(from*rate):int(to*rate)], s.Rate)
+}
+
+// lie makes a small file claim 4 GB of sound at 4 billion samples a second.
+func lie(wav []byte) []byte {
+	const rateAt, dataSizeAt, kept = 24, 40, 2000
+	b := bytes.Clone(wav[:kept])
+	binary.LittleEndian.PutUint32(b[rateAt:], math.MaxUint32)
+	binary.LittleEndian.PutUint32(b[dataSizeAt:], math.MaxUint32-1)
+	return b
+}
+
+func wantStatus(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) < 2 {
+		ts.Fatalf("usage: status N program args...")
+	}
+	want, err := strconv.Atoi(args[0])
+	ts.Check(err)
+	got := 0
+	if err := ts.Exec(args[1], args[2:]...); err != nil {
+		var exit *exec.ExitError
+		if !errors.As(err, &exit) {
+			ts.Fatalf("%s did not run: %v", args[1], err)
+		}
+		got = exit.ExitCode()
+	}
+	if got != want {
+		ts.Fatalf("exit status %d, want %d", got, want)
+	}
+}
+
+func wantFiles(ts *testscript.TestScript, neg bool, args []string) {
+	var got []string
+	ts.Check(filepath.WalkDir(ts.MkAbs("."), func(path string, d fs.DirEntry, err error) error {
+		switch name := d.Name(); {
+		case err != nil:
+			return err
+		case d.IsDir() && (name == "made" || name == ".tmp"):
+			return filepath.SkipDir
+		case d.IsDir():
+			return nil
+		}
+		rel, err := filepath.Rel(ts.MkAbs("."), path)
+		got = append(got, filepath.ToSlash(rel))
+		return err
+	}))
+	slices.Sort(got)
+	slices.Sort(args)
+	if neg || !slices.Equal(got, args) {
+		ts.Fatalf("the folder holds %q, want %q", got, args)
+	}
+}
+
+// wantPNG wants a picture of a size in dots.
+func wantPNG(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 2 {
+		ts.Fatalf("usage: png WIDTHxHEIGHT FILE")
+	}
+	config, err := png.DecodeConfig(strings.NewReader(ts.ReadFile(args[1])))
+	ts.Check(err)
+	if got := fmt.Sprintf("%dx%d", config.Width, config.Height); got != args[0] {
+		ts.Fatalf("%s has %s dots, want %s", args[1], got, args[0])
+	}
+}
+
+// TestNoPermission runs the program as somebody who may not read the recording.
+// Nothing is hidden from the superuser, so for him the program is run as nobody.
+func TestNoPermission(t *testing.T) {
+	folder := t.TempDir()
+	secret := filepath.Join(folder, "secret.wav")
+	if err := os.WriteFile(secret, []byte("RIFF"), 0o000); err != nil {
+		t.Fatal(err)
+	}
+	cmd := exec.Command(program, "measure", secret, "--limit", "13500")
+	if os.Geteuid() == 0 {
+		for dir := folder; dir != os.TempDir() && dir != "/"; dir = filepath.Dir(dir) {
+			if err := os.Chmod(dir, 0o755); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if err := errors.Join(os.Chmod(filepath.Dir(program), 0o755), asNobody(cmd)); err != nil {
+			t.Skip("this system cannot run a program as nobody:", err)
+		}
+	}
+	var out, errs bytes.Buffer
+	cmd.Stdout, cmd.Stderr = &out, &errs
+	err := cmd.Run()
+	var exit *exec.ExitError
+	if !errors.As(err, &exit) || exit.ExitCode() != int(failed) {
+		t.Errorf("status %v, want %d", err, failed)
+	}
+	want := "topnote: " + secret + ": the file may not be read: permission is missing; "
+	if !strings.HasPrefix(errs.String(), want) || out.Len() > 0 {
+		t.Errorf("printed %q and %q, want nothing and %q", out.String(), errs.String(), want)
+	}
+}

@@ -1,0 +1,25 @@
+package main
+
+import (
+	"topnote/internal/measure"
+	"topnote/internal/unit"
+)
+
+// speedFlag is a flag that holds a speed in rpm; it implements pflag.Value.
+type speedFlag struct{ to *unit.RPM }
+
+// Set reads a speed as people write it.
+func (f speedFlag) Set(text string) error {
+	v, err := measure.ParseSpeed(text)
+	if err != nil {
+		return err
+	}
+	*f.to = v
+	return nil
+}
+
+// String gives the default for the help: none.
+func (f speedFlag) String() string { return "" }
+
+// Type names what the flag takes, for the help.
+func (f speedFlag) Type() string { return "rpm" }
