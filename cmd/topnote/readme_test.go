@@ -7,6 +7,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -82,6 +83,22 @@ func folderWithPass(t *testing.T) string {
 		t.Fatal(err)
 	}
 	return folder
+}
+
+// TestReadmeLinks: what the README and DEVELOPERS.md point to is there.
+func TestReadmeLinks(t *testing.T) {
+	link := regexp.MustCompile(`\]\(([^):#]+)\)`)
+	for _, page := range []string{"README.md", "DEVELOPERS.md"} {
+		text, err := os.ReadFile(filepath.Join(root, page))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, m := range link.FindAllSubmatch(text, -1) {
+			if _, err := os.Stat(filepath.Join(root, string(m[1]))); err != nil {
+				t.Errorf("%s points to %s: %v", page, m[1], err)
+			}
+		}
+	}
 }
 
 // allCodes gives every code that a verdict can have.
