@@ -42,7 +42,7 @@ func newRoot(s streams, result *status) *cobra.Command {
 	}
 	root.SetVersionTemplate("topnote {{.Version}}\n")
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return flagError(err) })
-	root.AddCommand(newMeasure(s, result), newSample(s))
+	root.AddCommand(newMeasure(s, result), newSample(s), newAir(s))
 	return root
 }
 
