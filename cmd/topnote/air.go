@@ -158,12 +158,12 @@ func (j *airJob) parseFilter() (*air.Filter, error) {
 	return &f, nil
 }
 
-// write prints the result whole. JSON has no place for what was assumed, so
-// that goes to the error stream.
+// write prints the result whole. JSON has no place for what was assumed
+// unasked, so that goes to the error stream.
 func (j *airJob) write(result air.Result, units air.Units) error {
 	var text bytes.Buffer
 	if j.format == "json" {
-		for _, note := range result.Notes(units) {
+		for _, note := range result.Warnings(units) {
 			fmt.Fprintln(j.err, "topnote: "+note)
 		}
 		if err := result.WriteJSON(&text); err != nil {

@@ -33,20 +33,28 @@ func Assess(now Air, since *Air, filter *Filter, o Options) (Result, error) {
 	return r, nil
 }
 
-// Notes say where the figures of the result come from if they were not read off,
-// and what is odd about them; with two airs, of which one it is.
+// Notes gives the Notes of the airs; with two, of which one each is.
 func (r Result) Notes(u Units) []string {
+	return r.eachAir(func(a Air) []string { return a.Notes(u) })
+}
+
+// Warnings gives the Warnings of the airs; with two, of which one each is.
+func (r Result) Warnings(u Units) []string {
+	return r.eachAir(func(a Air) []string { return a.Warnings(u) })
+}
+
+func (r Result) eachAir(say func(Air) []string) []string {
 	if r.Since == nil {
-		return r.Now.Notes(u)
+		return say(r.Now)
 	}
-	var notes []string
-	for _, n := range r.Now.Notes(u) {
-		notes = append(notes, "Now: "+n)
+	var said []string
+	for _, s := range say(r.Now) {
+		said = append(said, "Now: "+s)
 	}
-	for _, n := range r.Since.Notes(u) {
-		notes = append(notes, "Then: "+n)
+	for _, s := range say(*r.Since) {
+		said = append(said, "Then: "+s)
 	}
-	return notes
+	return said
 }
 
 // Schema names the form of Report.

@@ -115,28 +115,38 @@ func (s Shift) mayBeLeaner() []string {
 		"first where it runs clean.", size(s.LeanReach))}
 }
 
-// Notes say where a figure of the air comes from if it was not read off, and
-// what is odd about a reading.
+// Notes say where a figure of the air comes from if it was not read off, with
+// the Warnings after them.
 func (a Air) Notes(u Units) []string {
 	var notes []string
 	r := a.From
 	switch {
-	case r.Pressure == nil && r.QNH == nil && r.Altitude != nil:
-		notes = append(notes, fmt.Sprintf("The pressure is that of the standard atmosphere at %s; the day's weather may move it by %s either way.",
-			u.height(*r.Altitude), u.pressure(2*a.SD.Pressure)))
+	case r.Pressure != nil:
 	case r.QNH != nil:
 		notes = append(notes, fmt.Sprintf("The pressure follows from %s at sea level (QNH) and a height of %s.", u.pressure(*r.QNH), u.height(*r.Altitude)))
-	case r.oddPressure():
-		notes = append(notes, fmt.Sprintf("A pressure of %s is rare at %s: make sure that it is the pressure on the spot, not at sea level.",
-			u.pressure(*r.Pressure), u.height(*r.Altitude)))
+	case r.Altitude != nil:
+		notes = append(notes, fmt.Sprintf("The pressure is that of the standard atmosphere at %s; the day's weather may move it by %s either way.",
+			u.height(*r.Altitude), u.pressure(2*a.SD.Pressure)))
 	}
-	switch {
-	case r.RH == nil && r.DewPoint == nil:
-		notes = append(notes, fmt.Sprintf("The humidity was not given; %s is assumed and the uncertainty is larger for it.", share(a.RH)))
-	case r.DewPoint != nil:
+	if r.DewPoint != nil {
 		notes = append(notes, fmt.Sprintf("The humidity follows from a dew point of %s.", u.temp(*r.DewPoint)))
 	}
-	return notes
+	return append(notes, a.Warnings(u)...)
+}
+
+// Warnings say what was assumed though nobody asked for it, and what is odd
+// about a reading.
+func (a Air) Warnings(u Units) []string {
+	var warnings []string
+	r := a.From
+	if r.oddPressure() {
+		warnings = append(warnings, fmt.Sprintf("A pressure of %s is rare at %s: make sure that it is the pressure on the spot, not at sea level.",
+			u.pressure(*r.Pressure), u.height(*r.Altitude)))
+	}
+	if r.RH == nil && r.DewPoint == nil {
+		warnings = append(warnings, fmt.Sprintf("The humidity was not given; %s is assumed and the uncertainty is larger for it.", share(a.RH)))
+	}
+	return warnings
 }
 
 // says describes what the filter does and on what assumptions.
