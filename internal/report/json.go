@@ -124,3 +124,12 @@ func round(v, perUnit float64) float64 {
 	}
 	return math.Round(v*perUnit) / perUnit
 }
+
+// roundOrNil rounds v, and gives nil for what JSON cannot carry.
+func roundOrNil(v *float64, perUnit float64) *float64 {
+	if v == nil || math.IsNaN(*v) || math.IsInf(*v, 0) {
+		return nil
+	}
+	r := round(*v, perUnit)
+	return &r
+}

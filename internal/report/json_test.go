@@ -83,7 +83,7 @@ func TestNulls(t *testing.T) {
 		`"schema":"topnote.report/1"`,
 		`"limits":{"max_rpm":null,"idle_rpm":null,"clutch_rpm":null}`,
 		`"track":[]`, `"phases":[]`, `"top_end":null`, `"idle":null`, `"rise":null`, `"fall":null`, `"cut":null`,
-		`"problems":[]`, `"advice":[]`, `"other_reading_rpm":null`,
+		`"snr_db":null`, `"bandwidth_hz":null`, `"problems":[]`, `"advice":[]`, `"other_reading_rpm":null`,
 	} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the report of silence lacks %s:\n%s", want, text)
@@ -156,11 +156,11 @@ func TestThereAndBack(t *testing.T) {
 // TestNewRounds: what JSON cannot carry, or would carry with noise, is gone.
 func TestNewRounds(t *testing.T) {
 	p := parts()
-	p.Quality.SNRdB = math.Inf(-1)
+	p.Quality.SNRdB = number(math.Inf(-1))
 	p.Track.Points[1].Confidence = math.NaN()
 	r := report.New(p)
-	if r.Quality.SNRdB != 0 || r.Track[1].Confidence != 0 {
-		t.Errorf("no number became %v and %v, want 0", r.Quality.SNRdB, r.Track[1].Confidence)
+	if r.Quality.SNRdB != nil || r.Track[1].Confidence != 0 {
+		t.Errorf("no number became %v and %v, want nil and 0", r.Quality.SNRdB, r.Track[1].Confidence)
 	}
 	if got := r.Track[1].RPM; got != 2765.4 {
 		t.Errorf("2765.4321 rpm became %v, want 2765.4", float64(got))

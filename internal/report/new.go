@@ -98,9 +98,9 @@ func newPhases(phases []pass.Phase) []Phase {
 
 func newQuality(q Quality, clippedPct float64) Quality {
 	return Quality{
-		SNRdB:       round(q.SNRdB, perDecibel),
+		SNRdB:       roundOrNil(q.SNRdB, perDecibel),
 		ClippedPct:  round(clippedPct, perPercent),
-		BandwidthHz: round(q.BandwidthHz, 1),
+		BandwidthHz: roundOrNil(q.BandwidthHz, 1),
 		Problems:    append([]Problem{}, q.Problems...),
 	}
 }

@@ -110,9 +110,9 @@ func (t TopEnd) GiveOrTake() float64 { return halfBand(t.SDRPM) }
 
 // Quality says how good the recording is and what stands in the way.
 type Quality struct {
-	SNRdB       float64   `json:"snr_db"`       // engine over background; 0 where there is no engine
+	SNRdB       *float64  `json:"snr_db"`       // engine over background; null: not measured
 	ClippedPct  float64   `json:"clipped_pct"`  // share of samples at the rails, percent
-	BandwidthHz float64   `json:"bandwidth_hz"` // up to which there is sound
+	BandwidthHz *float64  `json:"bandwidth_hz"` // up to which there is sound; null: not measured
 	Problems    []Problem `json:"problems"`     // never nil
 }
 

@@ -53,7 +53,7 @@ func parts() report.Parts {
 			Fall: &pass.FallFigures{From: 5.9, To: 6.2, Time: pass.Lapse{Time: 0.3, SD: 0.05}, Idle: 2765, HangFor: pass.Lapse{Time: 0.9, SD: 0.1}, HangAt: 3900},
 		},
 		Quality: report.Quality{
-			SNRdB: 21.27, BandwidthHz: 11999.6,
+			SNRdB: number(21.27), BandwidthHz: number(11999.6),
 			Problems: []report.Problem{{Code: "wind", Says: "Wind blows over the microphone: shield the phone and record again."}},
 		},
 		Verdict: verdict.Verdict{
@@ -66,6 +66,8 @@ func parts() report.Parts {
 		},
 	}
 }
+
+func number(v float64) *float64 { return &v }
 
 // bare gives the parts of a clip in which nothing was heard.
 func bare() report.Parts {

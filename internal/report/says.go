@@ -123,11 +123,11 @@ func saysEngine(e Engine) string {
 
 func saysQuality(q Quality) string {
 	var says []string
-	if q.SNRdB > 0 {
-		says = append(says, fmt.Sprintf("engine %.0f dB over the background", q.SNRdB))
+	if q.SNRdB != nil {
+		says = append(says, fmt.Sprintf("engine %.0f dB over the background", *q.SNRdB))
 	}
-	if q.BandwidthHz > 0 {
-		says = append(says, fmt.Sprintf("sound up to %s Hz", Thousands(q.BandwidthHz)))
+	if q.BandwidthHz != nil {
+		says = append(says, fmt.Sprintf("sound up to %s Hz", Thousands(*q.BandwidthHz)))
 	}
 	says = append(says, fmt.Sprintf("%.1f %% clipped", q.ClippedPct))
 	return strings.Join(says, ", ")
