@@ -165,7 +165,8 @@ func (c *cutter) descent(r span, top float64) []stretch {
 // isCut reports whether a speed is held in a stretch, pulled down below the
 // top by no more than load can.
 func (c *cutter) isCut(r span, top float64) bool {
-	return c.length(r) >= c.opt.CutMin && c.smooth[c.lowest(r)] >= c.opt.PulledShare*top && c.steady(r)
+	least := max(c.opt.PulledShare*top, float64(c.floor))
+	return c.length(r) >= c.opt.CutMin && c.smooth[c.lowest(r)] >= least && c.steady(r)
 }
 
 // steady reports whether a speed is held: there is a calm stretch, and the

@@ -118,7 +118,7 @@ func best(windows []held, wide int, r span, o Options) (held, int) {
 func (m *measurer) evidence() Evidence {
 	s, o := m.series, m.opt
 	all := span{0, len(s.points)}
-	e := Evidence{Jumps: s.jumps}
+	e := Evidence{Jumps: len(s.leapt)}
 	if heard := s.heard(); len(heard) > 0 {
 		between := span{heard[0].a, heard[len(heard)-1].b}
 		told := len(s.told(all))

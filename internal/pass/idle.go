@@ -24,7 +24,7 @@ type IdleFigures struct {
 	ClutchRatio  float64  // clutch engagement speed entered over the median; 0 where none was entered
 }
 
-// idle measures the idle, nil where none lasted for HeldFor.
+// idle measures the idle, nil where none lasted for IdleMin.
 func (m *measurer) idle() *IdleFigures {
 	var longest span
 	var highest held
@@ -34,7 +34,7 @@ func (m *measurer) idle() *IdleFigures {
 			continue
 		}
 		r := m.settledPart(x.span)
-		if m.length(r) < m.opt.HeldFor || len(m.told(r)) == 0 {
+		if m.length(r) < m.opt.IdleMin || len(m.told(r)) == 0 {
 			continue
 		}
 		if r.b-r.a > longest.b-longest.a && m.base(r) <= most {

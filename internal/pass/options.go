@@ -6,7 +6,7 @@ import "topnote/internal/unit"
 type Options struct {
 	// Mending the track.
 
-	SlewMost    float64      // 1/s: fastest change of the log of speed that a shaft can make; recordings stay under 6
+	SlewMost    float64      // 1/s: fastest change of the log of speed that a shaft can make; recordings stay under 6, but a rise is read with errors at both ends
 	SlewSlack   float64      // of log speed: what noise may add to that between two neighbouring points
 	WrongMost   unit.Seconds // a stretch that leaps away and back within this is a wrong reading
 	GapMost     unit.Seconds // a gap up to this is bridged; a longer one parts the clip
@@ -30,14 +30,16 @@ type Options struct {
 	FastFloor2  unit.RPM     // two-stroke: a clip that never holds this much never left idle (common practice: clutches take up by 4,500)
 	FastFloor4  unit.RPM     // four-stroke: the same (common practice: governed machines race above 2,800)
 	IdleMost    unit.RPM     // a slow stretch above this is no idle but a throttle held partly open
-	FastShare   float64      // of the clip's top: above it a stretch is fast
-	SlowShare   float64      // of the clip's top: below it a stretch is slow again
+	FastShare   float64      // of the clip's top: above it a stretch is fast, but
+	FloorShare  float64      // of the floor above is slow in any case, unless that is
+	NearTop     float64      // of the clip's top
+	SlowShare   float64      // of the speed at which it became fast: below it a stretch is slow again
 	BlipMost    unit.Seconds // fast or slow stretches shorter than this are dropped
 	HighShare   float64      // of the stretch's top: below it the engine is pulled down
 	HighSlack   float64      // of the stretch's top: on either side of HighShare before the band changes
 	PulledShare float64      // of the stretch's top: below it the throttle was let off (load takes at most two fifths)
 	PlateauMin  unit.Seconds // shortest stretch at the top that is full throttle
-	CutMin      unit.Seconds // shortest stretch pulled down that is a cut; below it a snag
+	CutMin      unit.Seconds // shortest stretch pulled down that is a cut; below it a snag. No cut is slower than the floor
 	CutTilt     float64      // of speed: how much a cut may fall or rise across its middle; more is a throttle in motion
 	CalmFor     unit.Seconds // a speed that is held has a stretch this long in which
 	CalmRange   float64      // it stays within this share of itself
@@ -56,6 +58,7 @@ type Options struct {
 	RiseBefore   unit.Seconds // how far before a rise a sag on opening is looked for
 	SettleFor    unit.Seconds // after the top is reached: overshoot; later: drift
 	BlockFor     unit.Seconds // drift is fitted to medians of blocks this long, so that their errors are their own
+	IdleMin      unit.Seconds // shortest settled idle that is measured
 	IdleBand     float64      // of idle: points further off are blips of the throttle, not idle
 	HangFrom     float64      // times the settled idle: below it a falling speed is hanging rather than falling
 	SwingMin     unit.Seconds // shortest period of hunting or surging; quicker is firing
@@ -84,16 +87,16 @@ type Options struct {
 // Default gives the options that the tests and docs/verdicts.md hold for.
 func Default() Options {
 	return Options{
-		SlewMost: 8, SlewSlack: 0.06, WrongMost: 0.3, GapMost: 0.5, SnippetMost: 0.3, SmoothFor: 0.1,
+		SlewMost: 10, SlewSlack: 0.1, WrongMost: 0.5, GapMost: 0.5, SnippetMost: 0.3, SmoothFor: 0.1,
 
 		HeldFor: 0.5, BriefFor: 0.2, HeldShare: 0.8, HeldBand: 0.015, ToldLeast: 0.7,
 		Sigmas: 2, FirmSD: 0.04, CorrelatedFor: 0.1, FloorSD: 0.0015,
 
-		FastFloor2: 5000, FastFloor4: 2600, IdleMost: 5000, FastShare: 0.55, SlowShare: 0.5, BlipMost: 0.15,
+		FastFloor2: 5000, FastFloor4: 2600, IdleMost: 5000, FastShare: 0.55, FloorShare: 0.9, NearTop: 0.85, SlowShare: 0.9, BlipMost: 0.15,
 		HighShare: 0.9, HighSlack: 0.015, PulledShare: 0.6, PlateauMin: 0.4, CutMin: 0.5, CutTilt: 0.15, CalmFor: 0.4, CalmRange: 0.06,
 		PartMin: 1, SameTop: 0.75, NearIdle: 1.12, FallSlope: 0.35, CrankMost: 1800, CrankShare: 0.85, SilenceFor: 1.5,
 
-		LeaveShare: 0.05, TopShare: 0.9, RiseBefore: 0.4, SettleFor: 0.4, BlockFor: 0.2, IdleBand: 0.25,
+		LeaveShare: 0.05, TopShare: 0.9, RiseBefore: 0.4, SettleFor: 0.4, BlockFor: 0.2, IdleMin: 1, IdleBand: 0.25,
 		HangFrom: 1.7, SwingMin: 0.16, SwingMax: 4, SwingLike: 0.5, SwingDepth: 0.015, CleanGap: 0.1, BackShare: 0.95,
 		OtherLeast: 0.05, OtherCluster: 0.05,
 

@@ -4,8 +4,8 @@
 // A pass is one recorded run: idle, the throttle is opened, the engine races
 // without load, perhaps it is put to wood, the throttle is let go, the speed
 // falls back to idle. Summarise first mends the track (readings that a shaft
-// cannot follow are taken out, short gaps are bridged), then parts it at half
-// of the highest speed held in the clip into slow and fast stretches, and then
+// cannot follow are taken out, short gaps are bridged), then parts it at about
+// half of the highest speed held in the clip into slow and fast stretches, and then
 // takes each fast stretch apart: the climb, what stays within a tenth of its
 // own top (full throttle, no load), what is pulled down between a tenth and
 // two fifths below it (in the cut), the fall. So no built-in speed and no

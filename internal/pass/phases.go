@@ -120,19 +120,22 @@ func (c *cutter) run(r span, silentBefore, silentAfter bool) []stretch {
 	return out
 }
 
-// fastSpans gives the stretches above half of the clip's top, with some play
-// between leaving and coming back, and without blips.
+// fastSpans gives the stretches above about half of the clip's top, with some
+// play between leaving and coming back, and without blips. Where the top itself
+// is low, half of it may be an idle; speeds at which clutches still slip are
+// slow in any case.
 func (c *cutter) fastSpans(r span) []span {
 	if c.top < float64(c.floor) {
 		return nil
 	}
+	edge := max(c.opt.FastShare*c.top, min(c.opt.FloorShare*float64(c.floor), c.opt.NearTop*c.top))
 	fast := make([]bool, r.b-r.a)
-	state := c.smooth[r.a] > c.opt.FastShare*c.top
+	state := c.smooth[r.a] > edge
 	for i := range fast {
 		switch v := c.smooth[r.a+i]; {
-		case v > c.opt.FastShare*c.top:
+		case v > edge:
 			state = true
-		case v < c.opt.SlowShare*c.top:
+		case v < c.opt.SlowShare*edge:
 			state = false
 		}
 		fast[i] = state

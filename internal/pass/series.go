@@ -12,7 +12,7 @@ type series struct {
 	points []shaft.Point // strictly rising At; Speed 0 where none was told or the reading was wrong
 	smooth []float64     // running median with short gaps bridged, rpm; 0 where nothing is known
 	hop    float64       // seconds between points
-	jumps  int           // leaps that could not be put down to a short wrong reading
+	leapt  []int         // points just after a leap that no short wrong reading explains
 }
 
 // span is a half-open range of points.
@@ -84,7 +84,7 @@ func mend(t shaft.Track, o Options) *series {
 	s.hop = hopOf(t.Hop, s.points)
 	s.dropLeaps(o)
 	s.bridge(o)
-	s.smooth = s.runningMedian(s.count(o.SmoothFor))
+	s.smoothOut(s.count(o.SmoothFor))
 	s.dropSnippets(o)
 	return s
 }
@@ -150,7 +150,7 @@ func (s *series) dropLeaps(o Options) {
 			continue
 		}
 		if before {
-			s.jumps++
+			s.leapt = append(s.leapt, r.a)
 		}
 		kept = r
 	}
@@ -189,7 +189,7 @@ func (s *series) reaches(i, j int, o Options) bool {
 }
 
 // bridge fills smooth with the told speeds and carries it over gaps of up to
-// GapMost, evenly in the log of speed.
+// GapMost, evenly in the log of speed. A gap with a leap in it is not bridged.
 func (s *series) bridge(o Options) {
 	s.smooth = make([]float64, len(s.points))
 	last := -1
@@ -198,7 +198,7 @@ func (s *series) bridge(o Options) {
 			continue
 		}
 		s.smooth[i] = float64(p.Speed)
-		if last >= 0 && s.length(span{last, i}) <= o.GapMost {
+		if last >= 0 && s.length(span{last, i}) <= o.GapMost && s.reaches(last, i, o) {
 			from, ratio := s.smooth[last], float64(p.Speed)/s.smooth[last]
 			for j := last + 1; j < i; j++ {
 				f := float64(s.points[j].At-s.points[last].At) / float64(p.At-s.points[last].At)
@@ -209,23 +209,18 @@ func (s *series) bridge(o Options) {
 	}
 }
 
-func (s *series) runningMedian(width int) []float64 {
+// smoothOut replaces smooth by its running median, which takes no reading from
+// beyond a gap or a leap, and as many on either side, so that a steady climb is
+// not shifted.
+func (s *series) smoothOut(width int) {
 	out := make([]float64, len(s.smooth))
-	for i, v := range s.smooth {
-		if v == 0 {
-			continue
+	for _, r := range s.heard() {
+		for i := r.a; i < r.b; i++ {
+			half := min(width/2, i-r.a, r.b-1-i)
+			out[i] = median(s.smooth[i-half : i+half+1])
 		}
-		// As many on either side, so that a steady climb is not shifted.
-		half := min(width/2, i, len(s.smooth)-1-i)
-		var x []float64
-		for _, w := range s.smooth[i-half : i+half+1] {
-			if w > 0 {
-				x = append(x, w)
-			}
-		}
-		out[i] = median(x)
 	}
-	return out
+	s.smooth = out
 }
 
 // dropSnippets forgets heard stretches that are too short to be an engine.
@@ -240,9 +235,20 @@ func (s *series) dropSnippets(o Options) {
 	}
 }
 
-// heard gives the stretches in which a speed is known.
+// heard gives the stretches in which a speed is known, parted at leaps: on one
+// side of a leap the readings are wrong, and must not be measured by the other.
 func (s *series) heard() []span {
-	return s.where(span{0, len(s.smooth)}, func(i int) bool { return s.smooth[i] > 0 })
+	var out []span
+	for _, r := range s.where(span{0, len(s.smooth)}, func(i int) bool { return s.smooth[i] > 0 }) {
+		for _, i := range s.leapt {
+			if r.a < i && i < r.b {
+				out = append(out, span{r.a, i})
+				r.a = i
+			}
+		}
+		out = append(out, r)
+	}
+	return out
 }
 
 // where gives the longest stretches of a span at whose points f holds.

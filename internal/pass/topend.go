@@ -119,7 +119,7 @@ func (m *measurer) topEnd(r span) TopEnd {
 	t.CleanFrom, t.CleanTo = m.at(clean.a), m.at(clean.b)
 	settled := span{min(r.b, r.a+m.count(m.opt.SettleFor)), r.b}
 	t.Overshoot = m.overshoot(r, settled)
-	t.Drift = m.drift(settled)
+	t.Drift = m.drift(span{settled.a, max(settled.a, r.b-m.count(m.opt.BlockFor))}) // the last block may be on its way down
 	t.Surge = m.swing(settled)
 	t.Stutter = m.stutter(r)
 	t.Others = m.others(r, t.Sustained.Speed)

@@ -25,8 +25,9 @@ type Options struct {
 	// Findings. All common practice unless said otherwise.
 
 	ClutchRatio  float64      // engagement over idle: "a quarter above"; ISO 11681-1 is remembered to ask for it, from memory, NOT verified
+	DriftFor     unit.Seconds // of full throttle before a drift counts; shorter ones are still settling
 	ClimbLeast   float64      // 1/s, of the top speed: climb at steady throttle that is a lean or leak sign
-	SinkLeast    float64      // 1/s, of the top speed: the same downwards, a heat or fuel sign
+	SinkLeast    float64      // 1/s, of the top speed: the same downwards, a heat or fuel sign; more, because a light load does it too
 	HangLeast    unit.Seconds // near idle but not back before it hangs
 	NoReturn     unit.Seconds // not back at idle this long after the throttle was let go
 	SagLeast     float64      // of idle: fall of speed on opening
@@ -48,7 +49,7 @@ func Default() Options {
 		OtherHigh: 0.1, OtherLow: 0.3, StutterSure: 0.7, SameSpeed: 0.01, MostlyFour: 0.6,
 		CleanHold: 1, FarUnder: 0.75, CutLeast: 0.5, SignificantSD: 3,
 
-		ClutchRatio: 1.25, ClimbLeast: 0.007, SinkLeast: 0.012, HangLeast: 1, NoReturn: 2.5,
+		ClutchRatio: 1.25, DriftFor: 2, ClimbLeast: 0.007, SinkLeast: 0.02, HangLeast: 1, NoReturn: 2.5,
 		SagLeast: 0.1, SurgeLeast: 0.03, HuntLeast: 0.08, SpreadLeast: 0.07, IdleOff: 0.08,
 		SlowRise: 1.2, SlowBack: 1, PartlyRich: 0.25, OddLimitLow: 0.5, OddLimitHigh: 1.5,
 	}

@@ -14,9 +14,13 @@ import (
 func scaled(share float64) unit.RPM { return unit.RPM(share) }
 
 // steadily reports whether the top speed changes by at least a share of itself
-// in a second, beyond what chance does.
+// in a second, beyond what chance does, while nothing else explains it.
 func (f *facts) steadily(least float64, sign float64) bool {
-	if f.TopEnd == nil || f.TopEnd.Drift == nil {
+	if f.TopEnd == nil || f.TopEnd.Drift == nil || f.TopEnd.HeardFor < f.opt.DriftFor {
+		return false
+	}
+	// Next to a cut the speed is on its way into the wood or out of it.
+	if c := f.Cut; c != nil && (c.From == f.TopEnd.To || c.To == f.TopEnd.From) {
 		return false
 	}
 	d := f.TopEnd.Drift
@@ -59,7 +63,7 @@ func saysTouched(f *facts) string {
 func (f *facts) driftWords(verb string) string {
 	d := f.TopEnd.Drift
 	change := pass.Figure{Speed: unit.RPM(math.Abs(d.PerSecond)), SD: unit.RPM(d.SD)}
-	return fmt.Sprintf("At steady throttle the speed %s by %s in every second, %s.",
+	return fmt.Sprintf("At full throttle, where the speed should stand still, it %s by %s in every second, %s.",
 		verb, figure(change), stretch(f.TopEnd.From, f.TopEnd.To))
 }
 
