@@ -52,6 +52,7 @@ func newMeasure(s streams, result *status) *cobra.Command {
 		},
 	}
 	f := c.Flags()
+	f.SortFlags = false
 	f.Var(speedFlag{&job.query.Limits.Max}, "limit", flagLimit)
 	f.Var(speedFlag{&job.query.Limits.Idle}, "idle", flagIdle)
 	f.Var(speedFlag{&job.query.Limits.Clutch}, "clutch", flagClutch)
