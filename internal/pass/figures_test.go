@@ -306,7 +306,7 @@ func TestStutter(t *testing.T) {
 	}{
 		{"pinned, and firing lost five times a second", pinned().Fires(1, 1, 1, 1, 1, 1, 0, 0, 3, 0).Hold(3, 12800), pass.Default(), 0.8},
 		{"pinned, and bursts are heard", pinned().Fires(2).Hold(3, 12800), bursts, 0.9},
-		{"bursts are heard, but too shallow", pinned().Fires(2).Hold(3, 12800), hear(pass.Bursts{Belief: 0.9, Rate: 14, Depth: 0.05}), 0},
+		{"bursts are heard, but too shallow", pinned().Fires(2).Hold(3, 12800), hear(pass.Bursts{Belief: 0.9, Rate: 14, Depth: 0.02}), 0},
 		{"bursts as quick as four-stroking", pinned().Fires(2).Hold(3, 12800), hear(pass.Bursts{Belief: 0.9, Rate: 100, Depth: 0.5}), 0},
 		{"not pinned, whatever is heard", loose(), bursts, 0},
 		{"pinned, firing not told", pinned().Fires(0).Hold(3, 12800), pass.Default(), 0.45},

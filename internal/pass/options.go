@@ -100,7 +100,7 @@ func Default() Options {
 		HangFrom: 1.7, SwingMin: 0.16, SwingMax: 4, SwingLike: 0.5, SwingDepth: 0.015, CleanGap: 0.1, BackShare: 0.95,
 		OtherLeast: 0.05, OtherCluster: 0.05,
 
-		PinnedBand: 0.01, BurstSlowest: 1.5, BurstFastest: 40, SeenFastest: 8, BurstEven: 0.3, BurstsSeen: 4,
-		BurstDepth: 0.2, StutterSeen: 0.8, StutterUnsure: 0.45,
+		PinnedBand: 0.015, BurstSlowest: 1.5, BurstFastest: 40, SeenFastest: 8, BurstEven: 0.3, BurstsSeen: 4,
+		BurstDepth: 0.05, StutterSeen: 0.8, StutterUnsure: 0.45,
 	}
 }

@@ -32,6 +32,9 @@ type Listener func(from, to unit.Seconds) Bursts
 // and regular bursts, heard by the Listener or seen as firing that is lost and
 // found again at even intervals. It returns nil where there is nothing like it.
 func (m *measurer) stutter(r span) *Stutter {
+	if settled := (span{r.a + m.count(m.opt.SettleFor), r.b}); settled.b-settled.a >= m.holds.longWide {
+		r = settled
+	}
 	x := sorted(m.told(r))
 	if len(x) == 0 || m.length(r) < m.opt.HeldFor {
 		return nil

@@ -66,22 +66,11 @@ func (m *measurer) swing(r span) *Swing {
 // least to most; zeros for none. Each lag is normalised by the energy of the
 // two parts that it compares.
 func firstRepeat(x []float64, least, most int) (like, lag float64) {
-	likeness := func(k int) float64 {
-		var both, a, b float64
-		for i := k; i < len(x); i++ {
-			both += x[i] * x[i-k]
-			a += sq(x[i])
-			b += sq(x[i-k])
-		}
-		if a == 0 || b == 0 {
-			return 0
-		}
-		return both / math.Sqrt(a*b)
-	}
+	all := likeness(x, most)
 	dipped := false
 	var before, here float64
 	for k := 1; k <= most; k++ {
-		next := likeness(k)
+		next := all[k]
 		switch {
 		case next < 0:
 			dipped = true

@@ -18,7 +18,8 @@ type Options struct {
 	SameSpeed     float64      // of speed: a stretch no faster than another by this is covered by it
 	MostlyFour    float64      // 0 to 1: share of four-stroking that is most of the time; over one half by what firing is misread
 	CleanHold     unit.Seconds // a clean stretch this long at full speed is lean running, whatever came before
-	FarUnder      float64      // of the limit: below it an engine at full throttle without load is far too slow
+	CleanSlow     float64      // of the limit: clean and slower than this was hardly full throttle without load; saws cut at two thirds of it and more (common practice)
+	FarUnder      float64      // of the limit: four-stroking and slower than this is too rich
 	CutLeast      unit.Seconds // of the cut with its firing told before it counts
 	SignificantSD float64      // standard deviations from nothing before a change is a finding
 
@@ -47,7 +48,7 @@ func Default() Options {
 	return Options{
 		HeardLeast: 0.5, PlateauLeast: 1, PlateauTold: 0.6, BeliefLeast: 0.3, FiringTold: 0.5,
 		OtherHigh: 0.1, OtherLow: 0.3, StutterSure: 0.7, SameSpeed: 0.01, MostlyFour: 0.6,
-		CleanHold: 1, FarUnder: 0.75, CutLeast: 0.5, SignificantSD: 3,
+		CleanHold: 1, CleanSlow: 0.75, FarUnder: 0.8, CutLeast: 0.5, SignificantSD: 3,
 
 		ClutchRatio: 1.25, DriftFor: 2, ClimbLeast: 0.007, SinkLeast: 0.02, HangLeast: 1, NoReturn: 2.5,
 		SagLeast: 0.1, SurgeLeast: 0.03, HuntLeast: 0.08, SpreadLeast: 0.07, IdleOff: 0.08,
