@@ -44,15 +44,15 @@ type place struct {
 // viewer holds the tables of one View.
 type viewer struct {
 	View
-	plan             *spectrum.Plan
-	lines            [][]place // for each spacing, from s.below under the search upwards
-	gaps             [][]place
-	whole            [maxPeriod + 1][][]place // for each point of the search, contrast only
-	part             [maxPeriod + 1][][]place
-	level, line, gap []float32
-	score            []float32
-	bare             []float32
-	best, other      []float32 // evidence, shape [period][point]
+	plan               *spectrum.Plan
+	lines              [][]place // for each spacing, from s.below under the search upwards
+	gaps               [][]place
+	whole              [maxPeriod + 1][][]place // for each point of the search, contrast only
+	part               [maxPeriod + 1][][]place
+	level, line, gap   []float32
+	score              []float32
+	bare               []float32
+	still, best, other []float32 // evidence, shape [period][point]
 }
 
 func newViewer(v View, rate unit.Hz, s scale, orders int) (*viewer, error) {
@@ -67,7 +67,7 @@ func newViewer(v View, rate unit.Hz, s scale, orders int) (*viewer, error) {
 	w.level, w.line, w.gap = make([]float32, bins), make([]float32, bins), make([]float32, bins)
 	w.score = make([]float32, s.below+s.n)
 	w.bare = make([]float32, s.below+s.n)
-	w.best, w.other = make([]float32, maxPeriod*s.n), make([]float32, maxPeriod*s.n)
+	w.still, w.best, w.other = make([]float32, maxPeriod*s.n), make([]float32, maxPeriod*s.n), make([]float32, maxPeriod*s.n)
 	at := func(f, weight float64) place {
 		return place{int32(math.Round(f / float64(plan.BinWidth()))), float32(weight)}
 	}
@@ -103,18 +103,33 @@ func newViewer(v View, rate unit.Hz, s scale, orders int) (*viewer, error) {
 	return w, nil
 }
 
-// add adds the view's evidence at one instant to e, shape [period][point].
+// add adds the view's evidence at one instant to e, shape [mode][period][point].
 func (w *viewer) add(e []float32, x []float32, centre int, o Options, s scale) {
-	w.read(w.best, x, centre, 0, o, s)
-	for _, slope := range w.Slopes {
-		w.read(w.other, x, centre, slope, o, s)
-		charge := float32(o.SlopeCharge * math.Abs(slope))
-		for i, v := range w.other {
-			w.best[i] = max(w.best[i], v-charge)
+	n := maxPeriod * s.n
+	w.read(w.still, x, centre, 0, o, s)
+	if len(w.Slopes) == 0 {
+		for m := range modes {
+			w.put(e[int(m)*n:int(m+1)*n], w.still)
 		}
+		return
 	}
-	for i, v := range w.best {
-		e[i] += float32(w.Weight) * v
+	w.put(e[:n], w.still)
+	for m, sign := range map[mode]float64{rising: 1, falling: -1} {
+		best := w.best
+		copy(best, w.still)
+		for _, slope := range w.Slopes {
+			w.read(w.other, x, centre, sign*slope, o, s)
+			for i, v := range w.other {
+				best[i] = max(best[i], v)
+			}
+		}
+		w.put(e[int(m)*n:int(m+1)*n], best)
+	}
+}
+
+func (w *viewer) put(e, v []float32) {
+	for i := range v {
+		e[i] += float32(w.Weight) * v[i]
 	}
 }
 

@@ -18,7 +18,7 @@ func FollowWith(x []float32, rate unit.Hz, q Query, o Options) (Track, error) {
 	}
 	sc := newScale(o, q.Engine)
 	frames := int(float64(len(x))/(float64(o.Hop)*float64(rate))) + 1
-	lat := newLattice(o, sc.n)
+	lat := newLattice(o, sc, q)
 	ev := make([][]float32, frames)
 	for t := range ev {
 		ev[t] = make([]float32, lat.states())
@@ -55,7 +55,9 @@ func FollowWith(x []float32, rate unit.Hz, q Query, o Options) (Track, error) {
 		for i := range sc.n {
 			if sc.at(float64(i))/float64(n)*float64(widest.Window) < widest.Resolve || (n > 1 && i >= sc.run) {
 				for t := range ev {
-					ev[t][(n-1)*sc.n+i] = -100
+					for m := range int(modes) {
+						ev[t][(m*maxPeriod+n-1)*sc.n+i] = -100
+					}
 				}
 			}
 		}
@@ -73,19 +75,23 @@ func FollowWith(x []float32, rate unit.Hz, q Query, o Options) (Track, error) {
 func refineAll(tr *Track, x []float32, rate unit.Hz, order float64, o Options) {
 	r := newRefiner(o, rate)
 	slopes := slopes(tr.Points, o)
+	clear := make([]float64, len(tr.Points))
 	for i := range tr.Points {
 		p := &tr.Points[i]
 		if !p.Speed.Told() {
 			continue
 		}
 		f0 := float64(p.Speed.Hz()) * order
-		if v, ok := r.at(x, float64(p.At), f0, max(1, int(p.Fires)), slopes[i]); ok {
+		v, ok := r.at(x, float64(p.At), f0, max(1, int(p.Fires)), slopes[i])
+		clear[i] = v.clear
+		if ok {
 			p.Speed = unit.Hz(v.f / order).RPM()
 			p.SD = unit.RPM(math.Hypot(v.sd/v.f, o.SDFloor)) * p.Speed
 		} else {
 			p.SD = unit.RPM(o.RefineTrust) * p.Speed
 		}
 	}
+	hush(tr.Points, clear, o)
 }
 
 // slopes gives the rate of change of the logarithm of speed, a second, by a
@@ -112,9 +118,9 @@ func slopes(ps []Point, o Options) []float64 {
 func decode(p []float32, sc scale, order float64, at unit.Seconds) Point {
 	nf := sc.n
 	m := make([]float64, nf)
-	for n := range maxPeriod {
+	for r := range int(modes) * maxPeriod {
 		for i := range nf {
-			m[i] += float64(p[n*nf+i])
+			m[i] += float64(p[r*nf+i])
 		}
 	}
 	const r = 3
@@ -137,8 +143,8 @@ func decode(p []float32, sc scale, order float64, at unit.Seconds) Point {
 	for j := max(0, bi-r); j <= min(nf-1, bi+r); j++ {
 		num += m[j] * float64(j)
 		den += m[j]
-		for n := range maxPeriod {
-			per[n] += float64(p[n*nf+j])
+		for r := range int(modes) * maxPeriod {
+			per[r%maxPeriod] += float64(p[r*nf+j])
 		}
 	}
 	pt.Speed = unit.RPM(sc.at(num/den) / order * 60)

@@ -32,7 +32,6 @@ type Options struct {
 	Decoy            unit.Hz  // harmonic sound is followed up to here, to tell it from an engine
 	PerOctave        int      // steps of the search grid in an octave
 
-	SlopeCharge         float64      // for each unit of slope
 	Contrast            Ramp         // evidence, for missed firing, of whole orders over fractional ones
 	LevelLow, LevelHigh unit.Decibel // what a level counts at the least and most in a contrast
 	ContrastOrders      int          // whole orders that a contrast looks at
@@ -47,16 +46,25 @@ type Options struct {
 	RefineStep   float64 // of the search
 	RefineTrust  float64 // standard deviation of the lattice's frequency, relative
 	RefineSNR    float64 // least power of a line over the noise beside it
-	SDFloor      float64 // least relative standard deviation that is claimed
+	Presence
+	SDFloor float64 // least relative standard deviation that is claimed
 
-	SteadySD   float64    // of the change of log frequency in a hop, held throttle
-	SweepScale float64    // mean size of that change while the throttle moves
-	SweepShare float64    // share of hops in which it moves
-	Flip       float64    // chance that the firing period changes in a hop
-	Start      float64    // chance in a hop that an engine begins to be heard
-	Stop       float64    // chance in a hop that it is no longer heard
-	Periods    [4]float64 // prior share of firing every 1st to 4th
-	Quiet      float64    // evidence that sound without an engine gets
+	SteadySD     float64    // of the change of log frequency in a hop, held throttle
+	SweepScale   float64    // mean size of that change while the throttle moves
+	FastestSweep float64    // of log frequency, 1/s
+	Open         float64    // chance in a hop that the throttle begins to move, each way
+	Hold         float64    // chance in a hop that it comes to rest
+	Flip         float64    // chance that the firing period changes in a hop
+	Start        float64    // chance in a hop that an engine begins to be heard
+	Stop         float64    // chance in a hop that it is no longer heard
+	Periods      [4]float64 // prior share of firing every 1st to 4th
+
+	// Where a shaft is likely to be met before anything is heard: around idle,
+	// around the top, or anywhere.
+	IdleAt, TopAt         unit.RPM // used where the user entered nothing
+	IdleShare, TopShare   float64
+	IdleSpread, TopSpread float64 // standard deviation of ln speed
+	Quiet                 float64 // evidence that sound without an engine gets
 }
 
 // Ramp turns a level over the floor into evidence: Slope per decibel above
@@ -76,18 +84,18 @@ func Default() Options {
 	v := View{Window: 0.09, Size: 2048, Top: 3400, Floor: 300, Line: line, Gap: gap, HalfAt: 12, Lines: 28, Resolve: 2.2, Weight: 0.5, Blur: 0.5}
 	long := v
 	long.Window = 0.18
-	v.Slopes = []float64{-5, -2.5, 2.5, 5}
+	v.Slopes = []float64{2.5, 5}
 	return Options{
 		Hop: 0.02, Spectra: []View{v, long}, Hiss: 1500, EnvelopeDecimate: 5,
 		Envelope: View{Window: 0.18, Size: 512, Top: 780, Floor: 200, Line: line, Gap: gap, HalfAt: 2, Lines: 4, Resolve: 2.2, Weight: 0.5},
 		Slowest:  1200, Fastest: 18000, Decoy: 1100, PerOctave: 53,
-		Scale:       0.3,
-		SlopeCharge: 1,
-		Contrast:    Ramp{Zero: 2, Slope: 0.3, Low: -6, High: 4}, LevelLow: -5, LevelHigh: 40, ContrastOrders: 5,
+		Scale:    0.3,
+		Contrast: Ramp{Zero: 1, Slope: 0.15, Low: -6, High: 4}, LevelLow: -5, LevelHigh: 40, ContrastOrders: 5,
 		RefineSize: 4096, RefineShort: 0.1, RefineLong: 0.2, RefineCycles: 9, RefineLines: 16,
-		RefineReach: 0.04, RefineStep: 0.002, RefineTrust: 0.02, RefineSNR: 6, SDFloor: 0.0005,
-		SteadySD: 0.008, SweepScale: 0.04, SweepShare: 0.2,
+		RefineReach: 0.04, RefineStep: 0.002, RefineTrust: 0.02, RefineSNR: 6, SDFloor: 0.0005, Presence: Presence{ClearLines: 12, ClearOver: 1, ClearLeast: 2, ClearSomewhere: 5, ShortestRun: 0.8},
+		SteadySD: 0.008, SweepScale: 0.05, FastestSweep: 6.5, Open: 0.01, Hold: 0.08,
 		Flip: 0.02, Start: 0.01, Stop: 0.005,
 		Periods: [4]float64{0.5, 0.3, 0.12, 0.08}, Quiet: -1,
+		IdleAt: 2800, TopAt: 11500, IdleShare: 0.4, TopShare: 0.4, IdleSpread: 0.2, TopSpread: 0.25,
 	}
 }

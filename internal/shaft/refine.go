@@ -31,6 +31,7 @@ type refiner struct {
 type fine struct {
 	f, sd float64 // Hz
 	lines int     // that took part
+	clear float64 // dB, mean height of the first lines over what lies between them
 }
 
 func newRefiner(o Options, rate unit.Hz) *refiner {
@@ -159,12 +160,17 @@ func (r *refiner) fit(f0 float64, n int, length float64) (fine, bool) {
 		}
 		ls = append(ls, line{float64(j), off, snr, 1 / (2 * length * float64(j) * g * math.Sqrt(2*snr))})
 	}
+	var clear float64
+	use := min(count, r.o.ClearLines)
+	for j := 1; j <= use; j++ {
+		clear += 10 * math.Log10((r.power(int(math.Round(float64(j)*g/bin)))+1e-12)/floor[j]) / float64(use)
+	}
 	if len(ls) < 2 {
-		return fine{}, false
+		return fine{clear: clear}, false
 	}
 	off, sd := agree(ls)
 	f := g * (1 + off) * float64(n)
-	return fine{f: f, sd: sd * f, lines: len(ls)}, true
+	return fine{f: f, sd: sd * f, lines: len(ls), clear: clear}, true
 }
 
 // around gives the mean power of the bins within half of a middle.
