@@ -26,7 +26,7 @@ func ExampleSummarise() {
 	// full-throttle   2.4 s to 5.5 s
 	// fall            5.5 s to 6.1 s
 	// return-to-idle  6.1 s to 8.2 s
-	// held 12611 rpm, four-stroking for 97 %
+	// held 12611 rpm, four-stroking for 98 %
 }
 
 func BenchmarkSummarise(b *testing.B) {

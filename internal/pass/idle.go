@@ -28,7 +28,7 @@ type IdleFigures struct {
 func (m *measurer) idle() *IdleFigures {
 	var longest span
 	var highest held
-	most := m.settled() * (1 + m.opt.IdleBand)
+	most := m.settled(m.stretches, m.opt.HeldFor) * (1 + m.opt.IdleBand)
 	for _, x := range m.stretches {
 		if !x.isSlow() {
 			continue

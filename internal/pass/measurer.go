@@ -41,11 +41,13 @@ func (m *measurer) firing(r span) firing {
 	var f firing
 	for _, p := range m.points[r.a:r.b] {
 		if p.Speed.Told() {
-			f[min(int(p.Fires), len(f)-1)]++
+			f.add(p.Fires)
 		}
 	}
 	return f
 }
+
+func (f *firing) add(n shaft.Firing) { f[min(int(n), len(f)-1)]++ }
 
 func (f firing) told() int { return f[1] + f[2] + f[3] + f[4] }
 
@@ -84,18 +86,3 @@ func (m *measurer) lapse(from, to int) Lapse {
 
 // isSlow reports whether a stretch is an idle of either kind.
 func (x stretch) isSlow() bool { return x.kind == Idle || x.kind == ReturnToIdle }
-
-// settled gives the base speed of the stretch that settles lowest among the
-// idles that last for HeldFor; 0 where there is none.
-func (m *measurer) settled() float64 {
-	var low float64
-	for _, x := range m.stretches {
-		if !x.isSlow() || m.length(x.span) < m.opt.HeldFor {
-			continue
-		}
-		if base := m.base(x.span); low == 0 || base < low {
-			low = base
-		}
-	}
-	return low
-}

@@ -56,7 +56,8 @@ type Options struct {
 	LeaveShare   float64      // of the way from idle to top: where a rise begins
 	TopShare     float64      // of the top: where a rise ends and a fall begins (design: 90 %)
 	RiseBefore   unit.Seconds // how far before a rise a sag on opening is looked for
-	SettleFor    unit.Seconds // after the top is reached: overshoot; later: drift
+	SettleFor    unit.Seconds // after the top is reached: overshoot, and firing that has not settled
+	CreepFor     unit.Seconds // after the top is reached: still creeping up; later: drift
 	BlockFor     unit.Seconds // drift is fitted to medians of blocks this long, so that their errors are their own
 	IdleMin      unit.Seconds // shortest settled idle that is measured
 	IdleBand     float64      // of idle: points further off are blips of the throttle, not idle
@@ -65,6 +66,8 @@ type Options struct {
 	SwingMax     unit.Seconds // longest period looked for; slower is drift
 	SwingLike    float64      // 0 to 1: least likeness of one swing to the next
 	SwingDepth   float64      // of speed: least depth of a swing, low to high
+	LoadBand     float64      // of the sustained speed: slower than it by more is a light load, or a throttle not quite open
+	FullBand     float64      // of the sustained speed: within it the speed is full
 	CleanGap     unit.Seconds // a clean stretch may be broken for this long
 	BackShare    float64      // of the top: where an engine that comes out of the wood is back
 	OtherLeast   float64      // 0 to 1: least mean share of a second reading that is kept
@@ -72,16 +75,17 @@ type Options struct {
 
 	// The stutter of a coil that limits speed.
 
-	PinnedBand    float64  // of speed: width of the middle 80 % of a pinned speed
-	BurstSlowest  unit.Hz  // slowest and
-	BurstFastest  unit.Hz  // fastest cut-outs in the sound itself
-	SeenFastest   unit.Hz  // fastest that a track can show: its firing is told over a tenth of a second
-	BurstEven     float64  // most scatter of the time between cut-outs, of that time
-	BurstsSeen    int      // least number of cut-outs
-	BurstDepth    float64  // 0 to 1: least depth of cut-outs heard in the sound itself
-	StutterSeen   float64  // 0 to 1: belief in stutter from the track alone
-	StutterUnsure float64  // 0 to 1: belief when the speed is pinned and the firing cannot be told
-	Listen        Listener // looks for cut-outs in the sound itself; nil: from the track alone
+	StutterMin    unit.Seconds // of full speed without a break
+	PinnedBand    float64      // of speed: width of the middle 80 % of a pinned speed
+	BurstSlowest  unit.Hz      // slowest and
+	BurstFastest  unit.Hz      // fastest cut-outs in the sound itself
+	SeenFastest   unit.Hz      // fastest that a track can show: its firing is told over a tenth of a second
+	BurstEven     float64      // most scatter of the time between cut-outs, of that time
+	BurstsSeen    int          // least number of cut-outs
+	BurstDepth    float64      // 0 to 1: least depth of cut-outs heard in the sound itself
+	StutterSeen   float64      // 0 to 1: belief in stutter from the track alone
+	StutterUnsure float64      // 0 to 1: belief when the speed is pinned and the firing cannot be told
+	Listen        Listener     // looks for cut-outs in the sound itself; nil: from the track alone
 }
 
 // Default gives the options that the tests and docs/verdicts.md hold for.
@@ -96,11 +100,11 @@ func Default() Options {
 		HighShare: 0.9, HighSlack: 0.015, PulledShare: 0.6, PlateauMin: 0.4, CutMin: 0.5, CutTilt: 0.15, CalmFor: 0.4, CalmRange: 0.06,
 		PartMin: 1, SameTop: 0.75, NearIdle: 1.12, FallSlope: 0.35, CrankMost: 1800, CrankShare: 0.85, SilenceFor: 1.5,
 
-		LeaveShare: 0.05, TopShare: 0.9, RiseBefore: 0.4, SettleFor: 0.4, BlockFor: 0.2, IdleMin: 1, IdleBand: 0.25,
-		HangFrom: 1.7, SwingMin: 0.16, SwingMax: 4, SwingLike: 0.5, SwingDepth: 0.015, CleanGap: 0.1, BackShare: 0.95,
+		LeaveShare: 0.05, TopShare: 0.9, RiseBefore: 0.4, SettleFor: 0.4, CreepFor: 1, BlockFor: 0.2, IdleMin: 1, IdleBand: 0.25,
+		HangFrom: 1.7, SwingMin: 0.16, SwingMax: 4, SwingLike: 0.5, SwingDepth: 0.015, LoadBand: 0.06, FullBand: 0.03, CleanGap: 0.1, BackShare: 0.95,
 		OtherLeast: 0.05, OtherCluster: 0.05,
 
-		PinnedBand: 0.015, BurstSlowest: 1.5, BurstFastest: 40, SeenFastest: 8, BurstEven: 0.3, BurstsSeen: 4,
+		StutterMin: 0.6, PinnedBand: 0.015, BurstSlowest: 1.5, BurstFastest: 40, SeenFastest: 8, BurstEven: 0.3, BurstsSeen: 4,
 		BurstDepth: 0.05, StutterSeen: 0.8, StutterUnsure: 0.45,
 	}
 }

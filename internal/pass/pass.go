@@ -127,8 +127,7 @@ type Bound struct {
 func Summarise(t shaft.Track, q shaft.Query, o Options) Summary {
 	s := mend(t, o)
 	h := hold(s, o)
-	stretches := cut(s, h, q.Engine, o)
-	m := measurer{series: s, holds: h, stretches: stretches, query: q, opt: o}
+	m := measurer{series: s, holds: h, stretches: cut(s, h, q.Engine, o), query: q, opt: o}
 	sum := Summary{Phases: m.phases(), Evidence: m.evidence()}
 	sum.Plateaus = m.plateaus()
 	sum.TopEnd = fastest(sum.Plateaus)

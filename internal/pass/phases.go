@@ -21,21 +21,25 @@ type cutter struct {
 	floor unit.RPM // a clip whose top is below this never left idle
 }
 
+// floorOf gives the speed under which an engine never left idle.
+func floorOf(e unit.Engine, o Options) unit.RPM {
+	if e.Strokes == 4 {
+		return o.FastFloor4
+	}
+	return o.FastFloor2
+}
+
 // cut parts the whole track into stretches without gaps or overlaps.
 func cut(s *series, h *holds, e unit.Engine, o Options) []stretch {
-	c := &cutter{series: s, holds: h, opt: o, floor: o.FastFloor2}
-	if e.Strokes == 4 {
-		c.floor = o.FastFloor4
-	}
-	all := span{0, len(s.points)}
-	c.top = c.topOf(all)
+	c := &cutter{series: s, holds: h, opt: o, floor: floorOf(e, o)}
+	c.top = c.topOf(span{0, len(s.points)})
 	var out []stretch
-	heard := s.heard()
+	heard := c.heard()
 	end := 0
 	for i, r := range heard {
 		out = add(out, c.gap(span{end, r.a}))
 		silentBefore := len(out) > 0 && out[len(out)-1].kind == NoEngine
-		next := len(s.points)
+		next := len(c.points)
 		if i+1 < len(heard) {
 			next = heard[i+1].a
 		}
@@ -43,7 +47,20 @@ func cut(s *series, h *holds, e unit.Engine, o Options) []stretch {
 		out = add(out, c.run(r, silentBefore, silentAfter)...)
 		end = r.b
 	}
-	return add(out, c.gap(span{end, len(s.points)}))
+	return c.pulledDeep(add(out, c.gap(span{end, len(c.points)})))
+}
+
+// pulledDeep finds what passes for a return to idle and is none: a stretch well
+// above the idle of the clip from which the speed rises again, as when an
+// engine bogs down in the wood.
+func (c *cutter) pulledDeep(all []stretch) []stretch {
+	idle := c.settled(all, c.opt.HeldFor)
+	for i := 1; i+1 < len(all); i++ {
+		if all[i].kind == ReturnToIdle && all[i+1].kind == Rise && c.base(all[i].span) > c.opt.HangFrom*idle {
+			all[i].kind = PartThrottle
+		}
+	}
+	return all
 }
 
 // add appends stretches, leaving out empty ones and joining neighbours of one

@@ -82,6 +82,8 @@ func TestPhases(t *testing.T) {
 		{"a leap parts what is measured", passtest.New(16).Hold(2, 2800).Hold(2, 8400), "idle full-throttle"},
 		{"half of a low top is an idle all the same", passtest.New(16).Hold(1.5, 5200).Ramp(0.5, 5200, 3300).Hold(2, 3300), "full-throttle fall return-to-idle"},
 		{"no cut is as slow as an idle", passtest.New(16).Hold(1.5, 6500).Ramp(0.3, 6500, 4700).Hold(2, 4700), "full-throttle fall"},
+		{"bogged down, not back at idle", passtest.New(16).Hold(2, 2700).Ramp(0.4, 2700, 10200).Hold(2, 10200).Ramp(0.6, 10200, 4900).Hold(1, 4900).Ramp(0.6, 4900, 10200).Hold(1, 10200),
+			"idle rise full-throttle fall part-throttle rise full-throttle"},
 		{"short gaps", passtest.New(17).Hold(1, 12500).Quiet(0.4).Hold(1, 12500).Quiet(0.2).Hold(1, 12500), "full-throttle"},
 		{"a gap too long to bridge", passtest.New(18).Hold(1, 12500).Quiet(0.8).Hold(1, 12500), "full-throttle not-told full-throttle"},
 		{"stopped and started", passtest.New(19).Hold(2, 2800).Ramp(0.3, 2800, 1300).Quiet(3).Ramp(0.3, 1300, 2900).Hold(2, 2900),

@@ -76,6 +76,21 @@ func (s *series) base(r span) float64 {
 	return quantile(sorted(s.smooth[r.a:r.b]), baseShare)
 }
 
+// settled gives the base speed of the stretch that settles lowest among the
+// idles that last for long enough; 0 where there is none.
+func (s *series) settled(all []stretch, least unit.Seconds) float64 {
+	var low float64
+	for _, x := range all {
+		if !x.isSlow() || s.length(x.span) < least {
+			continue
+		}
+		if base := s.base(x.span); low == 0 || base < low {
+			low = base
+		}
+	}
+	return low
+}
+
 // mend takes out what cannot be: numbers that are none, points out of order,
 // and readings that leap away and back faster than a shaft can. Then it
 // bridges short gaps and smooths.

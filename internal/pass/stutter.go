@@ -28,15 +28,12 @@ type Bursts struct {
 // by cycle; four-stroking repeats within four cycles, a cut-out takes more.
 type Listener func(from, to unit.Seconds) Bursts
 
-// stutter weighs the signs of a limiting coil over a plateau: a pinned speed,
+// stutter weighs the signs of a limiting coil over a stretch at full speed: it is pinned,
 // and regular bursts, heard by the Listener or seen as firing that is lost and
 // found again at even intervals. It returns nil where there is nothing like it.
 func (m *measurer) stutter(r span) *Stutter {
-	if settled := (span{r.a + m.count(m.opt.SettleFor), r.b}); settled.b-settled.a >= m.holds.longWide {
-		r = settled
-	}
 	x := sorted(m.told(r))
-	if len(x) == 0 || m.length(r) < m.opt.HeldFor {
+	if len(x) == 0 || m.length(r) < m.opt.StutterMin {
 		return nil
 	}
 	width := (quantile(x, 0.9) - quantile(x, 0.1)) / quantile(x, 0.5)

@@ -39,20 +39,23 @@ func (m *measurer) drift(r span) *Rate {
 	return &Rate{PerSecond: k, SD: scattered / math.Sqrt(spread)}
 }
 
+// swingsLeast is how many whole swings it takes; fewer come by chance.
+const swingsLeast = 3
+
 // swing looks for a regular rise and fall of the speed in a span: the first
-// maximum of its autocorrelation, once the trend is taken out. It needs
-// two whole swings and returns nil where there are none.
+// maximum of its autocorrelation, once the trend is taken out. It returns nil
+// where there are none.
 func (m *measurer) swing(r span) *Swing {
 	x := detrended(m.smooth[r.a:r.b])
 	least := m.count(m.opt.SwingMin)
-	if len(x) < 4*least {
+	if len(x) < swingsLeast*least {
 		return nil
 	}
 	middle := median(x)
 	for i := range x {
 		x[i] -= middle
 	}
-	like, lag := firstRepeat(x, least, min(len(x)/2, m.count(m.opt.SwingMax)))
+	like, lag := firstRepeat(x, least, min(len(x)/swingsLeast, m.count(m.opt.SwingMax)))
 	s := sorted(x)
 	depth := quantile(s, 0.95) - quantile(s, 0.05)
 	if like < m.opt.SwingLike || depth < m.opt.SwingDepth*m.level(r) {

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"topnote/internal/shaft"
 	"topnote/internal/unit"
 )
 
@@ -16,16 +17,19 @@ type TopEnd struct {
 	Peak             unit.RPM     // highest single reading
 	From, To         unit.Seconds // of the plateau
 
-	FourStroking float64    // 0 to 1: share of the plateau that four-strokes
-	Clean        float64    // 0 to 1: share of the plateau that fires every time
+	// The firing, over the part of the plateau that is settled and no more
+	// than LoadBand slower than Sustained: a light load, which also cleans the
+	// firing, and the way out of a cut do not count.
+	FourStroking float64    // 0 to 1: share that four-strokes
+	Clean        float64    // 0 to 1: share that fires every time
 	Firing       [5]float64 // 0 to 1: share that fires every Nth cycle; element 0: not told
 
-	// The longest stretch without a missed firing at the plateau's own speed
-	// or above: a pull by load, which also cleans the firing, lowers the speed.
+	// The longest stretch without a missed firing at full speed: a pull by
+	// load, which also cleans the firing, lowers the speed.
 	CleanFrom, CleanTo unit.Seconds
 
 	Told       float64      // 0 to 1: share of the plateau with a speed
-	HeardFor   unit.Seconds // for which a speed was told
+	HeardFor   unit.Seconds // for which a speed was told that is no more than LoadBand slower than Sustained
 	Confidence float64      // 0 to 1: mean share of belief in the readings
 
 	Overshoot Figure    // highest speed held for BriefFor just after opening, over the settled one; 0: none
@@ -60,7 +64,7 @@ func (m *measurer) plateaus() []TopEnd {
 	}
 	if w, at := best(m.holds.long, m.holds.longWide, span{0, len(m.points)}, m.opt); w.speed > 0 {
 		window := span{at, at + m.holds.longWide}
-		if m.isFast(w.speed) && !slices.ContainsFunc(spans, func(x span) bool { return x.a < window.b && window.a < x.b }) {
+		if w.speed >= float64(floorOf(m.query.Engine, m.opt)) && !slices.ContainsFunc(spans, func(x span) bool { return x.a < window.b && window.a < x.b }) {
 			spans = append(spans, window)
 		}
 	}
@@ -70,14 +74,6 @@ func (m *measurer) plateaus() []TopEnd {
 		out = append(out, m.topEnd(r))
 	}
 	return out
-}
-
-func (m *measurer) isFast(speed float64) bool {
-	floor := m.opt.FastFloor2
-	if m.query.Engine.Strokes == 4 {
-		floor = m.opt.FastFloor4
-	}
-	return speed >= float64(floor)
 }
 
 // topEnd measures one plateau.
@@ -99,50 +95,72 @@ func (m *measurer) topEnd(r span) TopEnd {
 	brief, _ := best(m.holds.brief, m.holds.briefWide, r, m.opt)
 	t.Brief = brief.figure()
 
-	f := m.firing(r)
-	for i := range f {
-		t.Firing[i] = share(f[i], f.all())
-	}
-	t.Clean, t.FourStroking = t.Firing[1], share(f.told()-f[1], f.all())
-	t.Told = share(f.all(), r.b-r.a)
-	t.HeardFor = unit.Seconds(float64(f.all()) * m.hop)
-	var belief float64
+	settled := span{min(r.b, r.a+m.count(m.opt.SettleFor)), r.b}
+	unloaded := unit.RPM(1-m.opt.LoadBand) * t.Sustained.Speed
+	m.countFiring(&t, settled, unloaded)
+	told, heard, belief := 0, 0, 0.0
 	for _, p := range m.points[r.a:r.b] {
-		if p.Speed.Told() {
-			t.Peak = max(t.Peak, p.Speed)
-			belief += p.Confidence
+		if !p.Speed.Told() {
+			continue
+		}
+		told++
+		belief += p.Confidence
+		t.Peak = max(t.Peak, p.Speed)
+		if p.Speed >= unloaded {
+			heard++
 		}
 	}
-	t.Confidence = belief / math.Max(1, float64(f.all()))
+	t.Told = share(told, r.b-r.a)
+	t.HeardFor = unit.Seconds(float64(heard) * m.hop)
+	t.Confidence = belief / math.Max(1, float64(told))
 
-	clean := m.cleanest(r)
+	full := unit.RPM(1-m.opt.FullBand) * t.Sustained.Speed
+	clean := m.longest(r, func(p shaft.Point) bool { return p.Fires == 1 && p.Speed >= full })
 	t.CleanFrom, t.CleanTo = m.at(clean.a), m.at(clean.b)
-	settled := span{min(r.b, r.a+m.count(m.opt.SettleFor)), r.b}
 	t.Overshoot = m.overshoot(r, settled)
-	t.Drift = m.drift(span{settled.a, max(settled.a, r.b-m.count(m.opt.BlockFor))}) // the last block may be on its way down
+	t.Drift = m.drift(m.steadyPart(r))
 	t.Surge = m.swing(settled)
-	t.Stutter = m.stutter(r)
+	t.Stutter = m.stutter(m.longest(settled, func(p shaft.Point) bool { return p.Speed >= full }))
 	t.Others = m.others(r, t.Sustained.Speed)
 	return t
 }
 
-// cleanest gives the longest stretch of a plateau in which every told firing
-// is a clean one, broken for no more than CleanGap, at the plateau's own speed.
-func (m *measurer) cleanest(r span) span {
-	clean := m.where(r, func(i int) bool { return m.points[i].Fires == 1 })
-	var runs []span
-	for _, x := range clean {
-		if n := len(runs); n > 0 && m.length(span{runs[n-1].b, x.a}) <= m.opt.CleanGap {
-			runs[n-1].b = x.b
-			continue
-		}
-		runs = append(runs, x)
+// steadyPart leaves out the first second or so of a plateau, in which the speed
+// still creeps up to its top, and the last block, which may be on its way down.
+func (m *measurer) steadyPart(r span) span {
+	a, b := r.a+m.count(m.opt.CreepFor), r.b-m.count(m.opt.BlockFor)
+	if a >= b {
+		return span{r.a, r.a}
 	}
-	least := median(m.told(r)) * (1 - m.opt.HeldBand)
+	return span{a, b}
+}
+
+// countFiring fills in how it fired over a span, at or above a speed.
+func (m *measurer) countFiring(t *TopEnd, r span, least unit.RPM) {
+	var f firing
+	for _, p := range m.points[r.a:r.b] {
+		if p.Speed.Told() && p.Speed >= least {
+			f.add(p.Fires)
+		}
+	}
+	for i := range f {
+		t.Firing[i] = share(f[i], f.all())
+	}
+	t.Clean, t.FourStroking = t.Firing[1], share(f.told()-f[1], f.all())
+}
+
+// longest gives the longest stretch of a span whose points all pass f, broken
+// for no more than CleanGap.
+func (m *measurer) longest(r span, f func(shaft.Point) bool) span {
 	longest := span{r.a, r.a}
-	for _, x := range runs {
-		if x.b-x.a > longest.b-longest.a && median(m.told(x)) >= least {
-			longest = x
+	var run span
+	for i, x := range m.where(r, func(i int) bool { return f(m.points[i]) }) {
+		if i == 0 || m.length(span{run.b, x.a}) > m.opt.CleanGap {
+			run.a = x.a
+		}
+		run.b = x.b
+		if run.b-run.a > longest.b-longest.a {
+			longest = run
 		}
 	}
 	return longest

@@ -101,6 +101,7 @@ type FallFigures struct {
 	Time     Lapse        // from Options.TopShare of the speed before it until back at idle
 	Back     bool         // it was heard back at the settled idle
 	Idle     unit.RPM     // the settled idle of the clip that it is held against
+	Last     unit.RPM     // speed at To
 
 	// HangFor is the time for which the speed stood above idle, near it yet
 	// not back, and HangAt its median there; 0 for none.
@@ -111,7 +112,7 @@ type FallFigures struct {
 // fall measures the falls, nil where none from the top was heard or no idle to
 // hold it against.
 func (m *measurer) fall() *FallFigures {
-	idle := m.settled()
+	idle := m.settled(m.stretches, m.opt.HeldFor)
 	if idle == 0 {
 		return nil
 	}
@@ -156,7 +157,7 @@ func (m *measurer) oneFall(top, r span, idle float64) FallFigures {
 	}
 	f := FallFigures{
 		From: m.at(from), To: m.at(back), Time: m.lapse(from, back),
-		Back: back < r.b, Idle: unit.RPM(idle),
+		Back: back < r.b, Idle: unit.RPM(idle), Last: unit.RPM(m.smooth[min(back, r.b-1)]),
 	}
 	if near < back {
 		f.HangFor = m.lapse(near, back)

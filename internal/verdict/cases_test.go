@@ -100,7 +100,7 @@ func examples() []example {
 		{"no limit, clean", level(27, 12500, 3, 1), saw(0), nil, NoLimit, "no limit was entered"},
 		{"no limit, half and half", level(28, 12500, 3, 1, 2), saw(0), nil, NoLimit, "no limit was entered"},
 		{"no limit, firing not told", level(29, 12500, 3, 0), saw(0), nil, NoLimit, "no limit was entered"},
-		{"no limit, cleans up", opened(30, 12500).Fires(2).Hold(4, 12500).Fires(1).Hold(1.5, 12600), saw(0), nil, NoLimit, "no limit was entered"},
+		{"no limit, cleans up", opened(30, 12500).Fires(2).Hold(4, 12500).Fires(1).Hold(1.8, 12600), saw(0), nil, NoLimit, "no limit was entered"},
 		{"no limit, stutter", opened(31, 12500).Fires(2).Hold(3, 12500), saw(0), cutOuts, NoLimit, "no limit was entered"},
 		{"no limit, four-stroke engine", passtest.New(32).Hold(4, 3100), shaft.Query{Engine: unit.Engine{Strokes: 4, Cylinders: 1}}, nil, NoLimit, "no limit was entered"},
 
@@ -125,7 +125,7 @@ func examples() []example {
 		{"clean without load and in the cut", letGo(opened(45, 12900).Hold(3, 12900).Ramp(0.3, 12900, 9200).Hold(3, 9200), 9200), saw(13500), nil, CleanBelowLimit, "clean, or four-stroking for less than most of the time"},
 		{"rich first, clean after the screw was turned", level(46, 11800, 3, 2).Ramp(0.4, 2800, 13000).Hold(3, 13000), saw(13500), nil, CleanBelowLimit, "clean, or four-stroking for less than most of the time"},
 		{"clean first, at a slower speed", level(47, 12500, 3, 1).Ramp(0.4, 2800, 12900).Fires(2).Hold(3, 12900), saw(13500), nil, CleanBelowLimit, "clean, or four-stroking for less than most of the time"},
-		{"cleans up as it runs", letGo(opened(48, 12600).Fires(2).Hold(4, 12600).Fires(1).Hold(1.4, 12800), 12800), saw(13500), nil, CleanBelowLimit, "four-stroking that cleans up for 1 s at full speed"},
+		{"cleans up as it runs", letGo(opened(48, 12600).Fires(2).Hold(4, 12600).Fires(1).Hold(1.7, 12800), 12800), saw(13500), nil, CleanBelowLimit, "four-stroking that cleans up for 1.5 s at full speed"},
 
 		{"four-stroking, and half the speed is as likely", opened(49, 12500).Fires(2).Hold(3, 12500).Other(0.5, 0.4), saw(13500), nil, NotEnough, "a second reading with another firing"},
 		{"rich in the cut", withCut(50, 2), saw(13500), nil, RichInCut, "four-stroking in the cut as well"},

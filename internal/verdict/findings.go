@@ -15,7 +15,7 @@ type sign struct {
 var signs = []sign{
 	{
 		code: "no-return",
-		when: func(f *facts) bool { return f.Fall != nil && !f.Fall.Back && f.Fall.Time.Time >= f.opt.NoReturn },
+		when: (*facts).staysUp,
 		why:  "An engine that does not come back to idle is fed air or fuel that the throttle does not control.",
 		says: saysNoReturn,
 		from: []string{"throttle or cable that sticks", "air leak at intake boot, gasket or crank seal", "L screw too lean", "idle screw too far in"},
@@ -55,7 +55,7 @@ var signs = []sign{
 	},
 	{
 		code: "hangs",
-		when: func(f *facts) bool { return f.Fall != nil && f.Fall.HangFor.Time >= f.opt.HangLeast },
+		when: (*facts).hangs,
 		why:  "A speed that hangs above idle before it settles is the classic sign of a lean idle mixture or an air leak.",
 		says: saysHangs,
 		from: []string{"L screw too lean", "air leak at intake boot, gasket or crank seal", "throttle that closes slowly"},

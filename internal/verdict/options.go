@@ -29,8 +29,9 @@ type Options struct {
 	DriftFor     unit.Seconds // of full throttle before a drift counts; shorter ones are still settling
 	ClimbLeast   float64      // 1/s, of the top speed: climb at steady throttle that is a lean or leak sign
 	SinkLeast    float64      // 1/s, of the top speed: the same downwards, a heat or fuel sign; more, because a light load does it too
-	HangLeast    unit.Seconds // near idle but not back before it hangs
-	NoReturn     unit.Seconds // not back at idle this long after the throttle was let go
+	HangLeast    unit.Seconds // near idle but not back before it hangs, and no less than the fall to there took
+	NoReturn     unit.Seconds // not back at idle this long after the throttle was let go,
+	NoReturnAt   float64      // and still at this many times idle
 	SagLeast     float64      // of idle: fall of speed on opening
 	SurgeLeast   float64      // of the top speed: depth of a swing
 	HuntLeast    float64      // of idle: depth of a swing; twice the 3 % either way that a tender quotes from GB/T 5392-2017 (second hand), and some
@@ -48,10 +49,10 @@ func Default() Options {
 	return Options{
 		HeardLeast: 0.5, PlateauLeast: 1, PlateauTold: 0.6, BeliefLeast: 0.3, FiringTold: 0.5,
 		OtherHigh: 0.1, OtherLow: 0.3, StutterSure: 0.7, SameSpeed: 0.01, MostlyFour: 0.6,
-		CleanHold: 1, CleanSlow: 0.75, FarUnder: 0.8, CutLeast: 0.5, SignificantSD: 3,
+		CleanHold: 1.5, CleanSlow: 0.75, FarUnder: 0.8, CutLeast: 0.5, SignificantSD: 3,
 
-		ClutchRatio: 1.25, DriftFor: 2, ClimbLeast: 0.007, SinkLeast: 0.02, HangLeast: 1, NoReturn: 2.5,
+		ClutchRatio: 1.25, DriftFor: 2, ClimbLeast: 0.007, SinkLeast: 0.02, HangLeast: 1, NoReturn: 2.5, NoReturnAt: 1.4,
 		SagLeast: 0.1, SurgeLeast: 0.03, HuntLeast: 0.08, SpreadLeast: 0.07, IdleOff: 0.08,
-		SlowRise: 1.2, SlowBack: 1, PartlyRich: 0.25, OddLimitLow: 0.5, OddLimitHigh: 1.5,
+		SlowRise: 1.2, SlowBack: 1.5, PartlyRich: 0.25, OddLimitLow: 0.5, OddLimitHigh: 1.5,
 	}
 }

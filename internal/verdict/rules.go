@@ -117,7 +117,7 @@ var rules = []rule{
 	},
 	{
 		code: CleanBelowLimit,
-		name: "four-stroking that cleans up for 1 s at full speed",
+		name: "four-stroking that cleans up for 1.5 s at full speed",
 		when: (*facts).cleansUp,
 		why:  "A load that cleans up the firing also lowers the speed. Where the speed stays, the mixture has become leaner while it ran.",
 		says: saysCleansUp, advice: adviceClean,

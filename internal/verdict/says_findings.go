@@ -40,9 +40,25 @@ func (f *facts) chainDriven() bool {
 	return f.Idle.UnderClutch.Speed <= twoSD*f.Idle.UnderClutch.SD
 }
 
+// staysUp reports whether the speed was still far above idle long after the
+// throttle was let go.
+func (f *facts) staysUp() bool {
+	return f.Fall != nil && !f.Fall.Back && f.Fall.Time.Time >= f.opt.NoReturn &&
+		f.Fall.Last >= f.Fall.Idle*scaled(f.opt.NoReturnAt)
+}
+
+// hangs reports whether the last bit of a fall took longer than all before it.
+func (f *facts) hangs() bool {
+	if f.Fall == nil {
+		return false
+	}
+	hang := f.Fall.HangFor.Time
+	return hang >= f.opt.HangLeast && hang >= f.Fall.Time.Time-hang
+}
+
 func saysNoReturn(f *facts) string {
-	return fmt.Sprintf("It does not come back to idle: let go at %s, it was still over its idle of %s when it was last heard at %s.",
-		seconds(f.Fall.From), rpm(f.Fall.Idle), seconds(f.Fall.To))
+	return fmt.Sprintf("It does not come back to idle: let go at %s, it still ran at %s, over its idle of %s, at %s.",
+		seconds(f.Fall.From), rpm(f.Fall.Last), rpm(f.Fall.Idle), seconds(f.Fall.To))
 }
 
 func saysChain(f *facts) string {
