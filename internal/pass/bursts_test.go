@@ -32,7 +32,7 @@ func TestStutterIsToldFromFourStroking(t *testing.T) {
 		f.Depth, f.Cuts = depth, &synth.Cuts{Ceiling: 12600, Block: block, Lost: lost, Ragged: 0.15}
 		return f
 	}
-	const seeds = 5
+	const seeds = 4
 	wrong, all := 0, 0
 	for _, depth := range []float64{0.6, 0.4, 0.2} { // strength of a lost firing: weak, clear, strong misfire
 		tests := []struct {

@@ -1,6 +1,8 @@
 package verdict
 
 import (
+	"math"
+
 	"topnote/internal/pass"
 	"topnote/internal/shaft"
 	"topnote/internal/unit"
@@ -109,6 +111,20 @@ func (f *facts) unsettled() *pass.Reading {
 		return r
 	}
 	return f.secondReading(f.opt.OtherHigh)
+}
+
+// stutter gives the stutter of a limiting coil in the stretch under judgement,
+// or in one that ran as fast: the ceiling is the same, heard or not. It is nil
+// where there is none that is sure.
+func (f *facts) stutter() *pass.Stutter {
+	for i := range f.Plateaus {
+		p := &f.Plateaus[i]
+		apart := float64(p.Sustained.Speed/f.top.Sustained.Speed) - 1
+		if p.Stutter != nil && p.Stutter.Belief >= f.opt.StutterSure && math.Abs(apart) <= f.opt.SameSpeed {
+			return p.Stutter
+		}
+	}
+	return nil
 }
 
 // mostlyFour reports whether it four-strokes for most of the stretch.

@@ -47,7 +47,7 @@ var rules = []rule{
 	},
 	{
 		code: NotEnough,
-		name: "the speed was lost for too much of it",
+		name: "the speed was lost or hardly believed for too much of it",
 		when: func(f *facts) bool { return !f.solid() },
 		why:  "What happened in the gaps is not known, and the fastest moment may be among it.",
 		says: saysGaps, advice: adviceRecord,
@@ -83,7 +83,7 @@ var rules = []rule{
 	{
 		code: SparkLimited,
 		name: "stutter, pinned to a ceiling",
-		when: func(f *facts) bool { return f.top.Stutter != nil && f.top.Stutter.Belief >= f.opt.StutterSure },
+		when: func(f *facts) bool { return f.stutter() != nil },
 		why:  "A coil that cuts sparks holds the speed whatever the mixture; a lean engine hides behind it, and its stutter passes for four-stroking. It stands before the lines that read the firing, because here the firing means nothing.",
 		says: saysSpark, advice: adviceSpark,
 	},
@@ -105,7 +105,7 @@ var rules = []rule{
 		code: NotEnough,
 		name: "clean, but far too slow for no load",
 		when: func(f *facts) bool { return !f.mostlyFour() && f.slowerThan(f.opt.CleanSlow) },
-		why:  "An engine that clean at full throttle without load would race. This one was loaded, or the throttle was not open, or it is short of fuel or air; the mixture cannot be read from it.",
+		why:  "An engine that runs clean at full throttle without load races. This one was loaded, or the throttle was not open, or it is short of fuel or air; the mixture cannot be read from it.",
 		says: saysSlow, advice: adviceSlow,
 	},
 	{

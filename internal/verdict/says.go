@@ -104,7 +104,7 @@ func (f *facts) firing() string {
 	if f.fourStroke {
 		return "the firing of a four-stroke engine does not tell its mixture"
 	}
-	if f.top.Stutter != nil && f.top.Stutter.Belief >= f.opt.StutterSure {
+	if f.stutter() != nil {
 		return "it stutters at a pinned speed, so the coil holds it there and the firing does not tell the mixture"
 	}
 	if !f.firingTold() {
@@ -138,7 +138,7 @@ func saysBelow(f *facts) string {
 
 func saysSpark(f *facts) string {
 	rate := ""
-	if r := f.top.Stutter.Rate; r > 0 {
+	if r := f.stutter().Rate; r > 0 {
 		rate = fmt.Sprintf(" %.0f times a second", float64(r))
 	}
 	return fmt.Sprintf("The ignition holds it back: %s it stutters%s, pinned to %s, %s, so the top speed cannot judge this mixture%s.",

@@ -124,8 +124,8 @@ func adviceFour(f *facts) []string {
 
 // cautions gives what comes before any advice.
 //
-// Sources: facts that the project collected; the first and the noise from
-// Directive 2003/10/EC, the gas from NIOSH 96-118a, the rest common practice.
+// Sources: noise at work, Directive 2003/10/EC; exhaust gas, NIOSH 96-118a; the
+// rest common practice.
 func cautions() []string {
 	return []string{
 		"This is advice from sound alone. The maker's handbook and the local rules come first; where only a licensed workshop may set an engine, leave the screws to it.",

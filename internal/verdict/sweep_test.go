@@ -15,7 +15,7 @@ import (
 // rules. The verdicts that a judge who knows the truth allows are those of
 // synth.Deserve; the bars are those of issue 4.
 func TestSimulatedSaws(t *testing.T) {
-	const runs = 300
+	const runs = 200
 	wrong, abstained := 0, 0
 	for seed := range uint64(runs) {
 		tune := synth.DrawTune(seed)

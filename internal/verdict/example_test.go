@@ -1,0 +1,34 @@
+package verdict_test
+
+import (
+	"fmt"
+
+	"topnote/internal/pass"
+	"topnote/internal/pass/passtest"
+	"topnote/internal/shaft"
+	"topnote/internal/unit"
+	"topnote/internal/verdict"
+)
+
+// A saw that idles too near its clutch, four-strokes without load at 12,700 rpm
+// and cleans up in wood.
+func ExampleJudge() {
+	track := passtest.New(1).Hold(2, 3000).Ramp(0.4, 3000, 12700).
+		Fires(2).Hold(3, 12700).Ramp(0.3, 12700, 9000).
+		Fires(1).Hold(3, 9000).Ramp(0.8, 9000, 3000).Hold(2, 3000).Build()
+	q := shaft.Query{
+		Engine: unit.TwoStrokeSingle,
+		Limits: shaft.Limits{Max: 13500, Clutch: 3500},
+	}
+
+	v := verdict.Judge(pass.Summarise(track, q, pass.Default()), q, verdict.Default())
+	fmt.Println(v.Code)
+	fmt.Println(v.Says)
+	for _, f := range v.Findings {
+		fmt.Println(f.Says)
+	}
+	// Output:
+	// four-stroking
+	// Safe side: from 2.4 s to 5.5 s it four-strokes 100 % of the time without load and holds 12,710 rpm (give or take 70), 790 rpm under the limit of 13,500 rpm; in the cut, from 5.5 s to 8.7 s, it runs clean at 9,000 rpm.
+	// The idle of 3,000 rpm is too near to the clutch, which takes up at 3,500 rpm, only 17 % above it; common practice wants a quarter.
+}
