@@ -62,11 +62,11 @@ func (m *measurer) plateaus() []TopEnd {
 			spans = append(spans, x.span)
 		}
 	}
-	if w, at := best(m.holds.long, m.holds.longWide, span{0, len(m.points)}, m.opt); w.speed > 0 {
-		window := span{at, at + m.holds.longWide}
-		if w.speed >= float64(floorOf(m.query.Engine, m.opt)) && !slices.ContainsFunc(spans, func(x span) bool { return x.a < window.b && window.a < x.b }) {
-			spans = append(spans, window)
-		}
+	top, at := best(m.holds.long, m.holds.longWide, span{0, len(m.points)}, m.opt)
+	window := span{at, at + m.holds.longWide}
+	apart := !slices.ContainsFunc(spans, func(x span) bool { return x.a < window.b && window.a < x.b })
+	if apart && top.speed >= float64(floorOf(m.query.Engine, m.opt)) {
+		spans = append(spans, window)
 	}
 	slices.SortFunc(spans, func(x, y span) int { return cmp.Compare(x.a, y.a) })
 	out := make([]TopEnd, 0, len(spans))
@@ -84,20 +84,39 @@ func (m *measurer) plateaus() []TopEnd {
 // above what HeldShare of them reach.
 func (m *measurer) topEnd(r span) TopEnd {
 	t := TopEnd{From: m.at(r.a), To: m.at(r.b)}
-	n := len(m.points)
-	long := span{max(0, r.a-m.holds.longWide/4), min(n, r.b+m.holds.longWide/4)}
-	held, at := best(m.holds.long, m.holds.longWide, long, m.opt)
-	t.Sustained = held.figure()
+	m.holdTop(&t, r)
+	settled := span{min(r.b, r.a+m.count(m.opt.SettleFor)), r.b}
+	unloaded := unit.RPM(1-m.opt.LoadBand) * t.Sustained.Speed
+	m.weigh(&t, r, unloaded)
+	m.countFiring(&t, settled, unloaded)
+
+	full := unit.RPM(1-m.opt.FullBand) * t.Sustained.Speed
+	clean := m.longest(r, func(p shaft.Point) bool { return p.Fires == 1 && p.Speed >= full })
+	t.CleanFrom, t.CleanTo = m.at(clean.a), m.at(clean.b)
+	t.Overshoot = m.overshoot(r, settled)
+	t.Drift = m.drift(m.steadyPart(r))
+	t.Surge = m.swing(settled)
+	t.Stutter = m.stutter(m.longest(settled, func(p shaft.Point) bool { return p.Speed >= full }))
+	t.Others = m.others(r, t.Sustained.Speed)
+	return t
+}
+
+// holdTop fills in the speeds that were held.
+func (m *measurer) holdTop(t *TopEnd, r span) {
+	n, out := len(m.points), m.holds.longWide/4
+	top, at := best(m.holds.long, m.holds.longWide, span{max(0, r.a-out), min(n, r.b+out)}, m.opt)
+	t.Sustained = top.figure()
 	t.HeldFrom, t.HeldTo = m.at(at), m.at(min(n, at+m.holds.longWide))
-	if held.speed == 0 { // too many gaps for any window
+	if top.speed == 0 { // too many gaps for any window
 		t.Sustained, t.HeldFrom, t.HeldTo = m.levelOf(r), t.From, t.To
 	}
 	brief, _ := best(m.holds.brief, m.holds.briefWide, r, m.opt)
 	t.Brief = brief.figure()
+}
 
-	settled := span{min(r.b, r.a+m.count(m.opt.SettleFor)), r.b}
-	unloaded := unit.RPM(1-m.opt.LoadBand) * t.Sustained.Speed
-	m.countFiring(&t, settled, unloaded)
+// weigh fills in the peak and how good the evidence is; readings at or above
+// unloaded are those without load.
+func (m *measurer) weigh(t *TopEnd, r span, unloaded unit.RPM) {
 	told, heard, belief := 0, 0, 0.0
 	for _, p := range m.points[r.a:r.b] {
 		if !p.Speed.Told() {
@@ -113,16 +132,6 @@ func (m *measurer) topEnd(r span) TopEnd {
 	t.Told = share(told, r.b-r.a)
 	t.HeardFor = unit.Seconds(float64(heard) * m.hop)
 	t.Confidence = belief / math.Max(1, float64(told))
-
-	full := unit.RPM(1-m.opt.FullBand) * t.Sustained.Speed
-	clean := m.longest(r, func(p shaft.Point) bool { return p.Fires == 1 && p.Speed >= full })
-	t.CleanFrom, t.CleanTo = m.at(clean.a), m.at(clean.b)
-	t.Overshoot = m.overshoot(r, settled)
-	t.Drift = m.drift(m.steadyPart(r))
-	t.Surge = m.swing(settled)
-	t.Stutter = m.stutter(m.longest(settled, func(p shaft.Point) bool { return p.Speed >= full }))
-	t.Others = m.others(r, t.Sustained.Speed)
-	return t
 }
 
 // steadyPart leaves out the first second or so of a plateau, in which the speed
