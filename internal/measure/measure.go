@@ -58,7 +58,9 @@ func judge(sound *clip.Sound, q shaft.Query) (Measurement, error) {
 	if err != nil {
 		return Measurement{}, err
 	}
-	summary := pass.Summarise(track, q, pass.Default())
+	o := pass.Default()
+	o.Listen = pass.ListenTo(sound.Samples, sound.Rate, track)
+	summary := pass.Summarise(track, q, o)
 	judgement := verdict.Judge(summary, q, verdict.Default())
 	return Measurement{
 		Report: report.New(report.Parts{

@@ -2,7 +2,6 @@ package measure_test
 
 import (
 	"bytes"
-	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -27,14 +26,6 @@ func queryOf(l synth.Limits) shaft.Query {
 	return shaft.Query{Engine: unit.TwoStrokeSingle, Limits: shaft.Limits(l)}
 }
 
-// notYet holds the samples whose verdict is not reached yet, with the one that
-// stands in its place; none of these is a safer one. A sample that comes right
-// fails here until its line is taken out.
-//
-// spark-limited: nothing tells the coil's cut-outs from clean firing yet; that
-// wants a pass.Listener.
-var notYet = map[string]string{"spark-limited": "clean-below-limit"}
-
 // TestSamples measures every shipped pass: it gets the verdict that its truth
 // wants, and its speeds. Source of the truth: the runs that the sound was made
 // from (package synth). Half a percent is what the sustained speed of a held
@@ -49,8 +40,8 @@ func TestSamples(t *testing.T) {
 				t.Fatal(err)
 			}
 			r := m.Report
-			if want := cmp.Or(notYet[s.Name], s.Wants); r.Verdict.Code != want {
-				t.Errorf("verdict %s, want %s: %s", r.Verdict.Code, want, r.Verdict.Says)
+			if r.Verdict.Code != s.Wants {
+				t.Errorf("verdict %s, want %s: %s", r.Verdict.Code, s.Wants, r.Verdict.Says)
 			}
 			if r.Verdict.Says == "" || len(r.Verdict.Cautions) == 0 {
 				t.Errorf("a verdict without a sentence or without cautions: %+v", r.Verdict)

@@ -3,6 +3,7 @@ package shaft
 import (
 	"math"
 
+	"topnote/internal/spectrum"
 	"topnote/internal/unit"
 )
 
@@ -16,6 +17,7 @@ func FollowWith(x []float32, rate unit.Hz, q Query, o Options) (Track, error) {
 	if err := q.Engine.Check(); err != nil {
 		return Track{}, err
 	}
+	x, _ = spectrum.WithoutHum(x, rate, spectrum.DefaultHum())
 	sc := newScale(o, q.Engine)
 	frames := int(float64(len(x))/(float64(o.Hop)*float64(rate))) + 1
 	lat := newLattice(o, sc, q)
@@ -49,6 +51,7 @@ func FollowWith(x []float32, rate unit.Hz, q Query, o Options) (Track, error) {
 		}
 		ev[t][lat.states()-1] = float32(o.Quiet)
 	}
+	o.Loudness.weigh(ev, x, rate, o, sc, q.Engine.FiringOrder())
 	// states whose lines no view resolves
 	widest := o.Spectra[len(o.Spectra)-1]
 	for n := 1; n <= maxPeriod; n++ {

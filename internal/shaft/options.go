@@ -46,6 +46,7 @@ type Options struct {
 	RefineStep   float64 // of the search
 	RefineTrust  float64 // standard deviation of the lattice's frequency, relative
 	RefineSNR    float64 // least power of a line over the noise beside it
+	Loudness     Loudness
 	Presence
 	SDFloor float64 // least relative standard deviation that is claimed
 
@@ -93,6 +94,7 @@ func Default() Options {
 		Contrast: Ramp{Zero: 1, Slope: 0.15, Low: -6, High: 4}, LevelLow: -5, LevelHigh: 40, ContrastOrders: 5,
 		RefineSize: 4096, RefineShort: 0.1, RefineLong: 0.2, RefineCycles: 9, RefineLines: 16,
 		RefineReach: 0.04, RefineStep: 0.002, RefineTrust: 0.02, RefineSNR: 6, SDFloor: 0.0005, Presence: Presence{ClearLines: 12, ClearOver: 1, ClearLeast: 2, ClearSomewhere: 5, ShortestRun: 0.8},
+		Loudness: Loudness{Window: 0.2, Quiet: 7, Loud: 4, Divide: 5500, Blur: 0.15, Slope: 0.02, Most: 0.15},
 		SteadySD: 0.008, SweepScale: 0.05, FastestSweep: 6.5, Open: 0.01, Hold: 0.08,
 		Flip: 0.02, Start: 0.01, Stop: 0.005,
 		Periods: [4]float64{0.5, 0.3, 0.12, 0.08}, Quiet: -1,
