@@ -27,7 +27,7 @@ const (
 
 // headline says the verdict's code with its figure, in a few words.
 func headline(r report.Report) string {
-	words := headlineWords(verdict.Code(r.Verdict.Code))
+	words := report.Headline(r.Verdict.Code)
 	if r.TopEnd == nil || verdict.Code(r.Verdict.Code) == verdict.NoEngine {
 		return words
 	}
@@ -36,31 +36,6 @@ func headline(r report.Report) string {
 		return fmt.Sprintf("%s: held %s rpm", words, held.Reading())
 	}
 	return fmt.Sprintf("%s: held %s, limit %s rpm", words, held.Reading(), limit)
-}
-
-func headlineWords(code verdict.Code) string {
-	switch code {
-	case verdict.OverLimit:
-		return "Over the limit"
-	case verdict.AtLimit:
-		return "At the limit"
-	case verdict.CleanBelowLimit:
-		return "Clean without load, lean side"
-	case verdict.SparkLimited:
-		return "Held back by the ignition"
-	case verdict.RichInCut:
-		return "Too rich"
-	case verdict.FourStroking:
-		return "Four-stroking, safe side"
-	case verdict.BelowLimit:
-		return "Below the limit"
-	case verdict.NoLimit:
-		return "No limit entered"
-	case verdict.NoEngine:
-		return "No engine heard"
-	default:
-		return "Not enough to judge"
-	}
 }
 
 func saysFile(c report.Clip) string {

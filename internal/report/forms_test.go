@@ -197,6 +197,7 @@ func TestWriteErrors(t *testing.T) {
 		"JSON": report.WriteJSON(full{}, r),
 		"CSV":  report.WriteCSV(full{}, r),
 		"text": report.WriteText(full{}, r, page),
+		"VTT":  report.WriteVTT(full{}, r),
 	} {
 		if !errors.Is(err, errFull) {
 			t.Errorf("%s on a full disk gives %v", name, err)

@@ -55,6 +55,55 @@ func verdictColour(code string) string {
 	}
 }
 
+// Headline gives a verdict's code in a few words.
+func Headline(code string) string {
+	switch verdict.Code(code) {
+	case verdict.OverLimit:
+		return "Over the limit"
+	case verdict.AtLimit:
+		return "At the limit"
+	case verdict.CleanBelowLimit:
+		return "Clean without load, lean side"
+	case verdict.SparkLimited:
+		return "Held back by the ignition"
+	case verdict.RichInCut:
+		return "Too rich"
+	case verdict.FourStroking:
+		return "Four-stroking, safe side"
+	case verdict.BelowLimit:
+		return "Below the limit"
+	case verdict.NoLimit:
+		return "No limit entered"
+	case verdict.NoEngine:
+		return "No engine heard"
+	default:
+		return "Not enough to judge"
+	}
+}
+
+// The captions: speed and give or take; the limit.
+const (
+	capSpeed = "%s rpm ± %s"
+	capOver  = "over the limit of %s"
+)
+
+// saysFires says that an engine fires every nth working cycle, "" for 0.
+func saysFires(n int, e Engine) string {
+	nth := [...]string{"", "", "2nd", "3rd", "4th"}
+	switch {
+	case n == 0:
+		return ""
+	case n == 1 && e.Strokes == 4:
+		return "firing every cycle"
+	case n == 1:
+		return "firing every turn"
+	case e.Strokes == 4:
+		return fmt.Sprintf("firing every %s cycle", nth[n])
+	default:
+		return fmt.Sprintf("four-stroking, every %s turn", nth[n])
+	}
+}
+
 func phaseWords(kind string) string { return strings.ReplaceAll(kind, "-", " ") }
 
 // saysFindings gives what else was heard, each with what to do about it.
