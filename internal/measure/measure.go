@@ -23,9 +23,10 @@ import (
 
 // Measurement is one measured clip.
 type Measurement struct {
-	Report report.Report
-	Reply  string      // the result as a message to whoever sent the clip
-	sound  *clip.Sound // for the picture
+	Report  report.Report
+	Reply   string       // the result as a message to whoever sent the clip
+	sound   *clip.Sound  // for the picture
+	summary pass.Summary // for comparing
 }
 
 // File measures the recording at path. q is what the user knows of the engine;
@@ -66,8 +67,9 @@ func judge(sound *clip.Sound, q shaft.Query) (Measurement, error) {
 		Report: report.New(report.Parts{
 			Clip: sound.Info, Query: q, Track: track, Pass: summary, Verdict: judgement,
 		}),
-		Reply: verdict.Reply(judgement),
-		sound: sound,
+		Reply:   verdict.Reply(judgement),
+		sound:   sound,
+		summary: summary,
 	}, nil
 }
 

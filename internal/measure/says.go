@@ -42,6 +42,13 @@ func refuseEngine(e unit.Engine) *Refusal {
 	}
 }
 
+func refusePasses(n int) *Refusal {
+	return &Refusal{
+		fmt.Sprintf("%d passes cannot be compared", n),
+		fmt.Sprintf("name 2 to %d recordings", report.MaxPasses),
+	}
+}
+
 func refuseOrder(lowName string, low unit.RPM, highName string, high unit.RPM) *Refusal {
 	return &Refusal{
 		fmt.Sprintf("%s of %s rpm is not below %s of %s rpm",

@@ -8,29 +8,32 @@ import (
 	"topnote/internal/report"
 )
 
-// drawHeader writes the headline and the key at the top
-// of the sheet and gives the height that they take.
-func drawHeader(c draw.Canvas, r report.Report) vg.Length {
-	width := c.Max.X - c.Min.X
-	y := c.Max.Y
-	head := fitted(bold(letters(headlineSize, ink, draw.XLeft, draw.YTop)), headline(r), width)
-	c.FillText(head, vg.Point{X: c.Min.X, Y: y}, headline(r))
-	y -= headlineSize * 1.45
+// drawHeadline writes the headline at the top of the sheet and gives the height
+// that it takes.
+func drawHeadline(c draw.Canvas, words string) vg.Length {
+	head := fitted(bold(letters(headlineSize, ink, draw.XLeft, draw.YTop)), words, c.Max.X-c.Min.X)
+	c.FillText(head, vg.Point{X: c.Min.X, Y: c.Max.Y}, words)
+	return headlineSize * 1.45
+}
 
-	key := letters(labelSize, ink, draw.XLeft, draw.YCenter)
-	x := c.Min.X
-	row := y - labelSize*0.6
-	for _, k := range keys(r) {
+// drawKey explains the marks at the top of the sheet, in as many rows as its
+// width needs, and gives the height that it takes.
+func drawKey(c draw.Canvas, keys []key) vg.Length {
+	words := letters(labelSize, ink, draw.XLeft, draw.YCenter)
+	x, row := c.Min.X, c.Max.Y-labelSize*0.6
+	for _, k := range keys {
+		width := keyWidth + keyGap + words.Width(k.words)
+		if x > c.Min.X && x+width > c.Max.X {
+			x, row = c.Min.X, row-labelSize*1.4
+		}
 		k.draw(c, vg.Rectangle{
 			Min: vg.Point{X: x, Y: row - keyHeight/2},
 			Max: vg.Point{X: x + keyWidth, Y: row + keyHeight/2},
 		})
-		x += keyWidth + keyGap
-		c.FillText(key, vg.Point{X: x, Y: row}, k.words)
-		x += key.Width(k.words) + 3*keyGap
+		c.FillText(words, vg.Point{X: x + keyWidth + keyGap, Y: row}, k.words)
+		x += width + 3*keyGap
 	}
-	y -= labelSize * 1.6
-	return c.Max.Y - y
+	return c.Max.Y - row + labelSize
 }
 
 // The key's samples.
@@ -73,14 +76,13 @@ func sampleOfSpeed(c draw.Canvas, box vg.Rectangle) {
 	c.StrokeLine2(line(1.4, speedInk), box.Min.X, middle, box.Max.X, middle)
 }
 
-// drawFooter writes the caution and the name of the clip at the foot of the
-// sheet and gives the height that they take.
-func drawFooter(c draw.Canvas, r report.Report) vg.Length {
-	words := footer + " " + saysFile(r.Clip)
-	style := fitted(letters(smallSize, softInk, draw.XLeft, draw.YBottom), words, c.Max.X-c.Min.X)
+// drawFooter writes the caution and what is drawn at the foot of the sheet and
+// gives the height that they take.
+func drawFooter(c draw.Canvas, what string) vg.Length {
+	style := fitted(letters(smallSize, softInk, draw.XLeft, draw.YBottom), footer+" "+what, c.Max.X-c.Min.X)
 	c.FillText(style, c.Min, footer)
 	style.XAlign = draw.XRight
-	c.FillText(style, vg.Point{X: c.Max.X, Y: c.Min.Y}, saysFile(r.Clip))
+	c.FillText(style, vg.Point{X: c.Max.X, Y: c.Min.Y}, what)
 	return smallSize * 1.7
 }
 

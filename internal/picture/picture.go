@@ -16,7 +16,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"math"
 	"strings"
 
 	"gonum.org/v1/plot"
@@ -72,6 +71,11 @@ func (s Size) Check() error {
 // its sound below. A map without columns leaves the lower panel empty. It
 // returns ErrFormat, ErrSize or the error of w.
 func Draw(w io.Writer, f Format, s Size, r report.Report, m spectrum.Map) error {
+	return write(w, f, s, headline(r), func(sheet draw.Canvas) { compose(sheet, r, m) })
+}
+
+// write draws a sheet and writes it to w in the wanted format.
+func write(w io.Writer, f Format, s Size, title string, compose func(draw.Canvas)) error {
 	if err := s.Check(); err != nil {
 		return err
 	}
@@ -79,15 +83,15 @@ func Draw(w io.Writer, f Format, s Size, r report.Report, m spectrum.Map) error 
 	switch f {
 	case PNG:
 		c := vgimg.NewWith(vgimg.UseWH(width, height), vgimg.UseDPI(dotsPerInch))
-		compose(draw.New(c), r, m)
+		compose(draw.New(c))
 		if _, err := (vgimg.PngCanvas{Canvas: c}).WriteTo(w); err != nil {
 			return fmt.Errorf("picture: writing PNG: %w", err)
 		}
 		return nil
 	case SVG:
 		c := vgsvg.New(width, height)
-		compose(draw.New(c), r, m)
-		return writeSVG(w, c, headline(r))
+		compose(draw.New(c))
+		return writeSVG(w, c, title)
 	default:
 		return fmt.Errorf("%w; not %q", ErrFormat, string(f))
 	}
@@ -122,30 +126,41 @@ func escape(text string) string {
 func compose(c draw.Canvas, r report.Report, m spectrum.Map) {
 	c.FillPolygon(paper, corners(c.Rectangle))
 	sheet := draw.Crop(c, sheetMargin, -sheetMargin, sheetMargin, -sheetMargin)
-	top := drawHeader(sheet, r)
-	bottom := drawFooter(sheet, r)
+	top := drawHeadline(sheet, headline(r))
+	bottom := drawFooter(sheet, saysFile(r.Clip))
+	composeBody(draw.Crop(sheet, 0, 0, bottom, -top), r, m)
+}
 
-	body := draw.Crop(sheet, 0, -rightMargin, bottom, -top)
+// composeBody lays out key, speed and lines.
+func composeBody(c draw.Canvas, r report.Report, m spectrum.Map) {
+	body := draw.Crop(c, 0, -rightMargin, 0, -drawKey(c, keys(r)))
 	height := body.Max.Y - body.Min.Y
 	lowerHeight := height * linesShare
 	caption := letters(labelSize, softInk, draw.XLeft, draw.YTop)
 	c.FillText(caption, vg.Point{X: body.Min.X, Y: body.Min.Y + lowerHeight}, capLines)
 	drawAligned(
-		speedPanel(r), draw.Crop(body, 0, 0, lowerHeight+panelGap, 0),
-		linesPanel(r, m), draw.Crop(body, 0, 0, 0, lowerHeight-height-captionHeight))
+		panel{speedPanel(r), draw.Crop(body, 0, 0, lowerHeight+panelGap, 0)},
+		panel{linesPanel(r, m), draw.Crop(body, 0, 0, 0, lowerHeight-height-captionHeight)})
 }
 
-// drawAligned draws two plots one above the other with their time axes in line.
-func drawAligned(upper *plot.Plot, above draw.Canvas, lower *plot.Plot, below draw.Canvas) {
-	left := func(p *plot.Plot, c draw.Canvas) vg.Length { return p.DataCanvas(c).Min.X - c.Min.X }
-	right := func(p *plot.Plot, c draw.Canvas) vg.Length { return c.Max.X - p.DataCanvas(c).Max.X }
-	l := vg.Length(math.Max(float64(left(upper, above)), float64(left(lower, below))))
-	rt := vg.Length(math.Max(float64(right(upper, above)), float64(right(lower, below))))
-	for _, it := range []struct {
-		p *plot.Plot
-		c draw.Canvas
-	}{{upper, above}, {lower, below}} {
-		it.p.Draw(draw.Crop(it.c, l-left(it.p, it.c), right(it.p, it.c)-rt, 0, 0))
+// panel is a plot and its place.
+type panel struct {
+	p *plot.Plot
+	c draw.Canvas
+}
+
+// left and right give the room that the words beside the plot take.
+func (x panel) left() vg.Length  { return x.p.DataCanvas(x.c).Min.X - x.c.Min.X }
+func (x panel) right() vg.Length { return x.c.Max.X - x.p.DataCanvas(x.c).Max.X }
+
+// drawAligned draws panels one below the other with their axes in line.
+func drawAligned(panels ...panel) {
+	var left, right vg.Length
+	for _, x := range panels {
+		left, right = max(left, x.left()), max(right, x.right())
+	}
+	for _, x := range panels {
+		x.p.Draw(draw.Crop(x.c, left-x.left(), x.right()-right, 0, 0))
 	}
 }
 

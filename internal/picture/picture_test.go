@@ -331,6 +331,12 @@ func TestLook(t *testing.T) {
 	if folder == "" {
 		t.Skip("LOOK names no folder to write the pictures to")
 	}
+	for n := 2; n <= 3; n++ {
+		name := fmt.Sprintf("side-by-side-%d.png", n)
+		if err := os.WriteFile(filepath.Join(folder, name), drawnSideBySide(t, PNG, sideBySide(n)), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
 	for _, l := range looks() {
 		for _, s := range []Size{DefaultSize, {WidthCM: minWidthCM, HeightCM: minHeightCM}} {
 			name := fmt.Sprintf("%s-%.0f.png", l.name, s.WidthCM)

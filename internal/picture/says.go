@@ -12,17 +12,22 @@ import (
 
 // Everything that a person reads on a picture.
 const (
-	axisTime   = "seconds"
-	axisSpeed  = "shaft speed, rpm"
-	axisLines  = "per minute"
-	capLines   = "Read from the lines in the sound (darker is louder):"
-	keySpeed   = "speed and its uncertainty (95 %)"
-	keyBurble  = "four-stroking"
-	keyClean   = "firing every turn"
-	keyCycles  = "firing every cycle"
-	noLines    = "no sound was kept to draw"
-	footer     = "Measured from sound, as advice. The maker's handbook and local rules come first."
-	restOfFile = "%s, %.1f s"
+	axisTime    = "seconds"
+	axisSpeed   = "shaft speed, rpm"
+	axisLines   = "per minute"
+	capLines    = "Read from the lines in the sound (darker is louder):"
+	keySpeed    = "speed and its uncertainty (95 %)"
+	keyBurble   = "four-stroking"
+	keyClean    = "firing every turn"
+	keyCycles   = "firing every cycle"
+	axisOpening = "seconds since the throttle opened"
+	axisOrders  = "order: times the shaft turns"
+	axisDB      = "dB"
+	capOrders   = "Lines in the sound of each plateau (higher is louder; at ½ it four-strokes):"
+	noOrders    = "no plateau long enough"
+	noLines     = "no sound was kept to draw"
+	footer      = "Measured from sound, as advice. The maker's handbook and local rules come first."
+	restOfFile  = "%s, %.1f s"
 )
 
 // headline says the verdict's code with its figure, in a few words.
@@ -41,6 +46,8 @@ func headline(r report.Report) string {
 func saysFile(c report.Clip) string {
 	return fmt.Sprintf(restOfFile, report.Printable(filepath.Base(c.File)), c.DurationS)
 }
+
+func saysPasses(n int) string { return fmt.Sprintf("%d passes", n) }
 
 func saysPhase(p report.Phase) string {
 	if pass.Kind(p.Kind) == pass.ReturnToIdle {

@@ -173,7 +173,8 @@ func (c *comparing) figure(f Compared, s *pass.Summary) (*float64, float64) {
 		}
 	case ComparedSag:
 		if s.Rise != nil {
-			return speedOf(s.Rise.Sag)
+			v, sd := speedOf(s.Rise.Sag)
+			return v, max(sd, c.opt.SlightShare*c.opt.SagLeast*float64(s.Rise.Idle))
 		}
 	case ComparedFall:
 		if s.Fall != nil && s.Fall.Back {
@@ -181,7 +182,8 @@ func (c *comparing) figure(f Compared, s *pass.Summary) (*float64, float64) {
 		}
 	case ComparedHang:
 		if s.Fall != nil {
-			return timeOf(s.Fall.HangFor)
+			v, sd := timeOf(s.Fall.HangFor)
+			return v, max(sd, c.opt.SlightShare*float64(c.opt.HangLeast))
 		}
 	case ComparedCut:
 		if s.Cut != nil {

@@ -1,0 +1,100 @@
+package measure
+
+import (
+	"io"
+	"sort"
+
+	"topnote/internal/picture"
+	"topnote/internal/report"
+	"topnote/internal/shaft"
+	"topnote/internal/spectrum"
+	"topnote/internal/unit"
+	"topnote/internal/verdict"
+)
+
+// Comparison is some measured passes side by side.
+type Comparison struct {
+	Report report.Comparison
+}
+
+// Compare holds passes against the first of them; all were measured with one
+// query. The error is a *Refusal unless there are 2 to report.MaxPasses.
+func Compare(passes []Measurement) (Comparison, error) {
+	if len(passes) < 2 || len(passes) > report.MaxPasses {
+		return Comparison{}, refusePasses(len(passes))
+	}
+	first := passes[0]
+	q := shaft.Query{Engine: unit.Engine(first.Report.Engine)}
+	var reports []report.Report
+	var orders []*report.Orders
+	var pairs []verdict.Comparison
+	for i, m := range passes {
+		reports = append(reports, m.Report)
+		orders = append(orders, plateauOrders(m))
+		if i > 0 {
+			name := "the " + report.Ordinal(i+1)
+			pairs = append(pairs, verdict.Compare(first.side(), m.side(), name, q, verdict.Default()))
+		}
+	}
+	return Comparison{report.NewComparison(reports, orders, pairs)}, nil
+}
+
+// Draw draws the comparison. The errors are those of picture.Draw.
+func (c Comparison) Draw(w io.Writer, f picture.Format, s picture.Size) error {
+	return picture.DrawComparison(w, f, s, c.Report)
+}
+
+func (m Measurement) side() verdict.Side {
+	return verdict.Side{Summary: m.summary, Code: verdict.Code(m.Report.Verdict.Code)}
+}
+
+// plateauMost is how much of a plateau goes into its order spectrum: more
+// changes nothing that can be seen.
+const plateauMost = 20 // s
+
+// plateauOrders gives the order spectrum of the fastest stretch at full
+// throttle, nil where it is too short or there is none.
+func plateauOrders(m Measurement) *report.Orders {
+	if m.summary.TopEnd == nil {
+		return nil
+	}
+	from := max(0, m.summary.TopEnd.From)
+	to := min(m.summary.TopEnd.To, from+plateauMost)
+	rate := m.sound.Rate
+	a := min(int(from*unit.Seconds(rate)), len(m.sound.Samples))
+	b := min(int(to*unit.Seconds(rate)), len(m.sound.Samples))
+	speed := speedBetween(m.Report.Track)
+	turns := spectrum.Turns(b-a, rate, func(i int) unit.RPM {
+		return speed(float64(a+i) / float64(rate))
+	})
+	levels, err := spectrum.Orders(nil, m.sound.Samples[a:b], turns)
+	if err != nil {
+		return nil
+	}
+	return report.NewOrders(float64(from), float64(to), spectrum.OrdersPerRev, levels)
+}
+
+// speedBetween gives the speed at any time by the told readings on either side
+// of it; beyond them it stands still, and without any it is 0.
+func speedBetween(track []report.Point) func(at float64) unit.RPM {
+	var told []report.Point
+	for _, p := range track {
+		if p.RPM.Told() {
+			told = append(told, p)
+		}
+	}
+	return func(at float64) unit.RPM {
+		i := sort.Search(len(told), func(i int) bool { return told[i].TimeS >= at })
+		switch {
+		case len(told) == 0:
+			return 0
+		case i == 0:
+			return unit.RPM(told[0].RPM)
+		case i == len(told):
+			return unit.RPM(told[i-1].RPM)
+		}
+		before, after := told[i-1], told[i]
+		share := (at - before.TimeS) / (after.TimeS - before.TimeS)
+		return unit.RPM(before.RPM + report.Speed(share)*(after.RPM-before.RPM))
+	}
+}

@@ -1,0 +1,207 @@
+package picture
+
+import (
+	"image/color"
+	"io"
+	"math"
+	"path/filepath"
+	"strconv"
+
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+
+	"topnote/internal/report"
+)
+
+// ComparisonSize is the size of a picture of n passes side by side: the speeds,
+// and below them one order spectrum for each.
+func ComparisonSize(n int) Size {
+	return Size{WidthCM: DefaultSize.WidthCM, HeightCM: tracesCM + float64(n)*ordersCM}
+}
+
+// Heights of the parts of a comparison.
+const (
+	tracesCM = 10.5
+	ordersCM = 3.4
+)
+
+// DrawComparison writes the picture of passes side by side: their speeds in one
+// panel, in line at the opening of the throttle, and the order spectra of their
+// plateaus one above the other. The errors are those of Draw.
+func DrawComparison(w io.Writer, f Format, s Size, c report.Comparison) error {
+	return write(w, f, s, report.ComparisonHeadline(c), func(sheet draw.Canvas) { composeComparison(sheet, c) })
+}
+
+func composeComparison(c draw.Canvas, cmp report.Comparison) {
+	c.FillPolygon(paper, corners(c.Rectangle))
+	sheet := draw.Crop(c, sheetMargin, -sheetMargin, sheetMargin, -sheetMargin)
+	top := drawHeadline(sheet, report.ComparisonHeadline(cmp))
+	bottom := drawFooter(sheet, saysPasses(len(cmp.Passes)))
+	composeComparisonBody(draw.Crop(sheet, 0, 0, bottom, -top), cmp)
+}
+
+// composeComparisonBody lays out key, speeds and order spectra.
+func composeComparisonBody(c draw.Canvas, cmp report.Comparison) {
+	body := draw.Crop(c, 0, -rightMargin, 0, -drawKey(c, passKeys(cmp)))
+	n := vg.Length(len(cmp.Passes))
+	height := body.Max.Y - body.Min.Y
+	lower := height * n * ordersCM / (tracesCM - sheetCM + n*ordersCM)
+	caption := letters(labelSize, softInk, draw.XLeft, draw.YTop)
+	c.FillText(caption, vg.Point{X: body.Min.X, Y: body.Min.Y + lower}, capOrders)
+
+	panels := []panel{{tracesPanel(cmp), draw.Crop(body, 0, 0, lower+panelGap, 0)}}
+	each := (lower - captionHeight - orderTicks) / n
+	for i, pass := range cmp.Passes {
+		under := orderTicks + (n-1-vg.Length(i))*each
+		last := i == len(cmp.Passes)-1
+		if last {
+			under = 0
+		}
+		above := captionHeight + vg.Length(i)*each
+		panels = append(panels, panel{ordersPanel(i, pass, last), draw.Crop(body, 0, 0, under, lower-height-above)})
+	}
+	drawAligned(panels...)
+}
+
+const (
+	sheetCM    = 2.2                  // what headline, key and footer take of a sheet, about
+	orderTicks = 0.95 * vg.Centimeter // the numbers and the name under the last panel
+)
+
+// passLine is how the line of the nth pass is drawn: colours far apart in
+// lightness or hue, and dashes of their own, so that neither is needed alone.
+func passLine(n int) draw.LineStyle {
+	styles := [report.MaxPasses]draw.LineStyle{
+		line(1.6, speedInk),
+		line(1.6, color.NRGBA{R: 140, G: 45, B: 115, A: 255}, 7, 2.5),
+		line(1.6, color.NRGBA{R: 0, G: 104, B: 78, A: 255}, 2, 2),
+		line(1.6, ink, 9, 2, 2, 2),
+		line(1.6, burbInk, 4, 1.5),
+		line(1.6, softInk, 1, 3),
+	}
+	return styles[n%len(styles)]
+}
+
+// passKeys names each pass beside a sample of its line.
+func passKeys(c report.Comparison) []key {
+	var list []key
+	for i, p := range c.Passes {
+		list = append(list, key{saysPass(i, p.Report), func(c draw.Canvas, box vg.Rectangle) {
+			middle := (box.Min.Y + box.Max.Y) / 2
+			c.StrokeLine2(passLine(i), box.Min.X, middle, box.Max.X, middle)
+		}})
+	}
+	return list
+}
+
+// tracesPanel draws the speeds over the time since the throttle opened. A pass
+// whose opening was not heard begins at 0.
+func tracesPanel(c report.Comparison) *plot.Plot {
+	from, to, top := 0.0, shortest, 0.0
+	for _, p := range c.Passes {
+		from = math.Min(from, -opensAt(p))
+		to = math.Max(to, p.Report.Clip.DurationS-opensAt(p))
+		top = math.Max(top, highest(p.Report, gather(p.Report.Track)))
+	}
+	panel := newPanel(to)
+	panel.X.Min = from
+	panel.X.Label.Text = axisOpening
+	panel.Y.Label.Text = axisSpeed
+	panel.Y.Tick.Marker = thousandsTicks{parts: 8}
+	panel.Y.Max = tracesHeadroom * top
+	if top == 0 {
+		panel.Y.Max = emptyTop
+	}
+	panel.Y.Min = 0
+	if limit, shared := sharedLimit(c); shared {
+		panel.Add(limitGround(limit), gridLines(), openingLine(), limitLine(limit))
+	} else {
+		panel.Add(gridLines(), openingLine())
+	}
+	for i, p := range c.Passes {
+		for _, run := range gather(p.Report.Track) {
+			panel.Add(speedLine(shifted(run, -opensAt(p)), 1, passLine(i)))
+		}
+		panel.Add(passNumber(i, p))
+	}
+	return panel
+}
+
+// tracesHeadroom is how far the axis reaches above the highest speed.
+const tracesHeadroom = 1.08
+
+func opensAt(p report.ComparedPass) float64 {
+	if p.OpensAtS == nil {
+		return 0
+	}
+	return *p.OpensAtS
+}
+
+// sharedLimit gives the limit that all passes were held against.
+func sharedLimit(c report.Comparison) (report.Speed, bool) {
+	var limit report.Speed
+	for i, p := range c.Passes {
+		if i > 0 && p.Report.Limits.MaxRPM != limit {
+			return 0, false
+		}
+		limit = p.Report.Limits.MaxRPM
+	}
+	return limit, limit.Told()
+}
+
+func shifted(run []reading, by float64) []reading {
+	moved := make([]reading, len(run))
+	for i, r := range run {
+		r.t += by
+		moved[i] = r
+	}
+	return moved
+}
+
+// openingLine marks the instant at which the throttle opens.
+func openingLine() plot.Plotter {
+	return plotterFunc(func(c draw.Canvas, p *plot.Plot) {
+		x, _ := p.Transforms(&c)
+		c.StrokeLine2(line(0.7, softInk), x(0), c.Min.Y, x(0), c.Max.Y)
+	})
+}
+
+// passNumber writes the number of a pass on its line, each further along the
+// plateau than the one before.
+func passNumber(i int, pass report.ComparedPass) plot.Plotter {
+	return plotterFunc(func(c draw.Canvas, p *plot.Plot) {
+		t := pass.Report.TopEnd
+		if t == nil {
+			return
+		}
+		x, y := p.Transforms(&c)
+		share := (float64(i) + 1) / (report.MaxPasses + 1)
+		at := t.FromS + share*(t.ToS-t.FromS)
+		rpm, ok := speedNear(pass.Report.Track, at)
+		if !ok {
+			return
+		}
+		style := bold(letters(labelSize, passLine(i).Color, draw.XCenter, draw.YCenter))
+		boxed(c, style, vg.Point{X: x(at - opensAt(pass)), Y: y(rpm)}, strconv.Itoa(i+1))
+	})
+}
+
+// speedNear gives the first speed told at or after a time.
+func speedNear(track []report.Point, at float64) (float64, bool) {
+	for _, p := range track {
+		if p.TimeS >= at && p.RPM.Told() {
+			return float64(p.RPM), true
+		}
+	}
+	return 0, false
+}
+
+// saysPass names a pass for the key.
+func saysPass(i int, r report.Report) string {
+	name := strconv.Itoa(i+1) + " " + report.Printable(filepath.Base(r.Clip.File))
+	if r.TopEnd == nil {
+		return name
+	}
+	return name + ": " + saysHeld(*r.TopEnd)
+}

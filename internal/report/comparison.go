@@ -1,0 +1,148 @@
+package report
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"slices"
+
+	"topnote/internal/pass"
+	"topnote/internal/verdict"
+)
+
+// ComparisonSchema names the layout of the JSON of a Comparison.
+const ComparisonSchema = "topnote.comparison/1"
+
+// MaxPasses is how many passes can be laid side by side: more lines in one
+// picture cannot be told apart.
+const MaxPasses = 6
+
+// Comparison is two passes or more side by side, each held against the first.
+type Comparison struct {
+	Schema string         `json:"schema"` // always ComparisonSchema
+	Passes []ComparedPass `json:"passes"` // as the user named them
+	Pairs  []Pair         `json:"pairs"`  // one for each pass from the second on
+}
+
+// ComparedPass is one pass with what is drawn of it beside the others.
+type ComparedPass struct {
+	Report   Report   `json:"report"`
+	OpensAtS *float64 `json:"opens_at_s"` // where the throttle opens; null: not heard
+	Orders   *Orders  `json:"orders"`     // of the plateau; null: it is too short, or there is none
+}
+
+// Orders is the order spectrum of a stretch of the pass.
+type Orders struct {
+	FromS         float64   `json:"from_s"`
+	ToS           float64   `json:"to_s"`
+	LinesPerOrder int       `json:"lines_per_order"`
+	LevelsDB      []float64 `json:"levels_db"` // over the local floor; element k is order (k+1)/LinesPerOrder
+}
+
+// Pair is how one pass stands to the first.
+type Pair struct {
+	Pass        int          `json:"pass"`    // counted from 1: 2 for the second
+	Mixture     string       `json:"mixture"` // a verdict.Mixture
+	Says        string       `json:"says"`
+	Differences []Difference `json:"differences"` // never nil
+}
+
+// Heard gives the differences of which at least one pass has the figure.
+func (p Pair) Heard() []Difference {
+	return slices.DeleteFunc(slices.Clone(p.Differences), func(d Difference) bool { return d.First == nil && d.Second == nil })
+}
+
+// Difference is one figure of two passes; null where it was not heard.
+type Difference struct {
+	Figure string   `json:"figure"` // a verdict.Compared
+	Unit   string   `json:"unit"`   // "rpm", "s" or "share"
+	First  *float64 `json:"first"`
+	Second *float64 `json:"second"`
+	By     *float64 `json:"by"` // Second less First
+	SD     *float64 `json:"sd"` // one standard deviation of By
+	Tell   string   `json:"tell"`
+	Means  string   `json:"means"` // what a difference can come from; "" for none
+}
+
+// What Difference.Tell says of the second pass.
+const (
+	TellMore  = "more"
+	TellLess  = "less"
+	TellSame  = "about-the-same" // within two standard deviations
+	TellNotBy = "not-told"       // one of the two was not heard
+)
+
+// NewComparison makes the comparison of passes; pairs has one element for each
+// pass from the second on. OpensAtS is found in the reports.
+func NewComparison(reports []Report, orders []*Orders, pairs []verdict.Comparison) Comparison {
+	c := Comparison{Schema: ComparisonSchema}
+	for i, r := range reports {
+		c.Passes = append(c.Passes, ComparedPass{Report: r, OpensAtS: opening(r), Orders: orders[i]})
+	}
+	for i, p := range pairs {
+		pair := Pair{Pass: i + 2, Mixture: string(p.Mixture), Says: p.Says, Differences: []Difference{}}
+		for _, d := range p.Differences {
+			pair.Differences = append(pair.Differences, newDifference(d))
+		}
+		c.Pairs = append(c.Pairs, pair)
+	}
+	return c
+}
+
+// NewOrders makes the order spectrum of a stretch of the pass, in seconds.
+func NewOrders(from, to float64, linesPerOrder int, levels []float64) *Orders {
+	o := &Orders{FromS: round(from, perSecond), ToS: round(to, perSecond), LinesPerOrder: linesPerOrder}
+	for _, v := range levels {
+		o.LevelsDB = append(o.LevelsDB, round(v, perDecibel))
+	}
+	return o
+}
+
+// opening gives the time at which the throttle opens for the fastest stretch
+// at full throttle, nil where that was not heard.
+func opening(r Report) *float64 {
+	if r.TopEnd == nil {
+		return nil
+	}
+	for _, ph := range slices.Backward(r.Phases) {
+		if pass.Kind(ph.Kind) == pass.Rise && ph.FromS <= r.TopEnd.FromS {
+			return &ph.FromS
+		}
+	}
+	return nil
+}
+
+func newDifference(d verdict.Difference) Difference {
+	unit, per := unitOf(d.Figure)
+	n := Difference{
+		Figure: string(d.Figure), Unit: unit, Tell: TellNotBy, Means: d.Means,
+		First: roundOrNil(d.First, per), Second: roundOrNil(d.Second, per),
+	}
+	if !d.Told {
+		return n
+	}
+	n.By, n.SD = roundOrNil(&d.By, per), roundOrNil(&d.SD, per)
+	n.Tell = [...]string{TellLess, TellSame, TellMore}[d.Sign()+1]
+	return n
+}
+
+// unitOf gives the unit of a figure and how fine it is.
+func unitOf(f verdict.Compared) (unit string, per float64) {
+	switch f {
+	case verdict.ComparedFour, verdict.ComparedCutFour:
+		return "share", perShare
+	case verdict.ComparedRise, verdict.ComparedFall, verdict.ComparedHang:
+		return "s", perSecond
+	default:
+		return "rpm", perRPM
+	}
+}
+
+// WriteComparisonJSON writes c as one line of JSON of ComparisonSchema. It
+// returns the first error of w.
+func WriteComparisonJSON(w io.Writer, c Comparison) error {
+	if err := json.NewEncoder(w).Encode(c); err != nil {
+		return fmt.Errorf("report: writing JSON: %w", err)
+	}
+	return nil
+}

@@ -1,0 +1,61 @@
+package report
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"path/filepath"
+)
+
+// WriteComparisonText writes c for a person to read: the conclusions first,
+// then the passes, then the figures of each beside those of the first and what
+// their differences can come from. It returns the first error of w.
+func WriteComparisonText(w io.Writer, c Comparison, style TextStyle) error {
+	p := page{out: bufio.NewWriter(w), style: style}
+	for _, pair := range c.Pairs {
+		p.out.WriteString(wrap(pair.Says, "", style.Columns))
+		fmt.Fprintf(p.out, "(%s)\n", pair.Mixture)
+	}
+	p.heading(headPasses)
+	for i, pass := range c.Passes {
+		p.comparedPass(i+1, pass.Report)
+	}
+	for _, pair := range c.Pairs {
+		p.pair(pair)
+	}
+	if len(c.Passes) > 0 {
+		p.list(headCautions, c.Passes[0].Report.Verdict.Cautions, bulleted)
+	}
+	if err := p.out.Flush(); err != nil { // carries the first error of all
+		return fmt.Errorf("report: writing text: %w", err)
+	}
+	return nil
+}
+
+// comparedPass names a pass with its own verdict.
+func (p page) comparedPass(n int, r Report) {
+	says := fmt.Sprintf("%s: %s, %s", Printable(filepath.Base(r.Clip.File)), Headline(r.Verdict.Code), saysTop(r))
+	p.out.WriteString(wrap(says, fmt.Sprintf("  %d. ", n), p.style.Columns))
+}
+
+// pair writes the table of one pass against the first, then the meanings;
+// nothing where neither has a figure.
+func (p page) pair(pair Pair) {
+	heard := pair.Heard()
+	if len(heard) == 0 {
+		return
+	}
+	p.heading(saysAgainstFirst(pair.Pass))
+	const layout = "  %-20s %10s %10s   %s\n"
+	fmt.Fprintf(p.out, layout, "", Ordinal(1), Ordinal(pair.Pass), "difference")
+	for _, d := range heard {
+		fmt.Fprintf(p.out, layout, figureName(d.Figure), saysFigure(d.Unit, d.First), saysFigure(d.Unit, d.Second), saysDifference(d))
+	}
+	var means []string
+	for _, d := range heard {
+		if d.Means != "" {
+			means = append(means, d.Means)
+		}
+	}
+	p.list(headMeans, means, bulleted)
+}

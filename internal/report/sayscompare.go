@@ -1,0 +1,130 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"topnote/internal/verdict"
+)
+
+// The words of a comparison that the verdict did not say.
+
+const (
+	headPasses = "The passes"
+	headMeans  = "What the differences can come from"
+)
+
+// Ordinal gives the word for a place from 1 to MaxPasses: first, second.
+func Ordinal(n int) string {
+	return [...]string{"first", "second", "third", "fourth", "fifth", "sixth"}[n-1]
+}
+
+func saysAgainstFirst(n int) string {
+	return fmt.Sprintf("The %s against the %s", Ordinal(n), Ordinal(1))
+}
+
+// saysTop says what was held at full throttle, and how that stands to the limit.
+func saysTop(r Report) string {
+	if r.TopEnd == nil {
+		return "no full throttle without load"
+	}
+	says := fmt.Sprintf("held %s rpm ± %s", r.TopEnd.SustainedRPM.Reading(), giveOrTake(r.TopEnd.SDRPM))
+	if r.Limits.MaxRPM.Told() {
+		says += ", " + saysAgainst(r)
+	}
+	return says
+}
+
+func figureName(figure string) string {
+	switch verdict.Compared(figure) {
+	case verdict.ComparedHeld:
+		return "held 0.5 s"
+	case verdict.ComparedFour:
+		return "four-stroking"
+	case verdict.ComparedRise:
+		return "rise"
+	case verdict.ComparedSag:
+		return "sag on opening"
+	case verdict.ComparedFall:
+		return "fall to idle"
+	case verdict.ComparedHang:
+		return "hanging above idle"
+	case verdict.ComparedCut:
+		return "in the cut"
+	case verdict.ComparedCutFour:
+		return "four-stroking in it"
+	default:
+		return figure
+	}
+}
+
+// saysFigure writes a figure with its unit, a dash for none.
+func saysFigure(unit string, v *float64) string {
+	if v == nil {
+		return "-"
+	}
+	switch unit {
+	case "rpm":
+		return Tens(*v) + " rpm"
+	case "share":
+		return percent(*v)
+	default:
+		return fmt.Sprintf("%.2f %s", *v, unit)
+	}
+}
+
+// saysDifference writes a difference with its uncertainty.
+func saysDifference(d Difference) string {
+	switch d.Tell {
+	case TellNotBy:
+		return "-"
+	case TellSame:
+		return "about the same"
+	}
+	sign := "+"
+	if d.Tell == TellLess {
+		sign = "\u2212" // minus: a hyphen is too short to be seen at arm's length
+	}
+	by := math.Abs(*d.By)
+	switch d.Unit {
+	case "rpm":
+		return fmt.Sprintf("%s%s ± %s rpm", sign, Tens(by), giveOrTake(*d.SD))
+	case "share":
+		return sign + percent(by)
+	default:
+		return fmt.Sprintf("%s%.2f ± %.2f %s", sign, by, twoSD**d.SD, d.Unit)
+	}
+}
+
+// ComparisonHeadline says the conclusion in a few words, and which passes are at
+// or over the limit.
+func ComparisonHeadline(c Comparison) string {
+	var fast []string
+	for i, p := range c.Passes {
+		if verdict.Code(p.Report.Verdict.Code).Danger() == verdict.OverLimit.Danger() {
+			fast = append(fast, "the "+Ordinal(i+1))
+		}
+	}
+	if len(fast) == 0 {
+		return saysConclusion(c)
+	}
+	return saysConclusion(c) + "; too fast: " + strings.Join(fast, ", ")
+}
+
+func saysConclusion(c Comparison) string {
+	if len(c.Pairs) != 1 {
+		return fmt.Sprintf("%d passes side by side", len(c.Passes))
+	}
+	p := c.Pairs[0]
+	switch verdict.Mixture(p.Mixture) {
+	case verdict.Leaner:
+		return fmt.Sprintf("The %s is leaner", Ordinal(p.Pass))
+	case verdict.Richer:
+		return fmt.Sprintf("The %s is richer", Ordinal(p.Pass))
+	case verdict.Alike:
+		return "The two are about the same"
+	default:
+		return "Which is leaner cannot be told"
+	}
+}
