@@ -2,6 +2,7 @@ package shaft
 
 import (
 	"math"
+	"slices"
 
 	"topnote/internal/spectrum"
 	"topnote/internal/unit"
@@ -107,7 +108,7 @@ func newViewer(v View, rate unit.Hz, s scale, orders int) (*viewer, error) {
 func (w *viewer) add(e []float32, x []float32, centre int, o Options, s scale) {
 	n := maxPeriod * s.n
 	w.read(w.still, x, centre, 0, o, s)
-	if len(w.Slopes) == 0 {
+	if len(w.Slopes) == 0 || slices.Max(w.still) > float32(w.Sure) {
 		for m := range modes {
 			w.put(e[int(m)*n:int(m+1)*n], w.still)
 		}

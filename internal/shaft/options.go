@@ -16,6 +16,7 @@ type View struct {
 	Resolve float64      // window times line spacing under which lines run together
 	Weight  float64      // of this view's evidence beside the others
 	Blur    float64
+	Sure    float64   // evidence at which a frame needs no other slope
 	Slopes  []float64 // d ln f / dt, 1/s, that frames are also taken for
 }
 
@@ -48,7 +49,9 @@ type Options struct {
 	RefineSNR    float64 // least power of a line over the noise beside it
 	Loudness     Loudness
 	Presence
-	SDFloor float64 // least relative standard deviation that is claimed
+	SDNoise  float64 // claimed standard deviation for each one that the noise explains
+	SDWander float64 // for each one of the unevenness of the speed around
+	SDLeast  unit.Hz // least standard deviation claimed, of the firing frequency
 
 	SteadySD     float64    // of the change of log frequency in a hop, held throttle
 	SweepScale   float64    // mean size of that change while the throttle moves
@@ -82,18 +85,20 @@ func (r Ramp) at(level float32) float32 {
 func Default() Options {
 	line := Ramp{Zero: 3, Slope: 0.4, Low: -1.5, High: 4}
 	gap := Ramp{Zero: 0, Slope: -0.25, Low: -2, High: 0.8}
-	v := View{Window: 0.09, Size: 2048, Top: 3400, Floor: 300, Line: line, Gap: gap, HalfAt: 12, Lines: 28, Resolve: 2.2, Weight: 0.5, Blur: 0.5}
+	v := View{Window: 0.09, Size: 1024, Top: 3400, Floor: 300, Line: line, Gap: gap, HalfAt: 12, Lines: 28, Resolve: 2.2, Weight: 0.5, Blur: 0.5}
 	long := v
 	long.Window = 0.18
+	long.Size = 2048
 	v.Slopes = []float64{2.5, 5}
+	v.Sure = 15
 	return Options{
 		Hop: 0.02, Spectra: []View{v, long}, Hiss: 1500, EnvelopeDecimate: 5,
 		Envelope: View{Window: 0.18, Size: 512, Top: 780, Floor: 200, Line: line, Gap: gap, HalfAt: 2, Lines: 4, Resolve: 2.2, Weight: 0.5},
 		Slowest:  1200, Fastest: 18000, Decoy: 1100, PerOctave: 53,
-		Scale:    0.3,
+		Scale: 0.2,
 		Contrast: Ramp{Zero: 1, Slope: 0.15, Low: -6, High: 4}, LevelLow: -5, LevelHigh: 40, ContrastOrders: 5,
-		RefineSize: 4096, RefineShort: 0.1, RefineLong: 0.2, RefineCycles: 9, RefineLines: 16,
-		RefineReach: 0.04, RefineStep: 0.002, RefineTrust: 0.02, RefineSNR: 6, SDFloor: 0.0005, Presence: Presence{ClearLines: 12, ClearOver: 1, ClearLeast: 2, ClearSomewhere: 5, ShortestRun: 0.8},
+		RefineSize: 2048, RefineShort: 0.09, RefineLong: 0.2, RefineCycles: 6, RefineLines: 16,
+		RefineReach: 0.04, RefineStep: 0.002, RefineTrust: 0.02, RefineSNR: 6, SDNoise: 1.2, SDWander: 0.5, SDLeast: 0.14, Presence: Presence{ClearLines: 12, ClearOver: 1, ClearLeast: 2, ClearSomewhere: 5, ShortestRun: 0.8},
 		Loudness: Loudness{Window: 0.2, Quiet: 7, Loud: 4, Divide: 5500, Blur: 0.15, Slope: 0.02, Most: 0.15},
 		SteadySD: 0.008, SweepScale: 0.05, FastestSweep: 6.5, Open: 0.01, Hold: 0.08,
 		Flip: 0.02, Start: 0.01, Stop: 0.005,

@@ -3,6 +3,9 @@ package spectrum
 import (
 	"math"
 
+	"github.com/mjibson/go-dsp/window"
+	"gonum.org/v1/gonum/dsp/fourier"
+
 	"topnote/internal/unit"
 )
 
@@ -38,16 +41,10 @@ func WithoutHum(x []float32, rate unit.Hz, o HumOptions) ([]float32, Hum) {
 	if len(x) < 2*n {
 		return x, Hum{}
 	}
+	windows := powers(x, n)
 	var best Hum
 	for _, mains := range o.Mains {
-		f := tuneMains(x, rate, mains, n, o)
-		h := Hum{Mains: f}
-		for k := 1; unit.Hz(k)*f <= o.Top; k++ {
-			if stands(x, rate, unit.Hz(k)*f, n, o) {
-				h.Lines = append(h.Lines, k)
-			}
-		}
-		if len(h.Lines) > len(best.Lines) {
+		if h := hearHum(windows, rate/unit.Hz(n), mains, o); len(h.Lines) > len(best.Lines) {
 			best = h
 		}
 	}
@@ -57,45 +54,80 @@ func WithoutHum(x []float32, rate unit.Hz, o HumOptions) ([]float32, Hum) {
 	return subtract(x, rate, best, n), best
 }
 
-// tuneMains finds the mains frequency near its nominal value at which the
-// multiples are strongest.
-func tuneMains(x []float32, rate, mains unit.Hz, n int, o HumOptions) unit.Hz {
-	const steps, multiples = 16, 6
-	best, at := 0.0, mains
-	for i := -steps; i <= steps; i++ {
-		f := mains * unit.Hz(1+o.Astray*float64(i)/steps)
-		var s float64
-		for k := 1; k <= multiples; k++ {
-			for from := 0; from+n <= len(x); from += n {
-				a, b := project(x[from:from+n], float64(unit.Hz(k)*f/rate))
-				s += math.Hypot(a, b)
-			}
+// powers gives the power spectrum of each whole window of n samples, Hann.
+func powers(x []float32, n int) [][]float64 {
+	fft := fourier.NewFFT(n)
+	win := window.Hann(n + 1)[:n]
+	seg, coef := make([]float64, n), make([]complex128, n/2+1)
+	var out [][]float64
+	for from := 0; from+n <= len(x); from += n {
+		for i, w := range win {
+			seg[i] = w * float64(x[from+i])
 		}
-		if s > best {
-			best, at = s, f
+		fft.Coefficients(coef, seg)
+		p := make([]float64, len(coef))
+		for i, c := range coef {
+			p[i] = real(c)*real(c) + imag(c)*imag(c) + silence
 		}
+		out = append(out, p)
 	}
-	return at
+	return out
 }
 
-// stands reports whether a line stands out of its neighbours in most windows.
-func stands(x []float32, rate, f unit.Hz, n int, o HumOptions) bool {
-	var yes, all int
-	for from := 0; from+n <= len(x); from += n {
-		power := func(f unit.Hz) float64 {
-			a, b := project(x[from:from+n], float64(f/rate))
-			return a*a + b*b
+// hearHum looks for the multiples of one mains frequency.
+func hearHum(windows [][]float64, bin, mains unit.Hz, o HumOptions) Hum {
+	var h Hum
+	var sum, weight float64 // of the mains frequency, by the lines that stand out
+	for k := 1; unit.Hz(k)*mains <= o.Top; k++ {
+		f := float64(unit.Hz(k) * mains / bin)
+		reach := max(1, int(math.Ceil(f*o.Astray)))
+		if at, ok := stands(windows, int(math.Round(f)), reach, o); ok {
+			h.Lines = append(h.Lines, k)
+			// A high multiple tells the frequency best.
+			sum += at * float64(bin)
+			weight += float64(k)
 		}
-		beside := 1e-14
-		for _, d := range []unit.Hz{-5, -4, -3, 3, 4, 5} {
-			beside += power(f+d) / 6
+	}
+	if weight > 0 {
+		h.Mains = unit.Hz(sum / weight)
+	}
+	return h
+}
+
+// stands reports whether a line within reach bins of a middle stands out of
+// its neighbours in most windows, always at the same place, and where, in bins.
+func stands(windows [][]float64, middle, reach int, o HumOptions) (at float64, ok bool) {
+	mean := make([]float64, 2*reach+1)
+	for _, p := range windows {
+		for i := range mean {
+			mean[i] += p[middle-reach+i]
 		}
-		all++
-		if 10*math.Log10(power(f)/beside) > float64(o.Stands) {
+	}
+	top := 0
+	for i, v := range mean {
+		if v > mean[top] {
+			top = i
+		}
+	}
+	k := middle - reach + top
+	var yes int
+	for _, p := range windows {
+		beside := (p[k-5] + p[k-4] + p[k-3] + p[k+3] + p[k+4] + p[k+5]) / 6
+		if 10*math.Log10(p[k]/beside) > float64(o.Stands) {
 			yes++
 		}
 	}
-	return float64(yes) >= o.Share*float64(all)
+	if float64(yes) < o.Share*float64(len(windows)) {
+		return 0, false
+	}
+	// The top of a Hann line between bins, by a parabola through the logarithms.
+	var l [3]float64
+	for _, p := range windows {
+		for i := range l {
+			l[i] += math.Log(p[k-1+i])
+		}
+	}
+	return float64(k) + 0.5*(l[0]-l[2])/(l[0]-2*l[1]+l[2]), true
 }
 
 // project gives the cosine and sine amplitude of a frequency, in cycles per
