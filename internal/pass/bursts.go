@@ -53,24 +53,34 @@ func ListenTo(x []float32, rate unit.Hz, t shaft.Track) Listener {
 		turns := float64(len(e)) / float64(to-from)
 		// A square wave that swings by d to either side has a variance of d*d,
 		// of log power; half of that is log amplitude, and the swing is double.
-		swing := scatter(e) * math.Sqrt(max(0, like[period]))
+		swing := scatter(e) * math.Sqrt(max(0, between(like, period)))
 		return Bursts{
 			Belief: min(1, (sigmas-chance)/sure),
-			Rate:   unit.Hz(turns / float64(period)),
+			Rate:   unit.Hz(turns / period),
 			Depth:  1 - math.Exp(-swing),
 		}
 	}
 }
 
-// clearest gives the period, from least to most, that stands out most, and by
-// how much; zeros where none does.
-func clearest(like []float64, least, most int) (best float64, period int) {
-	for p := least; p <= most; p++ {
-		if c := contrast(like, p); c > best {
-			best, period = c, p
+// clearest gives the period, from least to most turns, that stands out most,
+// and by how much; zeros where none does. What repeats after a time also
+// repeats after three times as long, so the shortest period that stands out
+// nearly as much is the one.
+func clearest(like []float64, least, most float64) (best, period float64) {
+	const step, nearly = 0.25, 0.8 // turns; share
+	for p := least; p <= most; p += step {
+		best = max(best, contrast(like, p))
+	}
+	for p := least; p <= most && best > 0; p += step {
+		if c := contrast(like, p); c >= nearly*best {
+			// Up to the top of this peak.
+			for next := contrast(like, p+step); p+step <= most && next > c; next = contrast(like, p+step) {
+				p, c = p+step, next
+			}
+			return best, p
 		}
 	}
-	return best, period
+	return 0, 0
 }
 
 // turnStrengths gives the log power of the slope of a sound over each whole
@@ -140,19 +150,24 @@ func likeness(x []float64, most int) []float64 {
 // contrast gives how much more alike the values are whole periods apart than
 // half a period off, over as many periods as like holds, times the root of
 // half their number: so chance gives 1/sqrt(values) whatever the period.
-func contrast(like []float64, period int) float64 {
-	periods := min(periodsMost, (len(like)-1)/period)
+func contrast(like []float64, period float64) float64 {
+	periods := min(periodsMost, int(float64(len(like)-1)/period))
 	if periods < periodsLeast {
 		return 0
 	}
 	var sum float64
 	for k := range periods {
-		middle := k*period + period/2
-		off := like[middle]
-		if period%2 == 1 {
-			off = (off + like[middle+1]) / 2
-		}
-		sum += like[(k+1)*period] - off
+		sum += between(like, float64(k+1)*period) - between(like, (float64(k)+0.5)*period)
 	}
 	return sum / float64(periods) * math.Sqrt(float64(periods)/2)
+}
+
+// between reads x between its elements, along straight lines.
+func between(x []float64, at float64) float64 {
+	i := int(at)
+	if i+1 >= len(x) {
+		return x[len(x)-1]
+	}
+	f := at - float64(i)
+	return x[i]*(1-f) + x[i+1]*f
 }

@@ -56,6 +56,7 @@ type Options struct {
 	LeaveShare   float64      // of the way from idle to top: where a rise begins
 	TopShare     float64      // of the top: where a rise ends and a fall begins (design: 90 %)
 	RiseBefore   unit.Seconds // how far before a rise a sag on opening is looked for
+	SagDepth     float64      // of idle: least fall of speed on opening that is a sag and not the wander of any idle
 	SettleFor    unit.Seconds // after the top is reached: overshoot, and firing that has not settled
 	CreepFor     unit.Seconds // after the top is reached: still creeping up; later: drift
 	BlockFor     unit.Seconds // drift is fitted to medians of blocks this long, so that their errors are their own
@@ -76,6 +77,7 @@ type Options struct {
 	// The stutter of a coil that limits speed.
 
 	StutterMin    unit.Seconds // of full speed without a break
+	StutterPart   unit.Seconds // the same, where the rest of the full speed is not pinned
 	PinnedBand    float64      // of speed: width of the middle 80 % of a pinned speed
 	BurstSlowest  unit.Hz      // slowest and
 	BurstFastest  unit.Hz      // fastest cut-outs in the sound itself
@@ -100,11 +102,11 @@ func Default() Options {
 		HighShare: 0.9, HighSlack: 0.015, PulledShare: 0.6, PlateauMin: 0.4, CutMin: 0.5, CutTilt: 0.15, CalmFor: 0.4, CalmRange: 0.06,
 		PartMin: 1, SameTop: 0.75, NearIdle: 1.12, FallSlope: 0.35, CrankMost: 1800, CrankShare: 0.85, SilenceFor: 1.5,
 
-		LeaveShare: 0.05, TopShare: 0.9, RiseBefore: 0.4, SettleFor: 0.4, CreepFor: 1, BlockFor: 0.2, IdleMin: 1, IdleBand: 0.25,
+		LeaveShare: 0.05, TopShare: 0.9, RiseBefore: 0.4, SagDepth: 0.04, SettleFor: 0.4, CreepFor: 1, BlockFor: 0.2, IdleMin: 1, IdleBand: 0.25,
 		HangFrom: 1.7, SwingMin: 0.16, SwingMax: 4, SwingLike: 0.5, SwingDepth: 0.015, LoadBand: 0.06, FullBand: 0.03, CleanGap: 0.1, BackShare: 0.95,
 		OtherLeast: 0.05, OtherCluster: 0.05,
 
-		StutterMin: 0.6, PinnedBand: 0.015, BurstSlowest: 1.5, BurstFastest: 40, SeenFastest: 8, BurstEven: 0.3, BurstsSeen: 4,
+		StutterMin: 0.6, StutterPart: 1, PinnedBand: 0.015, BurstSlowest: 1.5, BurstFastest: 40, SeenFastest: 8, BurstEven: 0.3, BurstsSeen: 4,
 		BurstDepth: 0.05, StutterSeen: 0.8, StutterUnsure: 0.45,
 	}
 }

@@ -3,6 +3,7 @@ package pass
 import (
 	"math"
 
+	"topnote/internal/shaft"
 	"topnote/internal/unit"
 )
 
@@ -28,16 +29,40 @@ type Bursts struct {
 // by cycle; four-stroking repeats within four cycles, a cut-out takes more.
 type Listener func(from, to unit.Seconds) Bursts
 
+// pinned gives the stretch in which to look for a stutter: the longest of a
+// plateau at full speed or, where a light load takes a little off it for a part
+// of that, the longest at the very speed that was held.
+func (m *measurer) pinned(r span, held unit.RPM) span {
+	above := func(band float64) span {
+		least := unit.RPM(1-band) * held
+		return m.longest(r, func(p shaft.Point) bool { return p.Speed >= least })
+	}
+	full := above(m.opt.FullBand)
+	if m.width(full) <= m.opt.PinnedBand {
+		return full
+	}
+	if part := above(m.opt.PinnedBand); m.length(part) >= m.opt.StutterPart {
+		return part
+	}
+	return full
+}
+
+// width gives the width of the middle 80 % of the readings of a span, as a
+// share of their median; all of it for none.
+func (m *measurer) width(r span) float64 {
+	x := sorted(m.told(r))
+	if len(x) == 0 {
+		return 1
+	}
+	return (quantile(x, 0.9) - quantile(x, 0.1)) / quantile(x, 0.5)
+}
+
 // stutter weighs the signs of a limiting coil over a stretch at full speed: it is pinned,
 // and regular bursts, heard by the Listener or seen as firing that is lost and
 // found again at even intervals. It returns nil where there is nothing like it.
 func (m *measurer) stutter(r span) *Stutter {
-	x := sorted(m.told(r))
-	if len(x) == 0 || m.length(r) < m.opt.StutterMin {
-		return nil
-	}
-	width := (quantile(x, 0.9) - quantile(x, 0.1)) / quantile(x, 0.5)
-	if width > m.opt.PinnedBand {
+	width := m.width(r)
+	if m.length(r) < m.opt.StutterMin || width > m.opt.PinnedBand {
 		return nil
 	}
 	if m.opt.Listen != nil {

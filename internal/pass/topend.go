@@ -96,7 +96,7 @@ func (m *measurer) topEnd(r span) TopEnd {
 	t.Overshoot = m.overshoot(r, settled)
 	t.Drift = m.drift(m.steadyPart(r))
 	t.Surge = m.swing(settled)
-	t.Stutter = m.stutter(m.longest(settled, func(p shaft.Point) bool { return p.Speed >= full }))
+	t.Stutter = m.stutter(m.pinned(settled, t.Sustained.Speed))
 	t.Others = m.others(r, t.Sustained.Speed)
 	return t
 }
