@@ -29,11 +29,15 @@ func (m *measurer) idle() *IdleFigures {
 	var longest span
 	var highest held
 	most := m.settled(m.stretches, m.opt.HeldFor) * (1 + m.opt.IdleBand)
-	for _, x := range m.stretches {
+	for i, x := range m.stretches {
 		if !x.isSlow() {
 			continue
 		}
-		r := m.settledPart(x.span)
+		idling := x.span
+		if i+1 < len(m.stretches) && m.stretches[i+1].kind == Rise {
+			idling = m.beforeOpening(idling)
+		}
+		r := m.settledPart(idling)
 		if m.length(r) < m.opt.IdleMin || len(m.told(r)) == 0 {
 			continue
 		}
@@ -59,6 +63,13 @@ func (m *measurer) idle() *IdleFigures {
 	f.Spread = unit.RPM(quantile(x, 0.95)-quantile(x, 0.05)) / 2
 	m.margins(f)
 	return f
+}
+
+// beforeOpening leaves out the end of a slow stretch, where the throttle may be
+// open already and the speed not yet up; of a short one less.
+func (m *measurer) beforeOpening(r span) span {
+	end := max(r.b-m.count(m.opt.RiseBefore), r.a+m.count(m.opt.IdleMin))
+	return span{r.a, min(r.b, end)}
 }
 
 // margins holds an idle against the speeds that the user entered.

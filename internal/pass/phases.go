@@ -32,7 +32,12 @@ func floorOf(e unit.Engine, o Options) unit.RPM {
 // cut parts the whole track into stretches without gaps or overlaps.
 func cut(s *series, h *holds, e unit.Engine, o Options) []stretch {
 	c := &cutter{series: s, holds: h, opt: o, floor: floorOf(e, o)}
-	c.top = c.topOf(span{0, len(s.points)})
+	all := span{0, len(s.points)}
+	c.top = c.topOf(all)
+	if c.top < float64(c.floor) { // blips of the throttle hold nothing for long
+		blip, _ := best(h.brief, h.briefWide, all, o)
+		c.top = max(c.top, blip.speed)
+	}
 	var out []stretch
 	heard := c.heard()
 	end := 0

@@ -88,7 +88,8 @@ func (m *measurer) sag(idle, r span, base float64) (Figure, int) {
 	}
 	// An idle that always wanders by as much has not sagged on opening.
 	const usualShare = 0.02
-	if usual := base - quantile(sorted(m.told(idle)), usualShare); deepest <= usual {
+	usual := base - quantile(sorted(m.told(m.beforeOpening(idle))), usualShare)
+	if deepest <= max(usual, m.opt.SagDepth*base) {
 		return Figure{}, r.a
 	}
 	return Figure{unit.RPM(deepest), unit.RPM(math.Sqrt2 * m.ownSD(span{from, r.b}))}, at
