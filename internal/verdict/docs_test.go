@@ -23,9 +23,9 @@ func TestDocs(t *testing.T) {
 	for i, x := range rules {
 		fmt.Fprintf(&r, "| %d | %s | `%s` | %s |\n", i+1, x.name, x.code, x.why)
 	}
-	s.WriteString("| finding | what it means | it can come from | what to do |\n| --- | --- | --- | --- |\n")
+	s.WriteString("| finding | danger | what it means | it can come from | what to do |\n| --- | --- | --- | --- | --- |\n")
 	for _, x := range signs {
-		fmt.Fprintf(&s, "| `%s` | %s | %s | %s |\n", x.code, x.why, strings.Join(x.from, "; "), x.do)
+		fmt.Fprintf(&s, "| `%s` | %d | %s | %s | %s |\n", x.code, x.danger, x.why, strings.Join(x.from, "; "), x.do)
 	}
 	for _, x := range cautions() {
 		fmt.Fprintf(&c, "- %s\n", x)

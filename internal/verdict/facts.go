@@ -159,3 +159,19 @@ func (f *facts) richInCut() bool {
 	four, heard := f.cutFiring()
 	return heard && four >= f.opt.MostlyFour
 }
+
+// milder gives the facts of another stretch at full throttle that would be
+// called safe where the one under judgement is not, nil for none.
+func (f *facts) milder() *facts {
+	if f.top == nil || f.rule().code.Danger() == 0 {
+		return nil
+	}
+	for _, top := range f.candidates() {
+		g := *f
+		g.top = top
+		if g.rule().code.Danger() == 0 {
+			return &g
+		}
+	}
+	return nil
+}

@@ -8,26 +8,56 @@ type sign struct {
 	says func(*facts) string
 	from []string // causes, most likely first
 	do   string
+
+	// A finding that is more dangerous than the verdict is not left to the
+	// end: danger is its rank on the scale of Code.Danger, and but says it in a
+	// few words. Zero for what only follows.
+	danger int
+	but    string
 }
 
 // signs holds what else a technician would hear, most dangerous first.
 // docs/verdicts.md shows this table; a test holds the two together.
 var signs = []sign{
 	{
-		code: "no-return",
-		when: (*facts).staysUp,
-		why:  "An engine that does not come back to idle is fed air or fuel that the throttle does not control.",
-		says: saysNoReturn,
-		from: []string{"throttle or cable that sticks", "air leak at intake boot, gasket or crank seal", "L screw too lean", "idle screw too far in"},
-		do:   "Be ready at the stop switch, then the choke. Do not use it until the cause is found.",
+		code:   "no-return",
+		when:   (*facts).staysUp,
+		why:    "An engine that does not come back to idle is fed air or fuel that the throttle does not control.",
+		says:   saysNoReturn,
+		from:   []string{"throttle or cable that sticks", "air leak at intake boot, gasket or crank seal", "L screw too lean", "idle screw too far in"},
+		do:     "Be ready at the stop switch, then the choke. Do not use it until the cause is found.",
+		danger: 4,
+		but:    "it does not come back to idle",
 	},
 	{
-		code: "chain-driven",
-		when: (*facts).chainDriven,
-		why:  "At or above its engagement speed the clutch drives the chain or tool, with nobody's finger on the throttle.",
-		says: saysChain,
-		from: []string{"idle screw too far in", "L screw too lean or air leak", "clutch springs worn or broken"},
-		do:   "Do not use it. Turn the idle screw back until the chain stands still; if the engine then dies, the mixture or a leak is the cause.",
+		code:   "chain-driven",
+		when:   (*facts).chainDriven,
+		why:    "At or above its engagement speed the clutch drives the chain or tool, with nobody's finger on the throttle.",
+		says:   saysChain,
+		from:   []string{"idle screw too far in", "L screw too lean or air leak", "clutch springs worn or broken"},
+		do:     "Do not use it. Turn the idle screw back until the chain stands still; if the engine then dies, the mixture or a leak is the cause.",
+		danger: 4,
+		but:    "the chain is driven at idle, or so near to it that it must be taken for driven",
+	},
+	{
+		code:   "climbs",
+		when:   (*facts).climbs,
+		why:    "A speed that keeps climbing at steady throttle is becoming leaner or losing its load.",
+		says:   saysClimbs,
+		from:   []string{"air leak that opens with heat", "fuel level falling: filter, line, screen, tank vent", "H screw too lean", "an engine that was still cold"},
+		do:     "Let go at the first sign of it. Warm up, record again; if it climbs again, look for a leak before touching a screw.",
+		danger: 3,
+		but:    "its top speed keeps climbing",
+	},
+	{
+		code:   "sinks",
+		when:   (*facts).sinks,
+		why:    "A speed that keeps falling at steady throttle is a tightening engine, a filling crankcase or a load.",
+		says:   saysSinks,
+		from:   []string{"overheating from a lean mixture or too little oil", "becoming richer as it warms", "brake or chain that drags"},
+		do:     "Let go and feel whether it turns freely when stopped. Do not repeat full throttle before that is known.",
+		danger: 3,
+		but:    "its top speed keeps falling",
 	},
 	{
 		code: "touched-limit",
@@ -36,22 +66,6 @@ var signs = []sign{
 		says: saysTouched,
 		from: []string{"lean on opening", "a slip of the reading"},
 		do:   "Record again; if it comes again, treat it as too fast.",
-	},
-	{
-		code: "climbs",
-		when: (*facts).climbs,
-		why:  "A speed that keeps climbing at steady throttle is becoming leaner or losing its load.",
-		says: saysClimbs,
-		from: []string{"air leak that opens with heat", "fuel level falling: filter, line, screen, tank vent", "H screw too lean", "an engine that was still cold"},
-		do:   "Let go at the first sign of it. Warm up, record again; if it climbs again, look for a leak before touching a screw.",
-	},
-	{
-		code: "sinks",
-		when: (*facts).sinks,
-		why:  "A speed that keeps falling at steady throttle is a tightening engine, a filling crankcase or a load.",
-		says: saysSinks,
-		from: []string{"overheating from a lean mixture or too little oil", "becoming richer as it warms", "brake or chain that drags"},
-		do:   "Let go and feel whether it turns freely when stopped. Do not repeat full throttle before that is known.",
 	},
 	{
 		code: "hangs",
@@ -168,6 +182,14 @@ var signs = []sign{
 		do:   "Take the speeds of this recording with care and record again.",
 	},
 	{
+		code: "milder-run",
+		when: func(f *facts) bool { return f.milder() != nil },
+		why:  "The worst run of a recording gives its verdict; another run of it sounded better.",
+		says: saysMilder,
+		from: []string{"a screw turned in between", "an engine that warmed up, or a leak that opened with the heat", "light wood in one of them"},
+		do:   "Go by the worst. Make one recording for each setting, so that they can be told apart.",
+	},
+	{
 		code: "odd-limit",
 		when: func(f *facts) bool {
 			if !f.limited() || f.TopEnd == nil {
@@ -187,13 +209,34 @@ var signs = []sign{
 // said again.
 func findingsOf(f *facts, verdict Code) []Finding {
 	var out []Finding
-	for _, s := range signs {
+	for _, s := range heard(f) {
 		if s.code == "touched-limit" && (verdict == OverLimit || verdict == AtLimit) {
 			continue
 		}
+		out = append(out, Finding{Code: s.code, Says: s.says(f), Causes: s.from, Advice: s.do})
+	}
+	return out
+}
+
+// heard gives the signs that are heard.
+func heard(f *facts) []sign {
+	var out []sign
+	for _, s := range signs {
 		if s.when(f) {
-			out = append(out, Finding{Code: s.code, Says: s.says(f), Causes: s.from, Advice: s.do})
+			out = append(out, s)
 		}
 	}
 	return out
+}
+
+// worse gives the most dangerous sign that is heard and more dangerous than a
+// verdict, nil for none.
+func worse(f *facts, verdict Code) *sign {
+	var worst *sign
+	for _, s := range heard(f) {
+		if s.danger > verdict.Danger() && (worst == nil || s.danger > worst.danger) {
+			worst = &s
+		}
+	}
+	return worst
 }

@@ -2,6 +2,7 @@ package verdict
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -50,6 +51,7 @@ func oddities() []struct {
 		{"idles fast", passtest.New(18).Hold(4, 3040), shaft.Query{Engine: unit.TwoStrokeSingle, Limits: shaft.Limits{Idle: 2700}}, "idle-fast"},
 		{"idles slowly", passtest.New(19).Hold(4, 2400), saw(13500), "idle-slow"},
 		{"leaps to the half", passtest.New(20).Fires(2).Hold(2, 12600).Hold(1, 6300).Hold(2, 12600), saw(13500), "leaps"},
+		{"leaner in the second run", level(22, 12000, 3, 2).Ramp(0.4, 2800, 13000).Hold(3, 13000), saw(13500), "milder-run"},
 		{"another machine's limit", four(21), saw(6000), "odd-limit"},
 	}
 }
@@ -109,4 +111,39 @@ func codes(v Verdict) []string {
 		out = append(out, f.Code)
 	}
 	return out
+}
+
+// What is more dangerous than the verdict is said with it and done first; the
+// order of the table is that of danger.
+func TestNothingSaferHidesAFinding(t *testing.T) {
+	if !slices.IsSortedFunc(signs, func(a, b sign) int { return b.danger - a.danger }) {
+		t.Error("the findings are not in order of danger")
+	}
+	for _, s := range signs {
+		if (s.danger > 0) != (s.but != "") {
+			t.Errorf("%s: danger %d, but %q", s.code, s.danger, s.but)
+		}
+	}
+	outranked := 0
+	for _, o := range oddities() {
+		v := example{track: o.track, query: o.query}.judge()
+		most := 0
+		for _, f := range v.Findings {
+			most = max(most, signs[slices.IndexFunc(signs, func(s sign) bool { return s.code == f.Code })].danger)
+		}
+		said := strings.Contains(v.Says, ". But ")
+		if said != (most > v.Code.Danger()) {
+			t.Errorf("%s: %s with findings up to danger %d: %s", o.name, v.Code, most, v.Says)
+		}
+		if !said {
+			continue
+		}
+		outranked++
+		if v.Advice[0] != v.Findings[0].Advice || !strings.HasPrefix(v.Advice[1], "After that: ") {
+			t.Errorf("%s: the first steps are %q", o.name, v.Advice[:2])
+		}
+	}
+	if outranked < 4 {
+		t.Errorf("%d oddities outrank their verdict, want one at least for each finding that can", outranked)
+	}
 }

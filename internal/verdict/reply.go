@@ -2,12 +2,13 @@ package verdict
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
 // How much of a verdict goes into a message: a person reads it on a phone.
 const (
-	replySteps    = 4
+	replySteps    = 5
 	replyFindings = 2
 )
 
@@ -27,13 +28,30 @@ func Reply(v Verdict) string {
 	if len(v.Findings) > 0 {
 		b.WriteString("\nAlso heard:\n")
 		for _, f := range v.Findings[:min(replyFindings, len(v.Findings))] {
-			fmt.Fprintf(&b, "- %s %s\n", f.Says, f.Advice)
+			fmt.Fprintf(&b, "- %s", f.Says)
+			if !slices.Contains(v.Advice, f.Advice) {
+				b.WriteString(" " + f.Advice)
+			}
+			b.WriteByte('\n')
 		}
 	}
+	explain(&b)
 	b.WriteString("\n" + replyCaution + "\n")
 	return b.String()
 }
 
-const replyCaution = "Please: your machine's handbook comes before anything I say. " +
-	"Ear and eye protection, outdoors, chain brake on while starting, nobody near the chain, " +
-	"and full throttle without load for a few seconds only."
+// explain adds what the words of the trade mean that a message has used.
+func explain(b *strings.Builder) {
+	said := b.String()
+	first := true
+	for _, w := range replyWords {
+		if !slices.ContainsFunc(w.said, func(word string) bool { return strings.Contains(said, word) }) {
+			continue
+		}
+		if first {
+			b.WriteString("\nIn plain words:\n")
+			first = false
+		}
+		b.WriteString("- " + w.means + "\n")
+	}
+}

@@ -63,11 +63,25 @@ func saysShort(f *facts) string {
 		return fmt.Sprintf("Not enough to judge: it stayed at its top, %s, for %s only, %s; a judgement needs %s of full throttle without load.",
 			figure(f.top.Sustained), seconds(f.top.HeardFor), f.heldWhen(), seconds(f.opt.PlateauLeast))
 	case f.Idle != nil:
-		return fmt.Sprintf("Not enough to judge: no full throttle without load was heard, only an idle at %s %s.",
-			figure(f.Idle.Speed), stretch(f.Idle.From, f.Idle.To))
+		return fmt.Sprintf("Not enough to judge: no full throttle without load was heard, only an idle at %s %s%s.",
+			figure(f.Idle.Speed), stretch(f.Idle.From, f.Idle.To), f.blipWords())
 	default:
 		return "Not enough to judge: no full throttle without load was heard."
 	}
+}
+
+// blipWords says how far the throttle was blipped where it was not held.
+func (f *facts) blipWords() string {
+	var highest pass.Phase
+	for _, p := range f.Phases {
+		if (p.Kind == pass.Rise || p.Kind == pass.Fall) && p.Max > highest.Max {
+			highest = p
+		}
+	}
+	if highest.Max == 0 {
+		return ""
+	}
+	return fmt.Sprintf(", and short blips, up to %s at about %s", rpm(highest.Max), seconds(highest.From))
 }
 
 func saysGaps(f *facts) string {
@@ -141,7 +155,7 @@ func saysSpark(f *facts) string {
 	if r := f.stutter().Rate; r > 0 {
 		rate = fmt.Sprintf(" %.0f times a second", float64(r))
 	}
-	return fmt.Sprintf("The ignition holds it back: %s it stutters%s, pinned to %s, %s, so the top speed cannot judge this mixture%s.",
+	return fmt.Sprintf("The ignition holds it back: %s it stutters%s, pinned to %s, %s, so the top speed says nothing about the mixture%s.",
 		f.heldWhen(), rate, figure(f.top.Sustained), f.under(), f.cutWords())
 }
 
@@ -219,3 +233,6 @@ func (f *facts) cutWords() string {
 	}
 	return fmt.Sprintf("; in the cut, %s, it %s at %s", stretch(f.Cut.From, f.Cut.To), how, rpm(f.Cut.Speed.Speed))
 }
+
+// saysBut follows a verdict that a finding outranks.
+func saysBut(s *sign) string { return fmt.Sprintf(" But %s.", s.but) }

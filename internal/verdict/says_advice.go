@@ -1,6 +1,9 @@
 package verdict
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+)
 
 // What to do next, step by step. A screw is turned by an eighth at most, towards
 // rich first, and never more than twice before the cause is looked for.
@@ -19,6 +22,14 @@ const (
 		"use a plain recording program, not a call, with noise suppression off."
 	rushFirst = "Until it is judged, take it for lean: no full throttle longer than the recording needs."
 )
+
+// adviceFirst puts what is more dangerous than the verdict before its steps.
+func adviceFirst(s *sign, steps []string) []string {
+	if len(steps) > 0 {
+		steps[0] = "After that: " + strings.ToLower(steps[0][:1]) + steps[0][1:]
+	}
+	return append([]string{s.do}, steps...)
+}
 
 func adviceOver(f *facts) []string {
 	if f.fourStroke {
@@ -60,6 +71,9 @@ func adviceNoLimit(f *facts) []string {
 		"Do not take the figure of a similar machine: they differ by thousands of rpm.",
 		rushFirst,
 	}
+	if f.stutter() != nil {
+		return append(steps, adviceSpark(f)...)
+	}
 	if !f.fourStroke && f.firingTold() && (!f.mostlyFour() || f.cleansUp()) {
 		steps = append(steps, openH, listenBurble)
 	}
@@ -97,7 +111,7 @@ func adviceRichCut(*facts) []string {
 		"First clean the air filter and make sure that the choke is fully open: both make any setting too rich.",
 		"Was that stretch really in wood at full throttle? If the throttle was half open, leave the screw and record a cut.",
 		"Then close the H screw (turn it in, on the common type) by 1/8 turn at most, and record again without load: it must still four-stroke there and stay under the limit.",
-		"Stop when it cleans up in the cut. If it does not after two steps, open them again and look for the cause: needle valve, diaphragm, a jet that is too large, too much oil in the fuel.",
+		"Stop when it cleans up in the cut. If it does not after two steps, turn both back and look for the cause: needle valve, diaphragm, a jet that is too large, too much oil in the fuel.",
 	}
 }
 
@@ -113,7 +127,7 @@ func adviceFour(f *facts) []string {
 	if _, heard := f.cutFiring(); heard {
 		return []string{
 			"Leave the H screw where it is.",
-			"Record again when the weather changes by more than 15 degrees or the place by 500 m of height, and after a new filter or fresh fuel.",
+			"Record again when the weather changes by more than 15 °C or the place by 500 m of height, and after a new filter or fresh fuel.",
 		}
 	}
 	return []string{

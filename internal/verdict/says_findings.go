@@ -34,8 +34,8 @@ func (f *facts) sinks() bool  { return f.steadily(f.opt.SinkLeast, -1) }
 // chainDriven reports whether the idle reaches the clutch engagement speed, or
 // comes so near that it cannot be told.
 func (f *facts) chainDriven() bool {
-	if f.Idle == nil || f.Idle.UnderClutch == nil {
-		return false
+	if f.Idle == nil || f.Idle.UnderClutch == nil || f.staysUp() {
+		return false // an engine that does not come back has no idle to speak of
 	}
 	return f.Idle.UnderClutch.Speed <= twoSD*f.Idle.UnderClutch.SD
 }
@@ -154,4 +154,10 @@ func saysLeaps(f *facts) string {
 
 func saysOddLimit(f *facts) string {
 	return fmt.Sprintf("The limit of %s does not fit the %s that were heard.", rpm(f.limits.Max), rpm(f.TopEnd.Sustained.Speed))
+}
+
+func saysMilder(f *facts) string {
+	g := f.milder()
+	return fmt.Sprintf("Another run sounds better: %s it holds %s (%s). The worst one gives the verdict.",
+		g.heldWhen(), rpm(g.top.Sustained.Speed), g.rule().code)
 }

@@ -68,7 +68,7 @@ func (c Code) Danger() int {
 // sentences for people.
 type Verdict struct {
 	Code     Code
-	Says     string    // one sentence, figures in it, evidence by time
+	Says     string    // one sentence, figures in it, evidence by time; a second where a finding is more dangerous
 	Advice   []string  // what to do next, in order
 	Findings []Finding // what else was heard, most dangerous first
 	Cautions []string  // never empty
@@ -99,6 +99,10 @@ func Judge(s pass.Summary, q shaft.Query, o Options) Verdict {
 	}
 	if other := f.unsettled(); other != nil {
 		v.Other = other.Speed
+	}
+	if s := worse(f, r.code); s != nil {
+		v.Says += saysBut(s)
+		v.Advice = adviceFirst(s, v.Advice)
 	}
 	return v
 }
