@@ -38,7 +38,7 @@ const (
 // two-state Markov chain).
 func ListenTo(x []float32, rate unit.Hz, t shaft.Track) Listener {
 	return func(from, to unit.Seconds) Bursts {
-		e := againstTrend(turnStrengths(x, rate, t, from, to))
+		e := clipped(againstTrend(turnStrengths(x, rate, t, from, to)))
 		if len(e) < turnsLeast {
 			return Bursts{}
 		}
@@ -126,6 +126,18 @@ func againstTrend(x []float64) []float64 {
 	for i, v := range x {
 		a, b := max(0, i-trendTurns), min(len(x), i+trendTurns+1)
 		out[i] = v - (sum[b]-sum[a])/float64(b-a)
+	}
+	return out
+}
+
+// clipped bounds x to what nearly all of a normal distribution lies within, so
+// that a few turns as the throttle closes do not outweigh all others.
+func clipped(x []float64) []float64 {
+	const sigmas = 3
+	bound := sigmas * scatter(x)
+	out := make([]float64, len(x))
+	for i, v := range x {
+		out[i] = max(-bound, min(bound, v))
 	}
 	return out
 }
