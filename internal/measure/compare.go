@@ -1,6 +1,7 @@
 package measure
 
 import (
+	"bytes"
 	"io"
 	"sort"
 
@@ -42,6 +43,16 @@ func Compare(passes []Measurement) (Comparison, error) {
 // Draw draws the comparison. The errors are those of picture.Draw.
 func (c Comparison) Draw(w io.Writer, f picture.Format, s picture.Size) error {
 	return picture.DrawComparison(w, f, s, c.Report)
+}
+
+// WriteHTML writes the comparison as one page with its picture in it. It
+// returns the first error of w.
+func (c Comparison) WriteHTML(w io.Writer) error {
+	var drawing bytes.Buffer
+	if err := picture.InlineComparison(&drawing, c.Report); err != nil {
+		return err
+	}
+	return report.WriteComparisonHTML(w, c.Report, drawing.Bytes())
 }
 
 func (m Measurement) side() verdict.Side {

@@ -10,6 +10,7 @@
 package measure
 
 import (
+	"bytes"
 	"io"
 
 	"topnote/internal/clip"
@@ -76,6 +77,19 @@ func judge(sound *clip.Sound, q shaft.Query) (Measurement, error) {
 // Draw draws the measurement: its report above the lines in its sound. The
 // errors are those of picture.Draw.
 func (m Measurement) Draw(w io.Writer, f picture.Format, s picture.Size) error {
-	lines := spectrum.NewMap(m.sound.Samples, m.sound.Rate)
-	return picture.Draw(w, f, s, m.Report, lines)
+	return picture.Draw(w, f, s, m.Report, m.lines())
+}
+
+// WriteHTML writes the measurement as one page with its picture in it. It
+// returns the first error of w.
+func (m Measurement) WriteHTML(w io.Writer) error {
+	var drawing bytes.Buffer
+	if err := picture.Inline(&drawing, m.Report, m.lines()); err != nil {
+		return err
+	}
+	return report.WriteHTML(w, m.Report, drawing.Bytes())
+}
+
+func (m Measurement) lines() spectrum.Map {
+	return spectrum.NewMap(m.sound.Samples, m.sound.Rate)
 }

@@ -1,7 +1,6 @@
 package picture
 
 import (
-	"image/color"
 	"io"
 	"math"
 	"path/filepath"
@@ -74,8 +73,8 @@ const (
 func passLine(n int) draw.LineStyle {
 	styles := [report.MaxPasses]draw.LineStyle{
 		line(1.6, speedInk),
-		line(1.6, color.NRGBA{R: 140, G: 45, B: 115, A: 255}, 7, 2.5),
-		line(1.6, color.NRGBA{R: 0, G: 104, B: 78, A: 255}, 2, 2),
+		line(1.6, secondInk, 7, 2.5),
+		line(1.6, thirdInk, 2, 2),
 		line(1.6, ink, 9, 2, 2, 2),
 		line(1.6, burbInk, 4, 1.5),
 		line(1.6, softInk, 1, 3),

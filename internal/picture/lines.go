@@ -57,11 +57,12 @@ func linesPanel(r report.Report, m spectrum.Map) *plot.Plot {
 
 // linesImage makes the picture of the map from 0 to end seconds and from 0 to
 // topOfLines: at most `most` columns, each as loud as the loudest that it
-// stands for, and white where the map does not reach.
+// stands for. It is black and see-through, all where the map does not reach, so
+// that it lies on any paper.
 func linesImage(m spectrum.Map, end float64) plot.Plotter {
 	columns := min(most, len(m.Levels))
 	rows := int(topOfLines / m.BinWidth)
-	img := image.NewGray(image.Rect(0, 0, columns, rows))
+	img := image.NewNRGBA(image.Rect(0, 0, columns, rows))
 	at := func(x int) int { // the column of the map at the left edge of a column here
 		t := end * float64(x) / float64(columns)
 		return int(math.Round((t - float64(m.First)) / float64(m.Hop)))
@@ -76,7 +77,7 @@ func linesImage(m spectrum.Map, end float64) plot.Plotter {
 					loudest = max(loudest, column[row])
 				}
 			}
-			img.SetGray(x, rows-1-row, grey(loudest))
+			img.SetNRGBA(x, rows-1-row, color.NRGBA{A: 255 - grey(loudest).Y})
 		}
 	}
 	return plotter.NewImage(img, 0, 0, end, float64(topOfLines.RPM()))

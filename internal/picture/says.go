@@ -23,7 +23,7 @@ const (
 	axisOpening = "seconds since the throttle opened"
 	axisOrders  = "order: times the shaft turns"
 	axisDB      = "dB"
-	capOrders   = "Lines in the sound of each plateau (higher is louder; at ½ it four-strokes):"
+	capOrders   = "The sound of each plateau; at ½ it four-strokes:"
 	noOrders    = "no plateau long enough"
 	noLines     = "no sound was kept to draw"
 	footer      = "Measured from sound, as advice. The maker's handbook and local rules come first."
@@ -45,6 +45,31 @@ func headline(r report.Report) string {
 
 func saysFile(c report.Clip) string {
 	return fmt.Sprintf(restOfFile, report.Printable(filepath.Base(c.File)), c.DurationS)
+}
+
+// describe says in words what the picture of a pass shows.
+func describe(r report.Report) string {
+	says := []string{fmt.Sprintf("The speed of the shaft over %.1f seconds, above the lines in the sound that it was read from.", r.Clip.DurationS)}
+	for _, p := range r.Phases {
+		stretch := fmt.Sprintf("From %.1f s to %.1f s %s", p.FromS, p.ToS, saysPhase(p))
+		if p.RPMMedian.Told() {
+			stretch += fmt.Sprintf(" at about %s rpm", p.RPMMedian.Reading())
+		}
+		says = append(says, stretch+".")
+	}
+	if r.Limits.MaxRPM.Told() {
+		says = append(says, fmt.Sprintf("The limit is drawn at %s rpm.", r.Limits.MaxRPM))
+	}
+	return strings.Join(says, " ")
+}
+
+// describeComparison says in words what the picture of a comparison shows.
+func describeComparison(c report.Comparison) string {
+	says := []string{"The speeds of the passes over the time since the throttle opened, above the lines in the sound of each at full throttle."}
+	for i, p := range c.Passes {
+		says = append(says, saysPass(i, p.Report)+".")
+	}
+	return strings.Join(says, " ")
 }
 
 func saysPasses(n int) string { return fmt.Sprintf("%d passes", n) }

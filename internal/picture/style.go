@@ -25,6 +25,9 @@ var (
 	overTint = color.NRGBA{R: 176, G: 36, B: 20, A: 22} // ground above the limit
 	burbInk  = color.NRGBA{R: 122, G: 82, B: 0, A: 255} // four-stroking
 	oddTint  = color.NRGBA{R: 30, G: 45, B: 60, A: 16}  // every second phase
+
+	secondInk = color.NRGBA{R: 140, G: 45, B: 115, A: 255} // the second pass of a comparison
+	thirdInk  = color.NRGBA{R: 0, G: 104, B: 78, A: 255}   // the third
 )
 
 // Lengths of the layout.
@@ -73,7 +76,7 @@ const shortest = 0.1
 // newPanel gives an empty plot in our letters, from 0 to end seconds.
 func newPanel(end float64) *plot.Plot {
 	p := plot.New()
-	p.BackgroundColor = color.Transparent
+	p.BackgroundColor = nil // the sheet or the page is the ground
 	p.X.Min, p.X.Max = 0, max(end, shortest)
 	for _, a := range []*plot.Axis{&p.X, &p.Y} {
 		a.Label.TextStyle.Font = font.From(sans, labelSize)

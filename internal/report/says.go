@@ -18,6 +18,7 @@ const (
 	headPhases    = "Phases, in rpm"
 	headRecording = "The recording"
 	headFindings  = "Also heard"
+	headFacts     = "What is known of it"
 	headCautions  = "Take care"
 )
 

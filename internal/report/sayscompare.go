@@ -24,12 +24,20 @@ func saysAgainstFirst(n int) string {
 	return fmt.Sprintf("The %s against the %s", Ordinal(n), Ordinal(1))
 }
 
+func saysPlace(n int, c Clip) string {
+	return fmt.Sprintf("The %s: %s", Ordinal(n), fileName(c))
+}
+
+func saysHeldShort(t TopEnd) string {
+	return fmt.Sprintf("%s rpm ± %s", t.SustainedRPM.Reading(), giveOrTake(t.SDRPM))
+}
+
 // saysTop says what was held at full throttle, and how that stands to the limit.
 func saysTop(r Report) string {
 	if r.TopEnd == nil {
 		return "no full throttle without load"
 	}
-	says := fmt.Sprintf("held %s rpm ± %s", r.TopEnd.SustainedRPM.Reading(), giveOrTake(r.TopEnd.SDRPM))
+	says := "held " + saysHeldShort(*r.TopEnd)
 	if r.Limits.MaxRPM.Told() {
 		says += ", " + saysAgainst(r)
 	}

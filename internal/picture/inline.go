@@ -1,0 +1,104 @@
+package picture
+
+import (
+	"bytes"
+	"fmt"
+	"image/color"
+	"io"
+	"regexp"
+	"strconv"
+	"strings"
+
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+	"gonum.org/v1/plot/vg/vgsvg"
+
+	"topnote/internal/report"
+	"topnote/internal/spectrum"
+)
+
+// The size of a picture within a page. It is as narrow as a phone, so that its
+// words can be read there; wider pages enlarge it.
+const (
+	inlineWidth  = 10.5 * vg.Centimeter
+	inlineHeight = 11 * vg.Centimeter
+)
+
+// Inline writes the picture of one pass as an SVG element that stands in a page
+// of HTML: without headline and foot, which the page has, with a title and a
+// description for those who do not see it, and with colours that the page can
+// set. Each colour is a custom property of CSS, --paper, --ink and so on, with
+// ours behind it for pages that do not; the lines in the sound are black and
+// more or less see-through, to be turned by a filter. It returns the error of w.
+func Inline(w io.Writer, r report.Report, m spectrum.Map) error {
+	return inline(w, inlineHeight, alt{"pass", headline(r), describe(r)}, func(c draw.Canvas) { composeBody(c, r, m) })
+}
+
+// InlineComparison is Inline for passes side by side.
+func InlineComparison(w io.Writer, c report.Comparison) error {
+	const traces, orders = 9.5 * vg.Centimeter, ordersCM * vg.Centimeter
+	height := traces + vg.Length(len(c.Passes))*orders
+	words := alt{"passes", report.ComparisonHeadline(c), describeComparison(c)}
+	return inline(w, height, words, func(canvas draw.Canvas) { composeComparisonBody(canvas, c) })
+}
+
+// alt is what a picture is to those who do not see it; id is its own in a page.
+type alt struct{ id, title, description string }
+
+func inline(w io.Writer, height vg.Length, words alt, compose func(draw.Canvas)) error {
+	canvas := vgsvg.New(inlineWidth, height)
+	const edge = 2 // for the halves of strokes
+	compose(draw.Crop(draw.New(canvas), edge, -edge, edge, -edge))
+	var b bytes.Buffer
+	if err := writeSVG(&b, canvas, ""); err != nil {
+		return err
+	}
+	_, drawing, _ := strings.Cut(b.String(), "</title>")
+	_, err := fmt.Fprintf(w, `<svg viewBox="0 0 %.2f %.2f" role="img" aria-labelledby="%[3]s-title" aria-describedby="%[3]s-desc">`+
+		"\n<title id=\"%[3]s-title\">%[4]s</title>\n<desc id=\"%[3]s-desc\">%[5]s</desc>%[6]s",
+		inlineWidth.Points(), height.Points(), words.id, escape(words.title), escape(words.description), withProperties(drawing))
+	if err != nil {
+		return fmt.Errorf("picture: writing SVG: %w", err)
+	}
+	return nil
+}
+
+// Properties gives the names of the custom properties that a page with one of
+// our pictures in it can set, with the colours that stand behind them.
+func Properties() map[string]color.NRGBA {
+	return map[string]color.NRGBA{
+		"--paper": paper, "--ink": ink, "--soft-ink": softInk, "--hairline": hairline, "--odd": opaque(oddTint),
+		"--speed": speedInk, "--limit": limitInk, "--burble": burbInk, "--second": secondInk, "--third": thirdInk,
+	}
+}
+
+func opaque(c color.NRGBA) color.NRGBA {
+	c.A = 255
+	return c
+}
+
+var paint = regexp.MustCompile(`(fill|stroke):(#[0-9A-F]{6})`)
+
+// withProperties puts the custom properties in the place of the colours.
+func withProperties(svg string) string {
+	return paint.ReplaceAllStringFunc(svg, func(found string) string {
+		what, hex, _ := strings.Cut(found, ":")
+		for name, c := range Properties() {
+			if isColour(hex, c) {
+				return fmt.Sprintf("%s:var(%s,%s)", what, name, hex)
+			}
+		}
+		return found
+	})
+}
+
+// isColour reports whether a colour of an SVG is c: see-through ones may be one
+// step off.
+func isColour(hex string, c color.NRGBA) bool {
+	v, err := strconv.ParseUint(hex[1:], 16, 32)
+	if err != nil {
+		return false
+	}
+	near := func(a uint64, b uint8) bool { return a+1 >= uint64(b) && a <= uint64(b)+1 }
+	return near(v>>16&0xff, c.R) && near(v>>8&0xff, c.G) && near(v&0xff, c.B)
+}

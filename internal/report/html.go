@@ -1,0 +1,154 @@
+package report
+
+import (
+	"bufio"
+	"embed"
+	"fmt"
+	"html/template"
+	"io"
+	"path/filepath"
+	"slices"
+
+	"topnote/internal/verdict"
+)
+
+//go:embed page/*.tmpl page/style.css
+var pageFiles embed.FS
+
+// pages holds the templates of the pages; the style stands in each page, so
+// that it is one file that asks for nothing else.
+var pages = template.Must(template.New("page").ParseFS(pageFiles, "page/*.tmpl"))
+
+// WriteHTML writes r as one page of HTML that needs nothing else: no script, no
+// font, no other file. picture is the pass as an SVG element that picture.Inline
+// drew, or nothing. Text from files is escaped, and the page forbids itself to
+// load or to run anything. It returns the first error of w.
+func WriteHTML(w io.Writer, r Report, picture []byte) error {
+	return writePage(w, "pass.tmpl", passPage{
+		frame:    newFrame(r.Verdict.Code, fileName(r.Clip)+": "+Headline(r.Verdict.Code), picture),
+		Report:   r,
+		File:     fileName(r.Clip),
+		Headline: Headline(r.Verdict.Code),
+		Large:    largeFigures(r),
+		Other:    otherReading(r.Verdict),
+		Findings: r.Verdict.Findings,
+		Tables:   slices.DeleteFunc([]table{topTable(r), restTable(r), phaseTable(r.Phases)}, table.empty),
+		Facts:    factTable(r),
+	})
+}
+
+// WriteComparisonHTML writes c as one page, as WriteHTML does one pass.
+func WriteComparisonHTML(w io.Writer, c Comparison, picture []byte) error {
+	page := comparisonPage{
+		frame:      newFrame("", ComparisonHeadline(c), picture),
+		Comparison: c,
+		Headline:   ComparisonHeadline(c),
+		Table:      passTable(c),
+	}
+	for _, p := range c.Pairs {
+		if len(p.Heard()) > 0 {
+			page.Pairs = append(page.Pairs, pairTable(p))
+		}
+	}
+	for i, p := range c.Passes {
+		v := p.Report.Verdict
+		page.Passes = append(page.Passes, passBrief{saysPlace(i+1, p.Report.Clip), v.Says, v.Advice})
+		if toneOf(v.Code) == toneStop {
+			page.Tone = toneStop
+		}
+	}
+	if len(c.Passes) > 0 {
+		page.Cautions = c.Passes[0].Report.Verdict.Cautions
+	}
+	return writePage(w, "comparison.tmpl", page)
+}
+
+func writePage(w io.Writer, name string, data any) error {
+	out := bufio.NewWriter(w)
+	if err := pages.ExecuteTemplate(out, name, data); err != nil {
+		return fmt.Errorf("report: writing HTML: %w", err)
+	}
+	if err := out.Flush(); err != nil {
+		return fmt.Errorf("report: writing HTML: %w", err)
+	}
+	return nil
+}
+
+// frame is what every page has.
+type frame struct {
+	Title   string
+	Tone    tone
+	Style   template.CSS  // our own file
+	Picture template.HTML // our own drawing, its words escaped by package picture
+}
+
+func newFrame(code, title string, picture []byte) frame {
+	style, err := pageFiles.ReadFile("page/style.css")
+	if err != nil {
+		panic(err) // it is part of the program
+	}
+	return frame{Title: title, Tone: toneOf(code), Style: template.CSS(style), Picture: template.HTML(picture)}
+}
+
+type passPage struct {
+	frame
+	Report   Report
+	File     string
+	Headline string
+	Large    []largeFigure
+	Other    string // a second reading, "" for none
+	Findings []Finding
+	Tables   []table
+	Facts    table
+}
+
+type comparisonPage struct {
+	frame
+	Comparison Comparison
+	Headline   string
+	Table      table
+	Pairs      []table
+	Passes     []passBrief
+	Cautions   []string
+}
+
+// passBrief is one pass of a comparison in short.
+type passBrief struct {
+	Name, Says string
+	Advice     []string
+}
+
+// tone is what a verdict asks of the reader: the shape and the colour that
+// support its words.
+type tone string
+
+const (
+	toneStop   tone = "stop"   // too fast
+	toneChange tone = "change" // something has to be changed
+	toneSafe   tone = "safe"
+	toneOpen   tone = "open" // nothing was judged
+)
+
+func toneOf(code string) tone {
+	switch verdict.Code(code) {
+	case verdict.OverLimit, verdict.AtLimit:
+		return toneStop
+	case verdict.CleanBelowLimit, verdict.SparkLimited, verdict.RichInCut:
+		return toneChange
+	case verdict.FourStroking, verdict.BelowLimit:
+		return toneSafe
+	default:
+		return toneOpen
+	}
+}
+
+// fileName is the name of a clip without its folder, which is nobody's business
+// but that of whoever made the page.
+func fileName(c Clip) string { return Printable(filepath.Base(c.File)) }
+
+func otherReading(v Verdict) string {
+	if !v.OtherReadingRPM.Told() {
+		return ""
+	}
+	return saysOther(v.OtherReadingRPM)
+}
