@@ -1,0 +1,284 @@
+package book
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"time"
+
+	"modernc.org/sqlite"
+	lib "modernc.org/sqlite/lib"
+
+	"topnote/internal/air"
+	"topnote/internal/report"
+)
+
+// What to say when something cannot be done. What is said of passes stands in
+// the other files whose names begin with says.
+
+func quoted(text string) string { return strconv.Quote(text) }
+
+// dateLayout is how a day is written: ISO 8601, which nobody reads the wrong way
+// round.
+const dateLayout = "2006-01-02"
+
+func date(t time.Time) string { return t.Format(dateLayout) }
+
+// plain takes the name of the file out of what the system says: the sentence
+// has it already.
+func plain(err error) string {
+	var path *fs.PathError
+	if errors.As(err, &path) {
+		err = path.Err
+	}
+	var link *fs.PathError
+	if errors.As(err, &link) {
+		err = link.Err
+	}
+	return strings.ReplaceAll(err.Error(), "\n", " ")
+}
+
+func problemNoDataFolder() error {
+	return &Problem{ErrFile, "the system names no folder for your data", "name a file with --book FILE", nil}
+}
+
+func problemNoBook(path string) error {
+	return &Problem{ErrNoBook, "there is no book at " + report.Printable(path),
+		"begin one with topnote book machine add NAME, or name another file with --book FILE", nil}
+}
+
+func problemFolder(path string) error {
+	return &Problem{ErrFile, report.Printable(path) + " is a folder",
+		"name a file in it, such as " + report.Printable(filepath.Join(path, fileName)), nil}
+}
+
+func problemNotAFile(path string) error {
+	return &Problem{ErrFile, report.Printable(path) + " is there and is not a file", "name a file with --book FILE", nil}
+}
+
+func problemCannotOpen(path string, err error) error {
+	return &Problem{ErrFile, fmt.Sprintf("the book %s cannot be opened: %s", report.Printable(path), plain(err)),
+		"see whether you may read it, or name another file with --book FILE", err}
+}
+
+func problemCannotMake(path string, err error) error {
+	return &Problem{ErrFile, fmt.Sprintf("the book %s cannot be made: %s", report.Printable(path), plain(err)),
+		"name a file in a folder of your own with --book FILE", err}
+}
+
+func problemReadOnly(path string) error {
+	return &Problem{ErrFile, fmt.Sprintf("the book %s may be read but not written", report.Printable(path)),
+		"ask whoever owns it, or name another file with --book FILE", nil}
+}
+
+func problemOldReadOnly(path string) error {
+	return &Problem{ErrFile, fmt.Sprintf("the book %s is of an older program and may not be written, so it cannot be brought up to date", report.Printable(path)),
+		"copy it to a folder of your own and name the copy with --book FILE", nil}
+}
+
+func problemNewer(path string, version, known int) error {
+	return &Problem{ErrFile, fmt.Sprintf("the book %s was written by a newer program (version %d of its form; this one knows %d)", report.Printable(path), version, known),
+		"use the newer program; nothing was changed", nil}
+}
+
+func problemOtherDatabase(path string) error {
+	return &Problem{ErrFile, report.Printable(path) + " is a database, but not a book", "name another file with --book FILE; nothing was changed", nil}
+}
+
+// problemDatabase puts what the database says into words.
+func problemDatabase(path string, err error) error {
+	name := report.Printable(path)
+	var known *sqlite.Error
+	code := 0
+	if errors.As(err, &known) {
+		const primary = 0xff // the rest says where it happened
+		code = known.Code() & primary
+	}
+	switch code {
+	case lib.SQLITE_NOTADB:
+		return &Problem{ErrFile, name + " is not a book", "name another file with --book FILE; nothing was changed", err}
+	case lib.SQLITE_CORRUPT:
+		return &Problem{ErrFile, "the book " + name + " is damaged", "go back to a backup, and keep the damaged file for now", err}
+	case lib.SQLITE_READONLY:
+		return problemReadOnly(path)
+	case lib.SQLITE_FULL:
+		return &Problem{ErrFile, "the disk of the book " + name + " is full, so nothing was stored", "make room on it and try again", err}
+	case lib.SQLITE_BUSY, lib.SQLITE_LOCKED:
+		return &Problem{ErrFile, fmt.Sprintf("another program has been writing to the book %s for %.0f s", name, patience.Seconds()),
+			"try again when it is done", err}
+	case lib.SQLITE_CANTOPEN:
+		return &Problem{ErrFile, fmt.Sprintf("the book %s cannot be opened", name),
+			"see whether you may read it and write beside it, or name another file with --book FILE", err}
+	}
+	return &Problem{ErrFile, fmt.Sprintf("the book %s cannot be used: %s", name, plain(err)),
+		"see whether its disk is in order, or go back to a backup", err}
+}
+
+func problemBackupThere(path string) error {
+	return &Problem{ErrFile, report.Printable(path) + " is there already", "choose another name for the backup; nothing was changed", nil}
+}
+
+func problemBackup(path string, err error) error {
+	var known *sqlite.Error
+	if errors.As(err, &known) && known.Code()&0xff == lib.SQLITE_FULL {
+		return &Problem{ErrFile, "the disk is too full for the backup " + report.Printable(path), "choose a disk with more room", err}
+	}
+	return &Problem{ErrFile, fmt.Sprintf("the backup %s cannot be written: %s", report.Printable(path), plain(err)),
+		"choose a folder of your own with room on its disk", err}
+}
+
+func problemNoName() error {
+	return &Problem{ErrEntry, "a machine needs a name", "call it what you call it at the bench", nil}
+}
+
+func problemBlankName(name string) error {
+	return &Problem{ErrEntry, quoted(name) + " begins or ends with a blank", "leave the blank out", nil}
+}
+
+func problemUnprintable(what, text string) error {
+	return &Problem{ErrEntry, fmt.Sprintf("the %s %s holds something that cannot be printed on one line", what, quoted(shortened(text))),
+		"write it with plain letters on one line", nil}
+}
+
+// shortened keeps what is quoted in an error within a line.
+func shortened(text string) string {
+	const most = 40
+	if len(text) <= most {
+		return text
+	}
+	return text[:most] + "..."
+}
+
+func problemLongText(what string, most int) error {
+	return &Problem{ErrEntry, fmt.Sprintf("the %s is longer than %d characters", what, most), "shorten it", nil}
+}
+
+func problemEngine(e report.Engine) error {
+	return &Problem{ErrEntry, fmt.Sprintf("an engine of %d strokes and %d cylinders cannot be measured", e.Strokes, e.Cylinders),
+		"enter 2 or 4 strokes and 1 to 12 cylinders", nil}
+}
+
+func problemSpeed(name string, v float64) error {
+	return &Problem{ErrEntry, fmt.Sprintf("%g rpm is no %s speed", v, name), "see the machine's handbook or its plate for the right figure", nil}
+}
+
+func problemSpeedOrder(low string, lowRPM report.Speed, high string, highRPM report.Speed) error {
+	return &Problem{ErrEntry, fmt.Sprintf("the %s speed of %s rpm is not below the %s speed of %s rpm", low, lowRPM, high, highRPM),
+		"see that the two are not mixed up", nil}
+}
+
+func problemNoMachine(name string, known []string) error {
+	do := "add it with topnote book machine add NAME"
+	if len(known) > 0 {
+		const most = 8
+		more := ""
+		if len(known) > most {
+			known, more = known[:most], " and others"
+		}
+		do = "there are " + strings.Join(known, ", ") + more + "; or " + do
+	}
+	return &Problem{ErrUnknown, "there is no machine " + quoted(shortened(name)) + " in the book", do, nil}
+}
+
+func problemKnownMachine(name string) error {
+	return &Problem{ErrKnown, "there is a machine " + quoted(name) + " already", "choose another name, or change that one with topnote book machine edit", nil}
+}
+
+func problemOtherMachine(name string) error {
+	return &Problem{ErrKnown, "the machine " + quoted(name) + " is described otherwise in this book", "make both descriptions the same, or rename one; nothing was imported", nil}
+}
+
+func problemNoPass(number int64) error {
+	return &Problem{ErrUnknown, fmt.Sprintf("there is no pass %d in the book", number), "see topnote book passes for the numbers", nil}
+}
+
+func problemKnownPass(machine string, number int64, recorded time.Time) error {
+	return &Problem{ErrKnown, fmt.Sprintf("this recording is in the book already, as pass %d of %s on %s", number, quoted(machine), date(recorded)),
+		"to correct that entry, store it once more with --again: the last entry counts and the first one stays", nil}
+}
+
+func problemAir(err error) error {
+	var problem *air.Problem
+	if errors.As(err, &problem) {
+		return &Problem{ErrEntry, problem.Says, problem.Do, err}
+	}
+	return err
+}
+
+func problemNoTurns(text string) error {
+	return &Problem{ErrEntry, quoted(shortened(text)) + " is no setting of a screw", "write turns out from lightly seated, as 1.25 or 1 1/4", nil}
+}
+
+func problemTurnsRange(t Turns) error {
+	return &Problem{ErrEntry, fmt.Sprintf("%g turns is no setting of a screw", float64(t)), "count the turns out from lightly seated: 0 to " + Turns(mostTurns).String(), nil}
+}
+
+func problemDate(t time.Time) error {
+	return &Problem{ErrEntry, "a pass cannot have been recorded on " + date(t), "write the day as 2026-05-31; it cannot lie ahead", nil}
+}
+
+func problemNoHash(hash string) error {
+	return &Problem{ErrEntry, "the report does not say which recording it is of: its SHA-256 is " + quoted(shortened(hash)), "measure the recording again", nil}
+}
+
+func problemReportSpeed(v float64) error {
+	return &Problem{ErrEntry, fmt.Sprintf("the report has a speed of %g rpm", v), "measure the recording again", nil}
+}
+
+func problemReportShare(v float64) error {
+	return &Problem{ErrEntry, fmt.Sprintf("the report has a share of %g, which is outside 0 to 1", v), "measure the recording again", nil}
+}
+
+func problemImportRead(err error) error {
+	return &Problem{ErrImport, "the export cannot be read: " + plain(err), "see whether the file is whole and may be read", err}
+}
+
+func problemImportLong() error {
+	return &Problem{ErrImport, fmt.Sprintf("the export is longer than %d MB", maxImport>>20), "import it in parts", nil}
+}
+
+func problemImportJSON(err error) error {
+	return &Problem{ErrImport, "this is no export of a book: " + shortened(plain(err)), "make one with topnote book export; nothing was imported", err}
+}
+
+func problemImportMore() error {
+	return &Problem{ErrImport, "something follows after the end of the export", "import one export at a time; nothing was imported", nil}
+}
+
+func problemImportSchema(schema string) error {
+	return &Problem{ErrImport, fmt.Sprintf("this is no export of a book: its schema is %s, not %s", quoted(shortened(schema)), quoted(Schema)),
+		"make one with topnote book export; nothing was imported", nil}
+}
+
+func problemImportItem(what string, number int, err error) error {
+	says := plain(err)
+	var problem *Problem
+	if errors.As(err, &problem) {
+		says = problem.Says
+	}
+	return &Problem{ErrImport, fmt.Sprintf("%s %d of the export cannot be taken: %s", what, number, says),
+		"mend it or leave it out; nothing was imported", err}
+}
+
+func problemSamePass(number int64) error {
+	return &Problem{ErrEntry, fmt.Sprintf("pass %d was named twice", number), "name two passes of one machine", nil}
+}
+
+func problemFirstPass(number int64) error {
+	return &Problem{ErrEntry, fmt.Sprintf("pass %d is the first of its machine, so there is none before it", number), "record another pass, or name the pass to hold it against", nil}
+}
+
+func problemReplaced(number, by int64) error {
+	return &Problem{ErrEntry, fmt.Sprintf("pass %d was entered once more as pass %d", number, by), fmt.Sprintf("name pass %d", by), nil}
+}
+
+func problemNotOfMachine(number int64) error {
+	return &Problem{ErrEntry, fmt.Sprintf("pass %d is not one of this machine", number), "name two passes of one machine", nil}
+}
+
+func problemFourStroke() error {
+	return &Problem{ErrEntry, "the top speed of a four-stroke engine is held by its governor and does not tell its mixture", "see topnote book trend for its figures", nil}
+}

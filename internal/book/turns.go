@@ -1,0 +1,91 @@
+package book
+
+import (
+	"math"
+	"strconv"
+	"strings"
+)
+
+// Turns is the setting of a screw: turns out from lightly seated. Out is richer
+// on the common type of mixture screw (common practice).
+type Turns float64
+
+// mostTurns is the widest setting that is taken for one, in turns; screws fall
+// out before.
+const mostTurns = 20
+
+// ParseTurns reads a setting as people write it: "1.25", "1 1/4", "1-1/4",
+// "7/8". It returns a *Problem of kind ErrEntry for anything else.
+func ParseTurns(text string) (Turns, error) {
+	number := strings.TrimSpace(text)
+	whole, part, mixed := strings.Cut(strings.ReplaceAll(number, "-", " "), " ")
+	var v float64
+	var ok bool
+	switch {
+	case strings.HasPrefix(number, "-"):
+	case mixed:
+		var w, f float64
+		w, ok = decimal(whole)
+		if ok && w == math.Trunc(w) {
+			f, ok = fraction(strings.TrimSpace(part))
+			v = w + f
+			ok = ok && f < 1
+		} else {
+			ok = false
+		}
+	case strings.Contains(number, "/"):
+		v, ok = fraction(number)
+	default:
+		v, ok = decimal(number)
+	}
+	if !ok {
+		return 0, problemNoTurns(text)
+	}
+	t := Turns(v)
+	return t, t.check()
+}
+
+// decimal reads digits with at most one point.
+func decimal(text string) (float64, bool) {
+	if text == "" || strings.Trim(text, "0123456789.") != "" {
+		return 0, false
+	}
+	v, err := strconv.ParseFloat(text, 64)
+	return v, err == nil
+}
+
+// fraction reads two whole numbers with a stroke between.
+func fraction(text string) (float64, bool) {
+	above, below, found := strings.Cut(text, "/")
+	a, okA := decimal(above)
+	b, okB := decimal(below)
+	if !found || !okA || !okB || b == 0 || a != math.Trunc(a) || b != math.Trunc(b) {
+		return 0, false
+	}
+	return a / b, true
+}
+
+// String gives the turns as a decimal number, to a hundredth: "1.25".
+func (t Turns) String() string {
+	const perTurn = 100
+	return strconv.FormatFloat(math.Round(float64(t)*perTurn)/perTurn, 'f', -1, 64)
+}
+
+func (t Turns) check() error {
+	if !(t >= 0 && t <= mostTurns) { // also stops NaN
+		return problemTurnsRange(t)
+	}
+	return nil
+}
+
+func (s Screws) check() error {
+	for _, t := range []*Turns{s.H, s.L, s.Idle} {
+		if t == nil {
+			continue
+		}
+		if err := t.check(); err != nil {
+			return err
+		}
+	}
+	return nil
+}
