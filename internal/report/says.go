@@ -39,6 +39,7 @@ const (
 	rowQuality = "quality"
 	rowRemark  = "remark"
 	rowProblem = "problem"
+	rowNotRead = "not read"
 )
 
 // verdictColour supports what the sentence says: red for stop, yellow for
@@ -103,6 +104,17 @@ func saysFires(n int, e Engine) string {
 	default:
 		return fmt.Sprintf("four-stroking, every %s turn", nth[n])
 	}
+}
+
+// minus is longer than a hyphen, so that it is seen at arm's length.
+const minus = "\u2212"
+
+// saysCount opens the table of many recordings.
+func saysCount(n int) string {
+	if n == 1 {
+		return "1 recording"
+	}
+	return fmt.Sprintf("%d recordings, most dangerous first", n)
 }
 
 func phaseWords(kind string) string { return strings.ReplaceAll(kind, "-", " ") }

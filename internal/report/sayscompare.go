@@ -92,7 +92,7 @@ func saysDifference(d Difference) string {
 	}
 	sign := "+"
 	if d.Tell == TellLess {
-		sign = "\u2212" // minus: a hyphen is too short to be seen at arm's length
+		sign = minus
 	}
 	by := math.Abs(*d.By)
 	switch d.Unit {

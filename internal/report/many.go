@@ -1,0 +1,209 @@
+package report
+
+import (
+	"bufio"
+	"cmp"
+	"encoding/csv"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"topnote/internal/verdict"
+)
+
+// Outcome is what became of one of many recordings.
+type Outcome struct {
+	File    string
+	Report  *Report // nil where it could not be measured; its track is not looked at
+	Problem string  // why it could not, in one sentence; "" otherwise
+}
+
+// danger ranks an outcome as verdict.Code.Danger does; a recording that could
+// not be measured was not judged.
+func (o Outcome) danger() int {
+	if o.Report == nil {
+		return verdict.NotEnough.Danger()
+	}
+	return verdict.Code(o.Report.Verdict.Code).Danger()
+}
+
+// overLimit gives how far the held speed is over the limit, below 0 for under
+// it; false where either is missing.
+func (o Outcome) overLimit() (float64, bool) {
+	if o.Report == nil || o.Report.TopEnd == nil || !o.Report.Limits.MaxRPM.Told() {
+		return 0, false
+	}
+	return float64(o.Report.TopEnd.SustainedRPM - o.Report.Limits.MaxRPM), true
+}
+
+// worstFirst sorts outcomes by danger, and equal ones by how near they come to
+// their limit.
+func worstFirst(outcomes []Outcome) []Outcome {
+	sorted := slices.Clone(outcomes)
+	slices.SortStableFunc(sorted, func(a, b Outcome) int {
+		if c := cmp.Compare(b.danger(), a.danger()); c != 0 {
+			return c
+		}
+		overA, toldA := a.overLimit()
+		overB, toldB := b.overLimit()
+		if !toldA || !toldB {
+			return 0
+		}
+		return cmp.Compare(overB, overA)
+	})
+	return sorted
+}
+
+// WriteTable writes one line of text for each of many recordings, the most
+// dangerous first. It returns the first error of w.
+func WriteTable(w io.Writer, outcomes []Outcome, style TextStyle) error {
+	out := bufio.NewWriter(w)
+	p := page{out: out, style: style}
+	const layout = "  %-17s  %14s  %8s  %8s"
+	fmt.Fprintf(out, "%s\n\n", p.paint(bold, saysCount(len(outcomes))))
+	fmt.Fprintf(out, layout+"  %s\n", "verdict", "held, rpm", "to limit", "4-stroke", "recording")
+	room := style.Columns - len(fmt.Sprintf(layout, "", "", "", "")) - 2
+	for _, o := range worstFirst(outcomes) {
+		cells := outcomeCells(o)
+		line := fmt.Sprintf(layout, cells[0], cells[1], cells[2], cells[3])
+		if o.Report != nil { // the name of the verdict is padded first: colour has no width
+			code := fmt.Sprintf("%-17s", cells[0])
+			line = strings.Replace(line, code, p.paint(verdictColour(cells[0]), code), 1)
+		}
+		fmt.Fprintf(out, "%s  %s\n", line, lastOf(Printable(o.File), room))
+	}
+	if err := out.Flush(); err != nil { // carries the first error of all
+		return fmt.Errorf("report: writing text: %w", err)
+	}
+	return nil
+}
+
+// outcomeCells gives verdict, speed, distance to the limit and four-stroking.
+func outcomeCells(o Outcome) [4]string {
+	cells := [4]string{rowNotRead, "-", "-", "-"}
+	if o.Report == nil {
+		return cells
+	}
+	cells[0] = o.Report.Verdict.Code
+	if t := o.Report.TopEnd; t != nil {
+		cells[1] = t.SustainedRPM.Reading() + " ± " + giveOrTake(t.SDRPM)
+		cells[3] = percent(t.FourStrokingShare)
+	}
+	if over, told := o.overLimit(); told {
+		sign := "+"
+		if over < 0 {
+			sign = minus
+			over = -over
+		}
+		cells[2] = sign + Tens(over)
+	}
+	return cells
+}
+
+// lastOf shortens a name from its beginning: its end tells more.
+func lastOf(name string, room int) string {
+	const least = 12
+	room = max(least, room)
+	n := utf8.RuneCountInString(name)
+	if n <= room {
+		return name
+	}
+	return "…" + string([]rune(name)[n-room+1:])
+}
+
+// summaryHeader names the columns as the JSON names what stands in them.
+var summaryHeader = []string{
+	"file", "code", "says", "sustained_rpm", "sd_rpm", "peak_rpm", "max_rpm", "over_limit_rpm", "four_stroking_share", "clean_share",
+	"idle_rpm", "idle_sd_rpm", "rise_s", "fall_s", "cut_rpm", "cut_four_stroking_share", "other_reading_rpm",
+	"duration_s", "snr_db", "clipped_pct", "problems", "sha256", "error",
+}
+
+// WriteSummary writes a table of many recordings for a spreadsheet: a header
+// and one row for each, in the order given, an empty cell where nothing could
+// be told. A name that a spreadsheet would take for a formula gets ./ before
+// it. It returns the first error of w.
+//
+// Source of the form (commas, CRLF, quotes): RFC 4180, from memory.
+func WriteSummary(w io.Writer, outcomes []Outcome) error {
+	out := csv.NewWriter(w)
+	out.UseCRLF = true
+	out.Write(summaryHeader)
+	for _, o := range outcomes {
+		out.Write(summaryRow(o))
+	}
+	out.Flush()
+	if err := out.Error(); err != nil { // carries the first error of all
+		return fmt.Errorf("report: writing CSV: %w", err)
+	}
+	return nil
+}
+
+func summaryRow(o Outcome) []string {
+	row := map[string]string{"file": noFormula(o.File), "error": o.Problem}
+	if r := o.Report; r != nil {
+		number := func(name string, v float64) { row[name] = string(appendNumber(nil, v)) }
+		told := func(name string, v Speed) {
+			if v.Told() {
+				number(name, float64(v))
+			}
+		}
+		row["code"], row["says"], row["sha256"] = r.Verdict.Code, r.Verdict.Says, r.Clip.SHA256
+		told("max_rpm", r.Limits.MaxRPM)
+		told("other_reading_rpm", r.Verdict.OtherReadingRPM)
+		number("duration_s", r.Clip.DurationS)
+		number("clipped_pct", r.Quality.ClippedPct)
+		if r.Quality.SNRdB != nil {
+			number("snr_db", *r.Quality.SNRdB)
+		}
+		if over, known := o.overLimit(); known {
+			number("over_limit_rpm", round(over, perRPM))
+		}
+		var problems []string
+		for _, p := range r.Quality.Problems {
+			problems = append(problems, p.Code)
+		}
+		row["problems"] = strings.Join(problems, " ")
+		summaryFigures(r, number, told)
+	}
+	cells := make([]string, len(summaryHeader))
+	for i, name := range summaryHeader {
+		cells[i] = row[name]
+	}
+	return cells
+}
+
+// summaryFigures fills in what was measured of the pass.
+func summaryFigures(r *Report, number func(string, float64), told func(string, Speed)) {
+	if t := r.TopEnd; t != nil {
+		told("sustained_rpm", t.SustainedRPM)
+		number("sd_rpm", t.SDRPM)
+		told("peak_rpm", t.PeakRPM)
+		number("four_stroking_share", t.FourStrokingShare)
+		number("clean_share", t.CleanShare)
+	}
+	if r.Idle != nil {
+		told("idle_rpm", r.Idle.RPM)
+		number("idle_sd_rpm", r.Idle.SDRPM)
+	}
+	if r.Rise != nil {
+		number("rise_s", r.Rise.TimeS)
+	}
+	if r.Fall != nil && r.Fall.Back {
+		number("fall_s", r.Fall.TimeS)
+	}
+	if r.Cut != nil {
+		told("cut_rpm", r.Cut.RPM)
+		number("cut_four_stroking_share", r.Cut.FourStrokingShare)
+	}
+}
+
+// noFormula puts ./ before the name of a file that a spreadsheet would
+// calculate with; it names the same file.
+func noFormula(file string) string {
+	if file != "" && file != "-" && strings.ContainsRune("=+-@\t\r", rune(file[0])) {
+		return "./" + file
+	}
+	return file
+}
