@@ -10,10 +10,11 @@ import (
 // The look at the sound: how strongly each turn of the shaft fires, and
 // whether that repeats. Four-stroking repeats every 2nd to 4th turn; a coil
 // that limits speed leaves out several sparks in a row, again and again, which
-// takes longer. The strength of a turn is the power of the slope of the sound
-// during it, in which the hiss of the firings stands above rumble and hum.
+// takes longer. The strength is that of the slope of the sound, in which the
+// hiss of the firings stands above rumble and hum.
 
 const (
+	quarters       = 4  // of a turn, whose strengths are kept apart: where in a turn it fires is not known, and a turn cut at its firing shares it with the next
 	fourStrokeMost = 4  // turns: the rarest pattern of four-stroking
 	burstLeast     = 6  // turns: the shortest period of cut-outs that is no such pattern
 	burstMost      = 32 // turns: the longest; slower is surging
@@ -38,26 +39,27 @@ const (
 // two-state Markov chain).
 func ListenTo(x []float32, rate unit.Hz, t shaft.Track) Listener {
 	return func(from, to unit.Seconds) Bursts {
-		e := clipped(againstTrend(turnStrengths(x, rate, t, from, to)))
-		if len(e) < turnsLeast {
+		strength := turnStrengths(x, rate, t, from, to)
+		turns := len(strength[0])
+		if turns < turnsLeast {
 			return Bursts{}
 		}
-		like := likeness(e, len(e)/2)
+		e := againstTrend(strength)
+		like := likeness(turns/2, e[:]...)
 		best, period := clearest(like, burstLeast, burstMost)
 		pattern, _ := clearest(like, 2, fourStrokeMost)
 		const clearly, chance, sure = 1.5, 3.0, 2.5
-		sigmas := best * math.Sqrt(float64(len(e)))
+		sigmas := best * math.Sqrt(float64(turns)*independent(e))
 		if sigmas < chance || best < clearly*pattern || like[1] <= 0 {
 			return Bursts{}
 		}
-		turns := float64(len(e)) / float64(to-from)
-		// A square wave that swings by d to either side has a variance of d*d,
-		// of log power; half of that is log amplitude, and the swing is double.
-		swing := scatter(e) * math.Sqrt(max(0, between(like, period)))
+		// A square wave that swings by d to either side of 1 has a variance of
+		// d*d; what it has of all variance repeats after its period.
+		swing := math.Sqrt(variance(e) * max(0, between(like, period)))
 		return Bursts{
 			Belief: min(1, (sigmas-chance)/sure),
-			Rate:   unit.Hz(turns / period),
-			Depth:  1 - math.Exp(-swing),
+			Rate:   unit.Hz(float64(turns) / float64(to-from) / period),
+			Depth:  min(1, 2*swing/(1+swing)),
 		}
 	}
 }
@@ -72,25 +74,25 @@ func clearest(like []float64, least, most float64) (best, period float64) {
 		best = max(best, contrast(like, p))
 	}
 	for p := least; p <= most && best > 0; p += step {
-		if c := contrast(like, p); c >= nearly*best {
-			// Up to the top of this peak.
-			for next := contrast(like, p+step); p+step <= most && next > c; next = contrast(like, p+step) {
-				p, c = p+step, next
-			}
-			return best, p
+		c := contrast(like, p)
+		if c < nearly*best {
+			continue
 		}
+		for next := contrast(like, p+step); p+step <= most && next > c; next = contrast(like, p+step) {
+			p, c = p+step, next // up to the top of this peak
+		}
+		return best, p
 	}
 	return 0, 0
 }
 
-// turnStrengths gives the log power of the slope of a sound over each whole
-// turn of the shaft between two times, in nepers.
-func turnStrengths(x []float32, rate unit.Hz, t shaft.Track, from, to unit.Seconds) []float64 {
-	const silence = 1e-12 // keeps the logarithm finite; far below 16 bits
-	var out []float64
-	var angle, power, n float64 // of the turn under way: turns, summed power, samples
+// turnStrengths gives the root mean square slope of a sound in each quarter of
+// each whole turn of the shaft between two times: shape [quarters][turns].
+func turnStrengths(x []float32, rate unit.Hz, t shaft.Track, from, to unit.Seconds) [quarters][]float64 {
+	var out [quarters][]float64
+	var angle, power, n float64 // of the quarter under way: quarters gone by, summed power, samples
 	var speed unit.RPM
-	i := 0
+	i, quarter := 0, 0
 	first := max(1, int(float64(from)*float64(rate)))
 	last := min(len(x), int(float64(to)*float64(rate)))
 	for k := first; k < last; k++ {
@@ -103,54 +105,105 @@ func turnStrengths(x []float32, rate unit.Hz, t shaft.Track, from, to unit.Secon
 		slope := float64(x[k] - x[k-1])
 		power += slope * slope
 		n++
-		step := float64(speed.Hz() / rate)
+		step := quarters * float64(speed.Hz()/rate)
 		if angle += step; angle >= 1 {
-			// The part of this sample that belongs to the next turn; without
-			// it the grid of samples beats with the turns.
+			// The part of this sample that belongs to the next quarter;
+			// without it the grid of samples beats with the turns.
 			over := min(1, (angle-1)/step)
 			power, n = power-over*slope*slope, n-over
-			out = append(out, math.Log(max(0, power)/n+silence))
+			out[quarter] = append(out[quarter], math.Sqrt(max(0, power)/max(n, 1)))
+			quarter = (quarter + 1) % quarters
 			angle, power, n = angle-math.Floor(angle), over*slope*slope, over
+		}
+	}
+	for q := range out {
+		out[q] = out[q][:len(out[quarters-1])]
+	}
+	return out
+}
+
+// againstTrend takes from each strength the mean of those around it in the same
+// quarter, in shares of the mean of all quarters around it. Where a few turns
+// stand far out, as when the throttle closes, they are bounded to what nearly
+// all of a normal distribution lies within, so as not to outweigh all others.
+func againstTrend(x [quarters][]float64) [quarters][]float64 {
+	const sigmas = 3
+	var around [quarters][]float64
+	whole := make([]float64, len(x[0]))
+	for q := range x {
+		around[q] = runningMean(x[q])
+		for i, v := range around[q] {
+			whole[i] += v / quarters
+		}
+	}
+	var out [quarters][]float64
+	for q := range x {
+		out[q] = make([]float64, len(whole))
+		for i, v := range x[q] {
+			if whole[i] > 0 { // 0 in digital silence
+				out[q][i] = (v - around[q][i]) / whole[i]
+			}
+		}
+		bound := sigmas * scatter(out[q])
+		for i, v := range out[q] {
+			out[q][i] = max(-bound, min(bound, v))
 		}
 	}
 	return out
 }
 
-// againstTrend takes from each value the mean of those around it.
-func againstTrend(x []float64) []float64 {
+// runningMean gives the mean of the values within trendTurns of each.
+func runningMean(x []float64) []float64 {
 	sum := make([]float64, len(x)+1)
 	for i, v := range x {
 		sum[i+1] = sum[i] + v
 	}
 	out := make([]float64, len(x))
-	for i, v := range x {
+	for i := range x {
 		a, b := max(0, i-trendTurns), min(len(x), i+trendTurns+1)
-		out[i] = v - (sum[b]-sum[a])/float64(b-a)
+		out[i] = (sum[b] - sum[a]) / float64(b-a)
 	}
 	return out
 }
 
-// clipped bounds x to what nearly all of a normal distribution lies within, so
-// that a few turns as the throttle closes do not outweigh all others.
-func clipped(x []float64) []float64 {
-	const sigmas = 3
-	bound := sigmas * scatter(x)
-	out := make([]float64, len(x))
-	for i, v := range x {
-		out[i] = max(-bound, min(bound, v))
+// variance gives the mean square of all elements.
+func variance(x [quarters][]float64) float64 {
+	var sum float64
+	for _, quarter := range x {
+		for _, v := range quarter {
+			sum += sq(v)
+		}
 	}
-	return out
+	return sum / float64(quarters*len(x[0]))
 }
 
-// likeness gives the correlation of x with itself at each lag up to most.
-func likeness(x []float64, most int) []float64 {
+// independent gives how many of the quarters count: one where all that happens
+// is in one of them, all where they are alike.
+func independent(x [quarters][]float64) float64 {
+	var sum, squares float64
+	for _, quarter := range x {
+		var v float64
+		for _, e := range quarter {
+			v += sq(e)
+		}
+		sum += v
+		squares += sq(v)
+	}
+	return sq(sum) / max(squares, math.SmallestNonzeroFloat64)
+}
+
+// likeness gives the correlation of series with themselves at each lag up to
+// most, over all of them together.
+func likeness(most int, series ...[]float64) []float64 {
 	like := make([]float64, most+1)
 	for lag := range like {
 		var both, a, b float64
-		for i := lag; i < len(x); i++ {
-			both += x[i] * x[i-lag]
-			a += sq(x[i])
-			b += sq(x[i-lag])
+		for _, x := range series {
+			for i := lag; i < len(x); i++ {
+				both += x[i] * x[i-lag]
+				a += sq(x[i])
+				b += sq(x[i-lag])
+			}
 		}
 		if a > 0 && b > 0 {
 			like[lag] = both / math.Sqrt(a*b)

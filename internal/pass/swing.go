@@ -69,7 +69,7 @@ func (m *measurer) swing(r span) *Swing {
 // least to most; zeros for none. Each lag is normalised by the energy of the
 // two parts that it compares.
 func firstRepeat(x []float64, least, most int) (like, lag float64) {
-	all := likeness(x, most)
+	all := likeness(most, x)
 	dipped := false
 	var before, here float64
 	for k := 1; k <= most; k++ {
