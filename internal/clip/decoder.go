@@ -1,7 +1,6 @@
 package clip
 
 import (
-	"bufio"
 	"errors"
 	"fmt"
 	"io"
@@ -15,6 +14,10 @@ type format struct {
 	channels         int // within Limits
 	frameBytes       int // of the file, for one sample of every channel; 0 when it varies
 
+	// coded says that the samples are only near those that were recorded: they
+	// may pass full scale where those stood at the rails.
+	coded bool
+
 	// A sample whose magnitude lies from railFrom to railTo stands at the rails.
 	railFrom, railTo float32
 }
@@ -23,19 +26,28 @@ type format struct {
 // write a decoder and give its row in kinds an open function.
 //
 // Decoders run inside a guard; they may panic on bad data but must not hang.
-// They read from a source, whose errors they hand on as they are.
+// They read from an input, whose errors they hand on as they are. One that
+// holds more than memory is an io.Closer, too.
 type decoder interface {
 	format() format
 	// decode fills dst, whose length is a multiple of the channels, with the
 	// next samples, channel by channel within a frame; full scale is 1. It
-	// returns whole frames, 0 only with an error, and io.EOF at the end.
+	// returns whole frames, 0 only with an error, and io.EOF at the end. Any
+	// other error after the first sample ends the sound there, with a remark.
 	decode(dst []float32) (int, error)
 	// remarks is asked for after io.EOF.
 	remarks() []string
 }
 
+// beyond is the error of an open function for a recording that it knows but
+// cannot decode: what it is, with its article. ffmpeg has it next.
+type beyond string
+
+// Error implements error.
+func (b beyond) Error() string { return "clip: beyond the decoders built in: " + string(b) }
+
 // open chooses the decoder by the first bytes of in.
-func open(in *bufio.Reader, l Limits) (decoder, error) {
+func open(in *input) (decoder, error) {
 	head, err := in.Peek(sniffed)
 	switch {
 	case err != nil && !errors.Is(err, io.EOF):
@@ -45,16 +57,20 @@ func open(in *bufio.Reader, l Limits) (decoder, error) {
 	case len(head) < shortestHead:
 		return nil, sayTooShort(len(head))
 	}
-	k := sniff(head)
+	in.kind = sniff(head)
 	switch {
-	case k.name == "":
+	case in.kind.name == "":
 		return nil, sayNotAudio(head)
-	case k.silent:
-		return nil, sayNoRecording(k.name)
-	case k.open == nil:
-		return nil, sayContainer(k.name)
+	case in.kind.silent:
+		return nil, sayNoRecording(in.kind.name)
 	}
-	return k.open(in, l)
+	in.mark()
+	d, err := in.kind.open(in)
+	var b beyond
+	if errors.As(err, &b) {
+		return openFFmpeg(in, string(b))
+	}
+	return d, err
 }
 
 // guard is the one place where decoders run: it limits their time, and turns a
@@ -65,9 +81,11 @@ type guard struct {
 	busy  time.Duration // so far, without waiting for input
 }
 
-// run calls f. It returns nil, io.EOF or a *Problem.
+// run calls f. It returns nil, io.EOF or a *Problem. Libraries may hide what
+// went wrong with the input; then that is what it returns.
 func (g *guard) run(f func() error) (err error) {
 	began, waited := time.Now(), g.src.waited
+	g.src.allow(g.limit - g.busy)
 	defer func() {
 		if p := recover(); p != nil {
 			err = fmt.Errorf("panic: %v", p)
@@ -75,6 +93,8 @@ func (g *guard) run(f func() error) (err error) {
 		g.busy += time.Since(began) - (g.src.waited - waited)
 		var known *Problem
 		switch {
+		case err != nil && errors.As(g.src.err, &known):
+			err = known
 		case errors.Is(err, io.EOF) || errors.As(err, &known):
 		case err != nil:
 			err = sayDecoderFailed(err)

@@ -44,13 +44,13 @@ func ExampleOpen() {
 
 // What cannot be read says what it is and what to do.
 func ExampleRead_problem() {
-	_, err := clip.Read(strings.NewReader("#!AMR\n\x3c\x00\x00\x00\x00\x00"), "-")
+	_, err := clip.Read(strings.NewReader("\x89PNG\r\n\x1a\n\x00\x00\x00\x0dIHDR"), "-")
 	var p *clip.Problem
 	if errors.As(err, &p) {
 		fmt.Println(p.Says)
 		fmt.Println(p.Do)
 	}
 	// Output:
-	// this is an AMR voice recording, and only WAV can be read
-	// save or export it as WAV with plain samples (PCM, 16 bits or more) and use that
+	// this is a picture (PNG), not a sound recording
+	// choose the recording itself
 }

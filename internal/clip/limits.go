@@ -14,7 +14,7 @@ type Limits struct {
 	Channels int           // in the file, 1 or more
 	MinRate  unit.Hz       // of the file
 	MaxRate  unit.Hz       // of the file
-	Busy     time.Duration // spent inside the decoder, waiting for input not counted
+	Busy     time.Duration // inside the decoder, waiting for input not counted; the life of ffmpeg
 }
 
 // DefaultLimits gives the limits that Default has.

@@ -6,6 +6,10 @@ import "topnote/internal/unit"
 type Options struct {
 	Limits Limits
 
+	// FFmpeg is the program that decodes what nothing here can: a name to look
+	// up or a path; empty for none.
+	FFmpeg string
+
 	// Lookahead is how much of a recording with several channels is heard
 	// before the choice between them falls, over 0. Passes last seconds, so most
 	// recordings are judged whole; more costs 32 kB a second and channel.
@@ -54,6 +58,7 @@ type Filter struct {
 func Default() Options {
 	return Options{
 		Limits:       DefaultLimits(),
+		FFmpeg:       "ffmpeg",
 		Lookahead:    60,
 		DeadBelow:    30,
 		WeakBelow:    8,

@@ -20,8 +20,10 @@ const (
 	CodeEmpty        = "empty"         // no bytes at all
 	CodeTooShort     = "too-short"     // ends before the sound begins
 	CodeNotAudio     = "not-audio"     // no container that is known
-	CodeContainer    = "container"     // a known container that cannot be read
-	CodeCodec        = "codec"         // a known container with sound that cannot be read
+	CodeNoFFmpeg     = "no-ffmpeg"     // only ffmpeg can decode it, and there is none that runs
+	CodeNoPipe       = "no-pipe"       // it cannot be decoded from a pipe
+	CodeNoRoom       = "no-room"       // the copy that ffmpeg needs cannot be written
+	CodeCodec        = "codec"         // sound that nothing here can decode
 	CodeDamaged      = "damaged"       // contradicts itself or cannot be decoded
 	CodeRate         = "rate"          // samples a second outside Limits
 	CodeChannels     = "channels"      // outside Limits

@@ -17,6 +17,22 @@ import (
 	"time"
 )
 
+// readAlone reads as Read does on a machine without ffmpeg.
+func readAlone(r io.Reader) (*Sound, error) {
+	o := Default()
+	o.FFmpeg = ""
+	return collect(r, "made", o)
+}
+
+const (
+	export   = "save or export it as WAV with plain samples (PCM, 16 bits or more) and use that"
+	original = "use the original recording, not a copy; if it is the original, open it in an audio editor and export it as WAV"
+	again    = "copy it again from the phone or recorder: the copy may have broken off"
+	fewer    = "export it as WAV with one or two channels and use that"
+	install  = "install ffmpeg (ffmpeg.org has it for every system) and try again, or " + export
+	noFFmpeg = ", and ffmpeg, the program that would decode it, is not installed; " + install
+)
+
 // TestProblems reads what cannot be read, and holds the whole sentence.
 func TestProblems(t *testing.T) {
 	plain := made{rate: 48000, channels: 1, bits: 16, tag: tagPCM}
@@ -31,12 +47,6 @@ func TestProblems(t *testing.T) {
 		numbers[40*i] = float32(math.NaN())
 	}
 	floats := made{rate: 48000, channels: 1, bits: 32, tag: tagFloat}
-	const (
-		export   = "save or export it as WAV with plain samples (PCM, 16 bits or more) and use that"
-		original = "use the original recording, not a copy; if it is the original, open it in an audio editor and export it as WAV"
-		again    = "copy it again from the phone or recorder: the copy may have broken off"
-		fewer    = "export it as WAV with one or two channels and use that"
-	)
 	for _, c := range []struct {
 		name string
 		file []byte
@@ -70,14 +80,14 @@ func TestProblems(t *testing.T) {
 		{"0 bits", with(func(w *made) { w.bits = 0 }), CodeDamaged, "the file is damaged: it claims samples of 0 bits; " + original},
 		{"64 bits", with(func(w *made) { w.bits = 64 }), CodeDamaged, "the file is damaged: it claims samples of 64 bits; " + original},
 		{"float of 16 bits", with(func(w *made) { w.tag = tagFloat }), CodeDamaged, "the file is damaged: it claims samples of 16 bits; " + original},
-		{"ADPCM", with(func(w *made) { w.tag, w.bits = 0x11, 4 }), CodeCodec, "the WAV file holds compressed sound (ADPCM), which cannot be read; " + export},
-		{"MP3 in WAV", with(func(w *made) { w.tag, w.bits = 0x55, 0 }), CodeCodec, "the WAV file holds compressed sound (MPEG, MP3), which cannot be read; " + export},
-		{"GSM", with(func(w *made) { w.tag, w.bits = 0x31, 0 }), CodeCodec, "the WAV file holds compressed speech (GSM 6.10), which cannot be read; " + export},
-		{"AAC", with(func(w *made) { w.tag = 0xff }), CodeCodec, "the WAV file holds compressed sound (AAC), which cannot be read; " + export},
-		{"WMA", with(func(w *made) { w.tag = 0x161 }), CodeCodec, "the WAV file holds compressed sound (WMA), which cannot be read; " + export},
-		{"unknown tag", with(func(w *made) { w.tag = 0x1234 }), CodeCodec, "the WAV file holds sound of an unknown format (0x1234), which cannot be read; " + export},
-		{"unknown identifier", bytes.Replace(with(func(w *made) { w.extensible = true }), []byte("\x38\x9b\x71"), []byte("\x38\x9b\x72"), 1), CodeCodec,
-			"the WAV file holds sound of an unknown format (0100000000001000800000aa00389b72), which cannot be read; " + export},
+		{"ADPCM", with(func(w *made) { w.tag, w.bits = 0x11, 4 }), CodeNoFFmpeg, "this is a WAV file with compressed sound (ADPCM)" + noFFmpeg},
+		{"MP3 in WAV", with(func(w *made) { w.tag, w.bits = 0x55, 0 }), CodeNoFFmpeg, "this is a WAV file with compressed sound (MPEG, MP3)" + noFFmpeg},
+		{"GSM", with(func(w *made) { w.tag, w.bits = 0x31, 0 }), CodeNoFFmpeg, "this is a WAV file with compressed speech (GSM 6.10)" + noFFmpeg},
+		{"AAC", with(func(w *made) { w.tag = 0xff }), CodeNoFFmpeg, "this is a WAV file with compressed sound (AAC)" + noFFmpeg},
+		{"WMA", with(func(w *made) { w.tag = 0x161 }), CodeNoFFmpeg, "this is a WAV file with compressed sound (WMA)" + noFFmpeg},
+		{"unknown tag", with(func(w *made) { w.tag = 0x1234 }), CodeNoFFmpeg, "this is a WAV file with sound of an unknown format (0x1234)" + noFFmpeg},
+		{"unknown identifier", bytes.Replace(with(func(w *made) { w.extensible = true }), []byte("\x38\x9b\x71"), []byte("\x38\x9b\x72"), 1), CodeNoFFmpeg,
+			"this is a WAV file with sound of an unknown format (0100000000001000800000aa00389b72)" + noFFmpeg},
 		{"no sound", plain.file(nil), CodeNoSound, "the file holds no sound: its length is zero; record the pass again, and see that the recorder's time runs"},
 		{"no sound but a list", made{rate: 48000, channels: 1, bits: 16, tag: tagPCM, after: []chunk{{"LIST", "INFO"}}}.file(nil), CodeNoSound,
 			"the file holds no sound: its length is zero; record the pass again, and see that the recorder's time runs"},
@@ -86,7 +96,7 @@ func TestProblems(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
-			_, err := Read(bytes.NewReader(c.file), "made")
+			_, err := readAlone(bytes.NewReader(c.file))
 			wantProblem(t, err, c.code, c.want)
 		})
 	}
@@ -110,36 +120,52 @@ func wantProblem(t *testing.T, err error, code, want string) {
 	}
 }
 
-// TestContainers names the kinds of file that are told by their first bytes.
-func TestContainers(t *testing.T) {
+// TestKinds holds what is made of the first bytes of a file where there is no
+// ffmpeg: those that only it decodes are named, and the others are taken on.
+func TestKinds(t *testing.T) {
 	page := "OggS\x00\x02" + strings.Repeat("\x00", 21) + "\x01"
-	for _, c := range []struct{ begins, want string }{
-		{"RIFX\x00\x00\x00\x24WAVE", "a big-endian WAV file (RIFX)"},
-		{"riff\x2e\x91\xcf\x11\xa5\xd6\x28\xdb", "a Wave64 file"},
-		{"RIFF\x24\x00\x00\x00AVI LIST", "an AVI video"},
-		{"FORM\x00\x00\x00\x24AIFFCOMM", "an AIFF file"},
-		{"FORM\x00\x00\x00\x24AIFCFVER", "a compressed AIFF file"},
-		{"caff\x00\x01\x00\x00desc", "a CAF file"},
-		{".snd\x00\x00\x00\x18\xff\xff\xff\xff", "an AU file"},
-		{"fLaC\x00\x00\x00\x22\x10\x00\x10\x00", "a FLAC file"},
-		{page + "OpusHead\x01", "an Ogg file (Opus)"},
-		{page + "\x01vorbis\x00", "an Ogg file (Vorbis)"},
-		{page + "Speex   1.2", "an Ogg file"},
-		{"#!AMR\n\x3c\x08\x00\x00\x00\x00", "an AMR voice recording"},
-		{"ID3\x04\x00\x00\x00\x00\x00\x00\x00\x00", "an MP3 file"},
-		{"\xff\xfb\x90\x64\x00\x00\x00\x00\x00\x00\x00\x00", "an MP3 file"},
-		{"\xff\xf3\x44\xc4\x00\x00\x00\x00\x00\x00\x00\x00", "an MP3 file"},
-		{"\xff\xf1\x50\x80\x00\x00\x00\x00\x00\x00\x00\x00", "an AAC file"},
-		{"\x00\x00\x00\x20ftypM4A \x00\x00\x00\x00", "an M4A file (AAC)"},
-		{"\x00\x00\x00\x20ftyp3gp4\x00\x00\x00\x00", "a 3GP recording"},
-		{"\x00\x00\x00\x14ftypqt  \x00\x00\x00\x00", "a MOV video"},
-		{"\x00\x00\x00\x20ftypisom\x00\x00\x00\x00", "an MP4 or M4A file"},
-		{"\x1a\x45\xdf\xa3\x9f\x42\x86\x81\x01\x42\xf7\x81", "a WebM or Matroska file"},
-		{"\x30\x26\xb2\x75\x8e\x66\xcf\x11\xa6\xd9\x00\xaa", "a WMA or WMV file"},
+	for _, c := range []struct{ begins, name, container string }{
+		{"RIFX\x00\x00\x00\x24WAVE", "a big-endian WAV file (RIFX)", "rifx"},
+		{"riff\x2e\x91\xcf\x11\xa5\xd6\x28\xdb", "a Wave64 file", "w64"},
+		{"RIFF\x24\x00\x00\x00AVI LIST", "an AVI video", "avi"},
+		{"FORM\x00\x00\x00\x24AIFFCOMM", "an AIFF file", "aiff"},
+		{"FORM\x00\x00\x00\x24AIFCFVER", "an AIFF-C file", "aiff"},
+		{"caff\x00\x01\x00\x00desc", "a CAF file", "caf"},
+		{".snd\x00\x00\x00\x18\xff\xff\xff\xff", "an AU file", "au"},
+		{"fLaC\x00\x00\x00\x22\x10\x00\x10\x00", "a FLAC file", "flac"},
+		{page + "OpusHead\x01", "an Ogg file", "ogg"},
+		{"#!AMR\n\x3c\x08\x00\x00\x00\x00", "an AMR voice recording", "amr"},
+		{"ID3\x04\x00\x00\x00\x00\x00\x00\x00\x00", "an MP3 file", "mp3"},
+		{"\xff\xfb\x90\x64\x00\x00\x00\x00\x00\x00\x00\x00", "an MP3 file", "mp3"},
+		{"\xff\xf3\x44\xc4\x00\x00\x00\x00\x00\x00\x00\x00", "an MP3 file", "mp3"},
+		{"\xff\xf1\x50\x80\x00\x00\x00\x00\x00\x00\x00\x00", "an AAC file", "aac"},
+		{"\x00\x00\x00\x20ftypM4A \x00\x00\x00\x00", "an M4A file (AAC)", "m4a"},
+		{"\x00\x00\x00\x20ftyp3gp4\x00\x00\x00\x00", "a 3GP recording", "3gp"},
+		{"\x00\x00\x00\x14ftypqt  \x00\x00\x00\x00", "a MOV video", "mov"},
+		{"\x00\x00\x00\x08wide\x00\x00\x00\x00mdat", "a MOV video", "mov"},
+		{"\x00\x00\x00\x20ftypisom\x00\x00\x00\x00", "an MP4 or M4A file", "mp4"},
+		{"\x1a\x45\xdf\xa3\x9f\x42\x86\x81\x01\x42\xf7\x81", "a WebM or Matroska file", "matroska"},
+		{"\x30\x26\xb2\x75\x8e\x66\xcf\x11\xa6\xd9\x00\xaa", "a WMA or WMV file", "asf"},
 	} {
-		_, err := Read(strings.NewReader(c.begins), "made")
-		wantProblem(t, err, CodeContainer, "this is "+c.want+
-			", and only WAV can be read; save or export it as WAV with plain samples (PCM, 16 bits or more) and use that")
+		k := sniff([]byte(c.begins))
+		if k.name != c.name || k.container != c.container || k.open == nil || k.demuxer == "" {
+			t.Errorf("%q is %+v, want %s, %s", c.begins, k, c.name, c.container)
+		}
+		_, err := readAlone(strings.NewReader(c.begins))
+		var p *Problem
+		if !errors.As(err, &p) {
+			t.Errorf("%q: error %v, want a Problem", c.begins, err)
+			continue
+		}
+		switch got := p.Says + "; " + p.Do; p.Code {
+		case CodeNoFFmpeg:
+			if !strings.HasPrefix(got, "this is "+c.name) || !strings.HasSuffix(got, noFFmpeg) {
+				t.Errorf("%q: %s", c.begins, got)
+			}
+		case CodeTooShort, CodeDamaged:
+		default:
+			t.Errorf("%q: %s: %s", c.begins, p.Code, got)
+		}
 	}
 	for _, noise := range []string{"\xff\xff\xff\xff\xff\xff\xff\xff\xff\xff\xff\xff", "\xff\xe0\x00\x00\x00\x00\x00\x00\x00\x00\x00\x00"} {
 		if k := sniff([]byte(noise)); k.name != "" {
@@ -240,4 +266,35 @@ func TestGuard(t *testing.T) {
 			t.Errorf("%v became %v", want, got)
 		}
 	}
+}
+
+// TestGuardSeesThrough: what is wrong with the input comes out, though a library
+// takes it for the end of the file or gives it another name.
+func TestGuardSeesThrough(t *testing.T) {
+	for _, hidden := range []error{io.EOF, errors.New("not enough data")} {
+		g := guard{src: newSource(iotest.ErrReader(syscall.EIO), 1), limit: time.Hour}
+		err := g.run(func() error {
+			if _, err := g.src.Read(make([]byte, 1)); err == nil {
+				t.Error("a broken input gave bytes")
+			}
+			return hidden
+		})
+		wantProblem(t, err, CodeReadFailed, "reading broke off before the end; check the disk, cable or connection and try again")
+	}
+}
+
+// endless is an input that never ends.
+type endless struct{}
+
+func (endless) Read(b []byte) (int, error) { return len(b), nil }
+
+// TestGuardStopsReading: a decoder that reads on and never comes back is stopped
+// by its input.
+func TestGuardStopsReading(t *testing.T) {
+	g := guard{src: newSource(endless{}, math.MaxInt64), limit: 10 * time.Millisecond}
+	err := g.run(func() error {
+		_, err := io.Copy(io.Discard, g.src)
+		return err
+	})
+	wantProblem(t, err, CodeTooSlow, "decoding the file takes too long; "+export)
 }

@@ -11,10 +11,13 @@ import (
 
 // What to do, where several problems share it.
 const (
-	doExport   = "save or export it as WAV with plain samples (PCM, 16 bits or more) and use that"
-	doOriginal = "use the original recording, not a copy; if it is the original, open it in an audio editor and export it as WAV"
-	doCopy     = "copy it again from the phone or recorder: the copy may have broken off"
-	doCut      = "cut out the pass and use that"
+	doExport    = "save or export it as WAV with plain samples (PCM, 16 bits or more) and use that"
+	doOriginal  = "use the original recording, not a copy; if it is the original, open it in an audio editor and export it as WAV"
+	doCopy      = "copy it again from the phone or recorder: the copy may have broken off"
+	doCut       = "cut out the pass and use that"
+	doFinish    = "use the original if this is a copy; otherwise record the pass again and stop the recorder before you take the file"
+	doInstall   = "install ffmpeg (ffmpeg.org has it for every system) and try again, or " + doExport
+	doReinstall = "install ffmpeg anew (ffmpeg.org has it for every system), or " + doExport
 )
 
 func sayNotFound(cause error) *Problem {
@@ -58,12 +61,43 @@ func sayNoRecording(what string) *Problem {
 	return &Problem{CodeNotAudio, "this is " + what + ", not a sound recording", "choose the recording itself", nil}
 }
 
-func sayContainer(what string) *Problem {
-	return &Problem{CodeContainer, "this is " + what + ", and only WAV can be read", doExport, nil}
+func sayNoFFmpeg(what string, cause error) *Problem {
+	return &Problem{CodeNoFFmpeg, "this is " + what + ", and ffmpeg, the program that would decode it, is not installed", doInstall, cause}
 }
 
-func sayCodec(what string) *Problem {
-	return &Problem{CodeCodec, "the WAV file holds " + what + ", which cannot be read", doExport, nil}
+func sayFFmpegBroken(cause error) *Problem {
+	return &Problem{CodeNoFFmpeg, "ffmpeg, the program that would decode the file, does not run", doReinstall, cause}
+}
+
+func sayNoPipe(what string) *Problem {
+	return &Problem{CodeNoPipe, "this is " + what + ", which cannot be decoded while it comes through a pipe",
+		"save it as a file and name that", nil}
+}
+
+func sayNoRoom(cause error) *Problem {
+	return &Problem{CodeNoRoom, "the copy that decoding needs cannot be written to the folder for temporary files",
+		"make room on the disk, or save the recording as a file and name that", cause}
+}
+
+func sayNoDecoder(cause error) *Problem {
+	return &Problem{CodeCodec, "the ffmpeg of this machine has no decoder for the sound in the file", doExport, cause}
+}
+
+func sayNoIndex(cause error) *Problem {
+	return &Problem{CodeDamaged, "the recording was never finished: the index that stands at its end is missing", doFinish, cause}
+}
+
+func sayNoTrack(cause error) *Problem {
+	return &Problem{CodeNoSound, "the file holds no sound: it has no sound track", "record the pass again with the microphone on", cause}
+}
+
+// sayFFmpegFailed quotes no more than the beginning of what ffmpeg said.
+func sayFFmpegFailed(detail string, cause error) *Problem {
+	const shown = 60
+	if short := []rune(detail); len(short) > shown {
+		detail = string(short[:shown]) + "..."
+	}
+	return &Problem{CodeDamaged, fmt.Sprintf("the file is damaged: its sound cannot be decoded (ffmpeg says %q)", detail), doOriginal, cause}
 }
 
 func sayDamaged(what string) *Problem {
@@ -123,7 +157,39 @@ func wrongNumbers(percent float64) string {
 	return fmt.Sprintf("%.0f percent of its samples are not numbers", percent)
 }
 
-// sayTag and sayIdentifier name a sample format that is not known, for sayCodec.
+// nameWAV names a WAV file by what it holds.
+func nameWAV(holds string) string { return "a WAV file with " + holds }
+
+// nameAIFF names an AIFF file by its type of compression.
+func nameAIFF(kind string) string {
+	return fmt.Sprintf("an AIFF file with compressed sound (%q)", kind)
+}
+
+const nameAIFFOrder = "an AIFF file whose sound stands before its description"
+
+// nameFLAC names a FLAC file by the size of its samples.
+func nameFLAC(bits uint8) string { return fmt.Sprintf("a FLAC file with samples of %d bits", bits) }
+
+// Names of kinds of sound that nothing here can decode.
+const (
+	nameSpeex   = "an Ogg file with compressed speech (Speex)"
+	nameOggFLAC = "an Ogg file with FLAC in it"
+	nameVorbis  = "an Ogg file (Vorbis) of an unusual make, or damaged"
+	nameFreeMP3 = "an MP3 file of free bit rate"
+	nameLayer   = "an MPEG sound file that is no MP3 (layer I or II)"
+)
+
+// nameOgg names an Ogg file by its codec and channels.
+func nameOgg(codec string, channels int) string {
+	return fmt.Sprintf("an Ogg file (%s) with %d channels", codec, channels)
+}
+
+// nameLowMP3 names an MP3 file by its rate.
+func nameLowMP3(rate int) string {
+	return fmt.Sprintf("an MP3 file of %d samples a second", rate)
+}
+
+// sayTag and sayIdentifier name a sample format that is not known, for nameWAV.
 
 func sayTag(tag uint16) string {
 	return fmt.Sprintf("sound of an unknown format (0x%04x)", tag)
@@ -138,6 +204,11 @@ func sayIdentifier(id []byte) string {
 const (
 	remarkNoLength = "the recorder did not write how long the sound is; all that the file holds was read"
 	remarkCut      = "the file was cut off; what it holds was read"
+	remarkParts    = "parts of the file are damaged; what could be decoded was read"
+	remarkNoEnd    = "the file has no proper end, as when it was cut off; what it holds was read"
+	remarkNoCount  = "what the file says of its length makes no sense; all that it holds was read"
+	remarkChained  = "another recording follows in the same file; only the first was read"
+	remarkDelay    = "the file does not say how much silence its encoder put first; times may be up to 0.05 s late"
 	remarkPartial  = "the last sample is incomplete and was left out"
 	remarkStray    = "more bytes follow the sound than the file accounts for; they were left out"
 	remarkBlock    = "the header contradicts itself about the size of a sample; its bits were believed"
@@ -146,6 +217,10 @@ const (
 	remarkClipped  = "is clipped"
 	remarkWeak     = "is much weaker than the rest"
 )
+
+func remarkDamaged(at unit.Seconds) string {
+	return fmt.Sprintf("the file is damaged %.1f s from its start; what stands before was read", at)
+}
 
 func remarkScaled(peak float32) string {
 	return fmt.Sprintf("the samples reach %.3g times full scale; the whole was scaled to fit", peak)

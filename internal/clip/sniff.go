@@ -1,10 +1,5 @@
 package clip
 
-import (
-	"bufio"
-	"strings"
-)
-
 const (
 	sniffed      = 64 // bytes that sniff looks at, when there are as many
 	shortestHead = 12 // bytes of the shortest container head: RIFF, size, WAVE
@@ -12,10 +7,12 @@ const (
 
 // kind is a kind of file that is told by its first bytes.
 type kind struct {
-	begins string // the first bytes; ? stands for any byte
-	name   string // with its article: "an MP3 file"
-	silent bool   // not sound at all
-	open   func(*bufio.Reader, Limits) (decoder, error)
+	begins    string // the first bytes; ? stands for any byte
+	name      string // with its article: "an MP3 file"
+	silent    bool   // not sound at all
+	container string // as Info.Container has it
+	demuxer   string // ffmpeg's name of the container
+	open      func(*input) (decoder, error)
 }
 
 // kinds lists what can be told apart; the first row that matches counts.
@@ -24,40 +21,50 @@ type kind struct {
 // RFC 9639 (FLAC), RFC 4867 (AMR), RFC 8794 (EBML), ISO 14496-12 (ftyp);
 // the rest from memory.
 func kinds() []kind {
-	oggPage := "OggS" + strings.Repeat("?", 24)
+	movie := func(begins, name, container string) kind {
+		return kind{begins: begins, name: name, container: container, demuxer: "mov", open: leaveToFFmpeg}
+	}
+	other := func(begins, name, container, demuxer string) kind {
+		return kind{begins: begins, name: name, container: container, demuxer: demuxer, open: leaveToFFmpeg}
+	}
+	silent := func(begins, name string) kind { return kind{begins: begins, name: name, silent: true} }
 	return []kind{
-		{begins: "RIFF????WAVE", name: "a WAV file", open: openWAV},
-		{begins: "RF64????WAVE", name: "an RF64 file", open: openWAV},
-		{begins: "BW64????WAVE", name: "a BW64 file", open: openWAV},
-		{begins: "RIFX????WAVE", name: "a big-endian WAV file (RIFX)"},
-		{begins: "riff\x2e\x91\xcf\x11", name: "a Wave64 file"},
-		{begins: "RIFF????AVI ", name: "an AVI video"},
-		{begins: "FORM????AIFF", name: "an AIFF file"},
-		{begins: "FORM????AIFC", name: "a compressed AIFF file"},
-		{begins: "caff", name: "a CAF file"},
-		{begins: ".snd", name: "an AU file"},
-		{begins: "fLaC", name: "a FLAC file"},
-		{begins: oggPage + "OpusHead", name: "an Ogg file (Opus)"},
-		{begins: oggPage + "\x01vorbis", name: "an Ogg file (Vorbis)"},
-		{begins: "OggS", name: "an Ogg file"},
-		{begins: "#!AMR", name: "an AMR voice recording"},
-		{begins: "ID3", name: "an MP3 file"},
-		{begins: "????ftypM4A", name: "an M4A file (AAC)"},
-		{begins: "????ftyp3g", name: "a 3GP recording"},
-		{begins: "????ftypqt", name: "a MOV video"},
-		{begins: "????ftyp", name: "an MP4 or M4A file"},
-		{begins: "\x1a\x45\xdf\xa3", name: "a WebM or Matroska file"},
-		{begins: "\x30\x26\xb2\x75\x8e\x66\xcf\x11", name: "a WMA or WMV file"},
-		{begins: "\x89PNG\r\n", name: "a picture (PNG)", silent: true},
-		{begins: "\xff\xd8\xff", name: "a picture (JPEG)", silent: true},
-		{begins: "%PDF-", name: "a PDF document", silent: true},
-		{begins: "PK\x03\x04", name: "a ZIP archive", silent: true},
-		{begins: "\x1f\x8b", name: "a gzip archive", silent: true},
-		{begins: "<!DOCTYPE", name: "a web page", silent: true},
-		{begins: "<!doctype", name: "a web page", silent: true},
-		{begins: "<html", name: "a web page", silent: true},
+		{begins: "RIFF????WAVE", name: "a WAV file", container: "wav", demuxer: "wav", open: openWAV},
+		{begins: "RF64????WAVE", name: "an RF64 file", container: "wav", demuxer: "wav", open: openWAV},
+		{begins: "BW64????WAVE", name: "a BW64 file", container: "wav", demuxer: "wav", open: openWAV},
+		other("RIFX????WAVE", "a big-endian WAV file (RIFX)", "rifx", "wav"),
+		other("riff\x2e\x91\xcf\x11", "a Wave64 file", "w64", "w64"),
+		other("RIFF????AVI ", "an AVI video", "avi", "avi"),
+		{begins: "FORM????AIFF", name: "an AIFF file", container: "aiff", demuxer: "aiff", open: leaveToFFmpeg},
+		{begins: "FORM????AIFC", name: "an AIFF-C file", container: "aiff", demuxer: "aiff", open: leaveToFFmpeg},
+		other("caff", "a CAF file", "caf", "caf"),
+		other(".snd", "an AU file", "au", "au"),
+		{begins: "fLaC", name: "a FLAC file", container: "flac", demuxer: "flac", open: leaveToFFmpeg},
+		{begins: "OggS", name: "an Ogg file", container: "ogg", demuxer: "ogg", open: leaveToFFmpeg},
+		other("#!AMR", "an AMR voice recording", "amr", "amr"),
+		{begins: "ID3", name: "an MP3 file", container: "mp3", demuxer: "mp3", open: leaveToFFmpeg},
+		movie("????ftypM4", "an M4A file (AAC)", "m4a"),
+		movie("????ftyp3g", "a 3GP recording", "3gp"),
+		movie("????ftypqt", "a MOV video", "mov"),
+		movie("????ftyp", "an MP4 or M4A file", "mp4"),
+		movie("????moov", "a MOV video", "mov"),
+		movie("????mdat", "a MOV video", "mov"),
+		movie("????wide", "a MOV video", "mov"),
+		other("\x1a\x45\xdf\xa3", "a WebM or Matroska file", "matroska", "matroska"),
+		other("\x30\x26\xb2\x75\x8e\x66\xcf\x11", "a WMA or WMV file", "asf", "asf"),
+		silent("\x89PNG\r\n", "a picture (PNG)"),
+		silent("\xff\xd8\xff", "a picture (JPEG)"),
+		silent("%PDF-", "a PDF document"),
+		silent("PK\x03\x04", "a ZIP archive"),
+		silent("\x1f\x8b", "a gzip archive"),
+		silent("<!DOCTYPE", "a web page"),
+		silent("<!doctype", "a web page"),
+		silent("<html", "a web page"),
 	}
 }
+
+// leaveToFFmpeg opens what nothing here can decode.
+func leaveToFFmpeg(in *input) (decoder, error) { return nil, beyond(in.kind.name) }
 
 // sniff tells the kind of a file from its first bytes, at least shortestHead of
 // them. The zero kind is none that is known.
@@ -92,9 +99,9 @@ func sniffFrame(head []byte) kind {
 	case head[0] != 0xff:
 		return kind{}
 	case second&0xf6 == 0xf0: // 12 bits, layer 0
-		return kind{name: "an AAC file"}
+		return kind{name: "an AAC file", container: "aac", demuxer: "aac", open: leaveToFFmpeg}
 	case second&0xe0 == 0xe0 && second&0x18 != 0x08 && second&0x06 != 0 && third>>4 != 0xf && third&0x0c != 0x0c:
-		return kind{name: "an MP3 file"}
+		return kind{name: "an MP3 file", container: "mp3", demuxer: "mp3", open: leaveToFFmpeg}
 	}
 	return kind{}
 }

@@ -19,11 +19,24 @@ type source struct {
 	hash   hash.Hash
 	waited time.Duration // inside r, so that a slow pipe is not called a slow decoder
 	err    error
+
+	began   time.Time     // of the work that the bytes are read for
+	before  time.Duration // waited until then
+	allowed time.Duration // for that work, without waiting
 }
 
 func newSource(r io.Reader, limit int64) *source {
 	return &source{r: r, limit: limit, hash: sha256.New()}
 }
+
+// allow limits the work that begins now. A decoder that never comes back while
+// it reads on is stopped by it.
+func (s *source) allow(d time.Duration) {
+	s.began, s.before, s.allowed = time.Now(), s.waited, d
+}
+
+// worked gives the time since allow, without waiting.
+func (s *source) worked() time.Duration { return time.Since(s.began) - (s.waited - s.before) }
 
 // Read implements io.Reader.
 func (s *source) Read(p []byte) (int, error) {
@@ -42,6 +55,8 @@ func (s *source) Read(p []byte) (int, error) {
 		s.err = io.EOF
 	case err != nil:
 		s.err = sayReadFailed(err)
+	case s.worked() > s.allowed:
+		s.err = sayTooSlow()
 	}
 	return n, s.err
 }

@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"errors"
 	"io"
+	"io/fs"
 	"slices"
 
 	"topnote/internal/unit"
@@ -15,10 +16,11 @@ const (
 )
 
 // Stream is the sound of a recording, piece by piece, mono at WorkingRate. It
-// is not safe for two goroutines.
+// is not safe for two goroutines. One that is not read to its end or to an error
+// has to be closed.
 type Stream struct {
 	src   *source
-	in    *bufio.Reader
+	in    *input
 	guard guard
 	dec   decoder
 	is    format
@@ -40,13 +42,13 @@ func NewStream(r io.Reader, name string, o Options) (*Stream, error) {
 	src := newSource(r, o.Limits.Bytes)
 	s := &Stream{
 		src:   src,
-		in:    bufio.NewReaderSize(src, readAhead),
+		in:    &input{Reader: bufio.NewReaderSize(src, readAhead), src: src, from: r, o: o},
 		guard: guard{src: src, limit: o.Limits.Busy},
 		o:     o,
 		bytes: sizeOf(r),
 	}
 	err := s.guard.run(func() (err error) {
-		s.dec, err = open(s.in, o.Limits)
+		s.dec, err = open(s.in)
 		return err
 	})
 	if err != nil {
@@ -94,6 +96,18 @@ func (s *Stream) Read(dst []float32) (int, error) {
 	return n, nil
 }
 
+// Close ends the work of another program that decodes, if there is one, and
+// frees what it holds. It may be called more than once. The error is always nil.
+func (s *Stream) Close() error {
+	if s.err == nil {
+		s.err = sayReadFailed(fs.ErrClosed)
+	}
+	if c, ok := s.dec.(io.Closer); ok {
+		return c.Close()
+	}
+	return nil
+}
+
 // Info gives what is known of the clip. It is complete once Read has returned
 // io.EOF; before that, the fields that need the whole sound are zero.
 func (s *Stream) Info() Info {
@@ -102,9 +116,10 @@ func (s *Stream) Info() Info {
 	return i
 }
 
-// Collect reads what is left of the sound. Samples above full scale, as floats
-// can be, are scaled down with the whole.
+// Collect reads what is left of the sound and closes the stream. Samples above
+// full scale, as floats can be, are scaled down with the whole.
 func (s *Stream) Collect() (*Sound, error) {
+	defer s.Close() // always nil
 	samples := make([]float32, 0, s.expected())
 	for {
 		samples = slices.Grow(samples, blockFrames)
@@ -122,7 +137,9 @@ func (s *Stream) Collect() (*Sound, error) {
 		for i := range samples {
 			samples[i] /= peak
 		}
-		info.Remarks = append(info.Remarks, remarkScaled(peak))
+		if !s.is.coded {
+			info.Remarks = append(info.Remarks, remarkScaled(peak))
+		}
 	}
 	return &Sound{Info: info, Rate: WorkingRate, Samples: samples}, nil
 }
@@ -148,10 +165,17 @@ func (s *Stream) fill() {
 	if err == nil {
 		err = s.spread(s.block[:n])
 	}
+	var p *Problem
+	if errors.As(err, &p) && p.Code == CodeDamaged && s.frames > 0 {
+		s.info.Remarks = append(s.info.Remarks, remarkDamaged(s.duration()))
+		err = io.EOF
+	}
 	if errors.Is(err, io.EOF) {
 		err = s.finish()
 	}
-	s.err = err
+	if s.err = err; err != nil {
+		s.Close() // always nil
+	}
 }
 
 // spread sends a block of frames into the lanes.
@@ -224,6 +248,7 @@ func (s *Stream) conclude() error {
 		return sayDamaged(wrongNumbers(bad))
 	}
 	s.info.SHA256 = s.src.sum()
+	s.info.Codec = s.dec.format().codec // ffmpeg tells it late
 	s.info.Duration = s.duration()
 	s.info.ClippedPct = percent * float64(clipped)
 	s.info.PeakLevel = float64(peak)

@@ -79,7 +79,9 @@ type wavWalk struct {
 }
 
 // openWAV reads as far as the first sample.
-func openWAV(in *bufio.Reader, l Limits) (decoder, error) {
+func openWAV(in *input) (decoder, error) { return readWAV(in.Reader, in.o.Limits) }
+
+func readWAV(in *bufio.Reader, l Limits) (decoder, error) {
 	w := &wavWalk{in: in}
 	if _, err := in.Discard(shortestHead); err != nil {
 		return nil, w.ends(err)
@@ -195,7 +197,7 @@ func (w *wavWalk) readFormat(size uint32) error {
 		}
 		tails := subFormats()
 		if tail := string(b[subFormatAt+2:]); tail != tails[0] && tail != tails[1] {
-			return sayCodec(sayIdentifier(b[subFormatAt:]))
+			return beyond(nameWAV(sayIdentifier(b[subFormatAt:])))
 		}
 		f.Tag = binary.LittleEndian.Uint16(b[subFormatAt:])
 	}
@@ -240,7 +242,7 @@ func (w *wavWalk) data(size uint32, frame int) *frames {
 	switch {
 	case size == unknownSize && w.dataSize > 0:
 		d.left = int64(min(w.dataSize, math.MaxInt64))
-	case size == unknownSize || size == 0 && !w.chunkFollows():
+	case size == unknownSize || size == 0 && !chunkFollows(w.in, binary.LittleEndian):
 		d.left, d.open = math.MaxInt64, true
 	}
 	return d
@@ -248,19 +250,20 @@ func (w *wavWalk) data(size uint32, frame int) *frames {
 
 // chunkFollows reports whether the next bytes are the head of a chunk of a
 // likely size.
-func (w *wavWalk) chunkFollows() bool {
+func chunkFollows(in *bufio.Reader, order binary.ByteOrder) bool {
 	const likely = 1 << 24
-	next, _ := w.in.Peek(8)
-	return len(next) == 8 && chunkName(next) && binary.LittleEndian.Uint32(next[4:]) < likely
+	next, _ := in.Peek(8)
+	return len(next) == 8 && chunkName(next) && order.Uint32(next[4:]) < likely
 }
 
-// frames hands out the bytes of a data chunk, never a broken frame. It is given
+// frames hands out the bytes of a chunk of sound, never a broken frame. It is given
 // to go-audio, which loses its place when a read ends within a sample.
 type frames struct {
 	in    *bufio.Reader
-	frame int   // bytes
-	left  int64 // bytes of the chunk, as far as is known
-	open  bool  // the end of the file is the end of the sound
+	frame int          // bytes
+	left  int64        // bytes of the chunk, as far as is known
+	open  bool         // the end of the file is the end of the sound
+	turn  func([]byte) // makes the samples into those of WAV; nil where they are
 	notes []string
 	ended bool
 }
@@ -285,6 +288,9 @@ func (f *frames) Read(p []byte) (int, error) {
 	n -= n % f.frame
 	if n == 0 {
 		return 0, io.EOF
+	}
+	if f.turn != nil {
+		f.turn(p[:n])
 	}
 	return n, nil
 }

@@ -19,12 +19,18 @@ func decodeAll(t *testing.T, file []byte) ([]float32, format, []string) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	return drain(t, s)
+}
+
+// drain gives the samples of a stream as they come out of its decoder.
+func drain(t *testing.T, s *Stream) ([]float32, format, []string) {
+	t.Helper()
 	var all []float32
 	for {
 		n, err := s.dec.decode(s.block)
 		all = append(all, s.block[:n]...)
 		if errors.Is(err, io.EOF) {
-			return all, s.is, s.dec.remarks()
+			return all, s.dec.format(), s.dec.remarks()
 		}
 		if err != nil {
 			t.Fatal(err)

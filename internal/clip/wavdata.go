@@ -21,53 +21,55 @@ func (w *wavWalk) decoder(size uint32) (decoder, error) {
 	switch f.Tag {
 	case tagPCM, tagFloat, tagALaw, tagMuLaw:
 	default:
-		return nil, sayCodec(nameTag(f.Tag))
+		return nil, beyond(nameWAV(nameTag(f.Tag)))
 	}
 	width := w.width()
-	base := wavBase{frames: w.data(size, width*int(f.Channels)), is: format{
+	base := pcmBase{frames: w.data(size, width*int(f.Channels)), is: format{
 		container: "wav", rate: int(f.Rate), channels: int(f.Channels), frameBytes: width * int(f.Channels),
 		railFrom: rail16, railTo: math.MaxFloat32,
 	}}
 	switch {
 	case f.Tag == tagPCM && width >= 1 && width <= 4:
+		base.is.codec = fmt.Sprintf("pcm_s%d", 8*width)
+		if width == 1 {
+			base.is.codec = "pcm_u8"
+		}
 		return newIntDecoder(base, width)
 	case f.Tag == tagFloat && (width == 4 || width == 8):
-		base.is.codec = fmt.Sprintf("float%d", 8*width)
-		base.is.railTo = 1 + 1.0/(1<<15) // floats above are loud, not clipped
-		return &floatDecoder{wavBase: base, width: width}, nil
+		return newFloatDecoder(base, width), nil
 	case f.Tag == tagALaw && width == 1:
-		return newTableDecoder(base, "alaw", aLaw), nil
+		base.is.codec = "alaw"
+		return newTableDecoder(base, aLaw), nil
 	case f.Tag == tagMuLaw && width == 1:
-		return newTableDecoder(base, "mulaw", muLaw), nil
+		base.is.codec = "mulaw"
+		return newTableDecoder(base, muLaw), nil
 	}
 	return nil, sayDamaged(wrongBits(f.Bits))
 }
 
-// wavBase is what the decoders of WAV share.
-type wavBase struct {
+// pcmBase is what the decoders of plain samples share.
+type pcmBase struct {
 	*frames
 	is format
 }
 
-func (b wavBase) format() format    { return b.is }
-func (b wavBase) remarks() []string { return b.notes }
+func (b pcmBase) format() format    { return b.is }
+func (b pcmBase) remarks() []string { return b.notes }
 
 // intDecoder reads integer samples through go-audio/wav, which is given a header
 // of ours: see wavWalk.
 type intDecoder struct {
-	wavBase
+	pcmBase
 	dec   *wav.Decoder
 	ints  audio.IntBuffer
 	zero  int     // the code of silence
 	scale float32 // from a code to full scale 1
 }
 
-func newIntDecoder(base wavBase, width int) (decoder, error) {
+func newIntDecoder(base pcmBase, width int) (decoder, error) {
 	bits := 8 * width
-	d := &intDecoder{wavBase: base, scale: float32(math.Ldexp(1, 1-bits))}
-	d.is.codec = fmt.Sprintf("pcm_s%d", bits)
+	d := &intDecoder{pcmBase: base, scale: float32(math.Ldexp(1, 1-bits))}
 	if width == 1 {
-		d.is.codec = "pcm_u8"
 		d.zero = 1 << 7
 		d.is.railFrom = 1 - 1.0/(1<<7)
 	}
@@ -139,9 +141,15 @@ func (f *forward) Read(p []byte) (int, error) {
 // floatDecoder reads IEEE 754 samples of 4 or 8 bytes, which go-audio/wav takes
 // for integers. What is no number is left for the meter to stop.
 type floatDecoder struct {
-	wavBase
+	pcmBase
 	width int
 	raw   []byte
+}
+
+func newFloatDecoder(base pcmBase, width int) decoder {
+	base.is.codec = fmt.Sprintf("float%d", 8*width)
+	base.is.railTo = 1 + 1.0/(1<<15) // floats above are loud, not clipped
+	return &floatDecoder{pcmBase: base, width: width}
 }
 
 func (d *floatDecoder) decode(dst []float32) (int, error) {
@@ -160,7 +168,7 @@ func (d *floatDecoder) decode(dst []float32) (int, error) {
 }
 
 // read gives the next bytes of the sound, at most size, in buf, which is reused.
-func (b wavBase) read(buf *[]byte, size int) ([]byte, error) {
+func (b pcmBase) read(buf *[]byte, size int) ([]byte, error) {
 	if cap(*buf) < size {
 		*buf = make([]byte, size)
 	}
@@ -170,14 +178,13 @@ func (b wavBase) read(buf *[]byte, size int) ([]byte, error) {
 
 // tableDecoder reads the samples of one byte of telephone exchanges.
 type tableDecoder struct {
-	wavBase
+	pcmBase
 	table [256]float32
 	raw   []byte
 }
 
-func newTableDecoder(base wavBase, codec string, law func(byte) int) decoder {
-	d := &tableDecoder{wavBase: base}
-	d.is.codec = codec
+func newTableDecoder(base pcmBase, law func(byte) int) decoder {
+	d := &tableDecoder{pcmBase: base}
 	d.is.railFrom = 0
 	for code := range d.table {
 		v := float32(law(byte(code))) / (1 << 15)

@@ -1,0 +1,139 @@
+package clip
+
+import (
+	"bufio"
+	"context"
+	"errors"
+	"io"
+	"os"
+	"os/exec"
+	"slices"
+	"strings"
+	"time"
+)
+
+// ffmpegBlock is the most that ffmpeg may allocate at a time, bytes, as text. A
+// recording of the longest that is read needs a few megabytes.
+const ffmpegBlock = "268435456"
+
+// ffmpegDecoder has ffmpeg decode, and reads the WAV of floats that it writes.
+//
+// ffmpeg is started without a shell and with fixed arguments. It gets one open
+// file and is told the container, so that no list or link inside can lead it to
+// another; it may open files only. It lives no longer than Limits.Busy.
+type ffmpegDecoder struct {
+	file   lent
+	ctx    context.Context
+	cancel context.CancelFunc
+	cmd    *exec.Cmd
+	log    ffmpegLog
+	wav    decoder
+	is     format
+	notes  []string
+	ended  bool
+}
+
+// openFFmpeg has ffmpeg decode the recording, which is what.
+func openFFmpeg(in *input, what string) (decoder, error) {
+	program, err := in.ffmpeg()
+	if err != nil {
+		return nil, sayNoFFmpeg(what, err)
+	}
+	file, err := in.lend(what)
+	if err != nil {
+		return nil, err
+	}
+	d := &ffmpegDecoder{file: file}
+	d.ctx, d.cancel = context.WithTimeout(context.Background(), in.o.Limits.Busy)
+	if err := d.start(program, in.kind.demuxer, in.o.Limits); err != nil {
+		d.Close() // always nil
+		return nil, err
+	}
+	d.is = d.wav.format()
+	d.is.container, d.is.codec = in.kind.container, d.log.codec()
+	d.is.frameBytes, d.is.coded = 0, true
+	d.is.railTo = loudest
+	return d, nil
+}
+
+// start runs the program and reads as far as the first sample.
+func (d *ffmpegDecoder) start(program, demuxer string, l Limits) error {
+	cmd := exec.CommandContext(d.ctx, program)
+	cmd.Args = append(cmd.Args, ffmpegArgs(demuxer, handOver(cmd, d.file.File))...)
+	cmd.Env = slices.DeleteFunc(os.Environ(), func(v string) bool {
+		return strings.HasPrefix(v, "FFREPORT=") || strings.HasPrefix(v, "AV_LOG_FORCE")
+	})
+	cmd.Stderr = &d.log
+	out, err := cmd.StdoutPipe()
+	if err != nil {
+		return sayFFmpegBroken(err)
+	}
+	cmd.Cancel = func() error {
+		out.Close() // a child of a wrapper may hold the other end
+		return cmd.Process.Kill()
+	}
+	cmd.WaitDelay = time.Second
+	if err := cmd.Start(); err != nil {
+		return sayFFmpegBroken(err)
+	}
+	d.cmd = cmd
+	d.wav, err = readWAV(bufio.NewReaderSize(out, readAhead), l)
+	var p *Problem
+	if errors.As(err, &p) && (p.Code == CodeRate || p.Code == CodeChannels) {
+		return p
+	}
+	if err != nil {
+		return d.end(err)
+	}
+	return nil
+}
+
+// ffmpegArgs makes the first track of sound into a WAV of floats on standard
+// output. Lines of the log begin with their level.
+func ffmpegArgs(demuxer, file string) []string {
+	return []string{
+		"-hide_banner", "-nostdin", "-nostats", "-loglevel", "level+info", "-max_alloc", ffmpegBlock,
+		"-protocol_whitelist", "file", "-f", demuxer, "-vn", "-sn", "-dn", "-i", "file:" + file,
+		"-map", "0:a:0", "-map_metadata", "-1", "-c:a", "pcm_f32le", "-f", "wav", "pipe:1",
+	}
+}
+
+func (d *ffmpegDecoder) format() format    { return d.is }
+func (d *ffmpegDecoder) remarks() []string { return d.notes }
+
+func (d *ffmpegDecoder) decode(dst []float32) (int, error) {
+	if d.ended {
+		return 0, io.EOF
+	}
+	n, err := d.wav.decode(dst)
+	if n > 0 {
+		return n, nil
+	}
+	return 0, d.end(err)
+}
+
+// end waits for ffmpeg, whose output ended with err, and judges by its log.
+func (d *ffmpegDecoder) end(err error) error {
+	d.ended = true
+	status := d.cmd.Wait()
+	d.is.codec = d.log.codec()
+	switch {
+	case d.ctx.Err() != nil:
+		return sayTooSlow()
+	case d.wav == nil:
+		return d.log.problem(errors.Join(err, status))
+	}
+	d.notes = d.log.remarks(status != nil)
+	return io.EOF
+}
+
+// Close ends ffmpeg if it still runs, and removes what was made for it.
+func (d *ffmpegDecoder) Close() error {
+	d.cancel()
+	if d.cmd != nil && !d.ended {
+		d.ended = true
+		_ = d.cmd.Wait() // it was killed: that is all it can say
+	}
+	_ = d.file.Close() // only read from
+	return nil
+}
