@@ -39,7 +39,7 @@ func kinds() []kind {
 		{begins: "FORM????AIFC", name: "an AIFF-C file", container: "aiff", demuxer: "aiff", open: openAIFF},
 		other("caff", "a CAF file", "caf", "caf"),
 		other(".snd", "an AU file", "au", "au"),
-		{begins: "fLaC", name: "a FLAC file", container: "flac", demuxer: "flac", open: leaveToFFmpeg},
+		{begins: "fLaC", name: "a FLAC file", container: "flac", demuxer: "flac", open: openFLAC},
 		{begins: "OggS", name: "an Ogg file", container: "ogg", demuxer: "ogg", open: leaveToFFmpeg},
 		other("#!AMR", "an AMR voice recording", "amr", "amr"),
 		{begins: "ID3", name: "an MP3 file", container: "mp3", demuxer: "mp3", open: leaveToFFmpeg},
