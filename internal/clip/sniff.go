@@ -40,7 +40,7 @@ func kinds() []kind {
 		other("caff", "a CAF file", "caf", "caf"),
 		other(".snd", "an AU file", "au", "au"),
 		{begins: "fLaC", name: "a FLAC file", container: "flac", demuxer: "flac", open: openFLAC},
-		{begins: "OggS", name: "an Ogg file", container: "ogg", demuxer: "ogg", open: leaveToFFmpeg},
+		{begins: "OggS", name: "an Ogg file", container: "ogg", demuxer: "ogg", open: openOgg},
 		other("#!AMR", "an AMR voice recording", "amr", "amr"),
 		{begins: "ID3", name: "an MP3 file", container: "mp3", demuxer: "mp3", open: leaveToFFmpeg},
 		movie("????ftypM4", "an M4A file (AAC)", "m4a"),

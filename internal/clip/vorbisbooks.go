@@ -1,0 +1,140 @@
+package clip
+
+import (
+	"math"
+	"math/bits"
+)
+
+const (
+	vorbisEntries = 1 << 14 // most entries of a code book: encoders have 6561 and fewer
+	vorbisValues  = 1 << 18 // most values of one
+	vorbisAll     = 1 << 16 // most entries of all code books
+)
+
+// vorbisBooksFit reports whether the code books in a setup header are such as
+// encoders make. The library takes their word: it would allocate without end,
+// or loop without end over a book without entries or dimensions, and neither can
+// be recovered from.
+//
+// Source: Vorbis I specification, 3.2.1 (code books), 4.2.4 (setup header).
+func vorbisBooksFit(setup []byte) bool {
+	const name = 7 // packet type and "vorbis"
+	if len(setup) < name {
+		return false
+	}
+	r := &bitReader{bytes: setup[name:]}
+	total := 0
+	for range r.read(8) + 1 {
+		entries, ok := r.book()
+		if total += entries; !ok || total > vorbisAll {
+			return false
+		}
+	}
+	return !r.over
+}
+
+// bitReader reads numbers from the low bits of bytes up.
+type bitReader struct {
+	bytes []byte
+	at    int  // bits
+	over  bool // read beyond the end: zeros
+}
+
+// read gives the next n bits, 32 at most.
+func (r *bitReader) read(n int) int {
+	v := 0
+	for i := range n {
+		if r.at >= 8*len(r.bytes) {
+			r.over = true
+			return 0
+		}
+		v |= int(r.bytes[r.at/8]>>(r.at%8)&1) << i
+		r.at++
+	}
+	return v
+}
+
+// skip passes over n bits.
+func (r *bitReader) skip(n int) {
+	if r.at += n; r.at > 8*len(r.bytes) {
+		r.over = true
+	}
+}
+
+// book reads one code book and gives its entries.
+func (r *bitReader) book() (entries int, ok bool) {
+	const sync = 0x564342
+	if r.read(24) != sync {
+		return 0, false
+	}
+	dimensions, entries := r.read(16), r.read(24)
+	if dimensions < 1 || entries < 2 || entries > vorbisEntries || dimensions*entries > vorbisValues {
+		return 0, false
+	}
+	if !r.lengths(entries) {
+		return 0, false
+	}
+	const minimum, delta = 32, 32
+	lookup := r.read(4)
+	if lookup == 0 {
+		return entries, !r.over
+	}
+	r.skip(minimum + delta)
+	size := r.read(4) + 1
+	r.skip(1)
+	switch lookup {
+	case 1:
+		side, ok := vorbisSide(entries, dimensions)
+		if !ok {
+			return 0, false
+		}
+		r.skip(side * size)
+	case 2:
+		r.skip(entries * dimensions * size)
+	default:
+		return 0, false
+	}
+	return entries, !r.over
+}
+
+// lengths reads the lengths of the code words, and reports whether there is one.
+func (r *bitReader) lengths(entries int) bool {
+	const length, longest = 5, 32
+	if r.read(1) == 0 { // in no order
+		sparse, used := r.read(1) == 1, 0
+		for range entries {
+			if !sparse || r.read(1) == 1 {
+				r.skip(length)
+				used++
+			}
+		}
+		return used > 0 && !r.over
+	}
+	at := r.read(length) + 1
+	for begun := 0; begun < entries; at++ {
+		count := r.read(bits.Len(uint(entries - begun)))
+		if count > entries-begun || at > longest || r.over {
+			return false
+		}
+		begun += count
+	}
+	return true
+}
+
+// vorbisSide gives the values a dimension of a lattice, the largest number whose
+// power is no more than entries. The library takes a root of floats for it: where
+// that is wrong it loses its place in the header, and ok is false.
+func vorbisSide(entries, dimensions int) (side int, ok bool) {
+	power := func(v int) int {
+		p := 1
+		for i := 0; i < dimensions && p <= entries; i++ {
+			p *= v
+		}
+		return p
+	}
+	for power(side+1) <= entries && side < entries {
+		side++
+	}
+	root := int(math.Floor(math.Pow(float64(entries), 1/float64(dimensions))))
+	return side, root == side
+}
