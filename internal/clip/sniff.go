@@ -42,7 +42,7 @@ func kinds() []kind {
 		{begins: "fLaC", name: "a FLAC file", container: "flac", demuxer: "flac", open: openFLAC},
 		{begins: "OggS", name: "an Ogg file", container: "ogg", demuxer: "ogg", open: openOgg},
 		other("#!AMR", "an AMR voice recording", "amr", "amr"),
-		{begins: "ID3", name: "an MP3 file", container: "mp3", demuxer: "mp3", open: leaveToFFmpeg},
+		{begins: "ID3", name: "an MP3 file", container: "mp3", demuxer: "mp3", open: openTagged},
 		movie("????ftypM4", "an M4A file (AAC)", "m4a"),
 		movie("????ftyp3g", "a 3GP recording", "3gp"),
 		movie("????ftypqt", "a MOV video", "mov"),
@@ -101,7 +101,7 @@ func sniffFrame(head []byte) kind {
 	case second&0xf6 == 0xf0: // 12 bits, layer 0
 		return kind{name: "an AAC file", container: "aac", demuxer: "aac", open: leaveToFFmpeg}
 	case second&0xe0 == 0xe0 && second&0x18 != 0x08 && second&0x06 != 0 && third>>4 != 0xf && third&0x0c != 0x0c:
-		return kind{name: "an MP3 file", container: "mp3", demuxer: "mp3", open: leaveToFFmpeg}
+		return kind{name: "an MP3 file", container: "mp3", demuxer: "mp3", open: openMP3}
 	}
 	return kind{}
 }
