@@ -46,16 +46,19 @@ func ListenTo(x []float32, rate unit.Hz, t shaft.Track) Listener {
 		}
 		e := againstTrend(strength)
 		like := likeness(turns/2, e[:]...)
-		best, period := clearest(like, burstLeast, burstMost)
 		pattern, _ := clearest(like, 2, fourStrokeMost)
+		e = smoothed(e)
+		slow := likeness(turns/2, e[:]...)
+		best, period := clearest(slow, burstLeast, burstMost)
 		const clearly, chance, sure = 1.5, 3.0, 2.5
-		sigmas := best * math.Sqrt(float64(turns)*independent(e))
+		sigmas := best * math.Sqrt(float64(turns)/threeMean*independent(e))
 		if sigmas < chance || best < clearly*pattern || like[1] <= 0 {
 			return Bursts{}
 		}
 		// A square wave that swings by d to either side of 1 has a variance of
-		// d*d; what it has of all variance repeats after its period.
-		swing := math.Sqrt(variance(e) * max(0, between(like, period)))
+		// d*d. Of all variance it has half of how much more alike it is whole
+		// periods apart than half a period off, where it is its own opposite.
+		swing := math.Sqrt(variance(e) * swings(slow, period) / 2)
 		return Bursts{
 			Belief: min(1, (sigmas-chance)/sure),
 			Rate:   unit.Hz(float64(turns) / float64(to-from) / period),
@@ -177,6 +180,29 @@ func variance(x [quarters][]float64) float64 {
 	return sum / float64(quarters*len(x[0]))
 }
 
+// threeMean is by how much the variance of a correlation grows when both sides
+// are running means of three.
+//
+// Source: Bartlett's formula, the sum of the squared correlations of such a
+// mean: 1 + 2 (4/9 + 1/9).
+const threeMean = 1 + 2*(4.0/9+1.0/9)
+
+// smoothed gives the running mean over three turns: what repeats no sooner than
+// after six turns stays, what differs from turn to turn goes.
+func smoothed(x [quarters][]float64) [quarters][]float64 {
+	var out [quarters][]float64
+	for q, y := range x {
+		out[q] = make([]float64, len(y))
+		for i := range y {
+			a, b := max(0, i-1), min(len(y), i+2)
+			for _, v := range y[a:b] {
+				out[q][i] += v / float64(b-a)
+			}
+		}
+	}
+	return out
+}
+
 // independent gives how many of the quarters count: one where all that happens
 // is in one of them, all where they are alike.
 func independent(x [quarters][]float64) float64 {
@@ -212,11 +238,17 @@ func likeness(most int, series ...[]float64) []float64 {
 	return like
 }
 
-// contrast gives how much more alike the values are whole periods apart than
-// half a period off, over as many periods as like holds, times the root of
-// half their number: so chance gives 1/sqrt(values) whatever the period.
+// contrast gives how clearly a period stands out: swings, times the root of
+// half the number of periods that it is the mean over, so that chance gives
+// 1/sqrt(values) whatever the period.
 func contrast(like []float64, period float64) float64 {
-	periods := min(periodsMost, int(float64(len(like)-1)/period))
+	return swings(like, period) * math.Sqrt(float64(periodsOf(like, period))/2)
+}
+
+// swings gives how much more alike the values are whole periods apart than half
+// a period off; 0 where like holds too few periods.
+func swings(like []float64, period float64) float64 {
+	periods := periodsOf(like, period)
 	if periods < periodsLeast {
 		return 0
 	}
@@ -224,7 +256,11 @@ func contrast(like []float64, period float64) float64 {
 	for k := range periods {
 		sum += between(like, float64(k+1)*period) - between(like, (float64(k)+0.5)*period)
 	}
-	return sum / float64(periods) * math.Sqrt(float64(periods)/2)
+	return sum / float64(periods)
+}
+
+func periodsOf(like []float64, period float64) int {
+	return min(periodsMost, int(float64(len(like)-1)/period))
 }
 
 // between reads x between its elements, along straight lines.

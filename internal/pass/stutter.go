@@ -57,9 +57,11 @@ func (m *measurer) width(r span) float64 {
 	return (quantile(x, 0.9) - quantile(x, 0.1)) / quantile(x, 0.5)
 }
 
-// stutter weighs the signs of a limiting coil over a stretch at full speed: it is pinned,
-// and regular bursts, heard by the Listener or seen as firing that is lost and
-// found again at even intervals. It returns nil where there is nothing like it.
+// stutter weighs the signs of a limiting coil over a stretch at full speed: it
+// is pinned, and there are regular bursts, heard by the Listener or, where
+// there is none, seen as firing that is lost and found again at even intervals:
+// a firing at the edge flickers like that, too. It returns nil where there is
+// nothing like it.
 func (m *measurer) stutter(r span) *Stutter {
 	width := m.width(r)
 	if m.length(r) < m.opt.StutterMin || width > m.opt.PinnedBand {
@@ -70,8 +72,7 @@ func (m *measurer) stutter(r span) *Stutter {
 		if b.Belief > 0 && b.Depth >= m.opt.BurstDepth && b.Rate >= m.opt.BurstSlowest && b.Rate <= m.opt.BurstFastest {
 			return &Stutter{Belief: b.Belief, Rate: b.Rate, Depth: b.Depth, Width: width}
 		}
-	}
-	if rate := m.burstRate(r); rate > 0 {
+	} else if rate := m.burstRate(r); rate > 0 {
 		return &Stutter{Belief: m.opt.StutterSeen, Rate: rate, Width: width}
 	}
 	if m.firing(r).toldShare() < 1-m.opt.StutterUnsure {
