@@ -65,9 +65,9 @@ func fraction(text string) (float64, bool) {
 	return a / b, true
 }
 
-// String gives the turns as a decimal number, to a hundredth: "1.25".
+// String gives the turns as a decimal number, to a thousandth: "1.125".
 func (t Turns) String() string {
-	const perTurn = 100
+	const perTurn = 1000
 	return strconv.FormatFloat(math.Round(float64(t)*perTurn)/perTurn, 'f', -1, 64)
 }
 

@@ -25,11 +25,11 @@ func TestParseTurns(t *testing.T) {
 	}
 }
 
-// TestTurnsString: what is written is read back, to a hundredth.
+// TestTurnsString: what is written is read back, to a thousandth.
 func TestTurnsString(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
-		want := Turns(rapid.IntRange(0, 2000).Draw(t, "hundredths")) / 100
+		want := Turns(rapid.IntRange(0, 20000).Draw(t, "thousandths")) / 1000
 		if got, err := ParseTurns(want.String()); err != nil || got-want > 1e-9 || want-got > 1e-9 {
 			t.Errorf("%v was written as %q and read as %v, %v", float64(want), want.String(), float64(got), err)
 		}

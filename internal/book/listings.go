@@ -1,0 +1,149 @@
+package book
+
+import (
+	"fmt"
+	"io"
+	"time"
+
+	"topnote/internal/report"
+)
+
+// WriteMachines writes a table of machines for people.
+func WriteMachines(w io.Writer, machines []Machine) error {
+	p := newPage(w, report.DefaultColumns)
+	if len(machines) == 0 {
+		p.wrap("", "No machine yet. Add one with topnote book machine add NAME --limit RPM.")
+		return p.Flush()
+	}
+	rows := [][]string{{"machine", "strokes", "cylinders", "limit", "idle", "clutch", "notes"}}
+	for _, m := range machines {
+		rows = append(rows, []string{m.Name, fmt.Sprint(m.Engine.Strokes), fmt.Sprint(m.Engine.Cylinders),
+			m.Limits.MaxRPM.String(), m.Limits.IdleRPM.String(), m.Limits.ClutchRPM.String(), m.Notes})
+	}
+	p.table(rows, 1, 2, 3, 4, 5)
+	return p.Flush()
+}
+
+// WriteMachine writes a machine with its edits for people.
+func WriteMachine(w io.Writer, m Machine, edits []Edit, passes int) error {
+	p := newPage(w, report.DefaultColumns)
+	p.wrap("", m.Name)
+	rows := [][]string{{"engine", fmt.Sprintf("%d-stroke, %s", m.Engine.Strokes, plural(m.Engine.Cylinders, "cylinder", "cylinders"))}}
+	for _, f := range m.fields()[3:] {
+		rows = append(rows, []string{f.name, f.value})
+	}
+	p.table(append(rows, []string{"passes", fmt.Sprint(passes)}))
+	var changes []string
+	for _, e := range edits {
+		changes = append(changes, saysEdit(e))
+	}
+	p.list("What was changed", changes)
+	return p.Flush()
+}
+
+// field is one figure of a machine as it is shown.
+type field struct{ name, value string }
+
+func (m Machine) fields() []field {
+	return []field{
+		{"name", m.Name},
+		{"strokes", fmt.Sprint(m.Engine.Strokes)},
+		{"cylinders", fmt.Sprint(m.Engine.Cylinders)},
+		{"limit", m.Limits.MaxRPM.String() + " rpm"},
+		{"idle", m.Limits.IdleRPM.String() + " rpm"},
+		{"clutch", m.Limits.ClutchRPM.String() + " rpm"},
+		{"notes", m.Notes},
+	}
+}
+
+// saysEdit says what an edit changed.
+func saysEdit(e Edit) string {
+	says := date(e.At)
+	if e.Who != "" {
+		says += ", " + e.Who
+	}
+	says += ":"
+	before, after := e.Before.fields(), e.After.fields()
+	separator := " "
+	for i := range before {
+		if before[i] != after[i] {
+			says += fmt.Sprintf("%s%s from %s to %s", separator, before[i].name, quoted(before[i].value), quoted(after[i].value))
+			separator = ", "
+		}
+	}
+	return says
+}
+
+// WritePasses writes a table of passes for people.
+func WritePasses(w io.Writer, passes []Pass) error {
+	p := newPage(w, report.DefaultColumns)
+	if len(passes) == 0 {
+		p.wrap("", "No pass yet. Store one with topnote measure CLIP --machine NAME.")
+		return p.Flush()
+	}
+	rows := [][]string{{"pass", "recorded", "machine", "held", "4-stroke", "H", "verdict"}}
+	for _, pass := range passes {
+		side, h, four, verdict := sideOf(reading{Pass: pass, top: pass.Report.TopEnd}), "-", "-", pass.Report.Verdict.Code
+		if pass.Screws.H != nil {
+			h = pass.Screws.H.String()
+		}
+		if side.FourStroking != nil {
+			four = share(*side.FourStroking)
+		}
+		if pass.ReplacedBy != 0 {
+			verdict += fmt.Sprintf(" (see pass %d)", pass.ReplacedBy)
+		}
+		rows = append(rows, []string{fmt.Sprint(pass.Number), date(pass.Recorded), pass.Machine, side.SustainedRPM.Reading(), four, h, verdict})
+	}
+	p.table(rows, 0, 3, 4, 5)
+	return p.Flush()
+}
+
+// WriteText writes a pass for people: the day first, then its report.
+func (p Pass) WriteText(w io.Writer, style report.TextStyle) error {
+	page := newPage(w, style.Columns)
+	page.wrap("", fmt.Sprintf("Pass %d of %s, %s", p.Number, p.Machine, p.Recorded.Format("2006-01-02 15:04")))
+	rows := [][]string{}
+	add := func(name, value string) {
+		if value != "" {
+			rows = append(rows, []string{name, value})
+		}
+	}
+	if p.Air != nil {
+		add("air", p.Air.String())
+	}
+	add("screws", p.Screws.String())
+	add("air filter", p.FilterNote)
+	add("fuel", p.FuelNote)
+	add("who", p.Who)
+	add("entered", p.Entered.Format(time.DateTime))
+	if p.ReplacedBy != 0 {
+		add("note", fmt.Sprintf("entered once more as pass %d, which counts", p.ReplacedBy))
+	}
+	page.table(rows)
+	page.WriteString("\n")
+	if err := page.Flush(); err != nil {
+		return err
+	}
+	return report.WriteText(w, p.Report, style)
+}
+
+// String gives the settings that were noted: "H 1.25, L 1".
+func (s Screws) String() string {
+	text := ""
+	for _, one := range []struct {
+		name string
+		t    *Turns
+	}{{"H", s.H}, {"L", s.L}, {"idle screw", s.Idle}} {
+		if one.t != nil {
+			if text != "" {
+				text += ", "
+			}
+			text += one.name + " " + one.t.String()
+		}
+	}
+	if text != "" {
+		text += " turns out"
+	}
+	return text
+}

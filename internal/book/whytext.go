@@ -1,0 +1,105 @@
+package book
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"topnote/internal/report"
+)
+
+// WriteText writes the explanation for people, in lines of at most so many
+// characters: the answer, both passes, what changed, the parts, the causes with
+// their evidence, the next move and the cautions.
+func (e Explanation) WriteText(w io.Writer, columns int) error {
+	p := newPage(w, columns)
+	p.wrap("", saysChange(e))
+	p.wrap("", e.Answer)
+	p.heading(headVerdict)
+	p.wrap("", e.Now.Says)
+	p.heading(headSides)
+	p.table(e.sides())
+	p.list(headChanged, e.Changed)
+	if len(e.Parts) > 0 {
+		p.heading(headParts)
+		p.table(e.partRows(), 1, 2)
+	}
+	p.causes(e.Causes)
+	p.heading(headNext)
+	p.wrap("", e.Next.Says)
+	p.list(headAssumed, e.Notes)
+	p.list(headCautions, e.Cautions)
+	return p.Flush()
+}
+
+// WriteJSON writes the explanation on one line.
+func (e Explanation) WriteJSON(w io.Writer) error { return json.NewEncoder(w).Encode(e) }
+
+// sides sets both passes side by side.
+func (e Explanation) sides() [][]string {
+	rows := [][]string{{"", "then", "now"}}
+	add := func(name string, value func(Side) string) {
+		rows = append(rows, []string{name, value(e.Then), value(e.Now)})
+	}
+	add("pass", func(s Side) string { return fmt.Sprint(s.Number) })
+	add("recorded", func(s Side) string { return date(s.Recorded) })
+	add("held 0.5 s", func(s Side) string { return s.SustainedRPM.Reading() })
+	add("four-stroking", func(s Side) string {
+		if s.FourStroking == nil {
+			return "-"
+		}
+		return share(*s.FourStroking)
+	})
+	add("idle", func(s Side) string { return s.IdleRPM.Reading() })
+	add("verdict", func(s Side) string { return s.Verdict })
+	return rows
+}
+
+// partRows writes the parts as a table: mixture and speed.
+func (e Explanation) partRows() [][]string {
+	rows := [][]string{{"", "mixture", "top speed, rpm", ""}}
+	for _, p := range e.Parts {
+		note := ""
+		if p.assumed {
+			note = "not noted"
+		}
+		mixture, speed := leanerOrRicher(p.Leaner), signed(p.RPM)
+		if p.SD > 0 {
+			mixture += " ± " + percent(twice*p.SD)
+			speed += " ± " + report.Tens(twice*p.SDRPM)
+		}
+		rows = append(rows, []string{saysPart(p.What), mixture, speed, note})
+	}
+	return rows
+}
+
+// signed writes a change of speed with its sign.
+func signed(rpm float64) string {
+	text := report.Tens(rpm)
+	if math.Round(rpm) > 0 {
+		return "+" + text
+	}
+	return text
+}
+
+// causes writes the likely causes with their evidence.
+func (p page) causes(causes []Ranked) {
+	p.heading(headCauses)
+	const always = 2
+	for i, c := range causes {
+		if i >= always && c.Belief < worthNaming {
+			break
+		}
+		p.wrap(fmt.Sprintf("%d. ", i+1), saysCause(c))
+		p.wrap("   ", fmt.Sprintf("Mixture goes: %s. Screws would go: %s.", c.Mixture, c.Screws))
+		if len(c.For) > 0 {
+			p.wrap("   ", "For: "+strings.Join(c.For, "; ")+".")
+		}
+		if len(c.Against) > 0 {
+			p.wrap("   ", "Against: "+strings.Join(c.Against, "; ")+".")
+		}
+		p.wrap("   ", "Next: "+c.Next)
+	}
+}
