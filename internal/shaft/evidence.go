@@ -176,6 +176,9 @@ func sum(level []float32, ps []place) float32 {
 }
 
 func mean(level []float32, ps []place) float32 {
+	if len(ps) == 0 {
+		return 0
+	}
 	var s float32
 	for _, p := range ps {
 		s += level[p.bin]

@@ -25,7 +25,11 @@ func FollowWith(x []float32, rate unit.Hz, q Query, o Options) (Track, error) {
 	for t := range ev {
 		ev[t] = make([]float32, lat.states())
 	}
+	// Lines of an engine that fires less than once a turn stand closer.
+	stretch := max(1, 1/q.Engine.FiringOrder())
 	look := func(v View, x []float32, rate unit.Hz) error {
+		v.Window *= unit.Seconds(stretch)
+		v.Size *= int(math.Ceil(stretch))
 		w, err := newViewer(v, rate, sc, o.ContrastOrders)
 		if err != nil {
 			return err
@@ -52,11 +56,15 @@ func FollowWith(x []float32, rate unit.Hz, q Query, o Options) (Track, error) {
 		ev[t][lat.states()-1] = float32(o.Quiet)
 	}
 	o.Loudness.weigh(ev, x, rate, o, sc, q.Engine.FiringOrder())
-	// states whose lines no view resolves
+	// A state is closed whose lines no view resolves, whose speed no engine has,
+	// or whose firing the engine cannot have: the turns of a four-stroke single
+	// without a firing are no missed ones.
+	single4 := q.Engine.Strokes == 4 && q.Engine.Cylinders == 1
 	widest := o.Spectra[len(o.Spectra)-1]
+	widest.Window *= unit.Seconds(stretch)
 	for n := 1; n <= maxPeriod; n++ {
 		for i := range sc.n {
-			if sc.at(float64(i))/float64(n)*float64(widest.Window) < widest.Resolve || (n > 1 && i >= sc.run) {
+			if sc.at(float64(i))/float64(n)*float64(widest.Window) < widest.Resolve || (n > 1 && (i >= sc.run || single4)) {
 				for t := range ev {
 					for m := range int(modes) {
 						ev[t][(m*maxPeriod+n-1)*sc.n+i] = -100
@@ -67,10 +75,19 @@ func FollowWith(x []float32, rate unit.Hz, q Query, o Options) (Track, error) {
 	}
 	post := lat.smoothed(ev)
 	tr := Track{Hop: o.Hop}
+	belief := make([][maxPeriod]float64, len(post))
 	for t := range post {
 		tr.Points = append(tr.Points, decode(post[t], sc, q.Engine.FiringOrder(), unit.Seconds(float64(t)*float64(o.Hop))))
 	}
+	for t, p := range tr.Points {
+		if p.Speed.Told() {
+			belief[t] = periods(post[t], sc, float64(p.Speed.Hz())*q.Engine.FiringOrder())
+		}
+	}
 	refineAll(&tr, x, rate, q.Engine.FiringOrder(), o)
+	if q.Engine == unit.TwoStrokeSingle {
+		tellFiring(tr.Points, x, float64(rate), q.Engine.FiringOrder(), belief, o.Firing)
+	}
 	return tr, nil
 }
 
@@ -204,4 +221,20 @@ func unevenness(ps []Point) []float64 {
 		out[i] = math.Sqrt(s / max(n, 1))
 	}
 	return out
+}
+
+// periods gives the lattice's belief in each firing period near a frequency.
+func periods(p []float32, sc scale, f float64) (b [maxPeriod]float64) {
+	i := int(math.Round(math.Log2(f/sc.low) * sc.per))
+	var z float64
+	for r := range int(modes) * maxPeriod {
+		for j := max(0, i-3); j <= min(sc.n-1, i+3); j++ {
+			b[r%maxPeriod] += float64(p[r*sc.n+j])
+			z += float64(p[r*sc.n+j])
+		}
+	}
+	for n := range b {
+		b[n] /= max(z, 1e-30)
+	}
+	return b
 }

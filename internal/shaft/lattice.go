@@ -37,6 +37,11 @@ type kernel struct {
 }
 
 func newLattice(o Options, sc scale, q Query) *lattice {
+	if q.Engine != unit.TwoStrokeSingle {
+		// Only a two-stroke single four-strokes; others have lines at fractions
+		// of their firing because cylinders differ.
+		o.Periods = o.OtherPeriods
+	}
 	l := &lattice{o: o, nf: sc.n, speeds: speedPrior(o, sc, q)}
 	step := math.Ln2 / sc.per
 	reach := int(math.Round(o.FastestSweep * float64(o.Hop) / step))

@@ -48,6 +48,7 @@ type Options struct {
 	RefineTrust  float64 // standard deviation of the lattice's frequency, relative
 	RefineSNR    float64 // least power of a line over the noise beside it
 	Loudness     Loudness
+	Firing       FiringOptions
 	Presence
 	SDNoise  float64 // claimed standard deviation for each one that the noise explains
 	SDWander float64 // for each one of the unevenness of the speed around
@@ -62,6 +63,7 @@ type Options struct {
 	Start        float64    // chance in a hop that an engine begins to be heard
 	Stop         float64    // chance in a hop that it is no longer heard
 	Periods      [4]float64 // prior share of firing every 1st to 4th
+	OtherPeriods [4]float64 // the same for other engines than a two-stroke single
 
 	// Where a shaft is likely to be met before anything is heard: around idle,
 	// around the top, or anywhere.
@@ -95,14 +97,20 @@ func Default() Options {
 		Hop: 0.02, Spectra: []View{v, long}, Hiss: 1500, EnvelopeDecimate: 5,
 		Envelope: View{Window: 0.18, Size: 512, Top: 780, Floor: 200, Line: line, Gap: gap, HalfAt: 2, Lines: 4, Resolve: 2.2, Weight: 0.5},
 		Slowest:  1200, Fastest: 18000, Decoy: 1100, PerOctave: 53,
-		Scale: 0.2,
+		Scale:    0.2,
 		Contrast: Ramp{Zero: 1, Slope: 0.15, Low: -6, High: 4}, LevelLow: -5, LevelHigh: 40, ContrastOrders: 5,
 		RefineSize: 2048, RefineShort: 0.09, RefineLong: 0.2, RefineCycles: 6, RefineLines: 16,
 		RefineReach: 0.04, RefineStep: 0.002, RefineTrust: 0.02, RefineSNR: 6, SDNoise: 1.2, SDWander: 0.5, SDLeast: 0.14, Presence: Presence{ClearLines: 12, ClearOver: 1, ClearLeast: 2, ClearSomewhere: 5, ShortestRun: 0.8},
+		Firing: FiringOptions{PerTurn: 48, Around: 25,
+			Wave:    Ramp{Zero: 0.06, Slope: 5, Low: -0.6, High: 1.5},
+			Force:   Ramp{Zero: 0.2, Slope: 1.5, Low: -0.4, High: 1},
+			Miss:    Ramp{Zero: 0.12, Slope: 1.2, Low: -0.4, High: 0.5},
+			Ragged:  Ramp{Zero: 0.33, Slope: 3, Low: -1, High: 0.3},
+			Lattice: 0.3, Unusual: 0.1, Doubt: 0.01, Flip: 0.01, Sure: 0.5},
 		Loudness: Loudness{Window: 0.2, Quiet: 7, Loud: 4, Divide: 5500, Blur: 0.15, Slope: 0.02, Most: 0.15},
 		SteadySD: 0.008, SweepScale: 0.05, FastestSweep: 6.5, Open: 0.01, Hold: 0.08,
 		Flip: 0.02, Start: 0.01, Stop: 0.005,
-		Periods: [4]float64{0.5, 0.3, 0.12, 0.08}, Quiet: -1,
+		Periods: [4]float64{0.5, 0.3, 0.12, 0.08}, OtherPeriods: [4]float64{0.94, 0.03, 0.02, 0.01}, Quiet: -1,
 		IdleAt: 2800, TopAt: 11500, IdleShare: 0.4, TopShare: 0.4, IdleSpread: 0.2, TopSpread: 0.25,
 	}
 }
