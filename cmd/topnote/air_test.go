@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
 	"math"
 	"os"
@@ -12,7 +13,7 @@ import (
 // runAir runs "topnote air" and gives its exit status and both streams.
 func runAir(args ...string) (status, string, string) {
 	var out, errs bytes.Buffer
-	got := run(append([]string{"air"}, args...), streams{strings.NewReader(""), &out, &errs})
+	got := run(context.Background(), append([]string{"air"}, args...), streams{strings.NewReader(""), &out, &errs})
 	return got, out.String(), errs.String()
 }
 

@@ -5,8 +5,11 @@
 package main
 
 import (
+	"context"
 	"io"
 	"os"
+	"os/signal"
+	"syscall"
 )
 
 // streams are where a command reads and writes.
@@ -16,5 +19,13 @@ type streams struct {
 }
 
 func main() {
-	os.Exit(int(run(os.Args[1:], streams{os.Stdin, os.Stdout, os.Stderr})))
+	os.Exit(int(run(untilInterrupted(), os.Args[1:], streams{os.Stdin, os.Stdout, os.Stderr})))
+}
+
+// untilInterrupted gives a context that ends with the first interrupt; a second
+// one ends the program on the spot.
+func untilInterrupted() context.Context {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	context.AfterFunc(ctx, stop)
+	return ctx
 }

@@ -1,207 +1,210 @@
 package main
 
 import (
-	"bytes"
+	"context"
 	"fmt"
 	"io"
-	"path/filepath"
-	"strconv"
-	"strings"
+	"os"
+	"slices"
 
 	"github.com/spf13/cobra"
 
 	"topnote/internal/measure"
-	"topnote/internal/picture"
 	"topnote/internal/report"
-	"topnote/internal/shaft"
-	"topnote/internal/unit"
 )
-
-// standardInput is how standard input is named among the recordings.
-const standardInput = "-"
 
 // measureJob is a measure command as it was typed.
 type measureJob struct {
 	streams
-	clips    []string
-	query    shaft.Query
-	format   string
-	plot     string
-	plotSize string
-	size     picture.Size
-	out      string
-	reply    bool
+	request
+	summary string
+	reply   bool
 }
 
 // newMeasure builds "topnote measure".
 func newMeasure(s streams, result *status) *cobra.Command {
-	job := measureJob{streams: s, query: shaft.Query{Engine: unit.TwoStrokeSingle}}
+	job := measureJob{streams: s, request: newRequest()}
 	c := &cobra.Command{
 		Use:     "measure CLIP...",
 		Short:   measureShort,
 		Long:    measureLong,
 		Example: measureExample,
-		RunE: func(_ *cobra.Command, args []string) error {
-			job.clips = args
-			if err := job.check(); err != nil {
-				return err
+		RunE: func(c *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return refuseNoClip()
 			}
 			var err error
-			*result, err = job.run()
+			*result, err = job.run(c.Context(), args)
 			return err
 		},
 	}
 	f := c.Flags()
 	f.SortFlags = false
-	f.Var(speedFlag{&job.query.Limits.Max}, "limit", flagLimit)
-	f.Var(speedFlag{&job.query.Limits.Idle}, "idle", flagIdle)
-	f.Var(speedFlag{&job.query.Limits.Clutch}, "clutch", flagClutch)
-	f.IntVar(&job.query.Engine.Strokes, "strokes", job.query.Engine.Strokes, flagStrokes)
-	f.IntVar(&job.query.Engine.Cylinders, "cylinders", job.query.Engine.Cylinders, flagCylinders)
-	f.StringVar(&job.format, "format", "text", flagFormat)
-	f.StringVar(&job.plot, "plot", "", flagPlot)
-	f.StringVar(&job.plotSize, "plot-size", "18x13", flagPlotSize)
-	f.StringVar(&job.out, "out", "", flagOut)
+	job.addQuery(f)
+	f.StringVar(&job.format, "format", formatText, flagFormat)
+	job.addPlot(f)
+	f.StringVar(&job.outPath, "out", "", flagOut)
+	f.StringVar(&job.summary, "summary", "", flagSummary)
 	f.BoolVar(&job.reply, "reply", false, flagReply)
 	return c
 }
 
-// check refuses what makes no sense before anything is read.
+// check refuses what makes no sense before anything is measured.
 func (j *measureJob) check() error {
-	if len(j.clips) == 0 {
-		return refuseNoClip()
+	if !slices.Contains(formats(), j.format) {
+		return refuseFormat(j.format, formats())
 	}
-	inputs := 0
-	for _, c := range j.clips {
-		if c == standardInput {
-			inputs++
-		}
-	}
-	if inputs > 1 {
-		return refuseTwoInputs()
-	}
-	if err := measure.Check(j.query); err != nil {
-		return usageOf("measure", "", err)
-	}
-	if j.format != "text" && j.format != "json" && j.format != "csv" {
-		return refuseFormat(j.format)
-	}
-	if j.reply && j.format != "text" {
+	if j.reply && j.format != formatText {
 		return refuseReply(j.format)
 	}
-	if len(j.clips) > 1 && j.format == "csv" {
-		return refuseMany("--format csv")
+	if j.several && !j.toFolder() {
+		switch j.format {
+		case formatCSV, formatHTML, formatVTT:
+			return refuseManyIn(j.format)
+		}
 	}
-	return j.checkFiles()
+	if j.several && j.plot != "" {
+		return refuseManyPlots()
+	}
+	files := []named{{"--plot", j.plot}, {"--summary", j.summary}}
+	if !j.toFolder() {
+		files = append(files, named{"--out", j.outPath})
+	}
+	return j.checkRequest("measure", files)
 }
 
-// checkFiles refuses names of files to write that would do harm.
-func (j *measureJob) checkFiles() error {
-	if j.plot != "" {
-		if len(j.clips) > 1 {
-			return refuseMany("--plot")
-		}
-		if f := plotFormat(j.plot); f != picture.PNG && f != picture.SVG {
-			return refusePlotName(j.plot)
-		}
-		var err error
-		if j.size, err = parseSize(j.plotSize); err != nil {
-			return err
-		}
-	}
-	for _, c := range j.clips {
-		if j.out != "" && c != standardInput && samePlace(j.out, c) {
-			return refuseSameFile("--out", j.out)
-		}
-		if j.plot != "" && c != standardInput && samePlace(j.plot, c) {
-			return refuseSameFile("--plot", j.plot)
-		}
-	}
-	if j.out != "" && j.plot != "" && samePlace(j.out, j.plot) {
-		return refuseSameFile("--plot", j.plot)
-	}
-	return nil
-}
-
-// plotFormat gives the kind of picture that a file's name ends in.
-func plotFormat(path string) picture.Format {
-	return picture.Format(strings.ToLower(strings.TrimPrefix(filepath.Ext(path), ".")))
-}
-
-// parseSize reads the size of a picture, such as 18x13.
-func parseSize(text string) (picture.Size, error) {
-	wide, high, _ := strings.Cut(text, "x")
-	width, errW := strconv.ParseFloat(wide, 64)
-	height, errH := strconv.ParseFloat(high, 64)
-	size := picture.Size{WidthCM: width, HeightCM: height}
-	if errW != nil || errH != nil || size.Check() != nil {
-		return picture.Size{}, refusePlotSize(text)
-	}
-	return size, nil
-}
-
-// run measures the clips one after another. One that cannot be measured does
-// not stop the others.
-func (j *measureJob) run() (status, error) {
-	if j.out == "" {
-		return j.each(j.streams.out)
-	}
-	var kept bytes.Buffer
-	result, err := j.each(&kept)
-	if err != nil || kept.Len() == 0 {
+// run measures the clips that were named, all cores at once, and gives out what
+// was found in the order of the names. One that cannot be measured stops no
+// other; nothing is written but whole files, also when it is interrupted.
+func (j *measureJob) run(ctx context.Context, args []string) (status, error) {
+	result := j.expand(args, j.err)
+	if err := j.check(); err != nil {
 		return result, err
 	}
-	return result, writeFile(j.out, func(w io.Writer) error {
-		_, err := kept.WriteTo(w)
-		return err
+	if len(j.clips) == 0 {
+		return result, nil
+	}
+	to, err := j.destination()
+	if err != nil {
+		return failed, err
+	}
+	outcomes := make([]report.Outcome, 0, len(j.clips))
+	bar := newProgress(j.err, len(j.clips))
+	err = inOrder(ctx, j.clips, func(name string) finding {
+		defer bar.step()
+		return j.find(name, to.style)
+	}, func(i int, f finding) error {
+		bar.hide()
+		defer bar.show()
+		outcomes = append(outcomes, f.outcome)
+		result = result.worse(f.status)
+		if f.err != nil {
+			fmt.Fprintln(j.err, errorLine(j.clips[i], f.err))
+			return nil
+		}
+		return j.give(to, j.clips[i], f)
 	})
+	bar.hide()
+	if err != nil {
+		return result.worse(failed), err
+	}
+	return result, j.finish(to, outcomes)
 }
 
-// each measures every clip and writes what it found to out.
-func (j *measureJob) each(out io.Writer) (status, error) {
-	result := measured
-	for i, name := range j.clips {
-		m, err := j.measure(name)
-		if err != nil {
-			fmt.Fprintln(j.err, errorLine(name, err))
-			result = result.worse(failed)
-			continue
-		}
-		if i > 0 && j.format == "text" {
-			fmt.Fprintln(out)
-		}
-		if err := j.write(out, m); err != nil {
-			return failed, saysCannotPrint(cause(err))
-		}
-		if j.plot != "" {
-			draw := func(w io.Writer) error { return m.Draw(w, plotFormat(j.plot), j.size) }
-			if err := writeFile(j.plot, draw); err != nil {
-				return failed, err
-			}
-		}
-		result = result.worse(statusOfVerdict(m.Report.Verdict.Code))
-	}
-	return result, nil
+// finding is what became of one clip.
+type finding struct {
+	outcome report.Outcome
+	status  status
+	form    []byte // the result in the wanted form
+	plot    []byte // the picture, where one is wanted
+	err     error
 }
 
-func (j *measureJob) measure(name string) (measure.Measurement, error) {
-	if name == standardInput {
-		return measure.Stream(j.in, name, j.query)
+// find measures one clip and brings the result into its form.
+func (j *measureJob) find(name string, style report.TextStyle) finding {
+	m, err := j.measure(name, j.in)
+	if err != nil {
+		return notFound(name, err)
 	}
-	return measure.File(name, j.query)
+	f := finding{status: statusOfVerdict(m.Report.Verdict.Code)}
+	if f.form, err = written(func(w io.Writer) error { return j.write(w, m, style) }); err != nil {
+		return notFound(name, err)
+	}
+	if j.plot != "" {
+		draw := func(w io.Writer) error { return m.Draw(w, plotFormat(j.plot), j.size) }
+		if f.plot, err = written(draw); err != nil {
+			return notFound(name, err)
+		}
+	}
+	r := m.Report
+	r.Track = nil // nobody looks at it again, and of many clips it is much
+	f.outcome = report.Outcome{File: name, Report: &r}
+	return f
+}
+
+func notFound(name string, err error) finding {
+	return finding{status: failed, err: err, outcome: report.Outcome{File: name, Problem: sentence(err)}}
 }
 
 // write writes one measurement in the wanted form.
-func (j *measureJob) write(out io.Writer, m measure.Measurement) error {
+func (j *measureJob) write(w io.Writer, m measure.Measurement, style report.TextStyle) error {
 	switch {
 	case j.reply:
-		_, err := io.WriteString(out, m.Reply)
+		_, err := io.WriteString(w, m.Reply)
 		return err
-	case j.format == "json":
-		return report.WriteJSON(out, m.Report)
-	case j.format == "csv":
-		return report.WriteCSV(out, m.Report)
+	case j.format == formatJSON:
+		return report.WriteJSON(w, m.Report)
+	case j.format == formatCSV:
+		return report.WriteCSV(w, m.Report)
+	case j.format == formatVTT:
+		return report.WriteVTT(w, m.Report)
+	case j.format == formatHTML:
+		return m.WriteHTML(w)
 	default:
-		return report.WriteText(out, m.Report, textStyle(out))
+		return report.WriteText(w, m.Report, style)
 	}
+}
+
+// give puts the result of one clip where it belongs.
+func (j *measureJob) give(to *destination, clip string, f finding) error {
+	if err := to.put(clip, f.form); err != nil {
+		return err
+	}
+	if j.plot == "" {
+		return nil
+	}
+	return writeFile(j.plot, bytesOf(f.plot))
+}
+
+// finish writes what is said of all clips together.
+func (j *measureJob) finish(to *destination, outcomes []report.Outcome) error {
+	if j.summary != "" {
+		if err := writeFile(j.summary, func(w io.Writer) error { return report.WriteSummary(w, outcomes) }); err != nil {
+			return err
+		}
+	}
+	if to.folder != "" || j.several && j.format == formatText && !j.reply {
+		if err := to.table(outcomes); err != nil {
+			return err
+		}
+	}
+	return to.close()
+}
+
+// destination opens the place that the results go to.
+func (j *measureJob) destination() (*destination, error) {
+	to := &destination{print: j.out, style: textStyle(j.out), parted: j.format == formatText}
+	switch {
+	case j.toFolder():
+		to.folder, to.ending = j.outPath, endings[j.format]
+		to.names = newNames(j.clips)
+		to.style.Colour = false
+		if err := os.MkdirAll(j.outPath, 0o777); err != nil { // the system takes away what the user does not give
+			return nil, saysCannotWrite(j.outPath, cause(err))
+		}
+	case j.outPath != "":
+		to.file = j.outPath
+		to.style = report.TextStyle{Columns: report.DefaultColumns}
+	}
+	return to, nil
 }

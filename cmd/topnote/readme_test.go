@@ -43,7 +43,7 @@ func TestReadme(t *testing.T) {
 	}
 	ran := 0
 	for _, command := range commands {
-		words := strings.Fields(command)
+		words := strings.Fields(strings.ReplaceAll(command, "'", "")) // quotes keep patterns from the shell
 		var cmd *exec.Cmd
 		switch {
 		case command == "go test ./...":
@@ -65,22 +65,43 @@ func TestReadme(t *testing.T) {
 		if err != nil || errs.Len() > 0 {
 			t.Errorf("%s: %v\n%s", command, err, errs.String())
 		}
-		if len(out) == 0 {
+		if len(out) == 0 && !strings.Contains(command, "--out") {
 			t.Errorf("%s prints nothing", command)
 		}
+		wantWritten(t, command, cmd.Dir)
 	}
 	if ran < 5 {
 		t.Errorf("only %d commands were run", ran)
 	}
 }
 
-// folderWithPass gives a folder with the recording that the README talks of.
+// wantWritten wants the files and folders that a command names.
+func wantWritten(t *testing.T, command, folder string) {
+	t.Helper()
+	words := strings.Fields(command)
+	for i, word := range words[:len(words)-1] {
+		if word == "--out" || word == "--plot" || word == "--summary" {
+			if info, err := os.Stat(filepath.Join(folder, words[i+1])); err != nil || info.Size() == 0 {
+				t.Errorf("%s writes no %s", command, words[i+1])
+			}
+		}
+	}
+}
+
+// folderWithPass gives a folder with the recordings that the README talks of.
 func folderWithPass(t *testing.T) string {
 	t.Helper()
 	folder := t.TempDir()
-	pass, err := os.ReadFile(filepath.Join(root, "samples", "rich.wav"))
-	if err := errors.Join(err, os.WriteFile(filepath.Join(folder, "pass.wav"), pass, 0o644)); err != nil {
+	if err := os.Mkdir(filepath.Join(folder, "passes"), 0o755); err != nil {
 		t.Fatal(err)
+	}
+	for name, sample := range map[string]string{
+		"pass.wav": "rich", "good.wav": "rich", "today.wav": "mixed", "passes/1.wav": "rich", "passes/2.wav": "high-idle",
+	} {
+		pass, err := os.ReadFile(filepath.Join(root, "samples", sample+".wav"))
+		if err := errors.Join(err, os.WriteFile(filepath.Join(folder, name), pass, 0o644)); err != nil {
+			t.Fatal(err)
+		}
 	}
 	return folder
 }

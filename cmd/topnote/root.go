@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"runtime/debug"
@@ -10,19 +11,24 @@ import (
 )
 
 // run carries out one command line and gives its exit status. What went wrong
-// stands in one line on the error stream.
-func run(args []string, s streams) status {
+// stands in one line on the error stream. When ctx ends, commands stop where
+// every file is whole.
+func run(ctx context.Context, args []string, s streams) status {
 	result := measured
 	root := newRoot(s, &result)
 	root.SetArgs(args)
 	root.SetIn(s.in)
 	root.SetOut(s.out)
 	root.SetErr(s.err)
-	if err := root.Execute(); err != nil {
-		fmt.Fprintln(s.err, errorLine("", err))
-		return statusOf(err)
+	err := root.ExecuteContext(ctx)
+	if err == nil {
+		return result
 	}
-	return result
+	fmt.Fprintln(s.err, errorLine("", err))
+	if of := statusOf(err); of != failed {
+		return of
+	}
+	return result.worse(failed)
 }
 
 // newRoot builds the tree of commands. A command that succeeds leaves what it
@@ -42,7 +48,7 @@ func newRoot(s streams, result *status) *cobra.Command {
 	}
 	root.SetVersionTemplate("topnote {{.Version}}\n")
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return flagError(err) })
-	root.AddCommand(newMeasure(s, result), newSample(s), newAir(s))
+	root.AddCommand(newMeasure(s, result), newCompare(s, result), newSample(s), newAir(s))
 	return root
 }
 

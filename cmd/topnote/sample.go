@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"os"
@@ -23,14 +24,14 @@ func newSample(s streams) *cobra.Command {
 		Use:   "sample --out FOLDER",
 		Short: sampleShort,
 		Long:  sampleLong,
-		RunE: func(_ *cobra.Command, args []string) error {
+		RunE: func(c *cobra.Command, args []string) error {
 			if len(args) > 0 {
 				return refuseArgument(args[0])
 			}
 			if folder == "" {
 				return refuseNoFolder()
 			}
-			return writeSamples(s.out, folder)
+			return writeSamples(c.Context(), s.out, folder)
 		},
 	}
 	c.Flags().StringVar(&folder, "out", "", flagSampleOut)
@@ -39,12 +40,15 @@ func newSample(s streams) *cobra.Command {
 
 // writeSamples writes each example pass and their table, and names each file
 // as soon as it is there.
-func writeSamples(out io.Writer, folder string) error {
+func writeSamples(ctx context.Context, out io.Writer, folder string) error {
 	if err := os.MkdirAll(folder, 0o777); err != nil { // the system takes away what the user does not give
 		return saysCannotWrite(folder, cause(err))
 	}
 	samples := synth.Samples()
-	for _, s := range samples {
+	for i, s := range samples {
+		if ctx.Err() != nil {
+			return saysInterrupted(i, len(samples))
+		}
 		sound := s.Scene.Render()
 		path := filepath.Join(folder, s.Name+".wav")
 		if err := clip.WriteWAVFile(path, sound.Samples, sound.Rate); err != nil {

@@ -1,8 +1,12 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"strconv"
+	"strings"
+
+	"topnote/internal/report"
 )
 
 // Every sentence of the command line that a user can read, but for those of the
@@ -16,17 +20,36 @@ against the maximum that you enter, and says what to do next.
 It advises. The maker's handbook and local rules come first.`
 
 	measureShort = "Measure recordings of an engine"
-	measureLong  = `Measure one recording or several and print what was found. A lone - reads
-standard input.
+	measureLong  = `Measure one recording or many and print what was found. A folder stands for
+the recordings in it and below it, a pattern such as "*.wav" for the files that
+it fits, and a lone - for standard input. Many are measured at once; at the end
+stands a table of all, the most dangerous first.
+
+With --out FOLDER each recording gets a file of its own: a folder that is there,
+a name with a stroke at its end, or, for several recordings, a name without an
+ending. --format json prints one report a line.
 
 The maximum speed stands in the machine's handbook or on its plate; there is no
 built-in one. Speeds are written in rpm: 13500 or 13,500.
 
 Exit status: 0 measured; 1 failure; 2 wrong usage; 3 no engine, or not enough to
-stand behind; 4 over or at the limit.`
+stand behind; 4 over or at the limit. Of several, 4 goes before 1 and 1 before 3.`
 	measureExample = `  topnote measure saw.wav --limit 13500 --idle 2800
-  topnote measure saw.wav --limit 13,500 --format json --out saw.json
-  topnote measure saw.wav --limit 13500 --plot saw.png`
+  topnote measure saw.wav --limit 13,500 --format html --out saw.html
+  topnote measure saw.wav --limit 13500 --plot saw.png --plot-size 24x16
+  topnote measure passes --limit 13500 --format html --out reports --summary all.csv`
+
+	compareShort = "Lay passes side by side"
+	compareLong  = `Compare passes of one machine: each is held against the first. Printed are the
+conclusion, the figures with their differences and what those can come from.
+The picture shows the speeds in line at the opening of the throttle, and the
+lines in the sound of each plateau one above the other: where an engine
+four-strokes, lines stand at half orders.
+
+Exit status: as measure, of all passes together.`
+	compareExample = `  topnote compare good.wav today.wav --limit 13500
+  topnote compare good.wav today.wav --limit 13500 --plot both.png
+  topnote compare good.wav today.wav --limit 13500 --format html --out both.html`
 
 	sampleShort = "Write the example passes, made by the program itself"
 	sampleLong  = `Write the example passes as WAV files with a table of what is true of each.
@@ -37,10 +60,13 @@ They are made by calculation; no engine was recorded.`
 	flagClutch    = "the speed at which the clutch engages, rpm"
 	flagStrokes   = "`number` of strokes, 2 or 4"
 	flagCylinders = "`number` of cylinders, 1 to 12"
-	flagFormat    = "`form` of the result: text, json or csv"
+	flagFormat    = "`form` of the result: text, json, csv (the track), html (a page) or vtt (captions)"
+	flagForms     = "`form` of the comparison: text, json or html (a page)"
 	flagPlot      = "write a picture to this `file`, .png or .svg"
-	flagPlotSize  = "`size` of the picture, width x height in cm"
-	flagOut       = "write the result to this `file` instead of printing it"
+	flagPlotSize  = "`size` of the picture, width x height in cm, such as 18x13"
+	flagOut       = "write to this `file`, or a file for each recording to this folder, instead of printing"
+	flagOutFile   = "write the comparison to this `file` instead of printing it"
+	flagSummary   = "write a table of all recordings to this CSV `file`, one row for each"
 	flagReply     = "print a short message to send to whoever sent the recording"
 	flagSampleOut = "the `folder` to write to; it is made if it is not there"
 
@@ -65,11 +91,13 @@ func refuseTwoInputs() error {
 	return &usage{"standard input can be read only once", "name - only once"}
 }
 
-func refuseFormat(name string) error {
-	if name == "html" || name == "vtt" {
-		return &usage{"reports as " + name + " cannot be made yet", "use text, json or csv"}
-	}
-	return &usage{quoted(name) + " is not a form of the result", "use text, json or csv"}
+func refuseFormat(name string, known []string) error {
+	last := len(known) - 1
+	return &usage{quoted(name) + " is not a form of the result", "use " + strings.Join(known[:last], ", ") + " or " + known[last]}
+}
+
+func refuseTooFew(n int) error {
+	return &usage{fmt.Sprintf("%d recordings cannot be compared", n), fmt.Sprintf("name 2 to %d", report.MaxPasses)}
 }
 
 func refusePlotName(path string) error {
@@ -80,8 +108,12 @@ func refusePlotSize(size string) error {
 	return &usage{quoted(size) + " is not a size of a picture", "write width x height in cm, 14x10 to 60x40, such as 18x13"}
 }
 
-func refuseMany(flag string) error {
-	return &usage{flag + " is for one recording", "name one recording at a time with it"}
+func refuseManyPlots() error {
+	return &usage{"--plot is for one recording", "use --format html --out FOLDER for a page with its picture for each, or compare"}
+}
+
+func refuseManyIn(format string) error {
+	return &usage{"--format " + format + " is for one recording", "name a folder for the files with --out FOLDER; --summary FILE writes one table of all"}
 }
 
 func refuseReply(format string) error {
@@ -94,6 +126,28 @@ func refuseSameFile(flag, path string) error {
 
 func refuseNotAFile(path string) error {
 	return &usage{quoted(path) + " is there and is not a file", "name a file to write to"}
+}
+
+func saysNoMatch() error {
+	return errors.New("no file fits this pattern; check the name and the folder")
+}
+
+func saysNoRecordings() error {
+	return errors.New("there is no recording in this folder; name another, or the recordings themselves")
+}
+
+func saysCannotList(err error) error {
+	return fmt.Errorf("not all of this folder could be looked at: %w; copy the recordings to a folder of your own", err)
+}
+
+// saysInterrupted says how far it came.
+func saysInterrupted(done, total int) error {
+	return fmt.Errorf("interrupted after %d of %d recordings; the files that are there are whole", done, total)
+}
+
+// saysProgress is the line on the terminal while many clips are measured.
+func saysProgress(bar string, done, total int) string {
+	return fmt.Sprintf("[%s] %d of %d recordings", bar, done, total)
 }
 
 func saysCannotPrint(err error) error {

@@ -77,14 +77,19 @@ func statusOf(err error) status {
 // errorLine gives the one line that stands for an error: "topnote: FILE: what
 // is wrong; what to do".
 func errorLine(file string, err error) string {
+	line := "topnote: "
+	if file != "" {
+		line += report.Printable(file) + ": "
+	}
+	return line + sentence(err)
+}
+
+// sentence gives what is wrong and what to do in one line.
+func sentence(err error) string {
 	text := err.Error()
 	var problem *clip.Problem
 	if errors.As(err, &problem) {
 		text = problem.Says + "; " + problem.Do
 	}
-	line := "topnote: "
-	if file != "" {
-		line += report.Printable(file) + ": "
-	}
-	return line + strings.ReplaceAll(text, "\n", " ")
+	return strings.ReplaceAll(text, "\n", " ")
 }

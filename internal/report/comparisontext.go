@@ -4,7 +4,7 @@ import (
 	"bufio"
 	"fmt"
 	"io"
-	"path/filepath"
+	"strings"
 )
 
 // WriteComparisonText writes c for a person to read: the conclusions first,
@@ -32,9 +32,12 @@ func WriteComparisonText(w io.Writer, c Comparison, style TextStyle) error {
 	return nil
 }
 
-// comparedPass names a pass with its own verdict.
+// comparedPass names a pass with its own verdict and what else was heard.
 func (p page) comparedPass(n int, r Report) {
-	says := fmt.Sprintf("%s: %s, %s", Printable(filepath.Base(r.Clip.File)), Headline(r.Verdict.Code), saysTop(r))
+	says := fmt.Sprintf("%s: %s, %s", fileName(r.Clip), Headline(r.Verdict.Code), saysTop(r))
+	for _, f := range r.Verdict.Findings {
+		says += ". " + strings.TrimSuffix(f.Says, ".")
+	}
 	p.out.WriteString(wrap(says, fmt.Sprintf("  %d. ", n), p.style.Columns))
 }
 

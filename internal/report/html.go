@@ -52,7 +52,7 @@ func WriteComparisonHTML(w io.Writer, c Comparison, picture []byte) error {
 	}
 	for i, p := range c.Passes {
 		v := p.Report.Verdict
-		page.Passes = append(page.Passes, passBrief{saysPlace(i+1, p.Report.Clip), v.Says, v.Advice})
+		page.Passes = append(page.Passes, passBrief{saysPlace(i+1, p.Report.Clip), v.Says, saysFindings(v.Findings), v.Advice})
 		if toneOf(v.Code) == toneStop {
 			page.Tone = toneStop
 		}
@@ -115,6 +115,7 @@ type comparisonPage struct {
 // passBrief is one pass of a comparison in short.
 type passBrief struct {
 	Name, Says string
+	Heard      []string // what else
 	Advice     []string
 }
 

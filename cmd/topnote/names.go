@@ -1,0 +1,96 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"unicode"
+)
+
+// endings are those of the files that hold a result.
+var endings = map[string]string{
+	formatText: ".txt", formatJSON: ".json", formatCSV: ".csv", formatHTML: ".html", formatVTT: ".vtt",
+}
+
+// names gives each clip's result a name of its own in a folder.
+type names struct {
+	clips []string
+	taken map[string]bool // in lower case: some systems know no other
+}
+
+func newNames(clips []string) *names { return &names{clips: clips, taken: map[string]bool{}} }
+
+// free gives the path in a folder for the result of a clip: the clip's own name
+// with another ending; the name of its folder before it where that is taken;
+// and a number where that is taken, too. It never gives the path of one of the
+// clips, by whatever name.
+func (n *names) free(folder, clip, ending string) string {
+	base := safeName(clip)
+	parent := base
+	if dir := filepath.Base(filepath.Dir(clip)); strings.Trim(dir, `./\`) != "" {
+		parent = safeName(dir) + " " + base
+	}
+	for i := 1; ; i++ {
+		name := base
+		switch {
+		case i == 2:
+			name = parent
+		case i > 2:
+			name = fmt.Sprintf("%s-%d", base, i-1)
+		}
+		path := filepath.Join(folder, name+ending)
+		if key := strings.ToLower(name); !n.taken[key] && !n.isClip(path) {
+			n.taken[key] = true
+			return path
+		}
+	}
+}
+
+// isClip reports whether a path is one of the recordings.
+func (n *names) isClip(path string) bool {
+	if _, err := os.Stat(path); err != nil {
+		return false
+	}
+	return slices.ContainsFunc(n.clips, func(clip string) bool { return clip != standardInput && samePlace(path, clip) })
+}
+
+// safeName gives the name of a clip without folder and ending in a form that
+// every system takes: letters, digits and a few signs, not too long, and not
+// one that is reserved.
+func safeName(clip string) string {
+	if clip == standardInput {
+		return "standard-input"
+	}
+	const longest = 80 // characters; of any script they fit in 255 bytes, with what is added
+	name := strings.TrimSuffix(filepath.Base(clip), filepath.Ext(clip))
+	name = strings.Map(func(c rune) rune {
+		if unicode.IsLetter(c) || unicode.IsDigit(c) || strings.ContainsRune(" ._-()", c) {
+			return c
+		}
+		return '_'
+	}, name)
+	if letters := []rune(name); len(letters) > longest {
+		name = string(letters[:longest])
+	}
+	name = strings.Trim(name, " .")
+	switch {
+	case strings.Trim(name, "_") == "":
+		return "recording"
+	case reserved(name):
+		return name + "_"
+	}
+	return name
+}
+
+// reserved reports whether Windows keeps a name for a device, with any ending.
+//
+// Source: Microsoft, Naming Files, Paths, and Namespaces (from memory).
+func reserved(name string) bool {
+	stem, _, _ := strings.Cut(strings.ToUpper(name), ".")
+	if len(stem) == 4 && (strings.HasPrefix(stem, "COM") || strings.HasPrefix(stem, "LPT")) {
+		return unicode.IsDigit(rune(stem[3]))
+	}
+	return slices.Contains([]string{"CON", "PRN", "AUX", "NUL"}, stem)
+}

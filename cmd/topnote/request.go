@@ -1,0 +1,153 @@
+package main
+
+import (
+	"io"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/pflag"
+
+	"topnote/internal/measure"
+	"topnote/internal/picture"
+	"topnote/internal/shaft"
+	"topnote/internal/unit"
+)
+
+// standardInput is how standard input is named among the recordings.
+const standardInput = "-"
+
+// The forms of a result.
+const (
+	formatText = "text"
+	formatJSON = "json"
+	formatCSV  = "csv"
+	formatHTML = "html"
+	formatVTT  = "vtt"
+)
+
+func formats() []string { return []string{formatText, formatJSON, formatCSV, formatHTML, formatVTT} }
+
+// request is what the commands that measure recordings have in common.
+type request struct {
+	clips    []string // expanded
+	several  bool     // more than one was named, or what can stand for more
+	query    shaft.Query
+	format   string
+	plot     string
+	plotSize string
+	size     picture.Size // where plotSize was given
+	outPath  string
+}
+
+func newRequest() request {
+	return request{query: shaft.Query{Engine: unit.TwoStrokeSingle}}
+}
+
+// addQuery adds the flags that describe the engine.
+func (r *request) addQuery(f *pflag.FlagSet) {
+	f.Var(speedFlag{&r.query.Limits.Max}, "limit", flagLimit)
+	f.Var(speedFlag{&r.query.Limits.Idle}, "idle", flagIdle)
+	f.Var(speedFlag{&r.query.Limits.Clutch}, "clutch", flagClutch)
+	f.IntVar(&r.query.Engine.Strokes, "strokes", r.query.Engine.Strokes, flagStrokes)
+	f.IntVar(&r.query.Engine.Cylinders, "cylinders", r.query.Engine.Cylinders, flagCylinders)
+}
+
+// addPlot adds the flags of the picture.
+func (r *request) addPlot(f *pflag.FlagSet) {
+	f.StringVar(&r.plot, "plot", "", flagPlot)
+	f.StringVar(&r.plotSize, "plot-size", "", flagPlotSize)
+}
+
+// named is a file that is to be written, with the flag that names it.
+type named struct{ flag, path string }
+
+// checkRequest refuses an engine that cannot be measured, and files to write
+// that would do harm.
+func (r *request) checkRequest(command string, files []named) error {
+	if err := measure.Check(r.query); err != nil {
+		return usageOf(command, "", err)
+	}
+	inputs := 0
+	for _, c := range r.clips {
+		if c == standardInput {
+			inputs++
+		}
+	}
+	if inputs > 1 {
+		return refuseTwoInputs()
+	}
+	if err := r.checkPlot(); err != nil {
+		return err
+	}
+	for i, f := range files {
+		if f.path == "" {
+			continue
+		}
+		for _, c := range r.clips {
+			if c != standardInput && samePlace(f.path, c) {
+				return refuseSameFile(f.flag, f.path)
+			}
+		}
+		for _, other := range files[:i] {
+			if other.path != "" && samePlace(f.path, other.path) {
+				return refuseSameFile(f.flag, f.path)
+			}
+		}
+	}
+	return nil
+}
+
+func (r *request) checkPlot() error {
+	if r.plot == "" {
+		return nil
+	}
+	if f := plotFormat(r.plot); f != picture.PNG && f != picture.SVG {
+		return refusePlotName(r.plot)
+	}
+	if r.plotSize == "" {
+		r.size = picture.DefaultSize
+		return nil
+	}
+	var err error
+	r.size, err = parseSize(r.plotSize)
+	return err
+}
+
+// plotFormat gives the kind of picture that a file's name ends in.
+func plotFormat(path string) picture.Format {
+	return picture.Format(strings.ToLower(strings.TrimPrefix(filepath.Ext(path), ".")))
+}
+
+// parseSize reads the size of a picture, such as 18x13 or 18x13cm.
+func parseSize(text string) (picture.Size, error) {
+	wide, high, _ := strings.Cut(strings.TrimSuffix(text, "cm"), "x")
+	width, errW := strconv.ParseFloat(wide, 64)
+	height, errH := strconv.ParseFloat(high, 64)
+	size := picture.Size{WidthCM: width, HeightCM: height}
+	if errW != nil || errH != nil || size.Check() != nil {
+		return picture.Size{}, refusePlotSize(text)
+	}
+	return size, nil
+}
+
+// toFolder reports whether --out names a folder: one that is there, a name with
+// a stroke at its end, or, for several recordings, a name without an ending.
+func (r *request) toFolder() bool {
+	if r.outPath == "" {
+		return false
+	}
+	if info, err := os.Stat(r.outPath); err == nil {
+		return info.IsDir()
+	}
+	return os.IsPathSeparator(r.outPath[len(r.outPath)-1]) || r.several && filepath.Ext(r.outPath) == ""
+}
+
+// measure measures a recording by the name that it was given.
+func (r *request) measure(name string, in io.Reader) (measure.Measurement, error) {
+	if name == standardInput {
+		return measure.Stream(in, name, r.query)
+	}
+	return measure.File(name, r.query)
+}
