@@ -52,7 +52,7 @@ func trendNotes(t Trend, corrected int, o Options) []string {
 		says = append(says,
 			"Std air is the top speed as it would be at 15 °C, 1013.25 hPa and no humidity with the screws as they were: "+
 				"the air's shift of the mixture times what 1 % of mixture does to the top speed. "+saysResponse(t.Response, o),
-			"It takes out the air alone. It does not take out the screws, and where air and machine changed together it may take out too much.")
+			"The limit holds for the speed as it was measured, never for std air. Std air takes out the air alone, not the screws, and where air and machine changed together it may take out too much.")
 	}
 	if n := len(t.Passes) - corrected; n > 0 {
 		says = append(says, fmt.Sprintf("%s not corrected: air not noted, no top speed, a coil that holds it, or a four-stroke engine.", plural(n, "pass is", "passes are")))

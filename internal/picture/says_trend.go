@@ -1,0 +1,47 @@
+package picture
+
+import (
+	"fmt"
+	"strings"
+
+	"topnote/internal/report"
+)
+
+// What a person reads on a trend.
+const (
+	axisFour     = "%"
+	axisIdle     = "idle, rpm"
+	axisPasses   = "pass and day"
+	keyMeasured  = "held 0.5 s, as measured (95 %)"
+	keyCorrected = "in standard air (not for the limit)"
+	nameIdle     = "idle"
+	nameClutch   = "clutch"
+	notToldMark  = "?"
+)
+
+// saysTrend is the headline of a trend.
+func saysTrend(t Trend) string {
+	return fmt.Sprintf("%s: top speed, four-stroking and idle", report.Printable(t.Name))
+}
+
+// describeTrend tells a trend to those who do not see it.
+func describeTrend(t Trend) string {
+	var told []string
+	for _, p := range t.Passes {
+		one := fmt.Sprintf("pass %d, %s: held %s rpm", p.Number, p.At.Format("2006-01-02"), p.Top.Reading())
+		if p.Corrected.Told() {
+			one += fmt.Sprintf(", in standard air %s", p.Corrected.Reading())
+		}
+		if p.FourStroking != nil {
+			one += fmt.Sprintf(", four-stroking %.0f %%", 100**p.FourStroking)
+		}
+		if p.Idle.Told() {
+			one += fmt.Sprintf(", idle %s", p.Idle.Reading())
+		}
+		told = append(told, one)
+	}
+	if len(told) == 0 {
+		return "No pass yet."
+	}
+	return strings.Join(told, "; ") + "."
+}
