@@ -51,6 +51,8 @@ type Info struct {
 	Codec      string       // "pcm_s16", "pcm_u8", "pcm_s24", "pcm_s32", "float32", "float64", "alaw", "mulaw"
 	ClippedPct float64      // share of samples at the rails in the channels used, percent
 	PeakLevel  float64      // largest magnitude in the channels used, 1 at full scale
+	LowEdge    unit.Hz      // lowest frequency at which there is sound in the channels used; 0: silent
+	HighEdge   unit.Hz      // highest such frequency, at most half of SampleRate; 0: silent
 	Remarks    []string     // for people, without a full stop: "the file was cut off; what it holds was read"
 }
 

@@ -4,7 +4,7 @@ package clip
 // stored as floats without scaling. Anything above is damage, like NaN.
 const loudest = 1 << 31
 
-// lane is the way of one channel: meter, resampler, and a queue of what has
+// lane is the way of one channel: meters, resampler, and a queue of what has
 // come out.
 type lane struct {
 	channel int // counted from 0
@@ -16,6 +16,7 @@ type lane struct {
 	peak     float32 // largest magnitude so far
 	clipped  int64   // samples at the rails
 	noNumber int64   // samples that were no numbers, now silence
+	band     *bandMeter
 }
 
 // take picks this lane's samples out of a block of frames, measures them and
@@ -39,6 +40,7 @@ func (l *lane) take(block []float32, f format, scratch []float32) {
 		one[i] = v
 	}
 	l.peak, l.clipped = peak, clipped
+	l.band.take(one)
 
 	before := len(l.queue)
 	l.queue = l.push(l.queue, one)

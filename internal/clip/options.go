@@ -36,6 +36,7 @@ type Options struct {
 	NoNumberOver float64
 
 	Filter Filter
+	Band   Band
 }
 
 // Filter describes the low-pass of the resampler.
@@ -72,5 +73,6 @@ func Default() Options {
 			Attenuation: 84,
 			Phases:      512,
 		},
+		Band: Band{LowUnder: 20, HighUnder: 40, Lowest: 40, Step: 100},
 	}
 }

@@ -66,7 +66,7 @@ func NewStream(r io.Reader, name string, o Options) (*Stream, error) {
 	s.scratch = make([]float32, blockFrames)
 	filters := design(s.is.rate, o.Filter)
 	for c := range s.is.channels {
-		s.lanes = append(s.lanes, &lane{channel: c, resampler: newResampler(filters)})
+		s.lanes = append(s.lanes, &lane{channel: c, resampler: newResampler(filters), band: newBandMeter(s.is.rate)})
 	}
 	return s, nil
 }
@@ -252,6 +252,7 @@ func (s *Stream) conclude() error {
 	s.info.Duration = s.duration()
 	s.info.ClippedPct = percent * float64(clipped)
 	s.info.PeakLevel = float64(peak)
+	s.info.LowEdge, s.info.HighEdge = bandOf(s.lanes, s.o.Band)
 	s.info.Remarks = append(s.info.Remarks, s.dec.remarks()...)
 	if noNumber > 0 {
 		s.info.Remarks = append(s.info.Remarks, remarkNoNumbers(noNumber))

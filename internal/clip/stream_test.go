@@ -57,6 +57,8 @@ func TestInfo(t *testing.T) {
 		Codec:      "pcm_s24",
 		ClippedPct: 100 * 662.0 / (2 * 66151),
 		PeakLevel:  1,
+		LowEdge:    got.Info.LowEdge, // TestBand holds these
+		HighEdge:   got.Info.HighEdge,
 	}
 	if fmt.Sprintf("%+v", got.Info) != fmt.Sprintf("%+v", want) {
 		t.Errorf("got  %+v\nwant %+v", got.Info, want)
