@@ -34,12 +34,12 @@ func DefaultHum() HumOptions {
 	return HumOptions{Mains: []unit.Hz{50, 60}, Astray: 0.004, Top: 1000, Window: 1, Stands: 12, Share: 0.9, Least: 3}
 }
 
-// WithoutHum gives the sound without its mains hum, and what hum there was.
-// Without hum, or with less than two windows of sound, it gives x itself.
-func WithoutHum(x []float32, rate unit.Hz, o HumOptions) ([]float32, Hum) {
-	n := int(float64(o.Window) * float64(rate))
+// FindHum gives the mains hum in a sound. There is none in less than two
+// windows of sound.
+func FindHum(x []float32, rate unit.Hz, o HumOptions) Hum {
+	n := o.samples(rate)
 	if len(x) < 2*n {
-		return x, Hum{}
+		return Hum{}
 	}
 	windows := powers(x, n)
 	var best Hum
@@ -49,9 +49,22 @@ func WithoutHum(x []float32, rate unit.Hz, o HumOptions) ([]float32, Hum) {
 		}
 	}
 	if len(best.Lines) < o.Least {
-		return x, Hum{}
+		return Hum{}
 	}
-	return subtract(x, rate, best, n), best
+	return best
+}
+
+// samples gives the length of a window.
+func (o HumOptions) samples(rate unit.Hz) int { return int(float64(o.Window) * float64(rate)) }
+
+// WithoutHum gives the sound without its mains hum, and what hum there was.
+// Without hum it gives x itself.
+func WithoutHum(x []float32, rate unit.Hz, o HumOptions) ([]float32, Hum) {
+	hum := FindHum(x, rate, o)
+	if hum.Mains == 0 {
+		return x, hum
+	}
+	return subtract(x, rate, hum, o.samples(rate)), hum
 }
 
 // powers gives the power spectrum of each whole window of n samples, Hann.
