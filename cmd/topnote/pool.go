@@ -13,8 +13,8 @@ const ahead = 4
 // or with an error when ctx ends; what is still being worked on is then left
 // alone. take is never called twice at once.
 func inOrder[T any](ctx context.Context, names []string, work func(name string) T, take func(i int, t T) error) error {
-	ctx, stop := context.WithCancelCause(ctx)
-	defer stop(nil)
+	ctx, stop := context.WithCancel(ctx)
+	defer stop()
 	cores := runtime.GOMAXPROCS(0)
 	busy := make(chan struct{}, cores)
 	queue := make(chan chan T, ahead*cores)

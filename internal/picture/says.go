@@ -32,7 +32,7 @@ const (
 
 // headline says the verdict's code with its figure, in a few words.
 func headline(r report.Report) string {
-	words := report.Headline(r.Verdict.Code)
+	words := r.Verdict.Headline()
 	if r.TopEnd == nil || verdict.Code(r.Verdict.Code) == verdict.NoEngine {
 		return words
 	}

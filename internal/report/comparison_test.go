@@ -104,6 +104,10 @@ func TestComparisonHeadline(t *testing.T) {
 	if got := report.ComparisonHeadline(c); strings.Contains(got, "too fast") {
 		t.Errorf("two safe passes are titled %q", got)
 	}
+	c.Passes[0].Report.Verdict.Findings = []report.Finding{{Code: "chain-driven"}}
+	if got := report.ComparisonHeadline(c); !strings.HasSuffix(got, "; not safe: the first") {
+		t.Errorf("a pass that drives its chain at idle is titled %q", got)
+	}
 }
 
 func TestComparisonWriteErrors(t *testing.T) {

@@ -34,7 +34,7 @@ func WriteComparisonText(w io.Writer, c Comparison, style TextStyle) error {
 
 // comparedPass names a pass with its own verdict and what else was heard.
 func (p page) comparedPass(n int, r Report) {
-	says := fmt.Sprintf("%s: %s, %s", fileName(r.Clip), Headline(r.Verdict.Code), saysTop(r))
+	says := fmt.Sprintf("%s: %s, %s", fileName(r.Clip), r.Verdict.Headline(), saysTop(r))
 	for _, f := range r.Verdict.Findings {
 		says += ". " + strings.TrimSuffix(f.Says, ".")
 	}

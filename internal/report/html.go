@@ -8,8 +8,6 @@ import (
 	"io"
 	"path/filepath"
 	"slices"
-
-	"topnote/internal/verdict"
 )
 
 //go:embed page/*.tmpl page/style.css
@@ -25,10 +23,10 @@ var pages = template.Must(template.New("page").ParseFS(pageFiles, "page/*.tmpl")
 // load or to run anything. It returns the first error of w.
 func WriteHTML(w io.Writer, r Report, picture []byte) error {
 	return writePage(w, "pass.tmpl", passPage{
-		frame:    newFrame(r.Verdict.Code, fileName(r.Clip)+": "+Headline(r.Verdict.Code), picture),
+		frame:    newFrame(r.Verdict.tone(), fileName(r.Clip)+": "+r.Verdict.Headline(), picture),
 		Report:   r,
 		File:     fileName(r.Clip),
-		Headline: Headline(r.Verdict.Code),
+		Headline: r.Verdict.Headline(),
 		Large:    largeFigures(r),
 		Other:    otherReading(r.Verdict),
 		Findings: r.Verdict.Findings,
@@ -40,7 +38,7 @@ func WriteHTML(w io.Writer, r Report, picture []byte) error {
 // WriteComparisonHTML writes c as one page, as WriteHTML does one pass.
 func WriteComparisonHTML(w io.Writer, c Comparison, picture []byte) error {
 	page := comparisonPage{
-		frame:      newFrame("", ComparisonHeadline(c), picture),
+		frame:      newFrame(toneOpen, ComparisonHeadline(c), picture),
 		Comparison: c,
 		Headline:   ComparisonHeadline(c),
 		Table:      passTable(c),
@@ -53,7 +51,7 @@ func WriteComparisonHTML(w io.Writer, c Comparison, picture []byte) error {
 	for i, p := range c.Passes {
 		v := p.Report.Verdict
 		page.Passes = append(page.Passes, passBrief{saysPlace(i+1, p.Report.Clip), v.Says, saysFindings(v.Findings), v.Advice})
-		if toneOf(v.Code) == toneStop {
+		if v.tone() == toneStop {
 			page.Tone = toneStop
 		}
 	}
@@ -82,12 +80,12 @@ type frame struct {
 	Picture template.HTML // our own drawing, its words escaped by package picture
 }
 
-func newFrame(code, title string, picture []byte) frame {
+func newFrame(t tone, title string, picture []byte) frame {
 	style, err := pageFiles.ReadFile("page/style.css")
 	if err != nil {
 		panic(err) // it is part of the program
 	}
-	return frame{Title: title, Tone: toneOf(code), Style: template.CSS(style), Picture: template.HTML(picture)}
+	return frame{Title: title, Tone: t, Style: template.CSS(style), Picture: template.HTML(picture)}
 }
 
 type passPage struct {
@@ -117,30 +115,6 @@ type passBrief struct {
 	Name, Says string
 	Heard      []string // what else
 	Advice     []string
-}
-
-// tone is what a verdict asks of the reader: the shape and the colour that
-// support its words.
-type tone string
-
-const (
-	toneStop   tone = "stop"   // too fast
-	toneChange tone = "change" // something has to be changed
-	toneSafe   tone = "safe"
-	toneOpen   tone = "open" // nothing was judged
-)
-
-func toneOf(code string) tone {
-	switch verdict.Code(code) {
-	case verdict.OverLimit, verdict.AtLimit:
-		return toneStop
-	case verdict.CleanBelowLimit, verdict.SparkLimited, verdict.RichInCut:
-		return toneChange
-	case verdict.FourStroking, verdict.BelowLimit:
-		return toneSafe
-	default:
-		return toneOpen
-	}
 }
 
 // fileName is the name of a clip without its folder, which is nobody's business

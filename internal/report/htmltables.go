@@ -118,7 +118,7 @@ func passTable(c Comparison) table {
 		if p.Report.TopEnd != nil {
 			held = saysHeldShort(*p.Report.TopEnd)
 		}
-		t.add(saysPlace(i+1, p.Report.Clip), Headline(p.Report.Verdict.Code), held)
+		t.add(saysPlace(i+1, p.Report.Clip), p.Report.Verdict.Headline(), held)
 	}
 	return t
 }

@@ -26,7 +26,7 @@ func (o Outcome) danger() int {
 	if o.Report == nil {
 		return verdict.NotEnough.Danger()
 	}
-	return verdict.Code(o.Report.Verdict.Code).Danger()
+	return o.Report.Verdict.Danger()
 }
 
 // overLimit gives how far the held speed is over the limit, below 0 for under
@@ -61,7 +61,7 @@ func worstFirst(outcomes []Outcome) []Outcome {
 func WriteTable(w io.Writer, outcomes []Outcome, style TextStyle) error {
 	out := bufio.NewWriter(w)
 	p := page{out: out, style: style}
-	const layout = "  %-17s  %14s  %8s  %8s"
+	const layout = "  %-18s  %14s  %8s  %8s"
 	fmt.Fprintf(out, "%s\n\n", p.paint(bold, saysCount(len(outcomes))))
 	fmt.Fprintf(out, layout+"  %s\n", "verdict", "held, rpm", "to limit", "4-stroke", "recording")
 	room := style.Columns - len(fmt.Sprintf(layout, "", "", "", "")) - 2
@@ -69,16 +69,26 @@ func WriteTable(w io.Writer, outcomes []Outcome, style TextStyle) error {
 		cells := outcomeCells(o)
 		line := fmt.Sprintf(layout, cells[0], cells[1], cells[2], cells[3])
 		if o.Report != nil { // the name of the verdict is padded first: colour has no width
-			code := fmt.Sprintf("%-17s", cells[0])
-			line = strings.Replace(line, code, p.paint(verdictColour(cells[0]), code), 1)
+			code := fmt.Sprintf("%-18s", cells[0])
+			line = strings.Replace(line, code, p.paint(verdictColour(o.Report.Verdict), code), 1)
 		}
 		fmt.Fprintf(out, "%s  %s\n", line, lastOf(Printable(o.File), room))
+	}
+	if slices.ContainsFunc(outcomes, Outcome.worseFound) {
+		out.WriteString("\n" + wrap(saysMarked, "  "+mark+" ", style.Columns))
 	}
 	if err := out.Flush(); err != nil { // carries the first error of all
 		return fmt.Errorf("report: writing text: %w", err)
 	}
 	return nil
 }
+
+// worseFound reports whether something more dangerous than the verdict was
+// found.
+func (o Outcome) worseFound() bool { return o.Report != nil && o.Report.Verdict.worseFound() }
+
+// mark stands at a verdict beside which something more dangerous was found.
+const mark = "*"
 
 // outcomeCells gives verdict, speed, distance to the limit and four-stroking.
 func outcomeCells(o Outcome) [4]string {
@@ -87,6 +97,9 @@ func outcomeCells(o Outcome) [4]string {
 		return cells
 	}
 	cells[0] = o.Report.Verdict.Code
+	if o.worseFound() {
+		cells[0] += mark
+	}
 	if t := o.Report.TopEnd; t != nil {
 		cells[1] = t.SustainedRPM.Reading() + " ± " + giveOrTake(t.SDRPM)
 		cells[3] = percent(t.FourStrokingShare)
@@ -115,7 +128,7 @@ func lastOf(name string, room int) string {
 
 // summaryHeader names the columns as the JSON names what stands in them.
 var summaryHeader = []string{
-	"file", "code", "says", "sustained_rpm", "sd_rpm", "peak_rpm", "max_rpm", "over_limit_rpm", "four_stroking_share", "clean_share",
+	"file", "code", "says", "findings", "sustained_rpm", "sd_rpm", "peak_rpm", "max_rpm", "over_limit_rpm", "four_stroking_share", "clean_share",
 	"idle_rpm", "idle_sd_rpm", "rise_s", "fall_s", "cut_rpm", "cut_four_stroking_share", "other_reading_rpm",
 	"duration_s", "snr_db", "clipped_pct", "problems", "sha256", "error",
 }
@@ -160,11 +173,14 @@ func summaryRow(o Outcome) []string {
 		if over, known := o.overLimit(); known {
 			number("over_limit_rpm", round(over, perRPM))
 		}
-		var problems []string
+		var problems, findings []string
 		for _, p := range r.Quality.Problems {
 			problems = append(problems, p.Code)
 		}
-		row["problems"] = strings.Join(problems, " ")
+		for _, f := range r.Verdict.Findings {
+			findings = append(findings, f.Code)
+		}
+		row["problems"], row["findings"] = strings.Join(problems, " "), strings.Join(findings, " ")
 		summaryFigures(r, number, told)
 	}
 	cells := make([]string, len(summaryHeader))

@@ -31,6 +31,8 @@ func outcome(file string, code verdict.Code, held unit.RPM) report.Outcome {
 }
 
 func many() []report.Outcome {
+	driven := outcome("rich, chain driven.wav", verdict.FourStroking, 12500)
+	driven.Report.Verdict.Findings = append(driven.Report.Verdict.Findings, report.Finding{Code: "chain-driven"})
 	return []report.Outcome{
 		outcome("rich.wav", verdict.FourStroking, 12700),
 		{File: "letter.txt", Problem: "this is no recording; choose another"},
@@ -39,6 +41,7 @@ func many() []report.Outcome {
 		outcome("way over.wav", verdict.OverLimit, 14400),
 		outcome("=1+2.wav", verdict.CleanBelowLimit, 13200),
 		outcome("rich, too.wav", verdict.FourStroking, 12900),
+		driven,
 	}
 }
 
@@ -55,14 +58,15 @@ func TestGoldenMany(t *testing.T) {
 }
 
 // TestTableOrder: what endangers comes first, and of two the one further over
-// its limit; a recording that could not be read stands before the safe ones.
+// its limit; a finding that is dangerous counts as much as a verdict; a
+// recording that could not be read stands before the safe ones.
 func TestTableOrder(t *testing.T) {
 	var b bytes.Buffer
 	if err := report.WriteTable(&b, many(), page); err != nil {
 		t.Fatal(err)
 	}
 	at := -1
-	for _, name := range []string{"way over.wav", "customer/over.wav", "=1+2.wav", "letter.txt", "birds.wav", "rich, too.wav", "rich.wav"} {
+	for _, name := range []string{"way over.wav", "customer/over.wav", "rich, chain driven.wav", "=1+2.wav", "letter.txt", "birds.wav", "rich, too.wav", "rich.wav"} {
 		next := strings.Index(b.String(), name)
 		if next < at {
 			t.Errorf("%s stands too far up in\n%s", name, b.String())
@@ -112,6 +116,7 @@ func TestSummary(t *testing.T) {
 		{1, "file", "rich.wav"}, {1, "code", "four-stroking"}, {1, "sustained_rpm", "12700"}, {1, "over_limit_rpm", "-800"}, {1, "idle_rpm", "2765"},
 		{1, "fall_s", ""}, {2, "file", "letter.txt"}, {2, "error", "this is no recording; choose another"}, {2, "code", ""},
 		{4, "sustained_rpm", ""}, {4, "over_limit_rpm", ""}, {5, "over_limit_rpm", "900"}, {6, "file", "./=1+2.wav"}, {7, "problems", "wind"}, {7, "max_rpm", "13500"},
+		{7, "findings", "hangs"}, {8, "findings", "hangs chain-driven"}, {8, "code", "four-stroking"},
 	} {
 		if got := cell(c.row, c.column); got != c.want {
 			t.Errorf("row %d, %s: %q, want %q", c.row, c.column, got, c.want)

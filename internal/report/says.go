@@ -44,42 +44,60 @@ const (
 
 // verdictColour supports what the sentence says: red for stop, yellow for
 // change something, green for the safe side, bold alone for no judgement.
-func verdictColour(code string) string {
-	switch verdict.Code(code) {
-	case verdict.OverLimit, verdict.AtLimit:
+func verdictColour(v Verdict) string {
+	switch v.tone() {
+	case toneStop:
 		return boldRed
-	case verdict.FourStroking, verdict.BelowLimit:
-		return boldGreen
-	case verdict.CleanBelowLimit, verdict.SparkLimited, verdict.RichInCut:
+	case toneChange:
 		return boldYellow
+	case toneSafe:
+		return boldGreen
 	default:
 		return bold
 	}
 }
 
-// Headline gives a verdict's code in a few words.
-func Headline(code string) string {
+// Headline gives the verdict in a few words. A finding that is more dangerous
+// is not left out of them.
+func (v Verdict) Headline() string {
+	words, side := headlineOf(v.Code)
+	switch {
+	case !v.worseFound() && side != "":
+		return words + ", " + side
+	case !v.worseFound():
+		return words
+	case side == sideSafe:
+		return words + ", but not safe"
+	default:
+		return words + ", and not safe"
+	}
+}
+
+const sideSafe = "safe side"
+
+// headlineOf gives a code in a few words, and the side that it stands for.
+func headlineOf(code string) (words, side string) {
 	switch verdict.Code(code) {
 	case verdict.OverLimit:
-		return "Over the limit"
+		return "Over the limit", ""
 	case verdict.AtLimit:
-		return "At the limit"
+		return "At the limit", ""
 	case verdict.CleanBelowLimit:
-		return "Clean without load, lean side"
+		return "Clean without load", "lean side"
 	case verdict.SparkLimited:
-		return "Held back by the ignition"
+		return "Held back by the ignition", ""
 	case verdict.RichInCut:
-		return "Too rich"
+		return "Too rich", ""
 	case verdict.FourStroking:
-		return "Four-stroking, safe side"
+		return "Four-stroking", sideSafe
 	case verdict.BelowLimit:
-		return "Below the limit"
+		return "Below the limit", ""
 	case verdict.NoLimit:
-		return "No limit entered"
+		return "No limit entered", ""
 	case verdict.NoEngine:
-		return "No engine heard"
+		return "No engine heard", ""
 	default:
-		return "Not enough to judge"
+		return "Not enough to judge", ""
 	}
 }
 
@@ -105,6 +123,8 @@ func saysFires(n int, e Engine) string {
 		return fmt.Sprintf("four-stroking, every %s turn", nth[n])
 	}
 }
+
+const saysMarked = "not safe: something more dangerous was heard beside the verdict; see its report"
 
 // minus is longer than a hyphen, so that it is seen at arm's length.
 const minus = "\u2212"

@@ -106,18 +106,26 @@ func saysDifference(d Difference) string {
 }
 
 // ComparisonHeadline says the conclusion in a few words, and which passes are at
-// or over the limit.
+// or over the limit or not safe for another reason.
 func ComparisonHeadline(c Comparison) string {
-	var fast []string
+	var fast, unsafe []string
 	for i, p := range c.Passes {
-		if verdict.Code(p.Report.Verdict.Code).Danger() == verdict.OverLimit.Danger() {
-			fast = append(fast, "the "+Ordinal(i+1))
+		place, v := "the "+Ordinal(i+1), p.Report.Verdict
+		switch {
+		case verdict.Code(v.Code).Danger() == verdict.OverLimit.Danger():
+			fast = append(fast, place)
+		case v.tone() == toneStop:
+			unsafe = append(unsafe, place)
 		}
 	}
-	if len(fast) == 0 {
-		return saysConclusion(c)
+	says := saysConclusion(c)
+	if len(fast) > 0 {
+		says += "; too fast: " + strings.Join(fast, ", ")
 	}
-	return saysConclusion(c) + "; too fast: " + strings.Join(fast, ", ")
+	if len(unsafe) > 0 {
+		says += "; not safe: " + strings.Join(unsafe, ", ")
+	}
+	return says
 }
 
 func saysConclusion(c Comparison) string {

@@ -62,7 +62,7 @@ func (p page) paint(attribute, text string) string {
 
 func (p page) verdict(v Verdict) {
 	sentence := strings.TrimSuffix(wrap(v.Says, "", p.style.Columns), "\n")
-	fmt.Fprintln(p.out, p.paint(verdictColour(v.Code), sentence))
+	fmt.Fprintln(p.out, p.paint(verdictColour(v), sentence))
 	fmt.Fprintf(p.out, "(%s)\n", v.Code)
 	if v.OtherReadingRPM.Told() {
 		p.out.WriteString(wrap(saysOther(v.OtherReadingRPM), "", p.style.Columns))

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"os"
 	"regexp"
 	"strconv"
 	"strings"
@@ -243,4 +244,26 @@ func TestVTTAnyReport(t *testing.T) {
 			}
 		}
 	})
+}
+
+func ExampleWriteVTT() {
+	r := report.Report{
+		Clip:   report.Clip{File: "saw.mov", DurationS: 0.5},
+		Engine: report.Engine{Strokes: 2, Cylinders: 1},
+		Track:  []report.Point{{TimeS: 0.1, RPM: 12704, SDRPM: 24, FiresEveryRev: 2}, {TimeS: 0.3, RPM: 12698, SDRPM: 24, FiresEveryRev: 2}},
+	}
+	r.Verdict.Says = "Safe side."
+	if err := report.WriteVTT(os.Stdout, r); err != nil {
+		panic(err)
+	}
+	// Output:
+	// WEBVTT
+	//
+	// NOTE saw.mov
+	//
+	// NOTE Safe side.
+	//
+	// 00:00:00.000 --> 00:00:00.500
+	// 12,700 rpm ± 50
+	// four-stroking, every 2nd turn
 }

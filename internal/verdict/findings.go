@@ -240,3 +240,14 @@ func worse(f *facts, verdict Code) *sign {
 	}
 	return worst
 }
+
+// FindingDanger ranks a finding by its code, on the scale of Code.Danger; 0 for
+// one that is not dangerous or not known.
+func FindingDanger(code string) int {
+	for _, s := range signs {
+		if s.code == code {
+			return s.danger
+		}
+	}
+	return 0
+}

@@ -147,3 +147,20 @@ func TestNothingSaferHidesAFinding(t *testing.T) {
 		t.Errorf("%d oddities outrank their verdict, want one at least for each finding that can", outranked)
 	}
 }
+
+// TestFindingDanger: every dangerous sign is ranked by its code as in the table,
+// and none that is not known.
+func TestFindingDanger(t *testing.T) {
+	ranked := 0
+	for _, s := range signs {
+		if got := FindingDanger(s.code); got != s.danger {
+			t.Errorf("%s ranks %d, want %d", s.code, got, s.danger)
+		}
+		if s.danger > 0 {
+			ranked++
+		}
+	}
+	if ranked == 0 || FindingDanger("unheard-of") != 0 {
+		t.Errorf("%d signs are dangerous, an unknown one ranks %d", ranked, FindingDanger("unheard-of"))
+	}
+}
