@@ -24,6 +24,8 @@ type View struct {
 // can move before the figures fall.
 type Options struct {
 	Hop              unit.Seconds // between points
+	Block            unit.Seconds // that is followed at once
+	Margin           unit.Seconds // that it sees of its neighbours, either side
 	Spectra          []View       // of the sound itself: long windows resolve idle, short ones follow a rise
 	Envelope         View         // of the strength of the hiss, which beats with the firing
 	Hiss             unit.Hz      // lower edge of that hiss
@@ -94,7 +96,7 @@ func Default() Options {
 	v.Slopes = []float64{2.5, 5}
 	v.Sure = 15
 	return Options{
-		Hop: 0.02, Spectra: []View{v, long}, Hiss: 1500, EnvelopeDecimate: 5,
+		Hop: 0.02, Block: 30, Margin: 3, Spectra: []View{v, long}, Hiss: 1500, EnvelopeDecimate: 5,
 		Envelope: View{Window: 0.18, Size: 512, Top: 780, Floor: 200, Line: line, Gap: gap, HalfAt: 2, Lines: 4, Resolve: 2.2, Weight: 0.5},
 		Slowest:  1200, Fastest: 18000, Decoy: 1100, PerOctave: 53,
 		Scale:    0.2,

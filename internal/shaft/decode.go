@@ -1,0 +1,106 @@
+package shaft
+
+import (
+	"math"
+
+	"topnote/internal/unit"
+)
+
+// near is how many points of the grid around a reading belong to it: 4 %.
+const near = 3
+
+// leastOther is the least share of belief at which a second reading is told.
+const leastOther = 0.05
+
+// decode turns the belief at one hop, shape [states], into a point: the
+// reading that most belief stands on, how much that is, and the second one.
+func decode(p []float32, sc scale, order float64) Point {
+	on := make([]float64, sc.n) // belief in each frequency
+	for r := range int(modes) * maxPeriod {
+		for i, v := range p[r*sc.n : (r+1)*sc.n] {
+			on[i] += float64(v)
+		}
+	}
+	around := make([]float64, sc.n)
+	best := 0
+	for i := range on {
+		for j := max(0, i-near); j <= min(sc.n-1, i+near); j++ {
+			around[i] += on[j]
+		}
+		if around[i] > around[best] {
+			best = i
+		}
+	}
+	none := float64(p[len(p)-1])
+	pt := Point{Confidence: min(1, max(around[best], none))}
+	if around[best] < none || best >= sc.run {
+		return pt
+	}
+	var at, weight float64
+	for j := max(0, best-near); j <= min(sc.n-1, best+near); j++ {
+		at += on[j] * float64(j)
+		weight += on[j]
+	}
+	pt.Speed = unit.RPM(sc.at(at/weight) / order * 60)
+	b := periods(p, sc, sc.at(float64(best)))
+	for n := range b {
+		if b[n] > b[max(0, int(pt.Fires)-1)] || n == 0 {
+			pt.Fires = Firing(n + 1)
+		}
+	}
+	second := -1
+	for i, v := range around[:sc.run] {
+		if (i < best-2*near || i > best+2*near) && (second < 0 || v > around[second]) {
+			second = i
+		}
+	}
+	if second >= 0 && around[second] >= leastOther {
+		pt.Other = unit.RPM(sc.at(float64(second)) / order * 60)
+		pt.OtherShare = around[second]
+	}
+	return pt
+}
+
+// periods gives the belief in each firing period near a frequency; sums to 1.
+func periods(p []float32, sc scale, f float64) (b [maxPeriod]float64) {
+	i := int(math.Round(math.Log2(f/sc.low) * sc.per))
+	var z float64
+	for r := range int(modes) * maxPeriod {
+		for j := max(0, i-near); j <= min(sc.n-1, i+near); j++ {
+			b[r%maxPeriod] += float64(p[r*sc.n+j])
+			z += float64(p[r*sc.n+j])
+		}
+	}
+	for n := range b {
+		b[n] /= max(z, 1e-30)
+	}
+	return b
+}
+
+// slopes gives the rate of change of ln speed at each point, 1/s, by a straight
+// line through the points around it; 0 where there are too few.
+func slopes(ps []Point, hop unit.Seconds) []float64 {
+	const (
+		reach = 3   // points either side
+		leap  = 0.4 // of ln speed: a point that far off belongs to another reading
+	)
+	out := make([]float64, len(ps))
+	for i := range ps {
+		var n, st, sy, stt, sty float64
+		for j := max(0, i-reach); j <= min(len(ps)-1, i+reach); j++ {
+			if !ps[i].Speed.Told() || !ps[j].Speed.Told() {
+				continue
+			}
+			y := math.Log(float64(ps[j].Speed / ps[i].Speed))
+			if math.Abs(y) > leap {
+				continue
+			}
+			t := float64(j-i) * float64(hop)
+			n, st, sy, stt, sty = n+1, st+t, sy+y, stt+t*t, sty+t*y
+		}
+		if d := n*stt - st*st; d > 0 && n > 2 {
+			out[i] = (n*sty - st*sy) / d
+		}
+	}
+	return out
+}
