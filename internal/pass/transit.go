@@ -50,7 +50,7 @@ func (m *measurer) rise() *RiseFigures {
 func (m *measurer) oneRise(idle, r, top span) RiseFigures {
 	f := RiseFigures{
 		To:   m.at(r.b),
-		Idle: unit.RPM(m.base(idle)), Top: unit.RPM(m.level(top)),
+		Idle: unit.RPM(m.idleBefore(idle)), Top: unit.RPM(m.level(top)),
 		FourStroking: m.firing(r).fourStroking(),
 	}
 	end := r.a
@@ -70,6 +70,13 @@ func (m *measurer) oneRise(idle, r, top span) RiseFigures {
 	f.From = m.at(from)
 	f.Time = m.lapse(from, end)
 	return f
+}
+
+// idleBefore gives the speed of an idle shortly before the throttle is opened:
+// a swing of a hunting idle lasts about as long as it looks back.
+func (m *measurer) idleBefore(idle span) float64 {
+	idle = m.beforeOpening(idle)
+	return m.level(span{max(idle.a, idle.b-m.count(m.opt.IdleMin)), idle.b})
 }
 
 // sag gives the deepest fall on opening, below the idle shortly before the rise
@@ -233,15 +240,17 @@ func (m *measurer) insideOf(r span) span {
 	return span{a, b}
 }
 
-// comeBack gives the time from the last point at the level of the cut to the
-// first that is back at the top.
+// comeBack gives the time from the last point at the level of the cut, or
+// hardly above it, to the first that is back at the top.
 func (m *measurer) comeBack(cut, after span, level float64) *Lapse {
+	top := m.level(after)
+	leave := level + m.opt.LeaveShare*(top-level)
 	from := cut.b
-	for from > cut.a && m.smooth[from-1] > level {
+	for from > cut.a && m.smooth[from-1] > leave {
 		from--
 	}
 	for i := after.a; i < after.b; i++ {
-		if m.smooth[i] >= m.opt.BackShare*m.level(after) {
+		if m.smooth[i] >= m.opt.BackShare*top {
 			l := m.lapse(from, i)
 			return &l
 		}
