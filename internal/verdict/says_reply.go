@@ -6,7 +6,7 @@ var replyWords = []struct {
 	said  []string
 	means string
 }{
-	{[]string{"four-strok"}, "Four-stroking is the burble of an engine that skips firings. At full throttle without load it is what you want; in wood it should stop."},
+	{[]string{"four-stroking", "four-strokes", "it must four-stroke", "still four-stroke"}, "Four-stroking is the burble of an engine that skips firings. At full throttle without load it is what you want; in wood it should stop."},
 	{[]string{"runs clean"}, "Running clean is firing at every turn: a smooth, hard note."},
 	{[]string{"without load"}, "Without load: chain or tool runs freely, in nothing."},
 	{[]string{"H screw"}, "The H screw sets the fuel at full throttle and is usually marked H. Open it: more fuel. Close it: less fuel, faster and hotter."},
