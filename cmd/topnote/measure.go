@@ -19,6 +19,7 @@ type measureJob struct {
 	request
 	summary string
 	reply   bool
+	book    measureBook
 }
 
 // newMeasure builds "topnote measure".
@@ -33,6 +34,10 @@ func newMeasure(s streams, result *status) *cobra.Command {
 			if len(args) == 0 {
 				return refuseNoClip()
 			}
+			if err := job.book.open(c.Flags(), &job.query); err != nil {
+				return err
+			}
+			defer job.book.close()
 			var err error
 			*result, err = job.run(c.Context(), args)
 			return err
@@ -46,6 +51,7 @@ func newMeasure(s streams, result *status) *cobra.Command {
 	f.StringVar(&job.outPath, "out", "", flagOut)
 	f.StringVar(&job.summary, "summary", "", flagSummary)
 	f.BoolVar(&job.reply, "reply", false, flagReply)
+	job.book.flags(f)
 	return c
 }
 
@@ -102,6 +108,7 @@ func (j *measureJob) run(ctx context.Context, args []string) (status, error) {
 			fmt.Fprintln(j.err, errorLine(j.clips[i], f.err))
 			return nil
 		}
+		result = result.worse(j.book.store(j.err, j.clips[i], f.whole))
 		return j.give(to, j.clips[i], f)
 	})
 	bar.hide()
@@ -115,8 +122,9 @@ func (j *measureJob) run(ctx context.Context, args []string) (status, error) {
 type finding struct {
 	outcome report.Outcome
 	status  status
-	form    []byte // the result in the wanted form
-	plot    []byte // the picture, where one is wanted
+	form    []byte         // the result in the wanted form
+	plot    []byte         // the picture, where one is wanted
+	whole   *report.Report // for the book, where it goes there
 	err     error
 }
 
@@ -136,6 +144,7 @@ func (j *measureJob) find(name string, style report.TextStyle) finding {
 			return notFound(name, err)
 		}
 	}
+	f.whole = j.book.wanted(m.Report)
 	r := m.Report
 	r.Track = nil // nobody looks at it again, and of many clips it is much
 	f.outcome = report.Outcome{File: name, Report: &r}

@@ -52,10 +52,10 @@ type seen struct {
 //	columns: nothing else, filter loaded, filter new, fuel starved, fuel freed,
 //	fuel stale or other, leak, coil, measurement
 var signTable = []sign{
-	{"leaner", [...]float64{2, 2, 88, 88, 2, 45, 88, 10, 35}, (*pair).seesLeaner, saysLeaner, saysNotLeaner},
-	{"richer", [...]float64{2, 88, 2, 2, 88, 45, 2, 20, 35}, (*pair).seesRicher, saysRicher, saysNotRicher},
-	{"slowly", [...]float64{50, 80, 30, 75, 30, 40, 80, 45, 30}, (*pair).seesSlowly, saysSlowly, saysNotSlowly},
-	{"at-once", [...]float64{50, 30, 80, 35, 80, 70, 30, 60, 75}, (*pair).seesAtOnce, saysAtOnce, saysNotAtOnce},
+	{codeLeaner, [...]float64{2, 2, 88, 88, 2, 45, 88, 10, 35}, (*pair).seesLeaner, saysLeaner, saysNotLeaner},
+	{codeRicher, [...]float64{2, 88, 2, 2, 88, 45, 2, 20, 35}, (*pair).seesRicher, saysRicher, saysNotRicher},
+	{codeSlowly, [...]float64{50, 80, 30, 75, 30, 40, 80, 45, 30}, (*pair).seesSlowly, saysSlowly, saysAtOnce},
+	{codeAtOnce, [...]float64{50, 30, 80, 35, 80, 70, 30, 60, 75}, (*pair).seesAtOnce, saysAtOnce, saysSlowly},
 	{"takes-back", [...]float64{4, 3, 60, 3, 60, 10, 3, 5, 10}, (*pair).seesTakenBack, saysTakenBack, saysNotTakenBack},
 	{"filter-renewed", [...]float64{7, 3, 75, 7, 7, 7, 7, 7, 7}, (*pair).seesFilterNew, saysFilterNew, saysNoFilterNew},
 	{"filter-dirty", [...]float64{5, 40, 2, 5, 5, 5, 5, 5, 5}, (*pair).seesFilterDirty, saysFilterDirty, saysNoFilterDirty},

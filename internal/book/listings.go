@@ -49,11 +49,18 @@ func (m Machine) fields() []field {
 		{"name", m.Name},
 		{"strokes", fmt.Sprint(m.Engine.Strokes)},
 		{"cylinders", fmt.Sprint(m.Engine.Cylinders)},
-		{"limit", m.Limits.MaxRPM.String() + " rpm"},
-		{"idle", m.Limits.IdleRPM.String() + " rpm"},
-		{"clutch", m.Limits.ClutchRPM.String() + " rpm"},
+		{"limit", inRPM(m.Limits.MaxRPM)},
+		{"idle", inRPM(m.Limits.IdleRPM)},
+		{"clutch", inRPM(m.Limits.ClutchRPM)},
 		{"notes", m.Notes},
 	}
+}
+
+func inRPM(s report.Speed) string {
+	if !s.Told() {
+		return "not entered"
+	}
+	return s.String() + " rpm"
 }
 
 // saysEdit says what an edit changed.

@@ -50,14 +50,15 @@ func (b *Book) EditMachine(name, who string, change func(Machine) (Machine, erro
 	if err := checkText("name", who, maxShort); err != nil {
 		return err
 	}
-	return b.write(func(tx *sql.Tx) error {
+	var refused error // what change says
+	err := b.write(func(tx *sql.Tx) error {
 		id, before, err := b.findMachine(tx, name)
 		if err != nil {
 			return err
 		}
-		after, err := change(before)
-		if err != nil {
-			return err
+		var after Machine
+		if after, refused = change(before); refused != nil {
+			return refused
 		}
 		if after == before {
 			return nil
@@ -70,6 +71,10 @@ func (b *Book) EditMachine(name, who string, change func(Machine) (Machine, erro
 		}
 		return insertEdit(tx, id, Edit{At: b.clock(), Who: who, Before: before, After: after})
 	})
+	if refused != nil {
+		return refused
+	}
+	return err
 }
 
 // Machine gives the machine of a name; ErrUnknown where there is none.

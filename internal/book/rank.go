@@ -55,10 +55,13 @@ func (s *sign) share(a, b int) float64 {
 	return 1 - (1-pa)*(1-pb)
 }
 
-// The two signs that exclude each other.
+// Signs that go together: the two sides of the mixture, and the two ways in
+// which it comes about.
 const (
 	codeLeaner = "leaner"
 	codeRicher = "richer"
+	codeSlowly = "slowly"
+	codeAtOnce = "at-once"
 )
 
 // beliefs gives the belief in each cause: every cause alone and every two at
@@ -126,8 +129,11 @@ func (p *pair) evidence(found []finding, cause int) (speaksFor, against []string
 	}
 	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(math.Abs(weights[b]), math.Abs(weights[a])) })
 	for _, i := range order {
+		if course := found[i].code == codeSlowly || found[i].code == codeAtOnce; course && found[i].belief < evenly {
+			continue // the other of the two says it
+		}
 		words := found[i].not
-		if found[i].belief >= 0.5 {
+		if found[i].belief >= evenly {
 			words = found[i].says
 		}
 		switch least := math.Log(p.opt.Speaks); {

@@ -19,8 +19,11 @@ func share(v float64) string { return fmt.Sprintf("%.0f %%", math.Round(100*v)) 
 // rounded up).
 const twice = 2
 
-// leanerOrRicher writes a shift with its side.
+// leanerOrRicher writes a shift with its side, where a tenth shows one.
 func leanerOrRicher(v float64) string {
+	if tenth(v) == 0 {
+		return percent(0)
+	}
 	if v < 0 {
 		return percent(v) + " richer"
 	}
@@ -55,15 +58,9 @@ func saysSlowly(p *pair) string {
 	return fmt.Sprintf("it came slowly, over %d passes", len(p.course))
 }
 
-func saysNotSlowly(p *pair) string {
-	return fmt.Sprintf("it did not grow over the %d passes", len(p.course))
-}
-
 func saysAtOnce(p *pair) string {
 	return fmt.Sprintf("it came at once, with pass %d", p.course[p.courseOf().leap].Number)
 }
-
-func saysNotAtOnce(*pair) string { return "it did not come with one pass" }
 
 func saysTakenBack(p *pair) string {
 	return fmt.Sprintf("it takes back what had crept in before, %s", leanerOrRicher(p.courseOf().crept.v))

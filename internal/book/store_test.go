@@ -1,6 +1,7 @@
 package book
 
 import (
+	"errors"
 	"math"
 	"path/filepath"
 	"strings"
@@ -101,6 +102,10 @@ func TestEdits(t *testing.T) {
 	}
 
 	wantProblem(t, b.EditMachine("bench saw", "", edit), ErrUnknown, "there is no machine")
+	own := errors.New("not today")
+	if err := b.EditMachine("green saw", "", func(Machine) (Machine, error) { return before, own }); !errors.Is(err, own) {
+		t.Errorf("the caller's own error came back as %v", err)
+	}
 	bad := func(m Machine) (Machine, error) { m.Name = ""; return m, nil }
 	wantProblem(t, b.EditMachine("green saw", "", bad), ErrEntry, "needs a name")
 	if err := b.AddMachine(madeMachine("other")); err != nil {

@@ -23,6 +23,7 @@ type Trend struct {
 	Response Response     `json:"response"` // that speeds were corrected with
 	Notes    []string     `json:"notes"`    // what was corrected, and how
 	Next     Move         `json:"next_move"`
+	Cautions []string     `json:"cautions"` // of the last pass
 }
 
 // TrendPoint is one pass of a trend. Null is not told, not noted, or makes no
@@ -53,7 +54,10 @@ type TrendPoint struct {
 // noted. Four-stroking and idle are not corrected: no law for them is known.
 func NewTrend(m Machine, passes []Pass, o Options) Trend {
 	rs := readingsOf(passes)
-	t := Trend{Schema: TrendSchema, Machine: m, Passes: []TrendPoint{}, Next: nextMoveOf(rs, o)}
+	t := Trend{Schema: TrendSchema, Machine: m, Passes: []TrendPoint{}, Next: nextMoveOf(rs, o), Cautions: []string{}}
+	if len(rs) > 0 {
+		t.Cautions = append(t.Cautions, rs[len(rs)-1].Report.Verdict.Cautions...)
+	}
 	r := learn(rs, o)
 	t.Response = r.rounded()
 	corrected := 0
@@ -107,6 +111,7 @@ func (t Trend) WriteText(w io.Writer, columns int) error {
 	p.list("How to read it", t.Notes)
 	p.heading(headNext)
 	p.wrap("", t.Next.Says)
+	p.list(headCautions, t.Cautions)
 	return p.Flush()
 }
 

@@ -71,7 +71,7 @@ func TestTrendForms(t *testing.T) {
 	if err := json.Unmarshal(one.Bytes(), &back); err != nil || back.Schema != TrendSchema || back.Passes[1].SustainedRPM != 12710 || back.Passes[2].IdleRPM != 0 {
 		t.Errorf("%v, %+v", err, back)
 	}
-	for _, want := range []string{"bench saw: 3 passes. Limit 13,500 rpm.", "12,710", "2026-03-21", "not-enough", "Leave H until a pass can be judged"} {
+	for _, want := range []string{"bench saw: 3 passes. Limit 13,500 rpm.", "12,710", "2026-03-21", "not-enough", "Leave H until a pass can be judged", "- The maker's handbook comes first."} {
 		if !strings.Contains(text.String(), want) {
 			t.Errorf("no %q in\n%s", want, text.String())
 		}

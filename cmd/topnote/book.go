@@ -1,0 +1,200 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"io"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"topnote/internal/book"
+)
+
+// bookJob is what every book command has: where it prints, and the book.
+type bookJob struct {
+	streams
+	path string // "": the default
+}
+
+// newBook builds "topnote book" and the commands below it.
+func newBook(s streams) *cobra.Command {
+	job := &bookJob{streams: s}
+	c := &cobra.Command{
+		Use:     "book",
+		Short:   bookShort,
+		Long:    bookLong,
+		Example: bookExample,
+		Args:    noCommand,
+		RunE: func(*cobra.Command, []string) error {
+			return &usage{"no book command was given", doBookHelp}
+		},
+	}
+	c.PersistentFlags().StringVar(&job.path, "book", "", flagBook)
+	c.AddCommand(newMachine(job), newPasses(job), newShow(job), newTrend(job), newWhy(job), newExport(job), newImport(job), newBackup(job))
+	return c
+}
+
+// open opens the book that is there.
+func (j *bookJob) open() (*book.Book, error) { return j.with(book.Open) }
+
+// create opens the book and makes it where there is none.
+func (j *bookJob) create() (*book.Book, error) { return j.with(book.Create) }
+
+func (j *bookJob) with(open func(string) (*book.Book, error)) (*book.Book, error) {
+	path := j.path
+	if path == "" {
+		var err error
+		if path, err = book.DefaultPath(); err != nil {
+			return nil, bookError(err)
+		}
+	}
+	b, err := open(path)
+	if err != nil {
+		return nil, bookError(err)
+	}
+	return b, nil
+}
+
+// bookError puts what the book says on one line: wrong usage where it is about
+// what was entered, a failure where it is about the book.
+func bookError(err error) error {
+	var problem *book.Problem
+	if !errors.As(err, &problem) {
+		return err
+	}
+	if errors.Is(err, book.ErrEntry) {
+		return &usage{problem.Says, problem.Do}
+	}
+	return usage{problem.Says, problem.Do}.asFailure()
+}
+
+// print writes what write gives, whole or not at all.
+func (s streams) print(write func(io.Writer) error) error {
+	var text bytes.Buffer
+	if err := write(&text); err != nil {
+		return err
+	}
+	if _, err := text.WriteTo(s.out); err != nil {
+		return saysCannotPrint(cause(err))
+	}
+	return nil
+}
+
+// columns gives the width that text is fitted to.
+func (s streams) columns() int { return textStyle(s.out).Columns }
+
+// checkFormat refuses a form of the result that a command does not have.
+func checkFormat(format string, have ...string) error {
+	if !slices.Contains(have, format) {
+		return refuseFormat(format, have)
+	}
+	return nil
+}
+
+// newPasses builds "topnote book passes".
+func newPasses(job *bookJob) *cobra.Command {
+	format := "text"
+	c := &cobra.Command{
+		Use:   "passes [MACHINE]",
+		Short: passesShort,
+		RunE: func(_ *cobra.Command, args []string) error {
+			if len(args) > 1 {
+				return refuseArgument(args[1])
+			}
+			if err := checkFormat(format, "text", "json"); err != nil {
+				return err
+			}
+			return job.listPasses(strings.Join(args, ""), format)
+		},
+	}
+	c.Flags().StringVar(&format, "format", format, flagTextJSON)
+	return c
+}
+
+func (j *bookJob) listPasses(machine, format string) error {
+	b, err := j.open()
+	if err != nil {
+		return err
+	}
+	defer b.Close() // nothing was written
+	passes, err := b.Passes(machine)
+	if err != nil {
+		return bookError(err)
+	}
+	if format == "json" {
+		return j.print(func(w io.Writer) error { return writePassesJSON(w, passes) })
+	}
+	return j.print(func(w io.Writer) error { return book.WritePasses(w, passes) })
+}
+
+func writePassesJSON(w io.Writer, passes []book.Pass) error {
+	for _, p := range passes {
+		text, err := p.JSON()
+		if err != nil {
+			return err
+		}
+		if _, err := w.Write(append(text, '\n')); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// newShow builds "topnote book show".
+func newShow(job *bookJob) *cobra.Command {
+	format := "text"
+	c := &cobra.Command{
+		Use:   "show PASS",
+		Short: showShort,
+		RunE: func(_ *cobra.Command, args []string) error {
+			numbers, err := passNumbers(args, 1)
+			if err != nil {
+				return err
+			}
+			if err := checkFormat(format, "text", "json"); err != nil {
+				return err
+			}
+			return job.show(numbers[0], format)
+		},
+	}
+	c.Flags().StringVar(&format, "format", format, flagTextJSON)
+	return c
+}
+
+func (j *bookJob) show(number int64, format string) error {
+	b, err := j.open()
+	if err != nil {
+		return err
+	}
+	defer b.Close() // nothing was written
+	p, err := b.Pass(number)
+	if err != nil {
+		return bookError(err)
+	}
+	if format == "json" {
+		return j.print(func(w io.Writer) error { return writePassesJSON(w, []book.Pass{p}) })
+	}
+	return j.print(func(w io.Writer) error { return p.WriteText(w, textStyle(j.out)) })
+}
+
+// passNumbers reads the numbers of passes, at least one and at most so many.
+func passNumbers(args []string, most int) ([]int64, error) {
+	if len(args) == 0 {
+		return nil, refuseNoPass()
+	}
+	if len(args) > most {
+		return nil, refuseArgument(args[most])
+	}
+	var numbers []int64
+	for _, a := range args {
+		n, err := strconv.ParseInt(a, 10, 64)
+		if err != nil || n < 1 {
+			return nil, refusePassNumber(a)
+		}
+		numbers = append(numbers, n)
+	}
+	return numbers, nil
+}

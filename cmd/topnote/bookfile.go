@@ -1,0 +1,122 @@
+package main
+
+import (
+	"bufio"
+	"io"
+	"os"
+
+	"github.com/spf13/cobra"
+)
+
+// newExport builds "topnote book export".
+func newExport(job *bookJob) *cobra.Command {
+	var out string
+	c := &cobra.Command{
+		Use:   "export",
+		Short: exportShort,
+		RunE: func(_ *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return refuseArgument(args[0])
+			}
+			return job.export(out)
+		},
+	}
+	c.Flags().StringVar(&out, "out", "", flagOut)
+	return c
+}
+
+func (j *bookJob) export(out string) error {
+	b, err := j.open()
+	if err != nil {
+		return err
+	}
+	defer b.Close() // nothing was written
+	if out != "" {
+		if samePlace(out, b.Path()) {
+			return refuseSameFile("--out", out)
+		}
+		return writeFile(out, b.Export)
+	}
+	w := bufio.NewWriter(j.out)
+	if err := b.Export(w); err != nil {
+		return bookError(err)
+	}
+	if err := w.Flush(); err != nil {
+		return saysCannotPrint(cause(err))
+	}
+	return nil
+}
+
+// newImport builds "topnote book import".
+func newImport(job *bookJob) *cobra.Command {
+	var again bool
+	c := &cobra.Command{
+		Use:   "import FILE",
+		Short: importShort,
+		RunE: func(_ *cobra.Command, args []string) error {
+			switch len(args) {
+			case 0:
+				return refuseNoExport()
+			case 1:
+				return job.importFrom(args[0], again)
+			}
+			return refuseArgument(args[1])
+		},
+	}
+	c.Flags().BoolVar(&again, "again", false, flagAgain)
+	return c
+}
+
+func (j *bookJob) importFrom(path string, again bool) error {
+	from := j.in
+	if path != standardInput {
+		f, err := os.Open(path)
+		if err != nil {
+			return saysCannotRead(path, cause(err))
+		}
+		defer f.Close() // nothing was written
+		from = f
+	}
+	b, err := j.create()
+	if err != nil {
+		return err
+	}
+	done, err := b.Import(from, again)
+	if err != nil {
+		b.Close() // the first error counts
+		return bookError(err)
+	}
+	if err := b.Close(); err != nil {
+		return bookError(err)
+	}
+	return j.print(func(w io.Writer) error { return saysImported(w, done) })
+}
+
+// newBackup builds "topnote book backup".
+func newBackup(job *bookJob) *cobra.Command {
+	return &cobra.Command{
+		Use:   "backup FILE",
+		Short: backupShort,
+		RunE: func(_ *cobra.Command, args []string) error {
+			switch len(args) {
+			case 0:
+				return refuseNoBackup()
+			case 1:
+				return job.backup(args[0])
+			}
+			return refuseArgument(args[1])
+		},
+	}
+}
+
+func (j *bookJob) backup(path string) error {
+	b, err := j.open()
+	if err != nil {
+		return err
+	}
+	defer b.Close() // nothing was written
+	if err := b.Backup(path); err != nil {
+		return bookError(err)
+	}
+	return j.print(func(w io.Writer) error { return saysBackedUp(w, path) })
+}

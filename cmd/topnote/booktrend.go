@@ -1,0 +1,164 @@
+package main
+
+import (
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"topnote/internal/book"
+	"topnote/internal/picture"
+)
+
+// trendJob is a trend command as it was typed.
+type trendJob struct {
+	*bookJob
+	format, plot, plotSize string
+	size                   picture.Size
+}
+
+// newTrend builds "topnote book trend".
+func newTrend(job *bookJob) *cobra.Command {
+	j := &trendJob{bookJob: job}
+	c := &cobra.Command{
+		Use:   "trend MACHINE",
+		Short: trendShort,
+		Long:  trendLong,
+		RunE: func(_ *cobra.Command, args []string) error {
+			name, err := machineName(args)
+			if err != nil {
+				return err
+			}
+			if err := j.check(); err != nil {
+				return err
+			}
+			return j.run(name)
+		},
+	}
+	c.Flags().SortFlags = false
+	c.Flags().StringVar(&j.format, "format", "text", flagTextJSONCSV)
+	c.Flags().StringVar(&j.plot, "plot", "", flagPlot)
+	c.Flags().StringVar(&j.plotSize, "plot-size", "18x15", flagPlotSize)
+	return c
+}
+
+func (j *trendJob) check() error {
+	if err := checkFormat(j.format, "text", "json", "csv"); err != nil {
+		return err
+	}
+	if j.plot == "" {
+		return nil
+	}
+	if f := plotFormat(j.plot); f != picture.PNG && f != picture.SVG {
+		return refusePlotName(j.plot)
+	}
+	var err error
+	j.size, err = parseSize(j.plotSize)
+	return err
+}
+
+func (j *trendJob) run(name string) error {
+	b, err := j.open()
+	if err != nil {
+		return err
+	}
+	defer b.Close() // nothing was written
+	m, err := b.Machine(name)
+	if err != nil {
+		return bookError(err)
+	}
+	passes, err := b.Passes(name)
+	if err != nil {
+		return bookError(err)
+	}
+	t := book.NewTrend(m, passes, book.Default())
+	if err := j.print(func(w io.Writer) error { return j.write(w, t) }); err != nil {
+		return err
+	}
+	if j.plot == "" {
+		return nil
+	}
+	return writeFile(j.plot, func(w io.Writer) error {
+		return picture.DrawTrend(w, plotFormat(j.plot), j.size, trendPicture(t))
+	})
+}
+
+func (j *trendJob) write(w io.Writer, t book.Trend) error {
+	switch j.format {
+	case "json":
+		return t.WriteJSON(w)
+	case "csv":
+		return t.WriteCSV(w)
+	default:
+		return t.WriteText(w, j.columns())
+	}
+}
+
+// trendPicture gives a trend in the form that is drawn.
+func trendPicture(t book.Trend) picture.Trend {
+	p := picture.Trend{Name: t.Machine.Name, Limits: t.Machine.Limits}
+	for _, point := range t.Passes {
+		p.Passes = append(p.Passes, picture.TrendPass{
+			Number: point.Number, At: point.Recorded, Top: point.SustainedRPM, TopSD: point.SDRPM,
+			Corrected: point.CorrectedRPM, CorrectedSD: point.CorrectedSDRPM,
+			FourStroking: point.FourStroking, Idle: point.IdleRPM, IdleSD: point.IdleSDRPM,
+		})
+	}
+	return p
+}
+
+// newWhy builds "topnote book why".
+func newWhy(job *bookJob) *cobra.Command {
+	format := "text"
+	c := &cobra.Command{
+		Use:   "why PASS [PASS]",
+		Short: whyShort,
+		Long:  whyLong,
+		RunE: func(_ *cobra.Command, args []string) error {
+			numbers, err := passNumbers(args, 2)
+			if err != nil {
+				return err
+			}
+			if err := checkFormat(format, "text", "json"); err != nil {
+				return err
+			}
+			return job.why(numbers, format)
+		},
+	}
+	c.Flags().StringVar(&format, "format", format, flagTextJSON)
+	return c
+}
+
+func (j *bookJob) why(numbers []int64, format string) error {
+	b, err := j.open()
+	if err != nil {
+		return err
+	}
+	defer b.Close() // nothing was written
+	p, err := b.Pass(numbers[0])
+	if err != nil {
+		return bookError(err)
+	}
+	before := int64(0)
+	if len(numbers) > 1 {
+		q, err := b.Pass(numbers[1])
+		if err != nil {
+			return bookError(err)
+		}
+		if q.Machine != p.Machine {
+			return refuseOtherMachine(p, q)
+		}
+		before = q.Number
+	}
+	passes, err := b.Passes(p.Machine)
+	if err != nil {
+		return bookError(err)
+	}
+	e, err := book.Why(passes, p.Number, before, book.Default())
+	if err != nil {
+		return bookError(err)
+	}
+	if format == "json" {
+		return j.print(e.WriteJSON)
+	}
+	return j.print(func(w io.Writer) error { return e.WriteText(w, j.columns()) })
+}

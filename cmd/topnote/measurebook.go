@@ -1,0 +1,189 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"time"
+
+	"github.com/spf13/pflag"
+
+	"topnote/internal/air"
+	"topnote/internal/book"
+	"topnote/internal/report"
+	"topnote/internal/shaft"
+)
+
+// measureBook is the part of a measure command that has to do with the book: it
+// takes what is known of the machine from there, and stores the pass.
+type measureBook struct {
+	bookJob
+	machine string
+	noBook  bool
+	again   bool
+	date    string
+	air     string
+	pass    book.Pass // the conditions of the day
+	book    *book.Book
+}
+
+// conditionFlags are those that only make sense for a pass of a machine.
+var conditionFlags = []string{
+	"air", "h", "l", "idle-screw", "filter-note", "fuel-note", "who", "date", "again", "no-book", "book",
+}
+
+// flags adds the flags of the book to those of measure.
+func (m *measureBook) flags(f *pflag.FlagSet) {
+	f.StringVar(&m.machine, "machine", "", flagMachine)
+	f.StringVar(&m.air, "air", "", flagAir)
+	f.Var(turnsFlag{&m.pass.Screws.H}, "h", flagH)
+	f.Var(turnsFlag{&m.pass.Screws.L}, "l", flagL)
+	f.Var(turnsFlag{&m.pass.Screws.Idle}, "idle-screw", flagIdleScrew)
+	f.StringVar(&m.pass.FilterNote, "filter-note", "", flagFilterNote)
+	f.StringVar(&m.pass.FuelNote, "fuel-note", "", flagFuelNote)
+	f.StringVar(&m.pass.Who, "who", "", flagWho)
+	f.StringVar(&m.date, "date", "", flagDate)
+	f.BoolVar(&m.noBook, "no-book", false, flagNoBook)
+	f.BoolVar(&m.again, "again", false, flagAgain)
+	f.StringVar(&m.path, "book", "", flagBook)
+}
+
+// open reads what was entered for the book and fills what the flags of measure
+// leave open from the machine. Without --machine it does nothing.
+func (m *measureBook) open(f *pflag.FlagSet, q *shaft.Query) error {
+	if m.machine == "" {
+		for _, name := range conditionFlags {
+			if f.Changed(name) {
+				return refuseWithoutMachine(name)
+			}
+		}
+		return nil
+	}
+	if err := m.parse(f); err != nil {
+		return err
+	}
+	var err error
+	if m.book, err = m.bookJob.open(); err != nil {
+		return err
+	}
+	machine, err := m.book.Machine(m.machine)
+	if err != nil {
+		m.close()
+		return bookError(err)
+	}
+	m.machine = machine.Name
+	takeFrom(q, queryOf(machine), f.Changed)
+	return nil
+}
+
+// parse reads the air and the day.
+func (m *measureBook) parse(f *pflag.FlagSet) error {
+	m.pass.Machine, m.pass.Recorded = m.machine, time.Now()
+	if f.Changed("air") {
+		reading, err := air.ParseReading(m.air)
+		if err != nil {
+			return airUsage("--air", err)
+		}
+		if _, err := reading.Air(air.Default()); err != nil {
+			return airUsage("--air", err)
+		}
+		m.pass.Air = &reading
+	}
+	if m.date != "" {
+		day, err := parseDay(m.date)
+		if err != nil {
+			return err
+		}
+		m.pass.Recorded = day
+	}
+	return nil
+}
+
+// noon is the hour of a day whose hour was not given.
+const noon = 12 * time.Hour
+
+// parseDay reads a day, with or without an hour, of the place where the program
+// runs.
+func parseDay(text string) (time.Time, error) {
+	if t, err := time.ParseInLocation("2006-01-02 15:04", text, time.Local); err == nil {
+		return t, nil
+	}
+	t, err := time.ParseInLocation("2006-01-02", text, time.Local)
+	if err != nil {
+		return time.Time{}, refuseDate(text)
+	}
+	return t.Add(noon), nil
+}
+
+// takeFrom takes from a machine what was not given.
+func takeFrom(q *shaft.Query, machine shaft.Query, given func(string) bool) {
+	for _, one := range []struct {
+		flag string
+		take func()
+	}{
+		{"limit", func() { q.Limits.Max = machine.Limits.Max }},
+		{"idle", func() { q.Limits.Idle = machine.Limits.Idle }},
+		{"clutch", func() { q.Limits.Clutch = machine.Limits.Clutch }},
+		{"strokes", func() { q.Engine.Strokes = machine.Engine.Strokes }},
+		{"cylinders", func() { q.Engine.Cylinders = machine.Engine.Cylinders }},
+	} {
+		if !given(one.flag) {
+			one.take()
+		}
+	}
+}
+
+// wanted gives the report that store is to have, nil where nothing goes into the
+// book: reports of many clips are not kept for nothing.
+func (m *measureBook) wanted(r report.Report) *report.Report {
+	if m.book == nil || m.noBook {
+		return nil
+	}
+	return &r
+}
+
+// store writes a measured pass into the book and says so, or why not, on w.
+func (m *measureBook) store(w io.Writer, clip string, r *report.Report) status {
+	if r == nil {
+		return measured
+	}
+	if r.TopEnd == nil && r.Idle == nil {
+		fmt.Fprintln(w, errorLine(clip, saysNothingToStore()))
+		return measured
+	}
+	p := m.pass
+	p.Report = *r
+	number, err := m.book.AddPass(p, m.again)
+	if err != nil {
+		fmt.Fprintln(w, errorLine(clip, bookError(err)))
+		return failed
+	}
+	fmt.Fprintln(w, saysStored(clip, number, m.machine))
+	return measured
+}
+
+// close closes the book, if one is open. What was stored is on the disk.
+func (m *measureBook) close() {
+	if m.book != nil {
+		m.book.Close()
+	}
+}
+
+// turnsFlag is a flag that holds the setting of a screw; it implements
+// pflag.Value.
+type turnsFlag struct{ to **book.Turns }
+
+// Set reads a setting as people write it.
+func (f turnsFlag) Set(text string) error {
+	t, err := book.ParseTurns(text)
+	if err != nil {
+		return bookError(err)
+	}
+	*f.to = &t
+	return nil
+}
+
+// String gives the default for the help: none.
+func (f turnsFlag) String() string { return "" }
+
+// Type names what the flag takes, for the help.
+func (f turnsFlag) Type() string { return "turns" }
