@@ -1,8 +1,11 @@
 package main
 
 import (
+	"fmt"
+	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
 	"testing"
 
 	"topnote/internal/clip"
@@ -25,4 +28,20 @@ func BenchmarkMeasure10s(b *testing.B) {
 		}
 	}
 	b.ReportMetric(10*float64(b.N)/b.Elapsed().Seconds(), "x-realtime")
+}
+
+// BenchmarkMeasureMany measures the shipped passes, 137 s of sound, in one go:
+// on one core, and on all.
+func BenchmarkMeasureMany(b *testing.B) {
+	for _, cores := range []int{1, runtime.NumCPU()} {
+		b.Run(fmt.Sprintf("cores=%d", cores), func(b *testing.B) {
+			for b.Loop() {
+				cmd := exec.Command(program, "measure", filepath.Join(root, "samples"), "--format", "json")
+				cmd.Env = append(os.Environ(), fmt.Sprintf("GOMAXPROCS=%d", cores))
+				if err := cmd.Run(); err != nil && cmd.ProcessState.ExitCode() == int(failed) {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
 }

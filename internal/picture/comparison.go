@@ -3,7 +3,6 @@ package picture
 import (
 	"io"
 	"math"
-	"path/filepath"
 	"strconv"
 
 	"gonum.org/v1/plot"
@@ -86,7 +85,7 @@ func passLine(n int) draw.LineStyle {
 func passKeys(c report.Comparison) []key {
 	var list []key
 	for i, p := range c.Passes {
-		list = append(list, key{saysPass(i, p.Report), func(c draw.Canvas, box vg.Rectangle) {
+		list = append(list, key{saysPass(i, p), func(c draw.Canvas, box vg.Rectangle) {
 			middle := (box.Min.Y + box.Max.Y) / 2
 			c.StrokeLine2(passLine(i), box.Min.X, middle, box.Max.X, middle)
 		}})
@@ -194,13 +193,4 @@ func speedNear(track []report.Point, at float64) (float64, bool) {
 		}
 	}
 	return 0, false
-}
-
-// saysPass names a pass for the key.
-func saysPass(i int, r report.Report) string {
-	name := strconv.Itoa(i+1) + " " + report.Printable(filepath.Base(r.Clip.File))
-	if r.TopEnd == nil {
-		return name
-	}
-	return name + ": " + saysHeld(*r.TopEnd)
 }

@@ -9,6 +9,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -109,6 +110,19 @@ func TestComparisonInLine(t *testing.T) {
 	}
 	if apart := rises[1] - rises[0]; max(apart, -apart) > size.X/50 { // 1.5 s are a tenth of the width
 		t.Errorf("the passes rise at dots %v of %d", rises, size.X)
+	}
+}
+
+// TestOpeningNotHeard: a pass that is not in line says so.
+func TestOpeningNotHeard(t *testing.T) {
+	c, soon := sideBySide(2), 0.3
+	c.Passes[0].OpensAtS, c.Passes[1].OpensAtS = &soon, nil
+	read := words(t, drawnSideBySide(t, SVG, c))
+	if !slices.Contains(read, "2 late.wav: held 14,020 ± 70 rpm, opening not heard") {
+		t.Errorf("the picture does not say it: %q", read)
+	}
+	if slices.Contains(read, "-0") {
+		t.Error("the axis has a negative zero")
 	}
 }
 

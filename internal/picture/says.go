@@ -3,6 +3,7 @@ package picture
 import (
 	"fmt"
 	"path/filepath"
+	"strconv"
 	"strings"
 
 	"topnote/internal/pass"
@@ -67,9 +68,22 @@ func describe(r report.Report) string {
 func describeComparison(c report.Comparison) string {
 	says := []string{"The speeds of the passes over the time since the throttle opened, above the lines in the sound of each at full throttle."}
 	for i, p := range c.Passes {
-		says = append(says, saysPass(i, p.Report)+".")
+		says = append(says, saysPass(i, p)+".")
 	}
 	return strings.Join(says, " ")
+}
+
+// saysPass names the nth pass of a comparison, from 0.
+func saysPass(n int, p report.ComparedPass) string {
+	name := strconv.Itoa(n+1) + " " + report.Printable(filepath.Base(p.Report.Clip.File))
+	if p.Report.TopEnd == nil {
+		return name
+	}
+	name += ": " + saysHeld(*p.Report.TopEnd)
+	if p.OpensAtS == nil {
+		name += ", opening not heard"
+	}
+	return name
 }
 
 func saysPasses(n int) string { return fmt.Sprintf("%d passes", n) }

@@ -30,7 +30,8 @@ func marks(lowest, highest, parts float64, words func(v, step float64) string) [
 	var ticks []plot.Tick
 	by := step(span, parts)
 	for i := math.Ceil(lowest / by); i*by <= highest+by/1000; i++ {
-		ticks = append(ticks, plot.Tick{Value: i * by, Label: words(i*by, by)})
+		v := i*by + 0 // no negative zero
+		ticks = append(ticks, plot.Tick{Value: v, Label: words(v, by)})
 	}
 	return ticks
 }

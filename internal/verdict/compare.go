@@ -83,6 +83,9 @@ func Compare(first, second Side, name string, q shaft.Query, o Options) Comparis
 	c.held = c.difference(ComparedHeld)
 	c.four = c.difference(ComparedFour)
 	mixture := c.mixture()
+	if c.silent() != nil { // what is not enough for a conclusion has no meaning either
+		c.held.Means, c.four.Means = "", ""
+	}
 	all := []Difference{c.held, c.four}
 	for _, f := range []Compared{ComparedIdle, ComparedRise, ComparedSag, ComparedFall, ComparedHang, ComparedCut, ComparedCutFour} {
 		all = append(all, c.difference(f))
@@ -197,9 +200,10 @@ func (c *comparing) figure(f Compared, s *pass.Summary) (*float64, float64) {
 	return nil, 0
 }
 
-// share gives a share of four-stroking, if the firing was told for long enough.
+// share gives a share of four-stroking, if the firing was told for long enough;
+// of a four-stroke engine it says nothing.
 func (c *comparing) share(four, told float64) (*float64, float64) {
-	if told < c.opt.FiringTold {
+	if c.fourStroke || told < c.opt.FiringTold {
 		return nil, 0
 	}
 	return &four, c.opt.ShareSD

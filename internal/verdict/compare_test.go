@@ -62,6 +62,12 @@ func TestCompare(t *testing.T) {
 		{"a four-stroke", four, clean, fourStroke, Unclear, []string{"500 rpm", "the mixture of a four-stroke engine cannot be told"}},
 	} {
 		got := Compare(c.first, c.second, "the second", c.query, Default())
+		if d := got.Differences[0]; d.Means != "" && strings.HasPrefix(got.Says, "Nothing can be concluded") {
+			t.Errorf("%s: nothing can be concluded, yet it is %s", c.name, d.Means)
+		}
+		if d := got.Differences[1]; d.Told && c.query.Engine.Strokes == 4 {
+			t.Errorf("%s: the four-stroking of a four-stroke engine is compared: %+v", c.name, d)
+		}
 		if got.Mixture != c.want {
 			t.Errorf("%s: %s, want %s: %s", c.name, got.Mixture, c.want, got.Says)
 		}
