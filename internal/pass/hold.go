@@ -47,7 +47,9 @@ func holdAll(s *series, wide int, d unit.Seconds, o Options) []held {
 		if r.b > len(out) || float64(s.length(r)) > 1.5*float64(d) {
 			break
 		}
-		out[i] = s.heldIn(r, o)
+		if !s.leapsWithin(r) { // nothing is held across a leap: on one side of it the readings are wrong
+			out[i] = s.heldIn(r, o)
+		}
 	}
 	return out
 }

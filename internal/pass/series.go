@@ -2,6 +2,7 @@ package pass
 
 import (
 	"math"
+	"slices"
 
 	"topnote/internal/shaft"
 	"topnote/internal/unit"
@@ -264,6 +265,11 @@ func (s *series) heard() []span {
 		out = append(out, r)
 	}
 	return out
+}
+
+// leapsWithin reports whether the speed leaps inside a span.
+func (s *series) leapsWithin(r span) bool {
+	return slices.ContainsFunc(s.leapt, func(i int) bool { return r.a < i && i < r.b })
 }
 
 // where gives the longest stretches of a span at whose points f holds.
