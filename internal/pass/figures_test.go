@@ -361,7 +361,7 @@ func TestEvidence(t *testing.T) {
 		t.Errorf("%d jumps, want the leap to the double to count", e.Jumps)
 	}
 	// What is unsure because it is about to leap to a wrong reading is not held.
-	e = summarise(passtest.New(4).Hold(2, 12500).Noise(0.002, 0.15).Hold(0.26, 12500).Hold(0.26, 3000).Noise(0.002, 0.002).Hold(2, 3000)).Evidence
+	e = summarise(passtest.New(4).Hold(2, 12500).Noise(0.002, 0.15).Hold(0.2, 12500).Hold(0.26, 3000).Noise(0.002, 0.002).Hold(2, 3000)).Evidence
 	if e.Jumps != 1 || e.Doubtful.Speed > 12500 || e.Perhaps.Speed > 12700 {
 		t.Errorf("before a leap: %d jumps, doubtful up to %.0f, perhaps %.0f rpm", e.Jumps, e.Doubtful.Speed, e.Perhaps.Speed)
 	}
