@@ -45,6 +45,9 @@ type place struct {
 // viewer holds the tables of one View.
 type viewer struct {
 	View
+	rate               unit.Hz
+	masked             []bool // bins that are not looked at
+	often              []int  // frames in which each bin stood out
 	plan               *spectrum.Plan
 	lines              [][]place // for each spacing, from s.below under the search upwards
 	gaps               [][]place
@@ -63,8 +66,9 @@ func newViewer(v View, rate unit.Hz, s scale, orders int) (*viewer, error) {
 	if err != nil {
 		return nil, err
 	}
-	w := &viewer{View: v, plan: plan}
+	w := &viewer{View: v, plan: plan, rate: rate}
 	bins := plan.Bins()
+	w.masked, w.often = make([]bool, bins), make([]int, bins)
 	w.level, w.line, w.gap = make([]float32, bins), make([]float32, bins), make([]float32, bins)
 	w.score = make([]float32, s.below+s.n)
 	w.bare = make([]float32, s.below+s.n)
@@ -141,6 +145,9 @@ func (w *viewer) read(e []float32, x []float32, centre int, slope float64, o Opt
 		w.line[i] = w.Line.at(v)
 		w.gap[i] = w.Gap.at(v)
 		w.level[i] = min(max(v, float32(o.LevelLow)), float32(o.LevelHigh))
+		if w.masked[i] {
+			w.line[i], w.gap[i], w.level[i] = 0, 0, 0
+		}
 	}
 	for i := range w.score {
 		w.bare[i] = sum(w.line, w.lines[i])

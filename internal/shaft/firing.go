@@ -74,7 +74,7 @@ func (o FiringOptions) weigh(shape, strength [lags]float64, cv float64, belief [
 		e[n] = o.Lattice * math.Log(math.Max(belief[n], o.Doubt))
 	}
 	lattice := slices.Max(e[:maxPeriod])
-	miss := o.Miss.of(-strength[0])
+	miss := o.Miss.of(max(strength[1], strength[2], strength[3]) - strength[0])
 	best := math.Inf(-1)
 	for n := 2; n <= maxPeriod; n++ {
 		e[n-1] += o.Wave.of(repeats(shape, n)) + o.Force.of(repeats(strength, n)) + miss
@@ -103,14 +103,15 @@ func repeats(r [lags]float64, n int) float64 {
 
 func (r Ramp) of(v float64) float64 { return min(max(r.Slope*(v-r.Zero), r.Low), r.High) }
 
-// spread gives the standard deviation of the strength of the turns around one.
+// spread gives the relative standard deviation of the strength of the turns
+// around one.
 func spread(force [][]float32, k, around int) float64 {
 	lo, hi := max(0, k-around/2), min(len(force), k+around/2+1)
 	var s float64
 	for _, v := range force[lo:hi] {
-		s += float64(v[0]) * float64(v[0])
+		s += dot(v, v)
 	}
-	return math.Sqrt(s / float64(hi-lo))
+	return math.Sqrt(s / float64((hi-lo)*quarters))
 }
 
 func pick(p [firings]float64, near Firing, sure float64) Firing {

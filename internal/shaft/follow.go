@@ -69,14 +69,30 @@ func newFollower(rate unit.Hz, q Query, o Options) *follower {
 }
 
 // follow gives the points of one stretch of sound, the first at its start.
+// Lines that stand all along are left out where the rest then makes an engine
+// that answers to its throttle.
 func (f *follower) follow(x []float32) ([]Point, error) {
 	x, _ = spectrum.WithoutHum(x, f.rate, spectrum.DefaultHum())
-	ev, err := f.listen(x)
+	ps, steady, err := f.read(x, nil)
+	if err != nil || steady == nil {
+		return ps, err
+	}
+	without, _, err := f.read(x, steady)
+	if err != nil || !f.o.Steady.better(without, ps) {
+		return ps, err
+	}
+	return without, nil
+}
+
+// read gives the points of a stretch of sound as it is heard without the
+// frequencies of a mask, and the lines that stand in it all along.
+func (f *follower) read(x []float32, m mask) (ps []Point, steady mask, err error) {
+	ev, steady, err := f.listen(x, m)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	post := f.lat.smoothed(ev)
-	ps := make([]Point, len(post))
+	ps = make([]Point, len(post))
 	belief := make([][maxPeriod]float64, len(post))
 	for t, p := range post {
 		ps[t] = decode(p, f.sc, f.order)
@@ -91,7 +107,7 @@ func (f *follower) follow(x []float32) ([]Point, error) {
 	if f.q.Engine == unit.TwoStrokeSingle {
 		tellFiring(ps, x, float64(f.rate), f.order, belief, f.o.Firing)
 	}
-	return ps, nil
+	return ps, steady, nil
 }
 
 // refine replaces the speeds of the grid by refined ones, with the standard

@@ -10,21 +10,23 @@ import (
 const shut = -100
 
 // listen gives the evidence of every state at every hop, shape
-// [frames][states] in natural-log units.
-func (f *follower) listen(x []float32) ([][]float32, error) {
+// [frames][states] in natural-log units, without looking at the frequencies of
+// a mask; and the lines that stand all along.
+func (f *follower) listen(x []float32, m mask) (ev [][]float32, steady mask, err error) {
 	frames := int(float64(len(x))/(float64(f.o.Hop)*float64(f.rate))) + 1
-	ev := make([][]float32, frames)
+	ev = make([][]float32, frames)
 	for t := range ev {
 		ev[t] = make([]float32, f.lat.states())
 	}
 	for _, v := range f.o.Spectra {
-		if err := f.look(ev, v, x, f.rate); err != nil {
-			return nil, err
+		// The last view resolves best, and says what stands.
+		if steady, err = f.look(ev, v, x, m); err != nil {
+			return nil, nil, err
 		}
 	}
-	slow := f.rate / unit.Hz(f.o.EnvelopeDecimate)
-	if err := f.look(ev, f.o.Envelope, envelope(x, f.rate, f.o.Hiss, f.o.EnvelopeDecimate), slow); err != nil {
-		return nil, err
+	beats := envelope(x, f.rate, f.o.Hiss, f.o.Envelope.Decimated)
+	if _, err = f.look(ev, f.o.Envelope, beats, nil); err != nil {
+		return nil, nil, err
 	}
 	for t := range ev {
 		for i := range ev[t] {
@@ -34,25 +36,35 @@ func (f *follower) listen(x []float32) ([][]float32, error) {
 	}
 	f.o.Loudness.weigh(ev, x, f.rate, f.o, f.sc, f.order)
 	f.shutOut(ev)
-	return ev, nil
+	return ev, steady, nil
 }
 
 // stretch says by how much windows are longer than for an engine that fires at
 // every turn: lines of one that fires less often stand closer.
 func (f *follower) stretch() float64 { return max(1, 1/f.order) }
 
-// look adds the evidence of one view.
-func (f *follower) look(ev [][]float32, v View, x []float32, rate unit.Hz) error {
+// look adds the evidence of one view and gives the lines that stand in it all
+// along.
+func (f *follower) look(ev [][]float32, v View, x []float32, m mask) (mask, error) {
 	v.Window *= unit.Seconds(f.stretch())
 	v.Size *= int(math.Ceil(f.stretch()))
-	w, err := newViewer(v, rate, f.sc, f.o.ContrastOrders)
+	w, err := newViewer(v, f.rate/unit.Hz(max(1, v.Decimated)), f.sc, f.o.ContrastOrders)
 	if err != nil {
-		return err
+		return nil, err
 	}
+	for i := range w.masked {
+		w.masked[i] = m.covers(w.plan.BinWidth()*unit.Hz(i), f.o.Steady.Width)
+	}
+	hop := float64(f.o.Hop) * float64(w.rate)
 	for t := range ev {
-		w.add(ev[t], x, int(float64(t)*float64(f.o.Hop)*float64(rate)), f.o, f.sc)
+		w.add(ev[t], x, int(float64(t)*hop), f.o, f.sc)
+		for i, l := range w.level {
+			if l > float32(f.o.Steady.Level) {
+				w.often[i]++
+			}
+		}
 	}
-	return nil
+	return f.o.Steady.steadyLines(w.often, len(ev), w.plan.BinWidth()), nil
 }
 
 // shutOut closes the states whose lines no view resolves, whose speed no engine

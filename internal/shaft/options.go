@@ -5,31 +5,31 @@ import "topnote/internal/unit"
 // View is one way of looking at the sound: a kind of frame, and what the
 // levels in it count for.
 type View struct {
-	Window  unit.Seconds // length of the frame
-	Size    int          // of the transform
-	Top     unit.Hz      // highest line looked at
-	Floor   unit.Hz      // width of the running mean that is taken for noise
-	Line    Ramp         // evidence of the level where a line should stand
-	Gap     Ramp         // evidence of the level half-way between lines
-	HalfAt  float64      // how many lines of a comb count: the one that counts half
-	Lines   int          // how many lines of a comb are looked at
-	Resolve float64      // window times line spacing under which lines run together
-	Weight  float64      // of this view's evidence beside the others
-	Blur    float64
-	Sure    float64   // evidence at which a frame needs no other slope
-	Slopes  []float64 // d ln f / dt, 1/s, that frames are also taken for
+	Decimated int          // the sound is at this fraction of the rate; 0 or 1: at the rate
+	Window    unit.Seconds // length of the frame
+	Size      int          // of the transform
+	Top       unit.Hz      // highest line looked at
+	Floor     unit.Hz      // width of the running mean that is taken for noise
+	Line      Ramp         // evidence of the level where a line should stand
+	Gap       Ramp         // evidence of the level half-way between lines
+	HalfAt    float64      // how many lines of a comb count: the one that counts half
+	Lines     int          // how many lines of a comb are looked at
+	Resolve   float64      // window times line spacing under which lines run together
+	Weight    float64      // of this view's evidence beside the others
+	Blur      float64
+	Sure      float64   // evidence at which a frame needs no other slope
+	Slopes    []float64 // d ln f / dt, 1/s, that frames are also taken for
 }
 
 // Options holds everything that was tuned. docs/method.md says how far each
 // can move before the figures fall.
 type Options struct {
-	Hop              unit.Seconds // between points
-	Block            unit.Seconds // that is followed at once
-	Margin           unit.Seconds // that it sees of its neighbours, either side
-	Spectra          []View       // of the sound itself: long windows resolve idle, short ones follow a rise
-	Envelope         View         // of the strength of the hiss, which beats with the firing
-	Hiss             unit.Hz      // lower edge of that hiss
-	EnvelopeDecimate int
+	Hop      unit.Seconds // between points
+	Block    unit.Seconds // that is followed at once
+	Margin   unit.Seconds // that it sees of its neighbours, either side
+	Spectra  []View       // of the sound itself: long windows resolve idle, short ones follow a rise
+	Envelope View         // of the strength of the hiss, which beats with the firing
+	Hiss     unit.Hz      // lower edge of that hiss
 
 	Slowest, Fastest unit.RPM // the search
 	Decoy            unit.Hz  // harmonic sound is followed up to here, to tell it from an engine
@@ -50,6 +50,7 @@ type Options struct {
 	RefineTrust  float64 // standard deviation of the lattice's frequency, relative
 	RefineSNR    float64 // least power of a line over the noise beside it
 	Loudness     Loudness
+	Steady       SteadyOptions
 	Firing       FiringOptions
 	Presence
 	SDNoise  float64 // claimed standard deviation for each one that the noise explains
@@ -96,8 +97,8 @@ func Default() Options {
 	v.Slopes = []float64{2.5, 5}
 	v.Sure = 15
 	return Options{
-		Hop: 0.02, Block: 30, Margin: 3, Spectra: []View{v, long}, Hiss: 1500, EnvelopeDecimate: 5,
-		Envelope: View{Window: 0.18, Size: 512, Top: 780, Floor: 200, Line: line, Gap: gap, HalfAt: 2, Lines: 4, Resolve: 2.2, Weight: 0.5},
+		Hop: 0.02, Block: 30, Margin: 3, Spectra: []View{v, long}, Hiss: 1500,
+		Envelope: View{Decimated: 5, Window: 0.18, Size: 512, Top: 780, Floor: 200, Line: line, Gap: gap, HalfAt: 2, Lines: 4, Resolve: 2.2, Weight: 0.5},
 		Slowest:  1200, Fastest: 18000, Decoy: 1100, PerOctave: 53,
 		Scale:    0.2,
 		Contrast: Ramp{Zero: 1, Slope: 0.15, Low: -6, High: 4}, LevelLow: -5, LevelHigh: 40, ContrastOrders: 5,
@@ -106,9 +107,10 @@ func Default() Options {
 		Firing: FiringOptions{PerTurn: 48, Around: 25,
 			Wave:    Ramp{Zero: 0.06, Slope: 5, Low: -0.6, High: 1.5},
 			Force:   Ramp{Zero: 0.2, Slope: 1.5, Low: -0.4, High: 1},
-			Miss:    Ramp{Zero: 0.12, Slope: 1.2, Low: -0.4, High: 0.5},
+			Miss:    Ramp{Zero: 0.2, Slope: 1.2, Low: -0.4, High: 0.5},
 			Ragged:  Ramp{Zero: 0.33, Slope: 3, Low: -1, High: 0.3},
 			Lattice: 0.3, Unusual: 0.1, Doubt: 0.01, Flip: 0.01, Sure: 0.5},
+		Steady:   SteadyOptions{Level: 6, Share: 0.85, Least: 3, Width: 14, Keeps: 0.4, Moves: 1.5},
 		Loudness: Loudness{Window: 0.2, Quiet: 7, Loud: 4, Divide: 5500, Blur: 0.15, Slope: 0.02, Most: 0.15},
 		SteadySD: 0.008, SweepScale: 0.05, FastestSweep: 6.5, Open: 0.01, Hold: 0.08,
 		Flip: 0.02, Start: 0.01, Stop: 0.005,

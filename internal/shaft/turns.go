@@ -84,25 +84,44 @@ func likeness(u [][]float32, around int) [][lags]float64 {
 	return out
 }
 
-// force gives the strength of each turn, the logarithm of the power of its
-// slope less the mean of the turns around: shape [turns][1], nepers.
+// quarters is how many parts the strength of a turn is told in. A turn may be
+// cut anywhere, through its pulse too, and half a pulse at either end would hide
+// that turns differ.
+const quarters = 4
+
+// force gives the strength of each quarter turn, the root mean square of its
+// slope, less the mean of the same quarter of the turns around, over the mean
+// of all: shape [turns][quarters].
 func (ts turns) force(around int) [][]float32 {
 	n := len(ts.wave)
-	sum := make([]float64, n+1)
+	sums := make([][quarters]float64, n+1)
 	out := make([][]float32, n)
 	for i, w := range ts.wave {
-		var e float64
-		for j := 1; j < len(w); j++ {
-			d := float64(w[j] - w[j-1])
-			e += d * d
+		out[i] = make([]float32, quarters)
+		sums[i+1] = sums[i]
+		for q := range quarters {
+			var e float64
+			lo, hi := q*len(w)/quarters, (q+1)*len(w)/quarters
+			for j := max(lo, 1); j < hi; j++ {
+				d := float64(w[j] - w[j-1])
+				e += d * d
+			}
+			e = math.Sqrt(e / float64(hi-lo))
+			out[i][q] = float32(e)
+			sums[i+1][q] += e
 		}
-		v := 0.5 * math.Log(e+1e-9)
-		out[i] = []float32{float32(v)}
-		sum[i+1] = sum[i] + v
 	}
 	for i := range out {
 		lo, hi := max(0, i-around/2), min(n, i+around/2+1)
-		out[i][0] -= float32((sum[hi] - sum[lo]) / float64(hi-lo))
+		var mean [quarters]float64
+		all := 1e-9
+		for q := range mean {
+			mean[q] = (sums[hi][q] - sums[lo][q]) / float64(hi-lo)
+			all += mean[q] / quarters
+		}
+		for q := range mean {
+			out[i][q] = float32((float64(out[i][q]) - mean[q]) / all)
+		}
 	}
 	return out
 }
