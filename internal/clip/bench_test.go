@@ -3,6 +3,9 @@ package clip
 import (
 	"bytes"
 	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
 	"testing"
 )
 
@@ -64,6 +67,46 @@ func BenchmarkDesign(b *testing.B) {
 			for b.Loop() {
 				design(rate, Default().Filter)
 			}
+		})
+	}
+}
+
+// BenchmarkFormats reads eleven seconds of sound in each kind of file that ffmpeg
+// makes of a shipped sample; those that ffmpeg decodes include its start.
+func BenchmarkFormats(b *testing.B) {
+	program, err := exec.LookPath("ffmpeg")
+	if err != nil {
+		b.Skip("ffmpeg is not installed: there are no files to read")
+	}
+	for _, a := range agreements() {
+		if a.made != nil {
+			continue
+		}
+		b.Run(a.what, func(b *testing.B) {
+			path := filepath.Join(b.TempDir(), a.file)
+			args := append([]string{"-nostdin", "-v", "error", "-i", passWAV}, a.args...)
+			if out, err := exec.Command(program, append(args, path)...).CombinedOutput(); err != nil {
+				b.Skipf("this ffmpeg cannot make it: %s", out)
+			}
+			o := Default()
+			if a.alone {
+				o.FFmpeg = ""
+			}
+			var seconds float64
+			b.ReportAllocs()
+			for b.Loop() {
+				f, err := os.Open(path)
+				if err != nil {
+					b.Fatal(err)
+				}
+				s, err := collect(f, path, o)
+				f.Close()
+				if err != nil {
+					b.Fatal(err)
+				}
+				seconds += float64(s.Info.Duration)
+			}
+			b.ReportMetric(seconds/b.Elapsed().Seconds(), "x-realtime")
 		})
 	}
 }

@@ -2,13 +2,16 @@
 // measures: mono, 8000 samples a second, with what is known of the file beside
 // it.
 //
-// A recording is a container (here: WAV) around samples of some codec, rate and
-// number of channels. The bytes run through a line of stages, each of which
-// holds only a short stretch: a source that counts and hashes them, a decoder
-// chosen by content and never by the name of the file, a meter for peaks and
-// clipping, a resampler with a steep low-pass for each channel, and the choice
-// between a mix and the best single channel. So an hour of sound costs the
-// memory of its 8 kHz result and no more.
+// A recording is a container around samples of some codec, rate and number of
+// channels. The bytes run through a line of stages, each of which holds only a
+// short stretch: a source that counts and hashes them, a decoder chosen by
+// content and never by the name of the file, a meter for peaks and clipping, a
+// resampler with a steep low-pass for each channel, and the choice between a mix
+// and the best single channel. So an hour of sound costs the memory of its 8 kHz
+// result and no more.
+//
+// WAV, AIFF, FLAC, Ogg Vorbis, Ogg Opus and most MP3 are decoded here; for what
+// else phones make, the machine's ffmpeg is called, where there is one.
 //
 // Start with Open, or with NewStream to take the sound piece by piece. What
 // cannot be read comes back as a *Problem: what is wrong and what to do, in
@@ -16,8 +19,7 @@
 // what can be read of such a file is read, and Info.Remarks says so. Samples
 // that are not numbers never pass.
 //
-// Not done here: compressed formats such as MP3 or M4A are recognised and
-// named, not decoded; nothing is denoised, equalised or made louder.
+// Not done here: nothing is denoised, equalised or made louder.
 //
 // Sources: Microsoft and IBM, Multimedia Programming Interface and Data
 // Specifications 1.0 (RIFF, WAVE), 1991; Microsoft, Multiple Channel Audio Data
@@ -47,8 +49,8 @@ type Info struct {
 	SampleRate unit.Hz      // of the file
 	Channels   int          // in the file
 	Used       string       // what was measured, in words: "the only channel", "channel 2 of 2", "mix of 2"
-	Container  string       // "wav"
-	Codec      string       // "pcm_s16", "pcm_u8", "pcm_s24", "pcm_s32", "float32", "float64", "alaw", "mulaw"
+	Container  string       // "wav", "aiff", "flac", "ogg", "mp3", "m4a", "mp4", "mov", "3gp", "amr" ...
+	Codec      string       // "pcm_s16", "float32", "alaw", "flac", "vorbis", "opus", "mp3", or ffmpeg's name: "aac" ...
 	ClippedPct float64      // share of samples at the rails in the channels used, percent
 	PeakLevel  float64      // largest magnitude in the channels used, 1 at full scale
 	LowEdge    unit.Hz      // lowest frequency at which there is sound in the channels used; 0: silent
