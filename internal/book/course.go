@@ -13,46 +13,73 @@ type course struct {
 // courseLeast is how many passes a course needs: two have no course.
 const courseLeast = 3
 
-// courseOf weighs two accounts of what is left against each other: a slow growth
-// (straight or with the square of time, from some pass on) and a leap between
-// two passes. Each is fitted by least squares with a free level; the better fit
-// is believed more.
+// courseOf weighs three accounts of what is left against each other: a slow
+// growth (with time, or with its square), a leap between two passes from then to
+// now, and both. Each is fitted by least squares with a free level. What both
+// account for is shared by how much of the change from then to now each part
+// makes.
 //
-// Source: likelihood ratio of two normal models, the leap's averaged over its
-// places.
+// Source: likelihoods of normal models, averaged over their places, with the
+// factor of the Bayesian information criterion for the one that has more to fit.
 func (p *pair) courseOf() course {
-	days, rests := p.series()
+	days, rests := p.days, p.rests
 	from, to := p.thenAt(), p.nowAt()
 	if len(days) < courseLeast || from < 0 || to < 0 {
 		return course{}
 	}
 	c := course{told: true}
-	grow := 0.0
+	var slowly, atOnce, best float64
+	places := float64(to - from)
 	for _, power := range []float64{1, 2} {
-		grow += math.Exp(-misfit(rests, func(i int) float64 { return math.Pow(days[i]-days[0], power) })/2) / 2
-	}
-	leap, best := 0.0, 0.0
-	for at := from + 1; at <= to; at++ {
-		fit := math.Exp(-misfit(rests, func(i int) float64 {
-			if i >= at {
-				return 1
+		growth := grown(days, power)
+		slowly += math.Exp(-misfit(rests, growth)/2) / 2
+		for at := from + 1; at <= to; at++ {
+			leap := after(at)
+			alone := math.Exp(-misfit(rests, leap) / 2)
+			if alone >= best {
+				best, c.leap = alone, at
 			}
-			return 0
-		}) / 2)
-		leap += fit / float64(to-from)
-		if fit >= best {
-			best, c.leap = fit, at
+			atOnce += alone / places / 2
+			grew, leapt, left, ok := fitTwo(rests, growth, leap)
+			if !ok {
+				continue
+			}
+			both := math.Exp(-left/2) / places / 2 / math.Sqrt(float64(len(days)))
+			g, l := math.Abs(grew.v*(growth(to)-growth(from))), math.Abs(leapt.v)
+			slowly += both * g / (g + l)
+			atOnce += both * l / (g + l)
 		}
 	}
-	if grow+leap > 0 {
-		c.slowly = grow / (grow + leap)
-	} else {
-		c.slowly = 0.5 // neither account fits
+	c.slowly = evenly // where no account fits
+	if slowly+atOnce > 0 {
+		c.slowly = slowly / (slowly + atOnce)
 	}
 	if before := c.leap - 1; before > 0 {
 		c.crept = figure{rests[before].v, math.Hypot(rests[before].sd, rests[0].sd)}
 	}
 	return c
+}
+
+// grown is the shape of a growth with a power of time, from 0 at the first day to
+// 1 at the last; flat where all are one day.
+func grown(days []float64, power float64) func(int) float64 {
+	span := days[len(days)-1] - days[0]
+	return func(i int) float64 {
+		if span <= 0 {
+			return 0
+		}
+		return math.Pow((days[i]-days[0])/span, power)
+	}
+}
+
+// after is the shape of a leap before the pass at.
+func after(at int) func(int) float64 {
+	return func(i int) float64 {
+		if i >= at {
+			return 1
+		}
+		return 0
+	}
 }
 
 // misfit gives the sum of squared deviations, each against its own, that is left
@@ -78,12 +105,12 @@ func misfit(figures []figure, shape func(int) float64) float64 {
 
 // takesBack gives the belief that what came at once takes back what had crept in
 // before: it goes the other way, and ends nearer to where it began.
-func (p *pair) takesBack(c course) float64 {
+func (p *pair) takesBack() float64 {
+	c := p.came
 	if !c.told || c.leap < 2 {
 		return 0
 	}
-	_, rests := p.series()
-	leap := rests[p.nowAt()].v - rests[c.leap-1].v
+	leap := p.rests[p.nowAt()].v - p.rests[c.leap-1].v
 	if leap*c.crept.v >= 0 || math.Abs(c.crept.v+leap) > math.Abs(c.crept.v) {
 		return 0
 	}

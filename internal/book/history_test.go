@@ -203,8 +203,8 @@ func weatherOnly(seed uint64) history {
 	return history{s.passes, s.rng.IntN(now), now, []Cause{CauseNone}}
 }
 
-// grown is a season in which one fault grows.
-func grown(seed uint64, cause Cause, grow func(over float64) fault) history {
+// growing is a season in which one fault grows.
+func growing(seed uint64, cause Cause, grow func(over float64) fault) history {
 	s := newSeason(seed)
 	n := 4 + s.rng.IntN(5)
 	s.run(n, grow)
@@ -212,15 +212,15 @@ func grown(seed uint64, cause Cause, grow func(over float64) fault) history {
 }
 
 func filterLoads(seed uint64) history {
-	return grown(seed, CauseFilterLoaded, func(x float64) fault { return fault{loaded: math.Pow(x, 1.5)} })
+	return growing(seed, CauseFilterLoaded, func(x float64) fault { return fault{loaded: math.Pow(x, 1.5)} })
 }
 
 func leakGrows(seed uint64) history {
-	return grown(seed, CauseLeak, func(x float64) fault { return fault{leak: x * x} })
+	return growing(seed, CauseLeak, func(x float64) fault { return fault{leak: x * x} })
 }
 
 func fuelStarves(seed uint64) history {
-	return grown(seed, CauseStarved, func(x float64) fault { return fault{starved: math.Pow(x, 1.5)} })
+	return growing(seed, CauseStarved, func(x float64) fault { return fault{starved: math.Pow(x, 1.5)} })
 }
 
 // filterRenews is a filter that loads up and is renewed, which three people in

@@ -123,11 +123,11 @@ func (r *Response) update(rs []reading, speed float64, o Options) bool {
 	if noise.SolveTo(&weighted, design) != nil || noise.SolveVecTo(&weightedTops, tops) != nil {
 		return false
 	}
-	var square mat.Dense
-	square.Mul(design.T(), &weighted)
+	var normal mat.Dense
+	normal.Mul(design.T(), &weighted)
 	var right mat.VecDense
 	right.MulVec(design.T(), &weightedTops)
-	return r.posterior(&square, &right)
+	return r.posterior(&normal, &right)
 }
 
 // posterior adds the prior to the normal equations and solves them.

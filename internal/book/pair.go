@@ -25,7 +25,13 @@ type pair struct {
 	byAir, byScrew   figure // the parts of expected
 	rest             figure // percent of mixture, above 0 leaner: what is left, from speed and firing together
 	restRPM          figure // the same from the speed alone, in rpm
-	comparable       bool   // change, rest and restRPM hold
+	comparable       bool   // change, rest and restRPM hold, and what follows
+
+	days         []float64 // of the course
+	rests        []figure  // percent that is left at each pass of the course, against its first
+	came         course    // how what is left came about
+	slow, sudden figure    // percent of it that grew, and that leapt
+	parted       bool      // slow and sudden hold
 }
 
 // figure is a value with its standard deviation.
@@ -58,6 +64,11 @@ func newPair(all []reading, then, now int, o Options) *pair {
 	p.comparable = p.then.usable && p.now.usable
 	if p.comparable {
 		p.weigh()
+	}
+	if p.comparable {
+		p.days, p.rests = p.series()
+		p.came = p.courseOf()
+		p.slow, p.sudden, p.parted = p.split()
 	}
 	return p
 }
@@ -152,7 +163,7 @@ func (p *pair) expect(from, to reading) figure {
 // told where it stays at one of its ends, which says nothing.
 func (p *pair) restByFiring() (figure, bool) {
 	a, b := p.then.top, p.now.top
-	if !firingTold(p.then) || !firingTold(p.now) {
+	if a == nil || b == nil || !firingTold(p.then) || !firingTold(p.now) {
 		return figure{}, false
 	}
 	const end = 0.05 // of the share: none or all

@@ -28,7 +28,7 @@ func (p *pair) parts() []Part {
 	k := p.response.PerPercent
 	add := func(what, of string, leaner, rpm figure, assumed bool) {
 		list = append(list, Part{
-			What: what, Of: of, Leaner: tenth(leaner.v), SD: tenth(leaner.sd), RPM: math.Round(rpm.v), SDRPM: math.Round(rpm.sd), assumed: assumed,
+			What: what, Of: of, Leaner: hundredth(leaner.v), SD: hundredth(leaner.sd), RPM: math.Round(rpm.v), SDRPM: math.Round(rpm.sd), assumed: assumed,
 		})
 	}
 	if p.shift == nil {
@@ -46,15 +46,16 @@ func (p *pair) parts() []Part {
 	}
 	add(partScrew, "", figure{p.byScrew.v / k, p.byScrew.sd / k}, p.byScrew, p.screw != screwKnown)
 	add(partRest, "", p.rest, p.restRPM, false)
-	if slow, sudden, told := p.split(); told {
-		add(partSlow, partRest, slow, figure{k * slow.v, k * slow.sd}, false)
-		add(partSudden, partRest, sudden, figure{k * sudden.v, k * sudden.sd}, false)
+	if p.parted {
+		add(partSlow, partRest, p.slow, figure{k * p.slow.v, k * p.slow.sd}, false)
+		add(partSudden, partRest, p.sudden, figure{k * p.sudden.v, k * p.sudden.sd}, false)
 	}
 	return list
 }
 
-// tenth rounds to a tenth, and never to a negative zero.
-func tenth(v float64) float64 { return math.Round(v*10)/10 + 0 }
+// tenth and hundredth round, and never to a negative zero.
+func tenth(v float64) float64     { return math.Round(v*10)/10 + 0 }
+func hundredth(v float64) float64 { return math.Round(v*100)/100 + 0 }
 
 // splitLeast is how many passes it takes to tell what grew from what leapt: a
 // level, a growth and a leap are three unknowns.
@@ -64,20 +65,13 @@ const splitLeast = 5
 // one of them. It is told where there were passes enough and both are more than
 // chance.
 func (p *pair) split() (slow, sudden figure, told bool) {
-	days, rests := p.series()
-	c := p.courseOf()
+	days, rests, c := p.days, p.rests, p.came
 	from, to := p.thenAt(), p.nowAt()
 	if !c.told || len(days) < splitLeast || c.leap < 2 {
 		return figure{}, figure{}, false
 	}
-	growth := func(i int) float64 { return days[i] - days[0] }
-	leap := func(i int) float64 {
-		if i >= c.leap {
-			return 1
-		}
-		return 0
-	}
-	grew, leapt, ok := fitTwo(rests, growth, leap)
+	growth := grown(days, 1)
+	grew, leapt, _, ok := fitTwo(rests, growth, after(c.leap))
 	if !ok {
 		return figure{}, figure{}, false
 	}
@@ -91,10 +85,11 @@ func (p *pair) split() (slow, sudden figure, told bool) {
 	return slow, sudden, true
 }
 
-// fitTwo fits a level and multiples of two shapes to figures.
+// fitTwo fits a level and multiples of two shapes to figures, and gives both
+// multiples and the sum of squared deviations that is left.
 //
 // Source: weighted least squares.
-func fitTwo(figures []figure, a, b func(int) float64) (byA, byB figure, ok bool) {
+func fitTwo(figures []figure, a, b func(int) float64) (byA, byB figure, left float64, ok bool) {
 	const unknowns = 3
 	normal := mat.NewSymDense(unknowns, nil)
 	right := mat.NewVecDense(unknowns, nil)
@@ -112,7 +107,10 @@ func fitTwo(figures []figure, a, b func(int) float64) (byA, byB figure, ok bool)
 	var mean mat.VecDense
 	var variance mat.SymDense
 	if !chol.Factorize(normal) || chol.SolveVecTo(&mean, right) != nil || chol.InverseTo(&variance) != nil {
-		return figure{}, figure{}, false
+		return figure{}, figure{}, 0, false
 	}
-	return figure{mean.AtVec(1), math.Sqrt(variance.At(1, 1))}, figure{mean.AtVec(2), math.Sqrt(variance.At(2, 2))}, true
+	for i, f := range figures {
+		left += square((f.v - mean.AtVec(0) - mean.AtVec(1)*a(i) - mean.AtVec(2)*b(i)) / f.sd)
+	}
+	return figure{mean.AtVec(1), math.Sqrt(variance.At(1, 1))}, figure{mean.AtVec(2), math.Sqrt(variance.At(2, 2))}, left, true
 }

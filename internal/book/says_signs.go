@@ -59,11 +59,11 @@ func saysSlowly(p *pair) string {
 }
 
 func saysAtOnce(p *pair) string {
-	return fmt.Sprintf("it came at once, with pass %d", p.course[p.courseOf().leap].Number)
+	return fmt.Sprintf("it came at once, with pass %d", p.course[p.came.leap].Number)
 }
 
 func saysTakenBack(p *pair) string {
-	return fmt.Sprintf("it takes back what had crept in before, %s", leanerOrRicher(p.courseOf().crept.v))
+	return fmt.Sprintf("it takes back what had crept in before, %s", leanerOrRicher(p.came.crept.v))
 }
 
 func saysNotTakenBack(*pair) string { return "it takes nothing back that had crept in before" }

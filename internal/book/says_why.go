@@ -154,6 +154,9 @@ func (p *pair) assumptions() []string {
 	if p.shift == nil {
 		says = append(says, fmt.Sprintf("The air is not noted for both passes; it may have moved the mixture by %s either way.", percent(twice*p.opt.NoAir)))
 	}
+	if _, told := p.restByFiring(); p.comparable && told {
+		says = append(says, "What is left over is told in percent by the speed and the four-stroking together, in rpm by the speed alone.")
+	}
 	switch p.screw {
 	case screwUnknown:
 		says = append(says, "H is noted for neither pass and taken as not moved.")

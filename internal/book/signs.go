@@ -6,10 +6,9 @@ import "math"
 
 // Beliefs in what a program finds or a person writes: neither is always right.
 const (
-	surely  = 0.95
-	hardly  = 0.05
-	evenly  = 0.5
-	notTold = 0 // in place of a belief
+	surely = 0.95
+	hardly = 0.05
+	evenly = 0.5
 )
 
 func said(yes bool) seen {
@@ -26,34 +25,26 @@ func (p *pair) seesRicher() seen { return seen{p.comparable, p.richerBy()} }
 // be asked how it came.
 func (p *pair) changed() bool { return p.comparable && p.left() > evenly }
 
-func (p *pair) seesSlowly() seen {
-	if !p.changed() {
-		return seen{}
-	}
-	c := p.courseOf()
-	if _, _, both := p.split(); both {
-		return said(true)
-	}
-	return seen{c.told, c.slowly}
-}
+func (p *pair) seesSlowly() seen { return p.seesCourse(p.came.slowly) }
+func (p *pair) seesAtOnce() seen { return p.seesCourse(1 - p.came.slowly) }
 
-func (p *pair) seesAtOnce() seen {
-	if !p.changed() {
+// seesCourse gives the belief in one way in which it came about; both are there
+// where what is left could be parted.
+func (p *pair) seesCourse(belief float64) seen {
+	switch {
+	case !p.changed():
 		return seen{}
-	}
-	c := p.courseOf()
-	if _, _, both := p.split(); both {
+	case p.parted:
 		return said(true)
 	}
-	return seen{c.told, 1 - c.slowly}
+	return seen{p.came.told, belief}
 }
 
 func (p *pair) seesTakenBack() seen {
 	if !p.changed() {
 		return seen{}
 	}
-	c := p.courseOf()
-	return seen{c.told && c.leap > 1, p.takesBack(c)}
+	return seen{p.came.told && p.came.leap > 1, p.takesBack()}
 }
 
 func (p *pair) seesFilterNew() seen {
@@ -193,8 +184,8 @@ func (p *pair) seesLeanAgain() seen {
 	if opened < 0 {
 		return seen{}
 	}
-	_, rests := p.series()
-	since := figure{rests[now].v - rests[opened].v, math.Hypot(rests[now].sd, rests[opened].sd)}
+	a, b := p.rests[opened], p.rests[now]
+	since := figure{b.v - a.v, math.Hypot(a.sd, b.sd)}
 	return seen{true, normalAbove(since.v, since.sd, p.opt.Worth)}
 }
 
