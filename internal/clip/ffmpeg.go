@@ -2,6 +2,7 @@ package clip
 
 import (
 	"bufio"
+	"cmp"
 	"context"
 	"errors"
 	"io"
@@ -26,6 +27,7 @@ type ffmpegDecoder struct {
 	ctx    context.Context
 	cancel context.CancelFunc
 	cmd    *exec.Cmd
+	out    io.Closer // its standard output
 	log    ffmpegLog
 	wav    decoder
 	is     format
@@ -50,7 +52,7 @@ func openFFmpeg(in *input, what string) (decoder, error) {
 		return nil, err
 	}
 	d.is = d.wav.format()
-	d.is.container, d.is.codec = in.kind.container, d.log.codec()
+	d.is.container, d.is.codec = in.kind.container, d.codec()
 	d.is.frameBytes, d.is.coded = 0, true
 	d.is.railTo = loudest
 	return d, nil
@@ -76,7 +78,7 @@ func (d *ffmpegDecoder) start(program, demuxer string, l Limits) error {
 	if err := cmd.Start(); err != nil {
 		return sayFFmpegBroken(err)
 	}
-	d.cmd = cmd
+	d.cmd, d.out = cmd, out
 	d.wav, err = readWAV(bufio.NewReaderSize(out, readAhead), l)
 	var p *Problem
 	if errors.As(err, &p) && (p.Code == CodeRate || p.Code == CodeChannels) {
@@ -98,6 +100,9 @@ func ffmpegArgs(demuxer, file string) []string {
 	}
 }
 
+// codec gives ffmpeg's name of the codec, as soon as it has said it.
+func (d *ffmpegDecoder) codec() string { return cmp.Or(d.log.codec(), "unknown") }
+
 func (d *ffmpegDecoder) format() format    { return d.is }
 func (d *ffmpegDecoder) remarks() []string { return d.notes }
 
@@ -115,8 +120,9 @@ func (d *ffmpegDecoder) decode(dst []float32) (int, error) {
 // end waits for ffmpeg, whose output ended with err, and judges by its log.
 func (d *ffmpegDecoder) end(err error) error {
 	d.ended = true
+	d.out.Close() // what follows the sound is not waited for
 	status := d.cmd.Wait()
-	d.is.codec = d.log.codec()
+	d.is.codec = d.codec()
 	switch {
 	case d.ctx.Err() != nil:
 		return sayTooSlow()

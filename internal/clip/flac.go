@@ -7,7 +7,6 @@ import (
 	"log"
 	"math"
 	"slices"
-	"sync"
 
 	"github.com/mewkiz/flac"
 	"github.com/mewkiz/flac/frame"
@@ -112,13 +111,14 @@ func (d *flacDecoder) next() error {
 var (
 	errFLACChanges = errors.New("clip: a FLAC block differs from the head of the file in rate, channels or bits")
 	errFLACUneven  = errors.New("clip: a FLAC block has channels of different length")
-	flacHushed     sync.Once
 )
 
 // hushFLAC keeps a note of the library out of the log: for each block of 24 or
 // 176.4 kHz it asks for sample files.
 func hushFLAC() {
-	flacHushed.Do(func() { log.SetOutput(withoutFLAC{log.Writer()}) })
+	if _, hushed := log.Writer().(withoutFLAC); !hushed {
+		log.SetOutput(withoutFLAC{log.Writer()})
+	}
 }
 
 // withoutFLAC passes on what is not that note.
