@@ -1,17 +1,26 @@
 package shaft
 
 import (
+	"errors"
+	"fmt"
 	"math"
 
 	"topnote/internal/spectrum"
 	"topnote/internal/unit"
 )
 
+// ErrRate says that sound is not at the rate that the frames are made for.
+var ErrRate = errors.New("shaft: sound at 7 to 11 kHz is needed")
+
+// The transforms hold the windows up to the one, and the highest line looked
+// at lies below half of the other.
+const slowestRate, fastestRate unit.Hz = 7000, 11000
+
 // Follow reads the speed of the shaft and its firing period from sound: x is
 // mono, shape [n], at a rate of 8 kHz. The track has a point every 20 ms from
 // the first sample on; silence, no sound and sound without an engine give
 // points without a speed. It returns unit.ErrEngine for an engine that cannot
-// be.
+// be and ErrRate for a rate that the frames are not made for.
 func Follow(x []float32, rate unit.Hz, q Query) (Track, error) {
 	return FollowWith(x, rate, q, Default())
 }
@@ -20,6 +29,9 @@ func Follow(x []float32, rate unit.Hz, q Query) (Track, error) {
 func FollowWith(x []float32, rate unit.Hz, q Query, o Options) (Track, error) {
 	if err := q.Engine.Check(); err != nil {
 		return Track{}, err
+	}
+	if rate < slowestRate || rate > fastestRate {
+		return Track{}, fmt.Errorf("%w; got %.0f Hz", ErrRate, float64(rate))
 	}
 	f := newFollower(rate, q, o)
 	hop := int(math.Round(float64(o.Hop) * float64(rate)))
@@ -78,7 +90,7 @@ func (f *follower) follow(x []float32) ([]Point, error) {
 		return ps, err
 	}
 	without, _, err := f.read(x, steady)
-	if err != nil || !f.o.Steady.better(without, ps) {
+	if err != nil || !f.o.Steady.better(without, ps, f.o.Hop) {
 		return ps, err
 	}
 	return without, nil

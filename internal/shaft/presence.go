@@ -1,12 +1,17 @@
 package shaft
 
-import "topnote/internal/unit"
+import (
+	"slices"
+
+	"topnote/internal/unit"
+)
 
 // hush takes back the speeds of stretches that do not sound like an engine.
 // clear is how far the lines of each point stand over what lies between them,
-// in decibels. An engine goes on for a while, is clear somewhere, and is never
-// quite unclear: a run of points is kept when it lasts, when its best second
-// is clear, and of it only what is not lost in noise.
+// in decibels. An engine goes on for a while, is clear somewhere without the
+// breaks that speech has, and is never quite unclear: a run of points is kept
+// when it lasts, when its best second is clear and when it somewhere goes on
+// unbroken; and of it only what is not lost in noise.
 func hush(ps []Point, clear []float64, o Options) {
 	half := int(o.ClearOver/o.Hop) / 2
 	local := runningMean(ps, clear, half)
@@ -17,16 +22,27 @@ func hush(ps []Point, clear []float64, o Options) {
 	}
 	shortest := int(o.ShortestRun / o.Hop)
 	eachRun(ps, func(from, to int) {
-		best := 0.0
-		for _, v := range local[from:to] {
-			best = max(best, v)
-		}
-		if to-from < shortest || best < float64(o.ClearSomewhere) {
+		if to-from < shortest || slices.Max(local[from:to]) < float64(o.ClearSomewhere) || o.broken(clear[from:to], o.Hop) {
 			for i := from; i < to; i++ {
 				ps[i] = Point{At: ps[i].At}
 			}
 		}
 	})
+}
+
+// broken reports whether no stretch of a run is clear all along: whether the
+// lines go in a tenth of the points of every stretch, as those of speech do
+// between the vowels.
+func (o Presence) broken(clear []float64, hop unit.Seconds) bool {
+	const breaks = 10
+	n := min(len(clear), int(o.Unbroken/hop))
+	for from := 0; from+n <= len(clear); from += max(1, n/4) {
+		sorted := slices.Sorted(slices.Values(clear[from : from+n]))
+		if sorted[n/breaks] >= float64(o.ClearThroughout) {
+			return false
+		}
+	}
+	return true
 }
 
 // eachRun calls do with the bounds of every unbroken run of points with a
@@ -66,9 +82,11 @@ func runningMean(ps []Point, v []float64, half int) []float64 {
 
 // Presence says by what measures a stretch of sound is taken for an engine.
 type Presence struct {
-	ClearLines     int          // lines whose height over the gaps is averaged
-	ClearOver      unit.Seconds // time that it is averaged over
-	ClearLeast     unit.Decibel // below this no speed is told
-	ClearSomewhere unit.Decibel // every run reaches this
-	ShortestRun    unit.Seconds // of points with a speed
+	ClearLines      int          // lines whose height over the gaps is averaged
+	ClearOver       unit.Seconds // time that it is averaged over
+	ClearLeast      unit.Decibel // below this no speed is told
+	ClearSomewhere  unit.Decibel // every run reaches this
+	ShortestRun     unit.Seconds // of points with a speed
+	Unbroken        unit.Seconds // somewhere every run goes on for so long (or is shorter)
+	ClearThroughout unit.Decibel // with nine points of ten this clear
 }
