@@ -117,7 +117,7 @@ func madeAMR() []byte {
 	return b
 }
 
-// file makes the file in a folder of the test and gives its path. The test skips
+// path makes the file in a folder of the test and gives its path. The test skips
 // where ffmpeg cannot make it, and fails where CI is set.
 func (a agreement) path(t *testing.T, run func([]byte, ...string) ([]byte, error)) string {
 	t.Helper()
