@@ -116,12 +116,13 @@ func (c *cutter) gap(r span) stretch {
 func (c *cutter) run(r span, silentBefore, silentAfter bool) []stretch {
 	fasts := c.fastSpans(r)
 	var out []stretch
-	end := r.a
-	if silentBefore {
-		first := r.b
-		if len(fasts) > 0 {
-			first = fasts[0].a
-		}
+	end, first := r.a, r.b
+	if len(fasts) > 0 {
+		first = fasts[0].a
+	}
+	// A clip that begins below cranking speed may begin as it is started.
+	cranks := r.a == 0 && c.smooth[0] < float64(c.opt.CrankMost) && c.length(span{r.a, first}) >= c.opt.HeldFor
+	if silentBefore || cranks {
 		end = c.startEnd(span{r.a, first})
 		out = add(out, stretch{Starting, span{r.a, end}})
 	}
