@@ -30,7 +30,7 @@ func (f *facts) under() string {
 func saysOver(f *facts) string {
 	speed, when := f.fastest()
 	over := speed.Speed - f.limits.Max
-	if over <= 0 { // only readings that are not firm reach so high
+	if over <= twoSD*speed.SD { // another half second is surer, or only readings that are not firm reach so high
 		return fmt.Sprintf("Too fast: at %s it ran at %s or more, even if the readings err high, and the limit is %s.",
 			seconds(f.Evidence.Surely.At), rpm(f.Evidence.Surely.Speed), rpm(f.limits.Max))
 	}
