@@ -68,7 +68,7 @@ func madeMachine(name string) Machine {
 }
 
 // newBook makes a book in a folder of its own with one machine, "bench saw".
-func newBook(t *testing.T) *Book {
+func newBook(t testing.TB) *Book {
 	t.Helper()
 	b, err := Create(filepath.Join(t.TempDir(), "book.sqlite"))
 	if err != nil {

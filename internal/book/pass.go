@@ -31,7 +31,7 @@ type Pass struct {
 	// same machine, which speaks for it; 0: none.
 	ReplacedBy int64
 
-	text []byte // the report as it was stored, one line of JSON; nil: not stored yet
+	text []byte // the report as it is stored, one line of JSON; nil: not stored yet
 }
 
 // Screws are the settings of a carburettor's screws; nil: not given.
@@ -49,16 +49,14 @@ func (b *Book) AddPass(p Pass, again bool) (int64, error) {
 	if p.Entered.IsZero() {
 		p.Entered = b.clock()
 	}
-	if p.text == nil {
-		var text bytes.Buffer
-		if err := report.WriteJSON(&text, p.Report); err != nil {
-			return 0, err
-		}
-		p.text = bytes.TrimSpace(text.Bytes())
-	}
 	if err := p.check(); err != nil {
 		return 0, err
 	}
+	var text bytes.Buffer
+	if err := report.WriteJSON(&text, p.Report); err != nil {
+		return 0, err
+	}
+	p.text = bytes.TrimSpace(text.Bytes())
 	var number int64
 	err := b.write(func(tx *sql.Tx) error {
 		id, m, err := b.findMachine(tx, p.Machine)
@@ -264,8 +262,9 @@ func checkReport(r report.Report) error {
 	return checkFigures(r)
 }
 
-// JSON gives the pass as the JSON of an export has it, on one line without its
-// end. The report is the one that was stored, to the letter.
+// JSON gives a stored pass as the JSON of an export has it, on one line without
+// its end. The report is the one that was stored, to the letter; of a pass from
+// Passes it is without its track.
 func (p Pass) JSON() ([]byte, error) {
 	return json.Marshal(p.exported())
 }

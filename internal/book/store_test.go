@@ -2,9 +2,12 @@ package book
 
 import (
 	"errors"
+	"fmt"
+	"io"
 	"math"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -151,6 +154,30 @@ func TestPasses(t *testing.T) {
 	wantProblem(t, err, ErrUnknown, "there is no machine")
 	_, err = b.AddPass(madePass("nobody's", "x", 1, 12000), false)
 	wantProblem(t, err, ErrUnknown, "there is no machine")
+}
+
+// TestManyAtOnce: one open book serves several goroutines.
+func TestManyAtOnce(t *testing.T) {
+	t.Parallel()
+	b := newBook(t)
+	var all sync.WaitGroup
+	for i := range 8 {
+		all.Go(func() {
+			if _, err := b.AddPass(madePass("bench saw", fmt.Sprint(i), i, 12500), false); err != nil {
+				t.Error(err)
+			}
+			if _, err := b.Passes("bench saw"); err != nil {
+				t.Error(err)
+			}
+			if err := b.Export(io.Discard); err != nil {
+				t.Error(err)
+			}
+		})
+	}
+	all.Wait()
+	if passes, err := b.Passes(""); err != nil || len(passes) != 8 {
+		t.Errorf("%d passes, %v", len(passes), err)
+	}
 }
 
 // TestSameRecording: it is told and refused unless asked; then both entries stay
