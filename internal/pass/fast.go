@@ -13,7 +13,8 @@ const (
 // that slow speeds come before and after it.
 func (c *cutter) fast(r span, rises, falls bool) []stretch {
 	top := c.topOf(r)
-	if top < c.opt.SameTop*c.top {
+	// A blip holds nothing near its own peak.
+	if top < c.opt.SameTop*max(c.top, c.smooth[c.highest(r)]) {
 		return c.aside(r, rises, falls)
 	}
 	bands := c.bands(r, top)
