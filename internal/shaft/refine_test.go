@@ -1,0 +1,301 @@
+package shaft
+
+import (
+	"math"
+	"math/cmplx"
+	"testing"
+
+	"gonum.org/v1/gonum/dsp/fourier"
+
+	"topnote/internal/unit"
+)
+
+// leastSD gives the Cramer-Rao bound on the standard deviation of a
+// fundamental, in hertz, from n samples with white noise of a standard
+// deviation: sqrt(12/((2 pi)^2 eta n (n^2-1))) of the rate, eta the sum of
+// l^2 A_l^2/(2 sigma^2).
+//
+// Source: Kay, Fundamentals of statistical signal processing, eq. 3.41, for one
+// tone; Christensen and Jakobsson, Multi-pitch estimation, 2009, for the sum
+// (from memory).
+func leastSD(n int, amplitudes []float64, sigma float64) float64 {
+	var eta float64
+	for l, a := range amplitudes {
+		eta += float64((l+1)*(l+1)) * a * a / (2 * sigma * sigma)
+	}
+	m := float64(n)
+	return math.Sqrt(12/(4*math.Pi*math.Pi*eta*m*(m*m-1))) * float64(rate)
+}
+
+// tenLines are the amplitudes of the signal of the tables: 1/l.
+func tenLines() (a []float64, power float64) {
+	for l := 1.0; l <= 10; l++ {
+		a = append(a, 1/l)
+		power += 1 / (2 * l * l)
+	}
+	return a, power
+}
+
+// TestLeastSD holds the bound to worked values, in rpm at order 1: 0.1 s and
+// 0.25 s at 8 kHz. Source: Kay's equation, evaluated apart from this code.
+func TestLeastSD(t *testing.T) {
+	a, power := tenLines()
+	for _, tt := range []struct {
+		seconds, snr, want float64
+	}{{0.1, 0, 4.60}, {0.1, 10, 1.46}, {0.1, 20, 0.460}, {0.25, 10, 0.368}} {
+		sigma := math.Sqrt(power * math.Pow(10, -tt.snr/10))
+		got := 60 * leastSD(int(tt.seconds*float64(rate)), a, sigma)
+		if math.Abs(got/tt.want-1) > 0.01 {
+			t.Errorf("%v s at %v dB: %.3f rpm, want %.3f", tt.seconds, tt.snr, got, tt.want)
+		}
+	}
+}
+
+// TestRefineAgainstBound: how near the refined speed of a steady engine in
+// white noise comes to what any estimator could do with the same samples.
+// Issue 3 aims at 1.5 times the bound at 10 dB and above. At 20 dB that is not
+// reached (docs/accuracy.md): what is asserted is what holds.
+func TestRefineAgainstBound(t *testing.T) {
+	const (
+		f, draws = 203.7, 600 // Hz; its sampling error of a standard deviation is 3 %
+		length   = 1600       // samples
+		asked    = 1.004      // of f: what the lattice's grid leaves
+	)
+	a, power := tenLines()
+	o := Default()
+	r := newRefiner(o, rate)
+	window := int(max(o.RefineShort, o.RefineCycles/f) * float64(rate))
+	t.Log("| SNR dB | bound rpm | got rpm | ratio | claimed rpm | bias rpm |")
+	t.Log("| --- | --- | --- | --- | --- | --- |")
+	for _, tt := range []struct {
+		snr, within float64
+	}{{0, 2.5}, {10, 1.5}, {20, 1.8}} {
+		sigma := math.Sqrt(power * math.Pow(10, -tt.snr/10))
+		var sum, square, claimed float64
+		x := make([]float32, length)
+		for k := range draws {
+			for i := range x {
+				x[i] = 0
+				for l, v := range a {
+					x[i] += float32(v * math.Sin(2*math.Pi*f*float64(l+1)*float64(i)/float64(rate)+float64(k*(l+1)*(l+1))))
+				}
+			}
+			v, ok := r.at(noise(x, sigma, uint64(k)), length/2/float64(rate), asked*f, 1, 0)
+			if !ok {
+				t.Fatalf("%v dB, draw %d: not refined", tt.snr, k)
+			}
+			sum, square, claimed = sum+v.f-f, square+(v.f-f)*(v.f-f), claimed+v.sd
+		}
+		bias := sum / draws
+		got := math.Sqrt(square/draws - bias*bias)
+		bound := leastSD(window, a, sigma)
+		t.Logf("| %.0f | %.3f | %.3f | %.2f | %.3f | %.3f |", tt.snr, 60*bound, 60*got, got/bound, 60*claimed/draws, 60*bias)
+		if got > tt.within*bound {
+			t.Errorf("%v dB: %.2f times the bound, want %v", tt.snr, got/bound, tt.within)
+		}
+		if got < 0.9*bound {
+			t.Errorf("%v dB: %.2f times the bound: nothing can be better, so the test is wrong", tt.snr, got/bound)
+		}
+		if c := claimed / draws / got; c < 0.5 || c > 2 {
+			t.Errorf("%v dB: claims %.2f times its standard deviation", tt.snr, c)
+		}
+		if math.Abs(bias) > got/2 {
+			t.Errorf("%v dB: biased by %.3f Hz", tt.snr, bias)
+		}
+	}
+}
+
+// TestHalfSine: highest side lobe -23 dB, and the derivative is one.
+// Source: Harris, On the use of windows, Proc. IEEE 66(1), 1978, table 1,
+// cosine-lobe window, from memory.
+func TestHalfSine(t *testing.T) {
+	const n, finer = 720, 64
+	h := newRefiner(Default(), rate).window(n)
+	x := make([]float64, finer*n)
+	copy(x, h.w)
+	c := fourier.NewFFT(len(x)).Coefficients(nil, x)
+	k := 1
+	for cmplx.Abs(c[k]) < cmplx.Abs(c[k-1]) {
+		k++
+	}
+	var top float64
+	for _, v := range c[k:] {
+		top = max(top, cmplx.Abs(v))
+	}
+	if got := 20 * math.Log10(top/cmplx.Abs(c[0])); math.Abs(got+23) > 0.1 {
+		t.Errorf("highest side lobe %.2f dB, want -23", got)
+	}
+	for i := 1; i < n-1; i++ {
+		if d := (h.w[i+1] - h.w[i-1]) / 2 * float64(rate); math.Abs(d-h.dw[i]) > 1e-3*math.Pi/n*float64(rate) {
+			t.Fatalf("derivative at %d is %v, the difference is %v", i, h.dw[i], d)
+		}
+	}
+}
+
+// TestInterpolate: a cubic through four points is exact for a parabola, and
+// there is silence outside. Source: Keys, Cubic convolution interpolation,
+// IEEE Trans. ASSP 29(6), 1981, from memory.
+func TestInterpolate(t *testing.T) {
+	x := make([]float32, 20)
+	f := func(p float64) float64 { return 0.25*p*p - 2*p + 1 }
+	for i := range x {
+		x[i] = float32(f(float64(i)))
+	}
+	for p := 1.0; p < 17.9; p += 0.3 {
+		if got := interpolate(x, p); math.Abs(got-f(p)) > 1e-5 {
+			t.Errorf("at %.1f: %v, want %v", p, got, f(p))
+		}
+	}
+	for _, p := range []float64{-5, 0.5, 18.5, 19, 100} {
+		if got := interpolate(x, p); got != 0 {
+			t.Errorf("at %v, outside: %v", p, got)
+		}
+	}
+}
+
+// TestAgree: the weighted mean of lines, and its standard deviation.
+// Source: inverse-variance weighting; with two lines s apart and no noise to
+// explain it the spread cannot be less than s/2.
+func TestAgree(t *testing.T) {
+	off, sd := agree([]line{{order: 1, off: 0.001, sd: 0.001}, {order: 2, off: 0.0004, sd: 0.0005}})
+	// weights 1 and 4 in units of 1e6: (0.001 + 4 x 0.0004)/5 and 1/sqrt(5e6)
+	if math.Abs(off-0.00052) > 1e-9 || math.Abs(sd-1/math.Sqrt(5e6)) > 1e-9 {
+		t.Errorf("offset %v sd %v, want 0.00052 and %v", off, sd, 1/math.Sqrt(5e6))
+	}
+	off, sd = agree([]line{{order: 1, off: 0.01, sd: 1e-5}, {order: 1, off: -0.01, sd: 1e-5}})
+	if math.Abs(off) > 1e-9 || sd < 0.009 {
+		t.Errorf("two lines that disagree: offset %v sd %v, want 0 and 0.01", off, sd)
+	}
+}
+
+// points makes told points of a speed at every hop.
+func points(n int, speed func(i int) unit.RPM) []Point {
+	ps := make([]Point, n)
+	for i := range ps {
+		ps[i] = Point{At: unit.Seconds(i) * Default().Hop, Speed: speed(i), SD: 10, Confidence: 1, Fires: 1}
+	}
+	return ps
+}
+
+// TestSlopes: an exponential is a straight line in ln speed.
+func TestSlopes(t *testing.T) {
+	hop := float64(Default().Hop)
+	ps := points(40, func(i int) unit.RPM { return unit.RPM(3000 * math.Exp(2.5*hop*float64(i))) })
+	ps[20].Speed = 0
+	for i, v := range slopes(ps, Default().Hop) {
+		want := 2.5
+		if i == 20 {
+			want = 0
+		}
+		if math.Abs(v-want) > 1e-6 {
+			t.Errorf("point %d: %v a second, want %v", i, v, want)
+		}
+	}
+}
+
+// TestUnevenness: a steady sweep is even; independent errors show as their
+// standard deviation. Source: the variance of x-2y+z is 6 of one's.
+func TestUnevenness(t *testing.T) {
+	for i, v := range unevenness(points(40, func(i int) unit.RPM { return unit.RPM(3000 * math.Exp(0.05*float64(i))) })) {
+		if v > 1e-6 {
+			t.Fatalf("point %d of a sweep: %v", i, v)
+		}
+	}
+	e := noise(make([]float32, 4000), 0.01, 8)
+	var square float64
+	us := unevenness(points(len(e), func(i int) unit.RPM { return unit.RPM(9000 * math.Exp(float64(e[i]))) }))
+	for _, v := range us {
+		square += v * v / float64(len(us))
+	}
+	if got := math.Sqrt(square); math.Abs(got/0.01-1) > 0.05 {
+		t.Errorf("independent errors of 1 %% show as %.2f %%", 100*got)
+	}
+}
+
+// TestWiden: with no unevenness, what is left is the noise and the least.
+func TestWiden(t *testing.T) {
+	o := Default()
+	ps := points(30, func(int) unit.RPM { return 12000 })
+	widen(ps, 1, o)
+	want := math.Hypot(o.SDNoise*10, float64(o.SDLeast.RPM()))
+	for i, p := range ps {
+		if math.Abs(float64(p.SD)/want-1) > 1e-6 {
+			t.Fatalf("point %d: SD %v, want %v", i, p.SD, want)
+		}
+	}
+}
+
+// TestHush: what is kept lasts, is clear somewhere, and is nowhere lost.
+func TestHush(t *testing.T) {
+	o := Default()
+	second := int(1 / o.Hop)
+	level := func(n int, dB float64) []float64 {
+		v := make([]float64, n)
+		for i := range v {
+			v[i] = dB
+		}
+		return v
+	}
+	join := func(parts ...[]float64) (all []float64) {
+		for _, p := range parts {
+			all = append(all, p...)
+		}
+		return all
+	}
+	above, under := float64(o.ClearSomewhere)+1, float64(o.ClearLeast)-1
+	middle := float64(o.ClearLeast+o.ClearSomewhere) / 2
+	tests := []struct {
+		name  string
+		clear []float64
+		told  [2]int // seconds told, from and to; the rest is not
+		total int    // points told, about
+	}{
+		{"clear", level(3*second, above), [2]int{0, 3}, 3 * second},
+		{"nowhere clear", level(3*second, middle), [2]int{}, 0},
+		{"clear in one second of three", join(level(second, middle), level(second, above+4), level(second, middle)), [2]int{0, 3}, 3 * second},
+		{"lost at the end", join(level(3*second, above), level(3*second, under-10)), [2]int{0, 2}, 3 * second},
+		{"too short", level(int(o.ShortestRun/o.Hop)-1, above), [2]int{}, 0},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			ps := points(len(tt.clear), func(int) unit.RPM { return 9000 })
+			hush(ps, tt.clear, o)
+			told := 0
+			for i, p := range ps {
+				if p.Speed.Told() {
+					told++
+				} else if i >= tt.told[0]*second && i < tt.told[1]*second {
+					t.Fatalf("point %d lost its speed", i)
+				} else if p.SD != 0 || p.Fires != 0 || p.Confidence != 0 {
+					t.Fatalf("point %d keeps %+v", i, p)
+				}
+			}
+			if math.Abs(float64(told-tt.total)) > float64(second)/2 {
+				t.Errorf("%d points told, want about %d", told, tt.total)
+			}
+		})
+	}
+}
+
+// TestHighPass: 3 dB at the corner and the slope of a fourth-order
+// Butterworth filter. Source: |H|^2 = 1/(1+(fc/f)^8), frequencies bent by the
+// bilinear transform, tan(pi f).
+func TestHighPass(t *testing.T) {
+	const corner = 1500.0
+	for _, f := range []float64{375, 750, 1500, 3000} {
+		h := newHighPass(corner / float64(rate))
+		var in, out float64
+		for i := range 16000 {
+			v := math.Sin(2 * math.Pi * f * float64(i) / float64(rate))
+			y := h.next(v)
+			if i >= 8000 {
+				in, out = in+v*v, out+y*y
+			}
+		}
+		bent := math.Tan(math.Pi*corner/float64(rate)) / math.Tan(math.Pi*f/float64(rate))
+		want := -10 * math.Log10(1+math.Pow(bent, 8))
+		if got := 10 * math.Log10(out/in); math.Abs(got-want) > 0.05 {
+			t.Errorf("%v Hz: %.2f dB, want %.2f", f, got, want)
+		}
+	}
+}
