@@ -13,7 +13,7 @@ type FiringOptions struct {
 	Wave    Ramp    // evidence of a repeat in the shape of the turns
 	Force   Ramp    // evidence of a repeat in their strength
 	Miss    Ramp    // evidence, for every missing state, of strong turns followed by weak ones
-	Ragged  Ramp    // evidence of turns that differ in strength without order; in nepers
+	Ragged  Ramp    // evidence of turns that differ in strength without order; of a quarter turn, relative
 	Lattice float64 // weight of the lattice's own belief
 	Unusual float64 // charge for misses in no one pattern, and for raggedness
 	Doubt   float64 // the lattice's belief is never taken for less than this
