@@ -1,0 +1,139 @@
+package quality
+
+import (
+	"math"
+	"slices"
+
+	"topnote/internal/shaft"
+	"topnote/internal/unit"
+)
+
+// pace says how fast the engine runs at a look.
+type pace int
+
+const (
+	unheard  pace = iota // no speed told
+	changing             // too fast for lines to stand still
+	slow                 // idle
+	between
+	fast // full throttle
+)
+
+// moment is what the track says of one instant.
+type moment struct {
+	pace    pace
+	speed   unit.RPM
+	spacing unit.Hz // of the lines that firing makes; 0: unheard
+	cycle   unit.Hz // working cycles a second
+	fires   shaft.Firing
+	period  float64 // s, from one firing to the next if none is missed
+	slope   float64 // change of ln speed, 1/s
+}
+
+// walk is a track, looked up by time.
+type walk struct {
+	points []shaft.Point
+	hop    float64
+	top    unit.RPM // speed that nine readings in ten do not exceed
+	engine unit.Engine
+	opt    Options
+}
+
+// topShare of the readings do not exceed what is taken for the top speed.
+const topShare = 0.9
+
+func follow(t shaft.Track, e unit.Engine, o Options) walk {
+	w := walk{points: t.Points, hop: math.Max(float64(t.Hop), 1e-3), engine: e, opt: o}
+	var speeds []float64
+	for _, p := range t.Points {
+		if p.Speed.Told() {
+			speeds = append(speeds, float64(p.Speed))
+		}
+	}
+	w.top = unit.RPM(quantile(speeds, topShare))
+	return w
+}
+
+// speed gives the speed told nearest to a time, and the firing; 0 for none.
+func (w walk) speed(at float64) (unit.RPM, shaft.Firing) {
+	i := int(math.Round(at / w.hop))
+	if i < 0 || i >= len(w.points) {
+		return 0, 0
+	}
+	return w.points[i].Speed, w.points[i].Fires
+}
+
+// at gives what the track says of a time in seconds.
+func (w walk) at(t float64) moment {
+	v, fires := w.speed(t)
+	if !v.Told() {
+		return moment{}
+	}
+	m := moment{
+		pace: between, speed: v, period: 1 / float64(w.engine.FiringFrequency(v)),
+		spacing: w.engine.FiringFrequency(v) / unit.Hz(max(1, fires)),
+		cycle:   v.Hz() * 2 / unit.Hz(w.engine.Strokes), fires: fires,
+	}
+	before, _ := w.speed(t - float64(w.opt.SlopeOver))
+	after, _ := w.speed(t + float64(w.opt.SlopeOver))
+	if !before.Told() || !after.Told() {
+		m.pace = changing
+		return m
+	}
+	m.slope = math.Log(float64(after/before)) / (2 * float64(w.opt.SlopeOver))
+	switch {
+	case math.Abs(m.slope) > w.opt.SlopeMost:
+		m.pace = changing
+	case v >= w.top*unit.RPM(w.opt.FastFrom):
+		m.pace = fast
+	case v <= w.top*unit.RPM(w.opt.SlowTo) && math.Abs(m.slope) <= w.opt.SettledMost:
+		m.pace = slow
+	}
+	return m
+}
+
+// lost gives the time for which no speed was told although it is about as loud
+// as at full throttle: an idle would not be heard in it.
+func (w walk) lost(l levels, o Options) unit.Seconds {
+	var loud []float64
+	for i, v := range l.engine {
+		if w.at(l.time(i)).pace == fast {
+			loud = append(loud, v)
+		}
+	}
+	if len(loud) == 0 {
+		return 0
+	}
+	least := median(loud) - float64(o.LostLoud)
+	looks := 0
+	for i, v := range l.engine {
+		if w.at(l.time(i)).pace == unheard && v > least {
+			looks++
+		}
+	}
+	return unit.Seconds(looks) * o.Hop
+}
+
+// toldFor gives the time for which a speed was told.
+func toldFor(t shaft.Track) unit.Seconds {
+	n := 0
+	for _, p := range t.Points {
+		if p.Speed.Told() {
+			n++
+		}
+	}
+	return unit.Seconds(n) * t.Hop
+}
+
+// quantile gives the value that a share of x does not exceed, 0 for none. It
+// sorts x.
+func quantile(x []float64, share float64) float64 {
+	if len(x) == 0 {
+		return 0
+	}
+	slices.Sort(x)
+	return x[int(share*float64(len(x)-1))]
+}
+
+// median sorts x.
+func median(x []float64) float64 { return quantile(x, 0.5) }

@@ -1,0 +1,92 @@
+package quality
+
+import (
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"topnote/internal/clip"
+	"topnote/internal/pass"
+	"topnote/internal/shaft"
+	"topnote/internal/unit"
+)
+
+// TestHarm prints what each damage costs: what the order of the codes and
+// Options.Widen go by. It takes minutes, so it runs only when asked for:
+//
+//	HARM=1 go test -run Harm -v ./internal/quality
+func TestHarm(t *testing.T) {
+	if os.Getenv("HARM") == "" {
+		t.Skip("takes minutes; HARM=1 runs it")
+	}
+	const passes = 6
+	var field []handRead
+	if _, err := os.Stat(recordings); err == nil {
+		field = readByHand(t)
+	}
+	for _, d := range append(damages(), speaking(t)...) {
+		made, read := harm{}, harm{}
+		for seed := uint64(1); seed <= passes; seed++ {
+			m := d.do(seed, render(scene(seed)))
+			made.add(t, m.recorded(t), m.track)
+		}
+		for i, r := range field {
+			if d.wants == NarrowBand || d.wants == AutomaticGain {
+				break // these are made anew, from a scene
+			}
+			sound, err := clip.Open(filepath.Join(recordings, "engine", r.Clip))
+			if err != nil {
+				t.Fatal(err)
+			}
+			track := r.track(sound.Info.Duration)
+			m := d.do(uint64(i), madeOf(sound, track))
+			read.add(t, m.recorded(t), track)
+		}
+		t.Logf("%-32s passes: %v; recordings: %v", d.name, made, read)
+	}
+}
+
+func madeOf(s *clip.Sound, t shaft.Track) made { return made{sound: s.Samples, track: t} }
+
+// harm is what was lost.
+type harm struct {
+	points, gross int     // readings with a true speed; lost or more than 5 % off
+	firing, wrong int     // readings at speed whose firing is known and was told; wrong between missing and not
+	held          float64 // largest error of the held speed, relative
+}
+
+func (h *harm) add(t *testing.T, s *clip.Sound, truth shaft.Track) {
+	t.Helper()
+	q := shaft.Query{Engine: unit.TwoStrokeSingle}
+	got, err := shaft.Follow(s.Samples, s.Rate, q)
+	if err != nil {
+		t.Fatal(err)
+	}
+	const coarse, fast = 0.05, 6000
+	for i, want := range truth.Points[:min(len(truth.Points), len(got.Points))] {
+		p := got.Points[i]
+		if !want.Speed.Told() {
+			continue
+		}
+		h.points++
+		if math.Abs(float64(p.Speed/want.Speed)-1) > coarse {
+			h.gross++
+		} else if want.Speed > fast && want.Fires.Told() && p.Fires.Told() {
+			h.firing++
+			if p.Fires.FourStroking() != want.Fires.FourStroking() {
+				h.wrong++
+			}
+		}
+	}
+	a, b := pass.Summarise(got, q, pass.Default()).TopEnd, pass.Summarise(truth, q, pass.Default()).TopEnd
+	if a != nil && b != nil {
+		h.held = max(h.held, math.Abs(float64(a.Sustained.Speed/b.Sustained.Speed)-1))
+	}
+}
+
+func (h harm) String() string {
+	percent := func(part, of int) float64 { return 100 * float64(part) / math.Max(1, float64(of)) }
+	return fmt.Sprintf("%4.1f %% of readings, %4.1f %% of firing, held %5.2f %% off", percent(h.gross, h.points), percent(h.wrong, h.firing), 100*h.held)
+}

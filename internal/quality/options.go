@@ -1,0 +1,129 @@
+package quality
+
+import (
+	"topnote/internal/spectrum"
+	"topnote/internal/unit"
+)
+
+// Options holds everything that was tuned. Start from Default. "Measured" is by
+// the tests of this package: over simulated passes, with the damage and
+// without, and over field recordings.
+type Options struct {
+	// Looking.
+
+	Hop         unit.Seconds // between looks
+	Window      unit.Seconds // of a look: lines of an idle that fires every second turn, 23 Hz apart, stand apart in it
+	Size        int          // of the transform
+	Top         unit.Hz      // highest line looked at: the top of a telephone's band
+	SlopeOver   unit.Seconds // on either side of a look, over which the change of speed is read
+	SlopeMost   float64      // 1/s, of ln speed: faster changes smear the lines even when they are followed
+	SettledMost float64      // 1/s: an idle changes no faster; what does is on its way up or down
+	FastFrom    float64      // of the top speed: from here on full throttle
+	SlowTo      float64      // of the top speed: up to here idle
+	HeardFrom   unit.Seconds // of engine: under it there is none, and nothing is said of one (as verdict.Options.HeardLeast)
+
+	// The engine over the background. In noise alone the figure is about 3 dB,
+	// as the highest of three bins is taken for a line.
+
+	ClearLines int          // lines looked at
+	GapShare   float64      // of the spacing, on either side of the middle between two lines: what counts as between
+	ClearFast  unit.Decibel // at full throttle: under it noise is a problem; field recordings have 13 to 29 (measured)
+	ClearSlow  unit.Decibel // at idle: the same; with 10 nothing is lost, with 8 a tenth of all readings (measured)
+	LostLoud   unit.Decibel // a stretch without a speed no softer than full throttle by this would hide an idle, which is 8 to 24 dB softer (measured on recordings)
+	LostFor    unit.Seconds // of such stretches before noise is a problem
+
+	// The recorder.
+
+	ClippedOver float64 // of samples at the rails, percent: more than stray peaks, as clip.Options.ClippedOver has it
+	QuietSteps  float64 // loudest sample, in steps of a 16-bit recording: under it the idle begins to drown in the rounding (measured: at 18 steps nothing is lost, at 8 one reading in ten, at 4 four)
+	LowEdge     unit.Hz // a band that begins above it and ends below HighEdge is a telephone's
+	HighEdge    unit.Hz
+	LowCut      unit.Hz      // a band that begins above this has lost the fundamental of any engine
+	HighCut     unit.Hz      // a band that ends below this has lost lines that the speed is read from
+	GainGap     unit.Decibel // full throttle over idle: under it the recorder has evened the level out; natural are 8 to 24 dB, 4 and less are left by a gain control (measured)
+	GainClear   unit.Decibel // as far the idle has to stand out, or its loudness is that of the background
+
+	// What else sounds.
+
+	RumbleTo   unit.Hz      // gusts are heard below the lines of an engine, up to here,
+	EngineFrom unit.Hz      // and the engine from here
+	GustShare  float64      // 0 to 1: share of the looks that is gusts, and as much lulls
+	GustOver   unit.Decibel // gusts over the engine where that is loud, from which wind is a problem
+	GustSpread unit.Decibel // gusts over lulls: wind comes and goes, a steady rumble is noise
+	Hum        spectrum.HumOptions
+
+	RivalSlow, RivalFast unit.RPM     // speeds of a second engine
+	RivalStep            float64      // of the search grid, relative
+	RivalLines           int          // lines looked at
+	RivalLeast           int          // of them that the first engine must leave free
+	RivalMask            unit.Hz      // on either side of a line of the first engine that is not looked at,
+	RivalMaskBy          float64      // and of its frequency
+	RivalRoom            unit.Hz      // between the lines of the first engine, under which there is no room for another's: at idle
+	RivalCap             unit.Decibel // a line over the floor counts no more than this
+	RivalZero            unit.Decibel // level of a line in noise alone
+	RivalApart           float64      // how far its speed must be off simple fractions of the first engine's, relative
+	RivalBlock           int          // looks; over two blocks in a row a second engine is looked for that changes speed
+	RivalLooks           int          // at which the engine was heard: fewer tell nothing of the whole clip
+	RivalOver            unit.Decibel // mean height over the whole clip from which there is a second engine; without one 4.6 at most (measured)
+	RivalWhile           unit.Decibel // the same over two blocks; without one 7.1 at most, with a voice over it 8.5 (measured)
+	RivalHeard           float64      // 0 to 1: share of the looks in which it must have been possible to hear it
+
+	// A voice: a pitch that the engine cannot have.
+
+	PitchLow, PitchHigh unit.Hz
+	PitchWindow         unit.Seconds
+	PitchHop            unit.Seconds
+	PitchLike           float64      // 0 to 1: likeness of one period to the next
+	PitchGlide          float64      // most change of pitch from one look to the next
+	PitchRun            int          // looks in a row that make a syllable
+	PitchOff            float64      // how far a pitch must be off the engine's fractions and multiples, relative
+	SpeechFor           unit.Seconds // of such syllables before speech is a problem; recordings without reach 0.08 (measured)
+
+	// The pass. What to do is in docs/recording.md, so these are under it.
+
+	PassLeast    unit.Seconds // of engine heard: shorter holds no pass
+	PlateauLeast unit.Seconds // of full throttle without load: twice what a verdict needs at the least
+
+	// Widen is by how much a problem makes the standard deviations of the
+	// readings larger than they say by themselves; the largest counts. They know
+	// the noise beside each line but not what bends it. Measured: largest error
+	// of the held speed over six passes, in the order of the codes 40 % (as loud)
+	// or 0.3 % (12 dB softer), 1 %, 11 %, 0.1 % and 0.3 %, against 0.1 % without
+	// damage. What is a tenth off and more is for Mistaken or beyond repair; the
+	// factors are for the rest.
+	Widen map[Code]float64
+
+	// Mistaken, 0 to 1, is what is left of the belief in readings that may be
+	// another engine's: so little that no verdict is built on them, except that
+	// the engine runs too fast.
+	Mistaken float64
+}
+
+// Default gives the options that the tests hold for.
+func Default() Options {
+	hum := spectrum.DefaultHum()
+	// What is to be told need not stand out as far as what is to be taken off.
+	hum.Stands, hum.Share = 10, 0.5
+	return Options{
+		Hop: 0.2, Window: 0.25, Size: 2048, Top: 3400, SlopeOver: 0.1, SlopeMost: 1, SettledMost: 0.2,
+		FastFrom: 0.85, SlowTo: 0.45, HeardFrom: 0.5,
+
+		ClearLines: 12, GapShare: 0.2, ClearFast: 11, ClearSlow: 9, LostLoud: 12, LostFor: 1,
+
+		ClippedOver: 0.5, QuietSteps: 32, LowEdge: 140, HighEdge: 4300, LowCut: 220, HighCut: 3000,
+		GainGap: 5.5, GainClear: 9.5,
+
+		RumbleTo: 50, EngineFrom: 100, GustShare: 0.2, GustOver: -4, GustSpread: 7, Hum: hum,
+
+		RivalSlow: 1200, RivalFast: 18000, RivalStep: 0.01, RivalLines: 10, RivalLeast: 3,
+		RivalMask: 10, RivalMaskBy: 0.006, RivalRoom: 40, RivalCap: 15, RivalZero: 3, RivalApart: 0.025, RivalBlock: 5, RivalLooks: 15, RivalOver: 5, RivalWhile: 7.3, RivalHeard: 0.4,
+
+		PitchLow: 75, PitchHigh: 330, PitchWindow: 0.04, PitchHop: 0.02, PitchLike: 0.65, PitchGlide: 0.12,
+		PitchRun: 4, PitchOff: 0.05, SpeechFor: 0.2,
+
+		PassLeast: 4, PlateauLeast: 2,
+
+		Widen:    map[Code]float64{MoreThanOneEngine: 3, Noise: 2, Speech: 2, TooQuiet: 2, Clipping: 1.5},
+		Mistaken: 0.2,
+	}
+}

@@ -1,0 +1,137 @@
+// Package quality says how good a recording is, what stands in its way, and
+// what to do about it.
+//
+// A speed that is read from sound can be no better than the sound. Listen hears
+// the recording a second time, along the track that was read from it: knowing
+// where the engine's lines stand, it can tell what else is there. Between the
+// lines lies the background, and how far they stand out of it is the one figure
+// for the whole (SNR). Lines that stay while the engine's move are another
+// engine's or the mains'; a pitch that is no simple fraction of the engine's is
+// a voice; an idle as loud as full throttle was made so by the recorder. The
+// pass itself tells what was left out of it: no idle, too little full throttle.
+//
+// Weaken is the one place where a problem makes readings less sure; Judge gives
+// the problems, the most harmful first, each with a code, what is wrong and what
+// to do. Start with Listen. Nothing is repaired here, and no problem changes a
+// speed.
+package quality
+
+import (
+	"slices"
+
+	"topnote/internal/clip"
+	"topnote/internal/pass"
+	"topnote/internal/shaft"
+	"topnote/internal/unit"
+)
+
+// Code names a problem. The values are part of the report's schema.
+type Code string
+
+// The codes, the most harmful first: by the share of readings that are lost or
+// more than 5 % wrong with the damage, over six simulated passes and over 20
+// field recordings (none and 2 % without it), and by what is at stake.
+// TestHarm prints the figures.
+const (
+	// Another engine is the only one that can turn a whole clip wrong: as loud as
+	// the first it costs 82 and 85 % of the readings, 12 dB softer 60 and 8 %.
+	MoreThanOneEngine Code = "more-than-one-engine"
+	Noise             Code = "noise"     // pink, as loud as the engine: 62 and 26 %
+	Speech            Code = "speech"    // 9 dB over the idle: 42 and 25 %
+	TooQuiet          Code = "too-quiet" // nothing at 16 steps, but four in ten at 4
+
+	// The next three leave nothing, or little, to judge.
+	TooShort     Code = "too-short"
+	ShortPlateau Code = "short-plateau"
+	NoIdle       Code = "no-idle"
+
+	Wind          Code = "wind"           // 12 dB louder than the engine: 27 and 12 %
+	Hum           Code = "hum"            // 15 dB softer: 5 to 11 and 5 to 6 %
+	NarrowBand    Code = "narrow-band"    // a call: 5 %
+	Clipping      Code = "clipping"       // by 10 dB: none
+	AutomaticGain Code = "automatic-gain" // none; but some recorders fade a steady sound out
+)
+
+// Problem is one thing that stands in the way, in words for people.
+type Problem struct {
+	Code Code
+	Says string // what is wrong: one sentence
+	Do   string // what to do about it: one sentence
+}
+
+// Quality is what came of a recording.
+type Quality struct {
+	SNR      *unit.Decibel // the engine's lines over what lies between them; nil: no speed was heard for a second
+	Problems []Problem     // the most harmful first
+}
+
+// Heard is what Listen heard of a recording.
+type Heard struct {
+	opt    Options
+	info   clip.Info
+	told   unit.Seconds // for which a speed was told
+	lost   unit.Seconds // for which none was, though it is about as loud as full throttle
+	stands stands
+	rumble rumble
+	mains  unit.Hz // 0: no hum
+	always rival   // another engine: over the whole clip
+	while  rival   // and over a while of it
+	speech unit.Seconds
+}
+
+// Listen hears what else is in a sound, along the track that was read from it.
+// t may hold no speed at all.
+func Listen(s *clip.Sound, t shaft.Track, e unit.Engine, o Options) Heard {
+	h := Heard{opt: o, info: s.Info, told: toldFor(t)}
+	levels := meter(s.Samples, s.Rate, o)
+	w := follow(t, e, o)
+	h.rumble = levels.rumbling(o)
+	h.lost = w.lost(levels, o)
+	h.mains = mainsIn(s.Samples, s.Rate, o)
+	h.stands, h.always, h.while = look(s.Samples, s.Rate, w, levels, h.mains, o)
+	h.speech = speechIn(s.Samples, s.Rate, w, o)
+	return h
+}
+
+// Weaken gives the track with its readings as sure as the sound allows: with
+// standard deviations wider by as much as the worst problem asks for (see
+// Options.Widen), and with less belief where it may be another engine that was
+// followed. It leaves t as it is.
+func (h Heard) Weaken(t shaft.Track) shaft.Track {
+	wider, belief := h.widen(), 1.0
+	if f := (facts{Heard: h}); f.mistaken() {
+		belief = h.opt.Mistaken
+	}
+	out := shaft.Track{Hop: t.Hop, Points: slices.Clone(t.Points)}
+	for i := range out.Points {
+		out.Points[i].SD *= unit.RPM(wider)
+		out.Points[i].Confidence *= belief
+	}
+	return out
+}
+
+// widen gives the largest factor that a problem of the sound asks for, 1 for
+// none.
+func (h Heard) widen() float64 {
+	wider := 1.0
+	for _, r := range rules {
+		if by := h.opt.Widen[r.code]; by > wider && r.when(facts{Heard: h}) {
+			wider = by
+		}
+	}
+	return wider
+}
+
+// Judge gives the quality of the recording, s being what was heard of the pass.
+func (h Heard) Judge(s pass.Summary) Quality {
+	q := Quality{SNR: h.stands.snr()}
+	f := facts{Heard: h, Summary: s}
+	for _, r := range rules {
+		if r.when(f) {
+			p := r.says(f)
+			p.Code = r.code
+			q.Problems = append(q.Problems, p)
+		}
+	}
+	return q
+}

@@ -1,0 +1,213 @@
+package quality
+
+import (
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"topnote/internal/clip"
+	"topnote/internal/pass"
+	"topnote/internal/pass/passtest"
+	"topnote/internal/shaft"
+	"topnote/internal/unit"
+)
+
+// codes gives the codes of the problems in their order.
+func codes(q Quality) []Code {
+	var all []Code
+	for _, p := range q.Problems {
+		all = append(all, p.Code)
+	}
+	return all
+}
+
+// quietClip is a sound without a fault and without a sound.
+func quietClip(length unit.Seconds) *clip.Sound {
+	n := int(float64(length) * float64(rate))
+	return &clip.Sound{
+		Info: clip.Info{Duration: length, SampleRate: rate, PeakLevel: 0.5, LowEdge: 40, HighEdge: 4000},
+		Rate: rate, Samples: make([]float32, n),
+	}
+}
+
+// TestPass: what was left out of a pass is told from the track.
+func TestPass(t *testing.T) {
+	from := func() *passtest.Track { return passtest.New(1).Hold(2, 2800).Ramp(0.4, 2800, 12500) }
+	back := func(p *passtest.Track) shaft.Track { return p.Ramp(1, 12500, 2800).Hold(2, 2800).Build() }
+	for name, c := range map[string]struct {
+		track shaft.Track
+		want  []Code
+	}{
+		"whole pass":               {back(from().Hold(3, 12500)), nil},
+		"three seconds of it":      {from().Hold(0.6, 12500).Build(), []Code{TooShort}},
+		"full throttle of a blip":  {back(from().Hold(0.8, 12500)), []Code{ShortPlateau}},
+		"idle only":                {passtest.New(1).Hold(6, 2800).Build(), []Code{ShortPlateau}},
+		"full throttle only":       {passtest.New(1).Hold(6, 12500).Build(), []Code{NoIdle}},
+		"idle at the end only":     {back(passtest.New(1).Hold(3, 12500)), nil},
+		"long enough second time":  {back(from().Hold(0.8, 12500).Ramp(1, 12500, 2800).Hold(1, 2800).Ramp(0.4, 2800, 12500).Hold(3, 12500)), nil},
+		"no engine, long enough":   {passtest.New(1).Quiet(6).Build(), nil},
+		"no engine, three seconds": {passtest.New(1).Quiet(3).Build(), []Code{TooShort}},
+	} {
+		length := unit.Seconds(len(c.track.Points)) * c.track.Hop
+		h := Listen(quietClip(length), c.track, unit.TwoStrokeSingle, Default())
+		got := codes(h.Judge(pass.Summarise(c.track, shaft.Query{Engine: unit.TwoStrokeSingle}, pass.Default())))
+		got = slices.DeleteFunc(got, func(c Code) bool { return c == Noise }) // the sound is silence
+		if !slices.Equal(got, c.want) {
+			t.Errorf("%s: %v, want %v", name, got, c.want)
+		}
+	}
+}
+
+// TestFile: what is known from the file alone.
+func TestFile(t *testing.T) {
+	for name, c := range map[string]struct {
+		change func(*clip.Info)
+		want   []Code
+	}{
+		"nothing wrong":    {func(*clip.Info) {}, nil},
+		"clipped":          {func(i *clip.Info) { i.ClippedPct = 2 }, []Code{Clipping}},
+		"stray peaks":      {func(i *clip.Info) { i.ClippedPct = 0.1 }, nil},
+		"silent":           {func(i *clip.Info) { i.PeakLevel, i.LowEdge, i.HighEdge = 0, 0, 0 }, []Code{TooQuiet}},
+		"eight steps":      {func(i *clip.Info) { i.PeakLevel = 8.0 / (1 << 15) }, []Code{TooQuiet}},
+		"soft, but enough": {func(i *clip.Info) { i.PeakLevel = 60.0 / (1 << 15) }, nil},
+		"call":             {func(i *clip.Info) { i.LowEdge, i.HighEdge = 200, 3500 }, []Code{NarrowBand}},
+		"wide-band call":   {func(i *clip.Info) { i.LowEdge, i.HighEdge = 50, 7000 }, nil},
+		"muffled":          {func(i *clip.Info) { i.HighEdge = 2500 }, []Code{NarrowBand}},
+		"all at once": {func(i *clip.Info) {
+			i.ClippedPct, i.LowEdge, i.HighEdge, i.PeakLevel, i.Duration = 2, 200, 3500, 8.0/(1<<15), 2
+		}, []Code{TooQuiet, TooShort, NarrowBand, Clipping}},
+	} {
+		s := quietClip(6)
+		c.change(&s.Info)
+		if got := codes(Listen(s, shaft.Track{Hop: 0.02}, unit.TwoStrokeSingle, Default()).Judge(pass.Summary{})); !slices.Equal(got, c.want) {
+			t.Errorf("%s: %v, want %v", name, got, c.want)
+		}
+	}
+}
+
+// TestWeaken: readings become less sure where a problem asks for it, never
+// surer, and their speeds stay.
+func TestWeaken(t *testing.T) {
+	m := render(scene(1))
+	weak := func(m made) shaft.Track {
+		return Listen(m.recorded(t), m.track, unit.TwoStrokeSingle, Default()).Weaken(m.track)
+	}
+	o := Default()
+	for _, c := range []struct {
+		name   string
+		made   made
+		factor float64
+	}{
+		{"plain", m, 1},
+		{"clipped", m.peak(10), o.Widen[Clipping]},
+		{"noise", m.beside(1, 0, pinkNoise), o.Widen[Noise]},
+		{"another engine", m.beside(1, 3, otherEngine), o.Widen[MoreThanOneEngine]},
+	} {
+		for i, p := range weak(c.made).Points {
+			was := c.made.track.Points[i]
+			if p.Speed != was.Speed || math.Abs(float64(p.SD)-c.factor*float64(was.SD)) > 1e-6 || p.Confidence != was.Confidence {
+				t.Fatalf("%s, point %d: %+v of %+v, want %v times the deviation", c.name, i, p, was, c.factor)
+			}
+		}
+	}
+	// Beside another engine, a track that never idles may be the other engine's.
+	h := Heard{opt: o, told: 5, always: rival{height: 9, speed: 7600}}
+	if p := h.Weaken(m.track).Points[100]; p.Confidence != o.Mistaken*m.track.Points[100].Confidence {
+		t.Errorf("what may be another engine is believed with %.2f", p.Confidence)
+	}
+}
+
+// TestProperties: whatever the sound and the track, listening gives problems
+// with sentences, the most harmful first, each once, and figures that are
+// numbers; how loud a sound is does not matter until it is too soft.
+func TestProperties(t *testing.T) {
+	order := listed()
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(0, 20000).Draw(t, "samples")
+		level := rapid.SampledFrom([]float64{0, 0.001, 0.2}).Draw(t, "level")
+		f := rapid.Float64Range(20, 400).Draw(t, "pitch")
+		x := tones(f, level, level, unit.Seconds(float64(n)/float64(rate)))
+		track := shaft.Track{Hop: unit.Seconds(rapid.SampledFrom([]float64{0, 0.02, 0.5}).Draw(t, "hop"))}
+		for range rapid.IntRange(0, 200).Draw(t, "points") {
+			track.Points = append(track.Points, shaft.Point{
+				Speed: unit.RPM(rapid.SampledFrom([]float64{0, 1200, 2800, 6000, 13000, 18000}).Draw(t, "speed")), Fires: shaft.Firing(rapid.IntRange(0, 4).Draw(t, "fires")),
+			})
+		}
+		s := &clip.Sound{Info: clip.Info{PeakLevel: 0.5, LowEdge: 50, HighEdge: 4000}, Rate: rate, Samples: x}
+		e := rapid.SampledFrom([]unit.Engine{unit.TwoStrokeSingle, {Strokes: 4, Cylinders: 1}, {Strokes: 4, Cylinders: 4}}).Draw(t, "engine")
+		h := Listen(s, track, e, Default())
+		q := h.Judge(pass.Summary{})
+		last := -1
+		for _, p := range q.Problems {
+			at := slices.Index(order, p.Code)
+			if at <= last || !sentence.MatchString(p.Says) || !sentence.MatchString(p.Do) || strings.Contains(p.Says, "NaN") {
+				t.Errorf("%+v after number %d", p, last)
+			}
+			last = at
+		}
+		if q.SNR != nil && math.IsNaN(float64(*q.SNR)) {
+			t.Error("the figure is no number")
+		}
+		for i, p := range h.Weaken(track).Points {
+			if p.Speed != track.Points[i].Speed {
+				t.Errorf("point %d changed", i)
+			}
+		}
+	})
+}
+
+// sentence is what a person reads: capital letter, full stop, no double space.
+var sentence = regexp.MustCompile(`^[A-Z][^\n]*[^ .]\.$`)
+
+// listed gives the codes in the order of the rules.
+func listed() []Code {
+	var all []Code
+	for _, r := range rules {
+		all = append(all, r.code)
+	}
+	return all
+}
+
+// TestDocs: docs/recording.md lists every code, in order, with what to do in the
+// words of the program.
+func TestDocs(t *testing.T) {
+	page, err := os.ReadFile(filepath.Join("..", "..", "docs", "recording.md"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	row := regexp.MustCompile("(?m)^\\| `([a-z-]+)` \\| (.+) \\| (.+) \\|$")
+	var got []Code
+	does := map[Code]string{}
+	for _, m := range row.FindAllStringSubmatch(string(page), -1) {
+		got = append(got, Code(m[1]))
+		does[Code(m[1])] = m[3]
+	}
+	if !slices.Equal(got, listed()) {
+		t.Errorf("the page lists %v, the rules are %v", got, listed())
+	}
+	for _, r := range rules {
+		if do := r.says(facts{Heard: Heard{opt: Default()}}).Do; does[r.code] != do {
+			t.Errorf("%s: the page says %q, the program %q", r.code, does[r.code], do)
+		}
+	}
+}
+
+func ExampleHeard_Judge() {
+	sound := quietClip(6)
+	sound.Info.ClippedPct = 3.2
+	q := Listen(sound, shaft.Track{}, unit.TwoStrokeSingle, Default()).Judge(pass.Summary{})
+	for _, p := range q.Problems {
+		fmt.Println(p.Code)
+		fmt.Println(p.Says, p.Do)
+	}
+	// Output:
+	// clipping
+	// The sound is clipped for 3.2 % of the time: too loud for the phone. Lines that are not the engine's come of it. Go twice as far away, to the side and out of the stream of the exhaust.
+}
