@@ -2,10 +2,11 @@
 //
 // This is the file to open first. The way of a clip through the program is the
 // body of one function, judge: its sound is decoded to mono at one rate (clip),
-// the shaft is followed through it (shaft), the track is cut into the phases of
-// a pass (pass), the pass is held against the speeds that were entered
-// (verdict), and what came of it is put into the one structure that every form
-// of the result is drawn from (report). Each of those packages knows only the
+// the shaft is followed through it (shaft), what else is in the sound is heard
+// (quality), the track is cut into the phases of a pass (pass), the pass is held
+// against the speeds that were entered (verdict), and what came of it is put
+// into the one structure that every form of the result is drawn from (report).
+// Each of those packages knows only the
 // ones before it; this is the only place that knows them all. Start with File.
 package measure
 
@@ -16,6 +17,7 @@ import (
 	"topnote/internal/clip"
 	"topnote/internal/pass"
 	"topnote/internal/picture"
+	"topnote/internal/quality"
 	"topnote/internal/report"
 	"topnote/internal/shaft"
 	"topnote/internal/spectrum"
@@ -60,13 +62,16 @@ func judge(sound *clip.Sound, q shaft.Query) (Measurement, error) {
 	if err != nil {
 		return Measurement{}, err
 	}
+	heard := quality.Listen(sound, track, q.Engine, quality.Default())
+	track = heard.Weaken(track)
 	o := pass.Default()
 	o.Listen = pass.ListenTo(sound.Samples, sound.Rate, track)
 	summary := pass.Summarise(track, q, o)
 	judgement := verdict.Judge(summary, q, verdict.Default())
 	return Measurement{
 		Report: report.New(report.Parts{
-			Clip: sound.Info, Query: q, Track: track, Pass: summary, Verdict: judgement,
+			Clip: sound.Info, Query: q, Track: track, Pass: summary,
+			Quality: heard.Judge(summary), Verdict: judgement,
 		}),
 		Reply:   verdict.Reply(judgement),
 		sound:   sound,

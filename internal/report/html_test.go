@@ -15,6 +15,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"topnote/internal/quality"
 	"topnote/internal/report"
 )
 
@@ -136,7 +137,7 @@ func TestHTMLEscapes(t *testing.T) {
 		p := parts()
 		p.Clip.File, p.Clip.Container, p.Clip.Codec, p.Clip.Used = text, text, text, text
 		p.Clip.Remarks = []string{text}
-		p.Quality.Problems = []report.Problem{{Code: text, Says: text}}
+		p.Quality.Problems = []quality.Problem{{Code: quality.Code(text), Says: text, Do: text}}
 		p.Verdict.Says = text
 		p.Verdict.Findings[0].Causes[0] = text
 		r := report.New(p)

@@ -156,7 +156,7 @@ func TestThereAndBack(t *testing.T) {
 // TestNewRounds: what JSON cannot carry, or would carry with noise, is gone.
 func TestNewRounds(t *testing.T) {
 	p := parts()
-	p.Quality.SNRdB = number(math.Inf(-1))
+	p.Quality.SNR = decibel(unit.Decibel(math.Inf(-1)))
 	p.Track.Points[1].Confidence = math.NaN()
 	r := report.New(p)
 	if r.Quality.SNRdB != nil || r.Track[1].Confidence != 0 {

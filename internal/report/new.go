@@ -3,6 +3,7 @@ package report
 import (
 	"topnote/internal/clip"
 	"topnote/internal/pass"
+	"topnote/internal/quality"
 	"topnote/internal/shaft"
 	"topnote/internal/unit"
 	"topnote/internal/verdict"
@@ -14,7 +15,7 @@ type Parts struct {
 	Query   shaft.Query // the engine and the limits as the user entered them
 	Track   shaft.Track
 	Pass    pass.Summary
-	Quality Quality // of the sound; the clipping is taken from Clip
+	Quality quality.Quality
 	Verdict verdict.Verdict
 }
 
@@ -43,7 +44,7 @@ func New(p Parts) Report {
 		Rise:    newRise(p.Pass.Rise),
 		Fall:    newFall(p.Pass.Fall),
 		Cut:     newCut(p.Pass.Cut),
-		Quality: newQuality(p.Quality, p.Clip.ClippedPct),
+		Quality: newQuality(p.Quality, p.Clip),
 		Verdict: newVerdict(p.Verdict),
 	}
 }
@@ -96,13 +97,20 @@ func newPhases(phases []pass.Phase) []Phase {
 	return list
 }
 
-func newQuality(q Quality, clippedPct float64) Quality {
-	return Quality{
-		SNRdB:       roundOrNil(q.SNRdB, perDecibel),
-		ClippedPct:  round(clippedPct, perPercent),
-		BandwidthHz: roundOrNil(q.BandwidthHz, 1),
-		Problems:    append([]Problem{}, q.Problems...),
+func newQuality(q quality.Quality, c clip.Info) Quality {
+	out := Quality{ClippedPct: round(c.ClippedPct, perPercent), Problems: []Problem{}}
+	if q.SNR != nil {
+		snr := float64(*q.SNR)
+		out.SNRdB = roundOrNil(&snr, perDecibel)
 	}
+	if c.HighEdge > 0 {
+		edge := round(float64(c.HighEdge), 1)
+		out.BandwidthHz = &edge
+	}
+	for _, p := range q.Problems {
+		out.Problems = append(out.Problems, Problem{Code: string(p.Code), Says: p.Says + " " + p.Do})
+	}
+	return out
 }
 
 func newVerdict(v verdict.Verdict) Verdict {

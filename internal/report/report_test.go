@@ -8,6 +8,7 @@ import (
 
 	"topnote/internal/clip"
 	"topnote/internal/pass"
+	"topnote/internal/quality"
 	"topnote/internal/report"
 	"topnote/internal/shaft"
 	"topnote/internal/unit"
@@ -24,7 +25,7 @@ func parts() report.Parts {
 			File:     "bench 3.wav",
 			SHA256:   "9f86d081884c7d659a2feaa0c55ad015a3bf4f1b2b0b822cd15d6c15b0f00a08",
 			Duration: 6.25, SampleRate: 44100, Channels: 2, Used: "channel 2 of 2",
-			Container: "wav", Codec: "pcm_s16", ClippedPct: 0.1234,
+			Container: "wav", Codec: "pcm_s16", ClippedPct: 0.1234, LowEdge: 40, HighEdge: 11999.6,
 			Remarks: []string{"The file was cut off; what it holds was read."},
 		},
 		Query: shaft.Query{Engine: unit.TwoStrokeSingle, Limits: shaft.Limits{Max: 13500, Idle: 2800}},
@@ -52,9 +53,9 @@ func parts() report.Parts {
 			Cut:  &pass.CutFigures{From: 4.8, To: 5.4, Speed: pass.Figure{Speed: 9800, SD: 40}, Pulled: 0.292, Clean: 0.97, Back: &pass.Lapse{Time: 0.4, SD: 0.05}},
 			Fall: &pass.FallFigures{From: 5.9, To: 6.2, Time: pass.Lapse{Time: 0.3, SD: 0.05}, Idle: 2765, HangFor: pass.Lapse{Time: 0.9, SD: 0.1}, HangAt: 3900},
 		},
-		Quality: report.Quality{
-			SNRdB: number(21.27), BandwidthHz: number(11999.6),
-			Problems: []report.Problem{{Code: "wind", Says: "Wind blows over the microphone: shield the phone and record again."}},
+		Quality: quality.Quality{
+			SNR:      decibel(21.27),
+			Problems: []quality.Problem{{Code: quality.Wind, Says: "Wind blows over the microphone.", Do: "Shield the phone and record again."}},
 		},
 		Verdict: verdict.Verdict{
 			Code:     verdict.OverLimit,
@@ -68,6 +69,8 @@ func parts() report.Parts {
 }
 
 func number(v float64) *float64 { return &v }
+
+func decibel(v unit.Decibel) *unit.Decibel { return &v }
 
 // bare gives the parts of a clip in which nothing was heard.
 func bare() report.Parts {

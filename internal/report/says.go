@@ -16,6 +16,7 @@ const (
 	headAdvice    = "What to do"
 	headFigures   = "The rest of the pass"
 	headPhases    = "Phases, in rpm"
+	headProblems  = "What stands in the way"
 	headRecording = "The recording"
 	headFindings  = "Also heard"
 	headFacts     = "What is known of it"
@@ -38,7 +39,6 @@ const (
 	rowEngine  = "taken as"
 	rowQuality = "quality"
 	rowRemark  = "remark"
-	rowProblem = "problem"
 	rowNotRead = "not read"
 )
 
@@ -144,6 +144,16 @@ func saysFindings(findings []Finding) []string {
 	var says []string
 	for _, f := range findings {
 		says = append(says, f.Says+" "+f.Advice)
+	}
+	return says
+}
+
+// saysProblems gives what is wrong with the recording, each with what to do
+// about it.
+func saysProblems(problems []Problem) []string {
+	var says []string
+	for _, p := range problems {
+		says = append(says, p.Says)
 	}
 	return says
 }

@@ -30,6 +30,7 @@ func WriteText(w io.Writer, r Report, style TextStyle) error {
 	p.list(headCautions, r.Verdict.Cautions, bulleted)
 	p.figures(r)
 	p.phases(r.Phases)
+	p.list(headProblems, saysProblems(r.Quality.Problems), bulleted)
 	p.recording(r)
 	if err := p.out.Flush(); err != nil { // carries the first error of all
 		return fmt.Errorf("report: writing text: %w", err)
@@ -149,9 +150,6 @@ func (p page) recording(r Report) {
 	p.row(rowQuality, saysQuality(r.Quality))
 	for _, remark := range r.Clip.Remarks {
 		p.row(rowRemark, remark)
-	}
-	for _, problem := range r.Quality.Problems {
-		p.row(rowProblem, problem.Says)
 	}
 }
 
