@@ -10,6 +10,7 @@ import (
 type FiringOptions struct {
 	PerTurn int     // samples a turn
 	Around  int     // turns that a comparison is averaged over
+	Long    int     // turns that the strength of turns is compared over: it scatters more
 	Wave    Ramp    // evidence of a repeat in the shape of the turns
 	Force   Ramp    // evidence of a repeat in their strength
 	Miss    Ramp    // evidence, for every missing state, of strong turns followed by weak ones
@@ -49,8 +50,8 @@ func tellFiring(ps []Point, x []float32, rate, order float64, belief [][maxPerio
 			return
 		}
 		shape := likeness(ts.uncommon(o.Around), o.Around)
-		force := ts.force(o.Around)
-		strength := likeness(force, o.Around)
+		force := ts.force(o.Long)
+		strength := likeness(force, o.Long)
 		ev := make([][firings]float64, len(run))
 		kind := make([]Firing, len(run)) // of an unsteady point
 		k := 0
