@@ -12,8 +12,9 @@ type IdleFigures struct {
 	From, To unit.Seconds
 	Speed    Figure   // median
 	Spread   unit.RPM // half of the width that holds nine readings in ten
-	Hunting  *Swing   // nil: none
-	Drift    *Rate    // nil: too short to tell
+	SpreadSD unit.RPM
+	Hunting  *Swing // nil: none
+	Drift    *Rate  // nil: too short to tell
 
 	// Highest is the highest speed held for Options.HeldFor in any settled
 	// idle of the clip: what the chain gets to feel.
@@ -61,8 +62,20 @@ func (m *measurer) idle() *IdleFigures {
 	}
 	x := sorted(m.told(longest))
 	f.Spread = unit.RPM(quantile(x, 0.95)-quantile(x, 0.05)) / 2
+	f.SpreadSD = m.spreadSD(f.Spread, longest)
 	m.margins(f)
 	return f
+}
+
+// spreadSD gives the standard deviation of a spread: that of the width of a
+// normal distribution, by as many readings as stand CorrelatedFor apart, and
+// the readings' own.
+//
+// Source: the relative standard deviation of a standard deviation of n values
+// is 1/sqrt(2n) (any textbook).
+func (m *measurer) spreadSD(spread unit.RPM, r span) unit.RPM {
+	apart := max(1, float64(m.length(r)/m.opt.CorrelatedFor))
+	return unit.RPM(math.Hypot(float64(spread)/math.Sqrt(2*apart), m.ownSD(r)))
 }
 
 // beforeOpening leaves out the end of a slow stretch, where the throttle may be

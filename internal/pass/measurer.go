@@ -60,6 +60,18 @@ func (f firing) fourStroking() float64 { return share(f.told()-f[1], f.told()) }
 // toldShare gives the share of the points whose firing was told.
 func (f firing) toldShare() float64 { return share(f.told(), f.all()) }
 
+// shareSD gives the standard deviation of a share of so many points. Points
+// closer than FiringFor say the same; a share of nothing or of all is not
+// certain either.
+//
+// Source: the posterior of a share after Laplace's rule of succession, a beta
+// distribution of parameters np+1 and n(1-p)+1.
+func (m *measurer) shareSD(share float64, points int) float64 {
+	n := float64(points) * m.hop / float64(m.opt.FiringFor)
+	mean := (n*share + 1) / (n + 2)
+	return math.Sqrt(mean * (1 - mean) / (n + 3))
+}
+
 func share(part, whole int) float64 {
 	if whole == 0 {
 		return 0

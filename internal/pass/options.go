@@ -70,6 +70,7 @@ type Options struct {
 	LoadBand     float64      // of the sustained speed: slower than it by more is a light load, or a throttle not quite open
 	FullBand     float64      // of the sustained speed: within it the speed is full
 	CleanGap     unit.Seconds // a clean stretch may be broken for this long
+	FiringFor    unit.Seconds // how long a way of firing keeps at the least: what is told within it is told once (recordings flip two or three times a second)
 	BackShare    float64      // of the top: where an engine that comes out of the wood is back
 	OtherLeast   float64      // 0 to 1: least mean share of a second reading that is kept
 	OtherCluster float64      // of log speed: second readings closer than this are the same
@@ -103,7 +104,7 @@ func Default() Options {
 		PartMin: 1, SameTop: 0.75, NearIdle: 1.12, FallSlope: 0.35, CrankMost: 1800, CrankShare: 0.85, SilenceFor: 1.5,
 
 		LeaveShare: 0.05, TopShare: 0.9, RiseBefore: 0.4, SagDepth: 0.04, SettleFor: 0.4, CreepFor: 1, BlockFor: 0.2, IdleMin: 1, IdleBand: 0.25,
-		HangFrom: 1.7, SwingMin: 0.16, SwingMax: 4, SwingLike: 0.5, SwingDepth: 0.015, LoadBand: 0.06, FullBand: 0.03, CleanGap: 0.1, BackShare: 0.95,
+		HangFrom: 1.7, SwingMin: 0.16, SwingMax: 4, SwingLike: 0.5, SwingDepth: 0.015, LoadBand: 0.06, FullBand: 0.03, CleanGap: 0.1, FiringFor: 0.3, BackShare: 0.95,
 		OtherLeast: 0.05, OtherCluster: 0.05,
 
 		StutterMin: 0.6, StutterPart: 1, PinnedBand: 0.015, BurstSlowest: 1.5, BurstFastest: 40, SeenFastest: 8, BurstEven: 0.3, BurstsSeen: 4,

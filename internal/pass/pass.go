@@ -72,9 +72,9 @@ type Rate struct {
 // Swing is a regular rise and fall of a speed that ought to stand still:
 // hunting at idle, surging at full throttle.
 type Swing struct {
-	Period   unit.Seconds
-	Depth    unit.RPM // from the low to the high of a typical swing
-	Strength float64  // 0 to 1: likeness of one swing to the next
+	Period, PeriodSD unit.Seconds
+	Depth, DepthSD   unit.RPM // from the low to the high of a typical swing
+	Strength         float64  // 0 to 1: likeness of one swing to the next
 }
 
 // Reading is a second speed that the sound could also mean.

@@ -61,7 +61,31 @@ func (m *measurer) swing(r span) *Swing {
 	if like < m.opt.SwingLike || depth < m.opt.SwingDepth*m.level(r) {
 		return nil
 	}
-	return &Swing{Period: unit.Seconds(lag * m.hop), Depth: unit.RPM(depth), Strength: like}
+	period := lag * m.hop
+	return &Swing{
+		Period: unit.Seconds(period), PeriodSD: unit.Seconds(period * phaseSD(like, float64(len(x))/lag)),
+		Depth: unit.RPM(depth), DepthSD: unit.RPM(math.Hypot(m.depthSD(x, lag), math.Sqrt2*m.ownSD(r))), Strength: like,
+	}
+}
+
+// phaseSD gives the standard deviation of a period that was read from swings
+// with a likeness of one to the next, as a share of it. What a swing has not in
+// common with the next, against what it has, is the sine of half a turn's error
+// between the two; a mean over all swings has the less of it.
+func phaseSD(like, swings float64) float64 {
+	unlike := math.Sqrt(max(0, 1-like) / max(like, math.SmallestNonzeroFloat64))
+	return unlike / (2 * math.Pi * math.Sqrt(max(1, swings)))
+}
+
+// depthSD gives the standard deviation of the mean depth of the swings of x,
+// each lag points long, from the scatter of their depths.
+func (m *measurer) depthSD(x []float64, lag float64) float64 {
+	var depths []float64
+	for a := 0.0; int(a+lag) <= len(x); a += lag {
+		one := sorted(x[int(a):int(a+lag)])
+		depths = append(depths, quantile(one, 1)-quantile(one, 0))
+	}
+	return scatter(depths) / math.Sqrt(max(1, float64(len(depths))))
 }
 
 // firstRepeat gives the height and the place, in points, of the first peak of

@@ -176,12 +176,13 @@ func (m *measurer) oneFall(top, r span, idle float64) FallFigures {
 
 // CutFigures is what was measured of the longest stretch in the cut.
 type CutFigures struct {
-	From, To     unit.Seconds
-	Speed        Figure  // median
-	Pulled       float64 // 0 to 1: how far below the top without load, as a share of it
-	FourStroking float64 // 0 to 1: share of the cut that four-strokes
-	Clean        float64 // 0 to 1: share of the cut that fires every time
-	Back         *Lapse  // time from the cut to Options.BackShare of the top after it; nil: not heard
+	From, To       unit.Seconds
+	Speed          Figure  // median
+	Pulled         float64 // 0 to 1: how far below the top without load, as a share of it
+	FourStroking   float64 // 0 to 1: share of the cut that four-strokes
+	FourStrokingSD float64 // its standard deviation
+	Clean          float64 // 0 to 1: share of the cut that fires every time
+	Back           *Lapse  // time from the cut to Options.BackShare of the top after it; nil: not heard
 }
 
 // Mixture gives the share of four-stroking among the points whose firing was
@@ -212,6 +213,7 @@ func (m *measurer) cut() *CutFigures {
 		From: m.at(x.a), To: m.at(x.b), Speed: m.levelOf(inside),
 		FourStroking: share(f.told()-f[1], f.all()), Clean: share(f[1], f.all()),
 	}
+	c.FourStrokingSD = m.shareSD(c.FourStroking, f.all())
 	var top float64
 	if longest > 0 {
 		top = m.level(m.stretches[longest-1].span)

@@ -101,7 +101,7 @@ func saysSags(f *facts) string {
 
 func saysSurges(f *facts) string {
 	s := f.TopEnd.Surge
-	return fmt.Sprintf("It surges at full throttle: up and down by %s every %s.", rpm(s.Depth), seconds(s.Period))
+	return fmt.Sprintf("It surges at full throttle: up and down by %s every %s.", figure(depth(s)), seconds(s.Period))
 }
 
 func saysNearClutch(f *facts) string {
@@ -128,8 +128,10 @@ func saysPartlyRich(f *facts) string {
 
 func saysHunts(f *facts) string {
 	h := f.Idle.Hunting
-	return fmt.Sprintf("The idle hunts: up and down by %s every %s, around %s.", rpm(h.Depth), seconds(h.Period), rpm(f.Idle.Speed.Speed))
+	return fmt.Sprintf("The idle hunts: up and down by %s every %s, around %s.", figure(depth(h)), seconds(h.Period), rpm(f.Idle.Speed.Speed))
 }
+
+func depth(s *pass.Swing) pass.Figure { return pass.Figure{Speed: s.Depth, SD: s.DepthSD} }
 
 func saysUnsteady(f *facts) string {
 	return fmt.Sprintf("The idle is unsteady: nine tenths of it lie within %s of %s.", rpm(f.Idle.Spread), rpm(f.Idle.Speed.Speed))
