@@ -4,14 +4,15 @@ import "topnote/internal/pass"
 
 // Idle is the idle of the pass.
 type Idle struct {
-	RPM        Speed   `json:"rpm"` // median
-	SDRPM      float64 `json:"sd_rpm"`
-	FromS      float64 `json:"from_s"`
-	ToS        float64 `json:"to_s"`
-	SpreadRPM  float64 `json:"spread_rpm"`  // half of the width that holds nine readings in ten
-	HighestRPM Speed   `json:"highest_rpm"` // held for 0.5 s
-	Hunting    *Swing  `json:"hunting"`     // null: none
-	Drift      *Drift  `json:"drift"`       // null: too short to tell
+	RPM         Speed   `json:"rpm"` // median
+	SDRPM       float64 `json:"sd_rpm"`
+	FromS       float64 `json:"from_s"`
+	ToS         float64 `json:"to_s"`
+	SpreadRPM   float64 `json:"spread_rpm"` // half of the width that holds nine readings in ten
+	SpreadSDRPM float64 `json:"spread_sd_rpm"`
+	HighestRPM  Speed   `json:"highest_rpm"` // held for 0.5 s
+	Hunting     *Swing  `json:"hunting"`     // null: none
+	Drift       *Drift  `json:"drift"`       // null: too short to tell
 
 	// Against the speeds that were entered; null where none was.
 	AboveEnteredRPM  *float64 `json:"above_entered_rpm"`
@@ -55,15 +56,25 @@ type Cut struct {
 	PulledShare       float64  `json:"pulled_share"` // 0 to 1: how far below the top, as a share of it
 	FourStrokingShare float64  `json:"four_stroking_share"`
 	CleanShare        float64  `json:"clean_share"`
+	FourStrokingSD    float64  `json:"four_stroking_sd"`
 	BackS             *float64 `json:"back_s"` // until back at the top; null: not heard
 	BackSDS           *float64 `json:"back_sd_s"`
 }
 
 // Swing is a regular rise and fall of a speed that ought to stand still.
 type Swing struct {
-	PeriodS  float64 `json:"period_s"`
-	DepthRPM float64 `json:"depth_rpm"` // from low to high
-	Strength float64 `json:"strength"`  // 0 to 1: likeness of one swing to the next
+	PeriodS    float64 `json:"period_s"`
+	PeriodSDS  float64 `json:"period_sd_s"`
+	DepthRPM   float64 `json:"depth_rpm"` // from low to high
+	DepthSDRPM float64 `json:"depth_sd_rpm"`
+	Strength   float64 `json:"strength"` // 0 to 1: likeness of one swing to the next
+}
+
+// Stutter is the sign of a coil that limits speed.
+type Stutter struct {
+	Belief     float64  `json:"belief"`      // 0 to 1
+	RateHz     *float64 `json:"rate_hz"`     // cut-outs a second; null: not told
+	DepthShare *float64 `json:"depth_share"` // by how much the firing weakens; null: not told
 }
 
 // Drift is a slow change of speed, above 0 for a climb.
@@ -88,7 +99,35 @@ func newTopEnd(t *pass.TopEnd) *TopEnd {
 		HeldToS:           seconds(t.HeldTo),
 		Drift:             newDrift(t.Drift),
 		Surge:             newSwing(t.Surge),
+		FourStrokingSD:    share(t.FourStrokingSD),
+		FiringShares:      firingShares(t.Firing),
+		OvershootRPM:      rpm(t.Overshoot.Speed),
+		OvershootSDRPM:    rpm(t.Overshoot.SD),
+		Stutter:           newStutter(t.Stutter),
 	}
+}
+
+func firingShares(shares [5]float64) [5]float64 {
+	for i := range shares {
+		shares[i] = share(shares[i])
+	}
+	return shares
+}
+
+func newStutter(s *pass.Stutter) *Stutter {
+	if s == nil {
+		return nil
+	}
+	told := &Stutter{Belief: share(s.Belief)}
+	if s.Rate > 0 {
+		rate := round(float64(s.Rate), perRPM)
+		told.RateHz = &rate
+	}
+	if s.Depth > 0 {
+		depth := share(s.Depth)
+		told.DepthShare = &depth
+	}
+	return told
 }
 
 func newIdle(i *pass.IdleFigures) *Idle {
@@ -96,14 +135,15 @@ func newIdle(i *pass.IdleFigures) *Idle {
 		return nil
 	}
 	idle := &Idle{
-		RPM:        speed(i.Speed.Speed),
-		SDRPM:      rpm(i.Speed.SD),
-		FromS:      seconds(i.From),
-		ToS:        seconds(i.To),
-		SpreadRPM:  rpm(i.Spread),
-		HighestRPM: speed(i.Highest.Speed),
-		Hunting:    newSwing(i.Hunting),
-		Drift:      newDrift(i.Drift),
+		RPM:         speed(i.Speed.Speed),
+		SDRPM:       rpm(i.Speed.SD),
+		FromS:       seconds(i.From),
+		ToS:         seconds(i.To),
+		SpreadRPM:   rpm(i.Spread),
+		SpreadSDRPM: rpm(i.SpreadSD),
+		HighestRPM:  speed(i.Highest.Speed),
+		Hunting:     newSwing(i.Hunting),
+		Drift:       newDrift(i.Drift),
 	}
 	if i.AboveEntered != 0 {
 		above := rpm(i.AboveEntered)
@@ -163,6 +203,7 @@ func newCut(c *pass.CutFigures) *Cut {
 		PulledShare:       share(c.Pulled),
 		FourStrokingShare: share(c.FourStroking),
 		CleanShare:        share(c.Clean),
+		FourStrokingSD:    share(c.FourStrokingSD),
 	}
 	if c.Back != nil {
 		back, sd := seconds(c.Back.Time), seconds(c.Back.SD)
@@ -175,7 +216,10 @@ func newSwing(s *pass.Swing) *Swing {
 	if s == nil {
 		return nil
 	}
-	return &Swing{PeriodS: seconds(s.Period), DepthRPM: rpm(s.Depth), Strength: share(s.Strength)}
+	return &Swing{
+		PeriodS: seconds(s.Period), PeriodSDS: seconds(s.PeriodSD),
+		DepthRPM: rpm(s.Depth), DepthSDRPM: rpm(s.DepthSD), Strength: share(s.Strength),
+	}
 }
 
 func newDrift(r *pass.Rate) *Drift {

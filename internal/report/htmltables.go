@@ -59,7 +59,7 @@ func topTable(r Report) table {
 	}
 	t.add(rowHeld, saysHeld(*r.TopEnd))
 	t.add(rowLimit, saysAgainst(r))
-	t.add(rowPeak, r.TopEnd.PeakRPM.Reading()+" rpm")
+	t.add(rowPeak, saysPeak(*r.TopEnd))
 	t.add(rowHeard, fmt.Sprintf("%.1f s to %.1f s", r.TopEnd.FromS, r.TopEnd.ToS))
 	t.add(rowFiring, saysFiring(*r.TopEnd))
 	return t

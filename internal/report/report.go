@@ -102,6 +102,12 @@ type TopEnd struct {
 	HeldToS   float64 `json:"held_to_s"`
 	Drift     *Drift  `json:"drift"` // null: too short to tell
 	Surge     *Swing  `json:"surge"` // null: none
+
+	FourStrokingSD float64    `json:"four_stroking_sd"` // of FourStrokingShare
+	FiringShares   [5]float64 `json:"firing_shares"`    // element N: share that fires every Nth cycle; element 0: not told
+	OvershootRPM   float64    `json:"overshoot_rpm"`    // over the settled speed, on opening; 0: none
+	OvershootSDRPM float64    `json:"overshoot_sd_rpm"`
+	Stutter        *Stutter   `json:"stutter"` // null: nothing like it
 }
 
 // GiveOrTake gives the half width of the band that holds the sustained speed

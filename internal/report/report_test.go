@@ -42,12 +42,13 @@ func parts() report.Parts {
 			},
 			TopEnd: &pass.TopEnd{
 				Sustained: pass.Figure{Speed: 13842.26, SD: 28.04}, Peak: 13910,
-				From: 2.4, To: 6.25, HeldFrom: 4.1, HeldTo: 4.6, FourStroking: 0.1239, Clean: 0.8411,
+				From: 2.4, To: 6.25, HeldFrom: 4.1, HeldTo: 4.6, FourStroking: 0.1239, FourStrokingSD: 0.0823, Clean: 0.8411, Firing: [5]float64{0.035, 0.8411, 0.0929, 0.031, 0},
+				Overshoot: pass.Figure{Speed: 130, SD: 30}, Stutter: &pass.Stutter{Belief: 0.4, Rate: 15.3, Depth: 0.2},
 				Drift: &pass.Rate{PerSecond: 84.44, SD: 20},
 			},
 			Idle: &pass.IdleFigures{
-				From: 0, To: 2.0504, Speed: pass.Figure{Speed: 2765, SD: 21}, Spread: 61.23, Highest: pass.Figure{Speed: 2840, SD: 25},
-				Hunting: &pass.Swing{Period: 0.8, Depth: 140, Strength: 0.7}, AboveEntered: -35, UnderClutch: &pass.Figure{Speed: 860, SD: 25},
+				From: 0, To: 2.0504, Speed: pass.Figure{Speed: 2765, SD: 21}, Spread: 61.23, SpreadSD: 8, Highest: pass.Figure{Speed: 2840, SD: 25},
+				Hunting: &pass.Swing{Period: 0.8, PeriodSD: 0.02, Depth: 140, DepthSD: 22, Strength: 0.7}, AboveEntered: -35, UnderClutch: &pass.Figure{Speed: 860, SD: 25},
 			},
 			Rise: &pass.RiseFigures{From: 2.0504, To: 2.4, Time: pass.Lapse{Time: 0.31, SD: 0.03}, Idle: 2765, Top: 13842, Sag: pass.Figure{Speed: 260, SD: 60}, SagAt: 2.1},
 			Cut:  &pass.CutFigures{From: 4.8, To: 5.4, Speed: pass.Figure{Speed: 9800, SD: 40}, Pulled: 0.292, Clean: 0.97, Back: &pass.Lapse{Time: 0.4, SD: 0.05}},

@@ -184,8 +184,46 @@ func saysAgainst(r Report) string {
 
 func saysFiring(t TopEnd) string {
 	notTold := math.Max(0, 1-t.FourStrokingShare-t.CleanShare)
-	return fmt.Sprintf("four-stroking %s of the time, clean %s, not told %s",
-		percent(t.FourStrokingShare), percent(t.CleanShare), percent(notTold))
+	off := ""
+	if t.FourStrokingSD > 0 { // older reports have none
+		off = fmt.Sprintf(", give or take %.0f", math.Ceil(100*twoSD*t.FourStrokingSD))
+	}
+	sparks := ""
+	if t.Stutter != nil && t.Stutter.RateHz != nil {
+		sparks = fmt.Sprintf("perhaps cut by the coil %.0f times a second", *t.Stutter.RateHz)
+		if t.Stutter.Belief >= verdict.Default().StutterSure {
+			sparks = strings.TrimPrefix(sparks, "perhaps ")
+		}
+	}
+	return parts(
+		fmt.Sprintf("four-stroking %s of the time%s%s", percent(t.FourStrokingShare), off, saysPattern(t.FiringShares)),
+		fmt.Sprintf("clean %s, not told %s", percent(t.CleanShare), percent(notTold)),
+		sparks)
+}
+
+// saysPattern says which turns fire while it four-strokes.
+func saysPattern(shares [5]float64) string {
+	const rare = 0.005 // shows as nothing
+	var says []string
+	for n, ordinal := range [...]string{2: "2nd", 3: "3rd", 4: "4th"} {
+		if ordinal != "" && shares[n] >= rare {
+			says = append(says, fmt.Sprintf("every %s %s", ordinal, percent(shares[n])))
+		}
+	}
+	if len(says) == 0 {
+		return ""
+	}
+	return " (" + strings.Join(says, ", ") + ")"
+}
+
+// saysPeak gives the fastest reading and how far the speed shot over when the
+// throttle was opened, where that is more than chance.
+func saysPeak(t TopEnd) string {
+	over := ""
+	if t.OvershootRPM > twoSD*t.OvershootSDRPM {
+		over = fmt.Sprintf("%s rpm over the settled speed on opening", Tens(t.OvershootRPM))
+	}
+	return parts(t.PeakRPM.Reading()+" rpm", over)
 }
 
 func saysSound(c Clip) string {

@@ -32,6 +32,7 @@ func parts(says ...string) string {
 func saysIdle(i Idle) string {
 	return parts(
 		fmt.Sprintf("%s rpm, give or take %s", i.RPM.Reading(), giveOrTake(i.SDRPM)),
+		fmt.Sprintf("nine readings in ten within %s rpm of it", Tens(i.SpreadRPM)),
 		saysBeside(i.AboveEnteredRPM, "above", "below", "the idle speed entered"),
 		saysBeside(i.UnderClutchRPM, "under", "over", "the clutch engagement speed"))
 }

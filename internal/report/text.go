@@ -87,7 +87,7 @@ func (p page) speed(r Report) {
 	p.heading(headSpeed)
 	p.row(rowHeld, saysHeld(t))
 	p.row(rowLimit, saysAgainst(r))
-	p.row(rowPeak, t.PeakRPM.Reading()+" rpm")
+	p.row(rowPeak, saysPeak(t))
 	p.row(rowHeard, fmt.Sprintf("%.1f s to %.1f s", t.FromS, t.ToS))
 	p.row(rowFiring, saysFiring(t))
 }
