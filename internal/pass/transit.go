@@ -81,7 +81,8 @@ func (m *measurer) idleBefore(idle span) float64 {
 
 // sag gives the deepest fall on opening, below the idle shortly before the rise
 // or below a speed already reached during it, and the point of it. It is read
-// from the smooth speed, so a sag as short as the smoothing is understated.
+// from the smooth speed, so a sag as short as the smoothing is understated; its
+// standard deviation says by how much.
 func (m *measurer) sag(idle, r span, base float64) (Figure, int) {
 	reached, deepest, at := base, 0.0, r.a
 	from := max(idle.a, r.a-m.count(m.opt.RiseBefore))
@@ -99,7 +100,11 @@ func (m *measurer) sag(idle, r span, base float64) (Figure, int) {
 	if deepest <= max(usual, m.opt.SagDepth*base) {
 		return Figure{}, r.a
 	}
-	return Figure{unit.RPM(deepest), unit.RPM(math.Sqrt2 * m.ownSD(span{from, r.b}))}, at
+	// What smoothing took off the bottom of it, nobody knows for sure.
+	half := m.count(m.opt.SmoothFor) / 2
+	around := m.told(span{max(0, at-half), min(len(m.points), at+half+1)})
+	hidden := m.smooth[at] - quantile(sorted(around), 0)
+	return Figure{unit.RPM(deepest), unit.RPM(math.Hypot(math.Sqrt2*m.ownSD(span{from, r.b}), hidden))}, at
 }
 
 // FallFigures is what was measured of the fall from the top to idle that took
