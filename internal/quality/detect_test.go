@@ -120,43 +120,62 @@ func TestRival(t *testing.T) {
 		if want := c.other == 127; found != want {
 			t.Errorf("%s: %+v and %+v", name, always, while)
 		}
-		if c.other == 127 && math.Abs(float64(always.speed)/7620-1) > 0.015 {
+		if c.other == 127 && math.Abs(float64(always.speed)/7620-1) > 0.015 /* a step and a half of the grid */ {
 			t.Errorf("%s: at %.0f rpm", name, always.speed)
 		}
 	}
 }
 
-// TestPitch: a voice-like pulse train is heard beside the engine, and the
-// engine's own periods are not taken for a voice.
-func TestPitch(t *testing.T) {
+// TestSwing: a tone whose loudness swings by an amplitude in the rhythm of
+// syllables is found to swing by it; slower and faster swings do not count.
+func TestSwing(t *testing.T) {
+	const amplitude, tolerance = 6.0, 0.7 // dB
 	o := Default()
-	w := follow(steady(2800, 4), unit.TwoStrokeSingle, o)
-	engine := tones(2800.0/60, 0.02, 0.01, 4)
-	if got := speechIn(engine, rate, w, o); got > 0 {
-		t.Errorf("an engine speaks for %.2f s", got)
-	}
-	const pitch = 131 // Hz, 2.8 times the engine
-	for i := range engine {
-		if i%4000 >= 2000 { // between syllables
-			continue
+	for f, want := range map[float64]float64{4: amplitude, 5.5: amplitude, 0.5: 0, 15: 0} {
+		r := rand.New(rand.NewPCG(1, 3))
+		x := make([]float32, 2*int(rate))
+		for i := range x {
+			level := amplitude * math.Sin(2*math.Pi*f*float64(i)/float64(rate))
+			x[i] = float32(0.05 * r.NormFloat64() * math.Pow(10, level/20))
 		}
-		for h := 1.0; h <= 12; h++ { // a voice falls with frequency
-			engine[i] += float32(0.4 / h * math.Sin(2*math.Pi*pitch*h*float64(i)/float64(rate)))
+		e := envelopes(x, rate, o)
+		n := int(math.Round(float64(o.SpeechWindow / o.SpeechStep)))
+		// Noise in bands of 400 Hz, read over 32 ms, swings by itself: a deviation of
+		// about 2 dB in a reading, of which a sixth is in the rhythm.
+		if got := e.swing(10, n, o); math.Abs(got-want) > tolerance && !(want == 0 && got < 1.5) {
+			t.Errorf("swing at %v Hz: %.2f dB, want %.2f", f, got, want)
 		}
-	}
-	if got := speechIn(engine, rate, w, o); got < 1 || got > 2.2 {
-		t.Errorf("a voice that speaks for half of 4 s is heard for %.2f s", got)
 	}
 }
 
-func TestOfEngine(t *testing.T) {
+// TestSpeechIn: syllables with a pitch are speech; the same syllables of noise
+// are not, nor is a steady tone of the same pitch.
+func TestSpeechIn(t *testing.T) {
+	const pitch = 131 // Hz
 	o := Default()
-	for periods, want := range map[float64]bool{
-		1: true, 2: true, 4: true, 1.5: true, 2.0 / 3: true, 1.0 / 3: true, 0.25: true, 0.2: true, 1.0 / 6: true,
-		0.37: false, 0.42: false, 0.72: false, 1.15: false, 5: false, 0.1: false,
+	r := rand.New(rand.NewPCG(1, 4))
+	for name, c := range map[string]struct {
+		voiced, syllables bool
+		want              bool
+	}{
+		"syllables with a pitch": {true, true, true}, "syllables of noise": {false, true, false}, "a steady tone": {true, false, false},
 	} {
-		if got := ofEngine(periods, o); got != want {
-			t.Errorf("%.3f periods: %v, want %v", periods, got, want)
+		x := make([]float32, 5*int(rate))
+		for i := range x {
+			v := r.NormFloat64()
+			if c.voiced {
+				v = 0
+				for h := 1.0; h <= 12; h++ { // a voice falls with frequency
+					v += 1 / h * math.Sin(2*math.Pi*pitch*h*float64(i)/float64(rate))
+				}
+			}
+			if c.syllables && i%2000 > 1000 { // four a second
+				v *= 0.1
+			}
+			x[i] = float32(0.1*v + 0.002*r.NormFloat64())
+		}
+		if got := speechIn(x, rate, o).length(); (got >= o.SpeechFor) != c.want {
+			t.Errorf("%s: speech for %.1f s", name, got)
 		}
 	}
 }

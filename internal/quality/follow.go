@@ -26,7 +26,6 @@ type moment struct {
 	spacing unit.Hz // of the lines that firing makes; 0: unheard
 	cycle   unit.Hz // working cycles a second
 	fires   shaft.Firing
-	period  float64 // s, from one firing to the next if none is missed
 	slope   float64 // change of ln speed, 1/s
 }
 
@@ -70,7 +69,7 @@ func (w walk) at(t float64) moment {
 		return moment{}
 	}
 	m := moment{
-		pace: between, speed: v, period: 1 / float64(w.engine.FiringFrequency(v)),
+		pace: between, speed: v,
 		spacing: w.engine.FiringFrequency(v) / unit.Hz(max(1, fires)),
 		cycle:   v.Hz() * 2 / unit.Hz(w.engine.Strokes), fires: fires,
 	}

@@ -61,23 +61,26 @@ type Options struct {
 	RivalRoom            unit.Hz      // between the lines of the first engine, under which there is no room for another's: at idle
 	RivalCap             unit.Decibel // a line over the floor counts no more than this
 	RivalZero            unit.Decibel // level of a line in noise alone
-	RivalApart           float64      // how far its speed must be off simple fractions of the first engine's, relative
+	RivalApart           float64      // how far its speed must be off simple fractions of the first engine's, relative,
+	RivalOwn             float64      // 0 to 1: in all but this share of the looks
+	RivalNear            int          // steps of the grid on either side that it must stand out of: lines are that wide
 	RivalBlock           int          // looks; over two blocks in a row a second engine is looked for that changes speed
 	RivalLooks           int          // at which the engine was heard: fewer tell nothing of the whole clip
-	RivalOver            unit.Decibel // mean height over the whole clip from which there is a second engine; without one 4.6 at most (measured)
-	RivalWhile           unit.Decibel // the same over two blocks; without one 7.1 at most, with a voice over it 8.5 (measured)
+	RivalOver            unit.Decibel // mean height over the whole clip from which there is a second engine
+	RivalWhile           unit.Decibel // the same over two blocks, over which chance is wider
 	RivalHeard           float64      // 0 to 1: share of the looks in which it must have been possible to hear it
 
-	// A voice: a pitch that the engine cannot have.
+	// A voice: syllables, and a pitch.
 
-	PitchLow, PitchHigh unit.Hz
-	PitchWindow         unit.Seconds
-	PitchHop            unit.Seconds
-	PitchLike           float64      // 0 to 1: likeness of one period to the next
-	PitchGlide          float64      // most change of pitch from one look to the next
-	PitchRun            int          // looks in a row that make a syllable
-	PitchOff            float64      // how far a pitch must be off the engine's fractions and multiples, relative
-	SpeechFor           unit.Seconds // of such syllables before speech is a problem; recordings without reach 0.08 (measured)
+	SpeechStep                 unit.Seconds // between readings of the loudness
+	SpeechWindow               unit.Seconds // of a judgement
+	SyllableSlow, SyllableFast unit.Hz      // rhythm of syllables
+	SyllableSwing              unit.Decibel // least swing in that rhythm, middle to top; engines swing by 2 and, as they start or stop, by more (measured)
+	PitchLow, PitchHigh        unit.Hz      // of voices, a little beyond them
+	PitchWindow, PitchStep     unit.Seconds // of a look for a pitch, and between looks
+	PitchLike                  float64      // 0 to 1: likeness of one period to the next
+	PitchShare                 float64      // 0 to 1: least share of the window with a pitch
+	SpeechFor                  unit.Seconds // of speech before it is a problem; the start of an engine may pass for one window of it (measured)
 
 	// The pass. What to do is in docs/recording.md, so these are under it.
 
@@ -86,15 +89,18 @@ type Options struct {
 
 	// Widen is by how much a problem makes the standard deviations of the
 	// readings larger than they say by themselves; the largest counts. They know
-	// the noise beside each line but not what bends it. Measured: largest error
-	// of the held speed over six passes, in the order of the codes 40 % (as loud)
-	// or 0.3 % (12 dB softer), 1 %, 11 %, 0.1 % and 0.3 %, against 0.1 % without
-	// damage. What is a tenth off and more is for Mistaken or beyond repair; the
-	// factors are for the rest.
+	// the noise beside each line but not what bends it. Measured (TestHarm):
+	// largest error of the held speed over six passes, against 0.1 % without
+	// damage: another engine 12 dB softer 3 %, noise 1 %, a voice 11 %, clipping
+	// 0.3 %. What is a tenth off is for Mistaken; the factors are for the rest.
 	Widen map[Code]float64
 
+	// MistakenClear is how much less than the first engine, at full throttle,
+	// another one may stand out and still be taken for it, dB; see Mistaken.
+	MistakenClear unit.Decibel
+
 	// Mistaken, 0 to 1, is what is left of the belief in readings that may be
-	// another engine's: so little that no verdict is built on them, except that
+	// another engine's, or a voice's while somebody speaks: so little that no verdict is built on them, except that
 	// the engine runs too fast.
 	Mistaken float64
 }
@@ -116,14 +122,14 @@ func Default() Options {
 		RumbleTo: 50, EngineFrom: 100, GustShare: 0.2, GustOver: -4, GustSpread: 7, Hum: hum,
 
 		RivalSlow: 1200, RivalFast: 18000, RivalStep: 0.01, RivalLines: 10, RivalLeast: 3,
-		RivalMask: 10, RivalMaskBy: 0.006, RivalRoom: 40, RivalCap: 15, RivalZero: 3, RivalApart: 0.025, RivalBlock: 5, RivalLooks: 15, RivalOver: 5, RivalWhile: 7.3, RivalHeard: 0.4,
+		RivalMask: 10, RivalMaskBy: 0.006, RivalRoom: 40, RivalCap: 15, RivalZero: 3, RivalApart: 0.012, RivalOwn: 0.3, RivalNear: 4, RivalBlock: 5, RivalLooks: 15, RivalOver: 5, RivalWhile: 7.3, RivalHeard: 0.4,
 
-		PitchLow: 75, PitchHigh: 330, PitchWindow: 0.04, PitchHop: 0.02, PitchLike: 0.65, PitchGlide: 0.12,
-		PitchRun: 4, PitchOff: 0.05, SpeechFor: 0.2,
+		SpeechStep: 0.016, SpeechWindow: 1, SyllableSlow: 3, SyllableFast: 7, SyllableSwing: 4,
+		PitchLow: 75, PitchHigh: 330, PitchWindow: 0.04, PitchStep: 0.02, PitchLike: 0.65, PitchShare: 0.2, SpeechFor: 1.4,
 
 		PassLeast: 4, PlateauLeast: 2,
 
-		Widen:    map[Code]float64{MoreThanOneEngine: 3, Noise: 2, Speech: 2, TooQuiet: 2, Clipping: 1.5},
-		Mistaken: 0.2,
+		Widen:         map[Code]float64{MoreThanOneEngine: 3, Noise: 2, Speech: 2, TooQuiet: 2, Clipping: 1.5},
+		MistakenClear: 6, Mistaken: 0.2,
 	}
 }

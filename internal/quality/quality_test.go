@@ -118,7 +118,7 @@ func TestWeaken(t *testing.T) {
 		}
 	}
 	// Beside another engine, a track that never idles may be the other engine's.
-	h := Heard{opt: o, told: 5, always: rival{height: 9, speed: 7600}}
+	h := Heard{opt: o, told: 5, always: rival{height: 9, clear: 20, speed: 7600}}
 	if p := h.Weaken(m.track).Points[100]; p.Confidence != o.Mistaken*m.track.Points[100].Confidence {
 		t.Errorf("what may be another engine is believed with %.2f", p.Confidence)
 	}

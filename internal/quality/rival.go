@@ -2,6 +2,7 @@ package quality
 
 import (
 	"math"
+	"slices"
 
 	"topnote/internal/spectrum"
 	"topnote/internal/unit"
@@ -9,14 +10,9 @@ import (
 
 // rival is another engine beside the one that was followed.
 type rival struct {
-	height float64  // dB, mean height of its lines, see hunt
-	speed  unit.RPM // taken as a two-stroke single that fires every time
-}
-
-func (r *rival) raise(height float64, speed unit.RPM) {
-	if height > r.height {
-		*r = rival{height, speed}
-	}
+	height float64  // dB, mean height of its lines, limited: see hunt
+	clear  float64  // dB, mean height of its lines, not limited
+	speed  unit.RPM // of a two-stroke single with such lines; often a fraction of the true one
 }
 
 // hunt looks for a second comb of lines that stays where it is while the
@@ -42,21 +38,22 @@ type comb struct {
 
 // tally is a mean in the making.
 type tally struct {
-	sum   float64 // of heights
-	looks int     // in which enough of the comb's lines were free
+	height, clear float64 // sums, of what rival has
+	looks         int     // in which enough of the comb's lines were free
+	own           int     // of them, at which it stood at a simple fraction of the engine's speed
 }
 
-func (t *tally) add(height float64) {
-	t.sum += height
-	t.looks++
+func (t tally) plus(u tally) tally {
+	return tally{t.height + u.height, t.clear + u.clear, t.looks + u.looks, t.own + u.own}
 }
 
-// mean gives the mean height, 0 where it was heard in too few of so many looks.
+// mean gives the mean height; far below any where it could be heard in too few
+// of so many looks.
 func (t tally) mean(looks int, o Options) float64 {
 	if t.looks == 0 || float64(t.looks) < o.RivalHeard*float64(looks) {
-		return 0
+		return math.Inf(-1)
 	}
-	return t.sum / float64(t.looks)
+	return t.height / float64(t.looks)
 }
 
 func newHunt(plan *spectrum.Plan, mains unit.Hz, o Options) *hunt {
@@ -90,9 +87,8 @@ func (h *hunt) take(level []float32, m moment) {
 		h.height[k] = min(max(around(level, k)-float32(h.opt.RivalZero), -float32(h.opt.RivalZero)), float32(h.opt.RivalCap))
 	}
 	for i := range h.combs {
-		if c := &h.combs[i]; !m.explains(c.speed, h.opt) {
-			c.take(h.height, h.masked, h.opt)
-		}
+		c := &h.combs[i]
+		c.take(level, h.height, h.masked, m.explains(c.speed, h.opt), h.opt)
 	}
 	if h.looks%h.opt.RivalBlock == 0 {
 		h.endBlock()
@@ -101,16 +97,38 @@ func (h *hunt) take(level []float32, m moment) {
 
 // endBlock looks at the last two blocks.
 func (h *hunt) endBlock() {
+	best := h.best(2*h.opt.RivalBlock, func(c *comb) tally { return c.before.plus(c.block) })
+	if best.height > h.while.height {
+		h.while = best
+	}
 	for i := range h.combs {
 		c := &h.combs[i]
-		both := tally{c.before.sum + c.block.sum, c.before.looks + c.block.looks}
-		h.while.raise(both.mean(2*h.opt.RivalBlock, h.opt), c.speed)
 		c.before, c.block = c.block, tally{}
 	}
 }
 
+// best gives the comb that stands out most, and more than those of nearly its
+// speed, in so many looks. One that stands at simple fractions of the engine's
+// own speed is its own, where its firing was misread.
+func (h *hunt) best(looks int, of func(*comb) tally) rival {
+	means := make([]float64, len(h.combs))
+	for i := range h.combs {
+		means[i] = of(&h.combs[i]).mean(looks, h.opt)
+	}
+	var best rival
+	for i, v := range means {
+		lo, hi := max(0, i-h.opt.RivalNear), min(len(means), i+h.opt.RivalNear+1)
+		t := of(&h.combs[i])
+		if v <= best.height || v < slices.Max(means[lo:hi]) || float64(t.own) > h.opt.RivalOwn*float64(t.looks) {
+			continue
+		}
+		best = rival{v, t.clear / float64(t.looks), h.combs[i].speed}
+	}
+	return best
+}
+
 // explains reports whether a comb is at a simple fraction of the engine's own
-// speed: lines there are its own, where its firing was misread.
+// speed.
 func (m moment) explains(v unit.RPM, o Options) bool {
 	const finest = 4
 	r := float64(v / m.speed)
@@ -138,29 +156,33 @@ func (h *hunt) mask(f unit.Hz) {
 	}
 }
 
-func (c *comb) take(height []float32, masked []bool, o Options) {
-	var sum float32
+// take adds one look; own says that the comb stands at a simple fraction of the
+// engine's speed.
+func (c *comb) take(level, height []float32, masked []bool, own bool, o Options) {
+	var limited, clear float32
 	n := 0
 	for j, k := range c.line {
 		if g := c.gap[j]; !masked[k] && !masked[g] {
-			sum += height[k] - height[g]
+			limited += height[k] - height[g]
+			clear += around(level, k) - level[g]
 			n++
 		}
 	}
-	if n >= o.RivalLeast {
-		height := float64(sum) / float64(n)
-		c.all.add(height)
-		c.block.add(height)
+	if n < o.RivalLeast {
+		return
 	}
+	look := tally{height: float64(limited) / float64(n), clear: float64(clear) / float64(n), looks: 1}
+	if own {
+		look.own = 1
+	}
+	c.all, c.block = c.all.plus(look), c.block.plus(look)
 }
 
-// found gives the comb that stands out most: of all the time, and of any two
-// blocks in a row.
+// found gives the comb that stands out most: of all the time, where that is
+// long enough, and of any two blocks in a row.
 func (h *hunt) found() (always, while rival) {
 	if h.looks >= h.opt.RivalLooks {
-		for i := range h.combs {
-			always.raise(h.combs[i].all.mean(h.looks, h.opt), h.combs[i].speed)
-		}
+		always = h.best(h.looks, func(c *comb) tally { return c.all })
 	}
 	return always, h.while
 }

@@ -47,20 +47,24 @@ func (f facts) rival() rival {
 	switch {
 	case f.always.height >= float64(f.opt.RivalOver):
 		return f.always
-	case f.while.height >= float64(f.opt.RivalWhile) && f.speech < f.opt.SpeechFor:
+	case f.while.height >= float64(f.opt.RivalWhile) && f.speech.length() < f.opt.SpeechFor:
 		return f.while
 	}
 	return rival{}
 }
 
 func (f facts) spoken() bool {
-	return f.engine() && !f.rivalled() && f.speech >= f.opt.SpeechFor
+	return f.engine() && !f.rivalled() && f.speech.length() >= f.opt.SpeechFor
 }
 
-// mistaken reports whether the other engine may be the one that was followed:
-// there is one, and the followed speed never was an idle.
+// mistaken reports whether the other engine may be the one that was followed: it
+// stands out about as much, and the followed speed never was an idle.
 func (f facts) mistaken() bool {
-	return f.rivalled() && f.stands.usual(f.stands.slow) == nil
+	if !f.rivalled() || f.stands.usual(f.stands.slow) != nil {
+		return false
+	}
+	fast := f.stands.usual(f.stands.fast)
+	return fast == nil || unit.Decibel(f.rival().clear) >= *fast-f.opt.MistakenClear
 }
 
 // noisy reports whether the engine stands out too little, at full throttle or

@@ -3,25 +3,23 @@ package quality
 import (
 	"fmt"
 	"math"
-
-	"topnote/internal/unit"
 )
 
 // Every sentence of this package that a person can read. docs/recording.md has
 // a table of the same codes; a test holds it to this file.
 
-func saysRival(f facts) Problem {
+func saysRival(facts) Problem {
 	return Problem{
-		Says: fmt.Sprintf("Another engine seems to run beside this one, at about %s rpm; one may be taken for the other.", hundreds(f.rival().speed)),
+		Says: "Another engine seems to run beside this one; one may be taken for the other.",
 		Do:   "Have every other machine switched off, and record again.",
 	}
 }
 
 func saysNoise(f facts) Problem {
-	says := "The engine stands out little from what else sounds; what is said of its firing is less sure than it looks."
+	says := "The engine stands out little from what else sounds."
 	switch fast, slow := f.stands.usual(f.stands.fast), f.stands.usual(f.stands.slow); {
 	case f.dull(f.stands.fast, f.opt.ClearFast):
-		says = fmt.Sprintf("At full throttle the engine stands only %.0f dB out of what else sounds; what is said of its firing is less sure than it looks.", *fast)
+		says = fmt.Sprintf("At full throttle the engine stands only %.0f dB out of what else sounds; four-stroking may pass for clean running.", *fast)
 	case f.dull(f.stands.slow, f.opt.ClearSlow):
 		says = fmt.Sprintf("At idle the engine stands only %.0f dB out of what else sounds; its speed there may be lost or misread.", *slow)
 	case f.lost >= f.opt.LostFor:
@@ -92,7 +90,7 @@ func saysClipping(f facts) Problem {
 
 func saysSpeech(f facts) Problem {
 	return Problem{
-		Says: fmt.Sprintf("Somebody speaks over the engine, for %.1f s or more.", f.speech),
+		Says: fmt.Sprintf("Somebody speaks over the engine, for %.1f s or more.", f.speech.length()),
 		Do:   "Do not talk while the engine runs; say what there is to say before or after.",
 	}
 }
@@ -104,14 +102,11 @@ func saysGain(f facts) Problem {
 	}
 }
 
-// How frequencies and speeds are rounded: nobody can use more of these figures.
+// How frequencies are rounded: nobody can use more of these figures.
 const (
 	tensOfHz     = 10
 	hundredsOfHz = 100
-	hundredsRPM  = 100
 )
-
-func hundreds(v unit.RPM) string { return round(float64(v), hundredsRPM) }
 
 // round gives a number below a million to a multiple of step, with a comma
 // before the last three digits.

@@ -2,78 +2,148 @@ package quality
 
 import (
 	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/dsp/fourier"
 
 	"topnote/internal/unit"
 )
 
-// speechIn gives the time for which somebody is heard to speak: syllables whose
-// pitch is neither a fraction nor a multiple of the engine's. A voice that the
-// engine drowns is not heard, and does no harm. Where no speed was told it is
-// not listened for: the pitch may be the engine's.
+// stretch is a part of the clip.
+type stretch struct{ from, to unit.Seconds }
+
+// talk is where somebody speaks, in order of time; stretches may overlap.
+type talk []stretch
+
+// at reports whether somebody speaks at a time.
+func (t talk) at(s unit.Seconds) bool {
+	return slices.ContainsFunc(t, func(x stretch) bool { return x.from <= s && s < x.to })
+}
+
+// length gives the time for which somebody speaks.
+func (t talk) length() unit.Seconds {
+	var sum, end unit.Seconds
+	for _, x := range t {
+		sum += x.to - max(x.from, end)
+		end = x.to
+	}
+	return sum
+}
+
+// speechIn gives where somebody is heard to speak: where the loudness swings in
+// the rhythm of syllables, and part of it has a pitch. It does not ask the
+// track: a voice may be what was followed. A voice that the engine drowns is not
+// heard, and does no harm.
 //
-// Pitch is where the sound is most like itself one period later (normalised
-// cross-correlation; Talkin, A robust algorithm for pitch tracking, 1995, from
-// memory).
-func speechIn(x []float32, rate unit.Hz, w walk, o Options) unit.Seconds {
-	y := half(x)
-	r := 2 * 0.25 * float64(rate) // of y, samples a second
-	n, hop := int(float64(o.PitchWindow)*r), int(float64(o.PitchHop)*r)
-	least, most := int(r/float64(o.PitchHigh)), int(r/float64(o.PitchLow))
-	like := make([]float64, most+2)
-	var total, run int
-	last := 0.0
-	end := func() {
-		if run >= o.PitchRun {
-			total += run
+// Sources, from memory: loudness of speech swings most at 3 to 5 Hz (Houtgast
+// and Steeneken, A review of the MTF concept, JASA 77(3), 1985); its use to tell
+// speech from other sounds (Scheirer and Slaney, ICASSP 1997).
+func speechIn(x []float32, rate unit.Hz, o Options) talk {
+	e := envelopes(x, rate, o)
+	n := int(math.Round(float64(o.SpeechWindow / o.SpeechStep)))
+	voice := newPitch(x, rate, o)
+	var t talk
+	for from := 0; from+n <= len(e[0]); from += n / 2 {
+		at := unit.Seconds(from) * o.SpeechStep
+		if e.swing(from, n, o) >= float64(o.SyllableSwing) && voice.share(at, o) >= o.PitchShare {
+			t = append(t, stretch{at, at + o.SpeechWindow})
 		}
-		run = 0
 	}
-	for from := 0; from+n+most+1 <= len(y); from += hop {
-		m := w.at((float64(from) + float64(n+most)/2) / r)
-		lag := 0.0
-		if m.pace != unheard {
-			likeness(like, y[from:], n, least-1)
-			lag = pitchLag(like, least, m.period*r, o)
-		}
-		if lag == 0 || math.Abs(lag-last) > 1+o.PitchGlide*lag {
-			end()
-		}
-		if lag > 0 {
-			run++
-		}
-		last = lag
-	}
-	end()
-	return unit.Seconds(total) * o.PitchHop
+	return t
 }
 
-// pitchLag gives the lag of the highest likeness, of those that the engine
-// cannot explain; 0 for none. period is the engine's in samples.
-func pitchLag(like []float64, least int, period float64, o Options) float64 {
-	best := 0
-	for k := least; k+1 < len(like); k++ {
-		if v := like[k]; v < o.PitchLike || v < like[k-1] || v < like[k+1] || best > 0 && v <= like[best] {
-			continue
+// bands is over how many bands of a voice its loudness is followed.
+const bands = 4
+
+// envelope is the loudness of each band over time, in dB, shape [bands][steps].
+type envelope [bands][]float64
+
+// envelopes follows the loudness of a sound between the lowest formant and the
+// top of a telephone's band.
+func envelopes(x []float32, rate unit.Hz, o Options) envelope {
+	edges := [bands + 1]unit.Hz{300, 700, 1400, 2400, 3400}
+	hop := int(float64(o.SpeechStep) * float64(rate))
+	size := 2 * hop
+	fft := fourier.NewFFT(size)
+	seg, coef := make([]float64, size), make([]complex128, size/2+1)
+	var e envelope
+	for from := 0; from+size <= len(x); from += hop {
+		for i := range seg {
+			seg[i] = float64(x[from+i]) * (0.5 - 0.5*math.Cos(2*math.Pi*float64(i)/float64(size)))
 		}
-		if ofEngine(float64(k)/period, o) {
-			continue
+		fft.Coefficients(coef, seg)
+		for b := range e {
+			power := nothing * float64(size*size)
+			for _, c := range coef[int(edges[b]/rate*unit.Hz(size)):int(edges[b+1]/rate*unit.Hz(size))] {
+				power += real(c)*real(c) + imag(c)*imag(c)
+			}
+			e[b] = append(e[b], 10*math.Log10(power))
 		}
-		best = k
 	}
-	return float64(best)
+	return e
 }
 
-// ofEngine reports whether a lag of so many engine periods repeats because the
-// engine does: after whole periods, halves and thirds of one, or a small
-// fraction, where one order is much louder than the others.
-func ofEngine(periods float64, o Options) bool {
-	const parts, finest, longest = 3, 6, 4
-	for d := 1.0; d <= finest; d++ {
-		m := math.Round(periods * d)
-		if m < 1 || m > longest*d || d > parts && m > 1 {
-			continue
+// swing gives how far the loudness swings in the rhythm of syllables over n
+// steps: the amplitude, in dB, of the one even swing that would have as much
+// power.
+func (e envelope) swing(from, n int, o Options) float64 {
+	const window = 0.375 // power that a Hann window of mean 1 leaves to a swing of amplitude 1, over the bins of its main lobe
+	length := float64(n) * float64(o.SpeechStep)
+	var sum float64
+	for _, level := range e {
+		var mean float64
+		for _, v := range level[from : from+n] {
+			mean += v / float64(n)
 		}
-		if math.Abs(periods*d/m-1) < o.PitchOff {
+		for k := math.Ceil(float64(o.SyllableSlow) * length); k <= float64(o.SyllableFast)*length; k++ {
+			var re, im float64
+			for i, v := range level[from : from+n] {
+				turn := 2 * math.Pi * float64(i) / float64(n)
+				sin, cos := math.Sincos(k * turn)
+				v = (v - mean) * (1 - math.Cos(turn))
+				re, im = re+v*cos, im+v*sin
+			}
+			sum += (re*re + im*im) / float64(n*n)
+		}
+	}
+	return math.Sqrt(sum / bands / window)
+}
+
+// pitch tells where a sound has the pitch of a voice.
+type pitch struct {
+	y    []float64 // at half the rate: there is no pitch above
+	rate float64   // of y
+	like []float64 // by lag in samples
+}
+
+func newPitch(x []float32, rate unit.Hz, o Options) *pitch {
+	r := float64(rate) / 2
+	return &pitch{half(x), r, make([]float64, int(r/float64(o.PitchLow))+2)}
+}
+
+// share gives the share of a window from a time on that has a pitch: where the
+// sound is like itself one period later.
+func (p *pitch) share(at unit.Seconds, o Options) float64 {
+	n, hop := int(float64(o.PitchWindow)*p.rate), int(float64(o.PitchStep)*p.rate)
+	from := int(float64(at) * p.rate)
+	end := min(len(p.y), from+int(float64(o.SpeechWindow)*p.rate))
+	pitched, all := 0, 0
+	for ; from+n+len(p.like) <= end; from += hop {
+		all++
+		if p.pitched(p.y[from:], n, o) {
+			pitched++
+		}
+	}
+	return float64(pitched) / math.Max(1, float64(all))
+}
+
+// pitched reports whether the first n samples of y are like those one period of
+// a voice later, more than those a little sooner or later still.
+func (p *pitch) pitched(y []float64, n int, o Options) bool {
+	least := int(p.rate / float64(o.PitchHigh))
+	likeness(p.like, y, n, least-1)
+	for k := least; k+1 < len(p.like); k++ {
+		if v := p.like[k]; v >= o.PitchLike && v >= p.like[k-1] && v >= p.like[k+1] {
 			return true
 		}
 	}
@@ -82,8 +152,10 @@ func ofEngine(periods float64, o Options) bool {
 
 // likeness fills like from element from on with the likeness, -1 to 1, of the
 // first n samples of y to those so many samples later.
+//
+// Source: normalised cross-correlation, Talkin, A robust algorithm for pitch
+// tracking, 1995, from memory.
 func likeness(like, y []float64, n, from int) {
-	const nothing = 1e-9
 	first, later := nothing, nothing
 	for i := range n {
 		first += y[i] * y[i]
@@ -95,8 +167,7 @@ func likeness(like, y []float64, n, from int) {
 			s += v * y[k+i]
 		}
 		like[k] = s / math.Sqrt(first*later)
-		later += y[k+n]*y[k+n] - y[k]*y[k]
-		later = max(later, nothing)
+		later = max(later+y[k+n]*y[k+n]-y[k]*y[k], nothing)
 	}
 }
 

@@ -1,0 +1,37 @@
+package quality
+
+import (
+	"testing"
+
+	"topnote/internal/clip"
+	"topnote/internal/shaft"
+	"topnote/internal/synth"
+	"topnote/internal/unit"
+)
+
+// BenchmarkListen and BenchmarkFollow are to be read together: hearing what is
+// in the way of a pass of 11 s is to cost less than a twentieth of following it.
+func BenchmarkListen(b *testing.B) {
+	sound, track := benchPass(b)
+	b.ReportAllocs()
+	for b.Loop() {
+		Listen(sound, track, unit.TwoStrokeSingle, Default())
+	}
+}
+
+func BenchmarkFollow(b *testing.B) {
+	sound, _ := benchPass(b)
+	for b.Loop() {
+		if _, err := shaft.Follow(sound.Samples, sound.Rate, shaft.Query{Engine: unit.TwoStrokeSingle}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func benchPass(b *testing.B) (*clip.Sound, shaft.Track) {
+	b.Helper()
+	s := synth.Samples()[0].Scene
+	s.Rate = rate
+	m := render(s)
+	return m.recorded(b), m.track
+}
