@@ -44,7 +44,7 @@ func FindHum(x []float32, rate unit.Hz, o HumOptions) Hum {
 	windows := powers(x, n)
 	var best Hum
 	for _, mains := range o.Mains {
-		if h := hearHum(windows, rate/unit.Hz(n), mains, o); len(h.Lines) > len(best.Lines) {
+		if h := hearHum(windows, rate/unit.Hz(n), mains, o); len(h.Lines) > len(best.Lines) && !h.ofEngine() {
 			best = h
 		}
 	}
@@ -52,6 +52,20 @@ func FindHum(x []float32, rate unit.Hz, o HumOptions) Hum {
 		return Hum{}
 	}
 	return best
+}
+
+// ofEngine reports whether the lines are those of an engine that runs steadily
+// at a multiple of the mains, 9,000 rpm at 50 Hz: hum has the first or the second
+// multiple in common, no higher one.
+func (h Hum) ofEngine() bool {
+	const rectified = 2 // twice the mains, as transformers and lamps hum
+	common := 0
+	for _, k := range h.Lines {
+		for k > 0 {
+			common, k = k, common%k
+		}
+	}
+	return common > rectified
 }
 
 // samples gives the length of a window.

@@ -114,3 +114,18 @@ func TestWithoutHumShort(t *testing.T) {
 		}
 	}
 }
+
+// TestFindHumOrders: the lines of something that runs as steadily as the mains
+// at three times their frequency and more are no hum; twice is, as lamps and
+// transformers hum at it.
+func TestFindHumOrders(t *testing.T) {
+	for f, want := range map[float64]bool{50: true, 100: true, 120: true, 150: false, 180: false, 200: false, 240: false} {
+		x := whiteNoise(5*int(testRate), 1e-3, 6)
+		for k := 1.0; k*f <= 900; k++ {
+			addTone(x, k*f, 0.05/k)
+		}
+		if h := FindHum(x, testRate, DefaultHum()); (h.Mains > 0) != want {
+			t.Errorf("multiples of %v Hz: hum of %v Hz, lines %v", f, h.Mains, h.Lines)
+		}
+	}
+}
