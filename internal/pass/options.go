@@ -56,7 +56,7 @@ type Options struct {
 	LeaveShare   float64      // of the way from idle to top: where a rise begins
 	TopShare     float64      // of the top: where a rise ends and a fall begins (design: 90 %)
 	RiseBefore   unit.Seconds // how far before a rise a sag on opening is looked for
-	SagDepth     float64      // of idle: least fall of speed on opening that is a sag and not the wander of any idle
+	SagDepth     float64      // of idle: by how much a fall of speed on opening must go beyond the wander of that idle to be a sag
 	SettleFor    unit.Seconds // after the top is reached: overshoot, and firing that has not settled
 	CreepFor     unit.Seconds // after the top is reached: still creeping up; later: drift
 	BlockFor     unit.Seconds // drift is fitted to medians of blocks this long, so that their errors are their own

@@ -20,10 +20,11 @@ type TopEnd struct {
 	// The firing, over the part of the plateau that is settled and no more
 	// than LoadBand slower than Sustained: a light load, which also cleans the
 	// firing, and the way out of a cut do not count.
-	FourStroking   float64    // 0 to 1: share that four-strokes
-	FourStrokingSD float64    // its standard deviation
-	Clean          float64    // 0 to 1: share that fires every time
-	Firing         [5]float64 // 0 to 1: share that fires every Nth cycle; element 0: not told
+	FourStroking   float64      // 0 to 1: share that four-strokes
+	FourStrokingSD float64      // its standard deviation
+	Clean          float64      // 0 to 1: share that fires every time
+	FiringFor      unit.Seconds // time for which the firing was told
+	Firing         [5]float64   // 0 to 1: share that fires every Nth cycle; element 0: not told
 
 	// The longest stretch without a missed firing at full speed: a pull by
 	// load, which also cleans the firing, lowers the speed.
@@ -158,6 +159,7 @@ func (m *measurer) countFiring(t *TopEnd, r span, least unit.RPM) {
 	}
 	t.Clean, t.FourStroking = t.Firing[1], share(f.told()-f[1], f.all())
 	t.FourStrokingSD = m.shareSD(t.FourStroking, f.all())
+	t.FiringFor = unit.Seconds(float64(f.told()) * m.hop)
 }
 
 // longest gives the longest stretch of a span whose points all pass f, broken

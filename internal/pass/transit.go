@@ -97,7 +97,7 @@ func (m *measurer) sag(idle, r span, base float64) (Figure, int) {
 	// An idle that always wanders by as much has not sagged on opening.
 	const usualShare = 0.02
 	usual := base - quantile(sorted(m.told(m.beforeOpening(idle))), usualShare)
-	if deepest <= max(usual, m.opt.SagDepth*base) {
+	if deepest <= usual+m.opt.SagDepth*base {
 		return Figure{}, r.a
 	}
 	// What smoothing took off the bottom of it, nobody knows for sure.

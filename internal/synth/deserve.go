@@ -154,6 +154,8 @@ func (d Deserved) allows(limit unit.RPM, plateau unit.Seconds) []string {
 	allow(plateau < plateauLeast-settleFor+nearPlateau, notEnough)
 	allow(near(d.SparksCut, cutsHeard, nearCuts), sparkLimited, fourStroking, cleanBelowLimit)
 	if d.SparksCut > cutsHeard {
+		// The coil cuts now and then, but most cycles miss for being rich.
+		allow(d.FourStroking > mostly, fourStroking)
 		return codes
 	}
 	allow(near(d.FourStroking, mostly, nearMostly), fourStroking, cleanBelowLimit)

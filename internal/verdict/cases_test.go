@@ -142,7 +142,7 @@ func examples() []example {
 
 		{"four-stroking", level(52, 12700, 3, 2), saw(13500), nil, FourStroking, "four-stroking for most of the time, under the limit"},
 		{"four-stroking, clean in the cut", withCut(53, 1), saw(13500), nil, FourStroking, "four-stroking for most of the time, under the limit"},
-		{"four-stroking, partly in the cut", withCut(54, 1, 2, 1), saw(13500), nil, FourStroking, "four-stroking for most of the time, under the limit"},
+		{"four-stroking, partly in the cut", withCut(54, 1, 2, 1, 2, 1), saw(13500), nil, FourStroking, "four-stroking for most of the time, under the limit"},
 		{"every third and fourth", level(55, 12400, 3, 3, 4, 2, 0), saw(13500), nil, FourStroking, "four-stroking for most of the time, under the limit"},
 		{"begins at full throttle", passtest.New(56).Fires(2).Hold(3, 12500), saw(13500), nil, FourStroking, "four-stroking for most of the time, under the limit"},
 		{"one reading touches the limit", letGo(opened(57, 12700).Fires(2).Hold(3, 12700).Each(func(i int, p *shaft.Point) {

@@ -45,7 +45,7 @@ func oddities() []struct {
 		{"slow to rise", passtest.New(12).Hold(2, 2800).Ramp(2.2, 2800, 12700).Fires(2).Hold(3, 12700), saw(13500), "slow-rise"},
 		{"burbles on the way", passtest.New(13).Hold(2, 2800).Fires(2).Ramp(2.2, 2800, 12700).Hold(3, 12700), saw(13500), "slow-rise"},
 		{"slow out of the wood", opened(14, 12700).Fires(2).Hold(3, 12700).Ramp(0.3, 12700, 9000).Fires(1).Hold(2, 9000).Ramp(2.4, 9000, 12700).Fires(2).Hold(2, 12700), saw(13500), "slow-back"},
-		{"partly rich in the cut", withCut(15, 1, 2, 1), saw(13500), "partly-rich-in-cut"},
+		{"partly rich in the cut", withCut(15, 1, 2, 1, 2, 1), saw(13500), "partly-rich-in-cut"},
 		{"hunts", passtest.New(16).Swing(5, 2800, 400, 0.9), saw(13500), "hunts"},
 		{"wanders at idle", passtest.New(17).Noise(0.07, 0.01).Memory(0.85).Hold(5, 2800), saw(13500), "unsteady-idle"},
 		{"idles fast", passtest.New(18).Hold(4, 3040), shaft.Query{Engine: unit.TwoStrokeSingle, Limits: shaft.Limits{Idle: 2700}}, "idle-fast"},

@@ -12,6 +12,7 @@ type Options struct {
 	PlateauTold   float64      // 0 to 1: share of that stretch with a speed
 	BeliefLeast   float64      // 0 to 1: mean belief in its readings
 	FiringTold    float64      // 0 to 1: share of it whose firing was told
+	FiringLeast   unit.Seconds // of firing told before a stretch outweighs another that ran as fast: within less, either way of firing shows by chance
 	OtherHigh     float64      // 0 to 1: share of belief from which a second reading over the limit forbids a safe verdict; small, because that mistake ruins engines
 	OtherLow      float64      // 0 to 1: the same for one under the limit, which would only mean another firing period
 	StutterSure   float64      // 0 to 1: belief from which a coil that limits speed is named
@@ -41,7 +42,7 @@ type Options struct {
 	IdleOff      float64      // of the entered idle: how far off is worth a word
 	SlowRise     unit.Seconds // idle to 90 % of the top; recordings of healthy saws take 0.3 to 0.6
 	SlowBack     unit.Seconds // from the cut to the top
-	PartlyRich   float64      // 0 to 1: share of four-stroking in the cut that is worth a word
+	PartlyRich   float64      // 0 to 1: share of four-stroking in the cut that is worth a word; more than a clean cut in wind and noise is read with (docs/verdicts.md)
 	OddLimitLow  float64      // of the limit: a top below it says that the limit was mistyped
 	OddLimitHigh float64      // of the limit: a top above it says the same
 }
@@ -49,12 +50,12 @@ type Options struct {
 // Default gives the options that docs/verdicts.md describes.
 func Default() Options {
 	return Options{
-		HeardLeast: 0.5, PlateauLeast: 1, PlateauTold: 0.6, BeliefLeast: 0.3, FiringTold: 0.5,
+		HeardLeast: 0.5, PlateauLeast: 1, PlateauTold: 0.6, BeliefLeast: 0.3, FiringTold: 0.5, FiringLeast: 1,
 		OtherHigh: 0.1, OtherLow: 0.3, StutterSure: 0.7, SameSpeed: 0.01, MostlyFour: 0.6,
 		CleanHold: 1.5, CleanSlow: 0.75, FarUnder: 0.8, CutLeast: 0.5, SignificantSD: 3, ShareSD: 0.1, SlightShare: 0.25,
 
 		ClutchRatio: 1.25, DriftFor: 2, ClimbLeast: 0.007, SinkLeast: 0.02, HangLeast: 1, NoReturn: 2.5, NoReturnAt: 1.4,
 		SagLeast: 0.1, SurgeLeast: 0.03, HuntLeast: 0.08, SpreadLeast: 0.07, IdleOff: 0.08,
-		SlowRise: 1.2, SlowBack: 1.5, PartlyRich: 0.25, OddLimitLow: 0.5, OddLimitHigh: 1.5,
+		SlowRise: 1.2, SlowBack: 1.5, PartlyRich: 0.35, OddLimitLow: 0.5, OddLimitHigh: 1.5,
 	}
 }
