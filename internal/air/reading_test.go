@@ -227,3 +227,32 @@ func FuzzParseReading(f *testing.F) {
 		}
 	})
 }
+
+// FuzzParseFigures: each single figure of a reading is a number, or one sentence
+// says why it is none.
+func FuzzParseFigures(f *testing.F) {
+	for _, seed := range []string{"31", "88F", "-40", "304 K", "2800ft", "29.92inHg", "4inH2O", "1e309", "NaN", "\u221220", "us", "1.2.3", "\x00"} {
+		f.Add(seed)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		temp, errTemp := air.ParseTemp(text)
+		height, errHeight := air.ParseAltitude(text)
+		pressure, errPressure := air.ParsePressure(text)
+		_, errUnits := air.ParseUnits(text)
+		for _, figure := range []struct {
+			v   float64
+			err error
+		}{{float64(temp), errTemp}, {float64(height), errHeight}, {float64(pressure), errPressure}, {0, errUnits}} {
+			var problem *air.Problem
+			switch {
+			case figure.err == nil && (math.IsNaN(figure.v) || math.IsInf(figure.v, 0)):
+				t.Errorf("%q was read as %v", text, figure.v)
+			case figure.err == nil:
+			case !errors.As(figure.err, &problem):
+				t.Errorf("%q: %v is no Problem", text, figure.err)
+			default:
+				checkSentence(t, problem)
+			}
+		}
+	})
+}

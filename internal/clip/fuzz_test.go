@@ -6,6 +6,7 @@ import (
 	"encoding/binary"
 	"errors"
 	"fmt"
+	"math"
 	"testing"
 	"time"
 )
@@ -69,6 +70,21 @@ func holdsForAny(t *testing.T, file []byte) {
 	if i.SHA256 != fmt.Sprintf("%x", sha256.Sum256(file)) || i.Used == "" || i.Codec == "" || i.Container == "" {
 		t.Fatalf("%+v", i)
 	}
+}
+
+// FuzzWAV puts any bytes behind the name of a WAV file.
+func FuzzWAV(f *testing.F) {
+	const named = len("RIFF\x00\x00\x00\x00WAVE")
+	w := made{rate: 8000, channels: 2, bits: 16, tag: tagPCM}
+	for _, between := range [][]chunk{nil, {{"LIST", "INFO"}}, {{"fact", "\x18\x00\x00\x00"}, {"odd ", "x"}}} {
+		w.between = between
+		f.Add(w.file(w.encode(tone(48, 0.05, 0.9)))[named:])
+	}
+	floats := made{rate: 8000, channels: 1, bits: 32, tag: tagFloat}
+	f.Add(floats.file(floats.encode([]float32{float32(math.NaN()), float32(math.Inf(1)), math.MaxFloat32, 0, 1}))[named:])
+	f.Fuzz(func(t *testing.T, body []byte) {
+		holdsForAny(t, append([]byte("RIFF\x00\x00\x00\x00WAVE"), body...))
+	})
 }
 
 // FuzzAIFF puts any bytes behind the head of an AIFF-C file.
