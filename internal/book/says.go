@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"os"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -34,7 +35,7 @@ func plain(err error) string {
 	if errors.As(err, &path) {
 		err = path.Err
 	}
-	var link *fs.PathError
+	var link *os.LinkError
 	if errors.As(err, &link) {
 		err = link.Err
 	}
@@ -230,37 +231,6 @@ func problemReportSpeed(v float64) error {
 
 func problemReportShare(v float64) error {
 	return &Problem{ErrEntry, fmt.Sprintf("the report has a share of %g, which is outside 0 to 1", v), "measure the recording again", nil}
-}
-
-func problemImportRead(err error) error {
-	return &Problem{ErrImport, "the export cannot be read: " + plain(err), "see whether the file is whole and may be read", err}
-}
-
-func problemImportLong() error {
-	return &Problem{ErrImport, fmt.Sprintf("the export is longer than %d MB", maxImport>>20), "import it in parts", nil}
-}
-
-func problemImportJSON(err error) error {
-	return &Problem{ErrImport, "this is no export of a book: " + shortened(plain(err)), "make one with topnote book export; nothing was imported", err}
-}
-
-func problemImportMore() error {
-	return &Problem{ErrImport, "something follows after the end of the export", "import one export at a time; nothing was imported", nil}
-}
-
-func problemImportSchema(schema string) error {
-	return &Problem{ErrImport, fmt.Sprintf("this is no export of a book: its schema is %s, not %s", quoted(shortened(schema)), quoted(Schema)),
-		"make one with topnote book export; nothing was imported", nil}
-}
-
-func problemImportItem(what string, number int, err error) error {
-	says := plain(err)
-	var problem *Problem
-	if errors.As(err, &problem) {
-		says = problem.Says
-	}
-	return &Problem{ErrImport, fmt.Sprintf("%s %d of the export cannot be taken: %s", what, number, says),
-		"mend it or leave it out; nothing was imported", err}
 }
 
 func problemSamePass(number int64) error {

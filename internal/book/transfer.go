@@ -5,7 +5,6 @@ import (
 	"database/sql"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"io"
 	"slices"
 	"time"
@@ -329,7 +328,7 @@ func (e exportedPass) pass(names map[string]bool) (Pass, error) {
 		p.Air = &reading
 	}
 	if e.Number < 1 {
-		return Pass{}, fmt.Errorf("book: the number %d is none of a pass", e.Number)
+		return Pass{}, problemImportNumber()
 	}
 	return p, p.check()
 }
