@@ -243,14 +243,15 @@ func (s *Stream) conclude() error {
 		noNumber += l.noNumber
 		peak = max(peak, l.peak)
 	}
-	percent := 100 / float64(s.frames*int64(len(s.lanes)))
-	if bad := percent * float64(noNumber); bad > s.o.NoNumberOver {
+	all := float64(s.frames * int64(len(s.lanes)))
+	percent := func(n int64) float64 { return 100 * float64(n) / all } // in this order all of them are 100 to the last bit
+	if bad := percent(noNumber); bad > s.o.NoNumberOver {
 		return sayDamaged(wrongNumbers(bad))
 	}
 	s.info.SHA256 = s.src.sum()
 	s.info.Codec = s.dec.format().codec // ffmpeg tells it late
 	s.info.Duration = s.duration()
-	s.info.ClippedPct = percent * float64(clipped)
+	s.info.ClippedPct = percent(clipped)
 	s.info.PeakLevel = float64(peak)
 	s.info.LowEdge, s.info.HighEdge = bandOf(s.lanes, s.o.Band)
 	s.info.Remarks = append(s.info.Remarks, s.dec.remarks()...)
