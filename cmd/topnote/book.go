@@ -65,7 +65,7 @@ func bookError(err error) error {
 	if !errors.As(err, &problem) {
 		return err
 	}
-	if errors.Is(err, book.ErrEntry) {
+	if problem.Kind == book.ErrEntry { // of an export, what was entered is beneath another kind
 		return &usage{problem.Says, problem.Do}
 	}
 	return usage{problem.Says, problem.Do}.asFailure()

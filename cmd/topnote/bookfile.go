@@ -6,6 +6,8 @@ import (
 	"os"
 
 	"github.com/spf13/cobra"
+
+	"topnote/internal/book"
 )
 
 // newExport builds "topnote book export".
@@ -77,11 +79,15 @@ func (j *bookJob) importFrom(path string, again bool) error {
 		defer f.Close() // nothing was written
 		from = f
 	}
+	export, err := book.ReadExport(from)
+	if err != nil {
+		return bookError(err) // before a book is made for it
+	}
 	b, err := j.create()
 	if err != nil {
 		return err
 	}
-	done, err := b.Import(from, again)
+	done, err := b.TakeIn(export, again)
 	if err != nil {
 		b.Close() // the first error counts
 		return bookError(err)

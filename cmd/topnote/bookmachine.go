@@ -129,6 +129,9 @@ func newMachineAdd(job *bookJob) *cobra.Command {
 }
 
 func (j *bookJob) addMachine(m book.Machine) error {
+	if err := m.Check(); err != nil { // before a book is made for it
+		return bookError(err)
+	}
 	b, err := j.create()
 	if err != nil {
 		return err

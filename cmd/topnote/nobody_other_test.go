@@ -8,3 +8,5 @@ import (
 )
 
 func asNobody(*exec.Cmd) error { return errors.ErrUnsupported }
+
+func makePipe(string) error { return errors.ErrUnsupported }

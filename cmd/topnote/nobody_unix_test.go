@@ -13,3 +13,6 @@ func asNobody(cmd *exec.Cmd) error {
 	cmd.SysProcAttr = &syscall.SysProcAttr{Credential: &syscall.Credential{Uid: nobody, Gid: nobody}}
 	return nil
 }
+
+// makePipe makes a named pipe.
+func makePipe(path string) error { return syscall.Mkfifo(path, 0o666) }

@@ -67,7 +67,7 @@ func flagError(err error) error {
 	var missing *pflag.ValueRequiredError
 	switch {
 	case errors.As(err, &invalid):
-		return usageOf("--"+invalid.GetFlag().Name, invalid.GetValue(), invalid.Unwrap())
+		return invalidValue(invalid)
 	case errors.As(err, &unknown):
 		return &usage{fmt.Sprintf("there is no flag %s", dashed(unknown.GetSpecifiedName())), doHelp}
 	case errors.As(err, &missing):
@@ -75,6 +75,19 @@ func flagError(err error) error {
 	default:
 		return &usage{err.Error(), doHelp}
 	}
+}
+
+// invalidValue says why a flag cannot have a value. The flags that are a whole
+// number or none come from the library, whose words are not for people.
+func invalidValue(err *pflag.InvalidValueError) error {
+	flag, value := err.GetFlag(), err.GetValue()
+	switch flag.Value.Type() {
+	case "int":
+		return refuseNumber(flag.Name, value)
+	case "bool":
+		return refuseSwitch(flag.Name, value)
+	}
+	return usageOf("--"+flag.Name, value, err.Unwrap())
 }
 
 func dashed(name string) string {

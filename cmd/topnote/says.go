@@ -87,6 +87,14 @@ func refuseNoFolder() error {
 	return &usage{"no folder was named", "name it with --out FOLDER"}
 }
 
+func refuseNumber(flag, value string) error {
+	return &usage{"--" + flag + ": " + quoted(value) + " is no whole number", "write one in figures, such as 2"}
+}
+
+func refuseSwitch(flag, value string) error {
+	return &usage{"--" + flag + " takes no value, so not " + quoted(value), "write --" + flag + " alone, or leave it out"}
+}
+
 func refuseTwoInputs() error {
 	return &usage{"standard input can be read only once", "name - only once"}
 }
@@ -97,7 +105,11 @@ func refuseFormat(name string, known []string) error {
 }
 
 func refuseTooFew(n int) error {
-	return &usage{fmt.Sprintf("%d recordings cannot be compared", n), fmt.Sprintf("name 2 to %d", report.MaxPasses)}
+	says := fmt.Sprintf("%d recordings cannot be compared", n)
+	if n == 1 {
+		says = "one recording cannot be compared"
+	}
+	return &usage{says, fmt.Sprintf("name 2 to %d", report.MaxPasses)}
 }
 
 func refusePlotName(path string) error {

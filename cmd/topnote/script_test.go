@@ -26,6 +26,9 @@ var program, root string
 
 // TestMain builds the program once: the scripts run what a user runs.
 func TestMain(m *testing.M) {
+	if path := os.Getenv(holdBook); path != "" {
+		os.Exit(hold(path))
+	}
 	os.Exit(withBinary(m.Run))
 }
 

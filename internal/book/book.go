@@ -54,14 +54,21 @@ func Create(path string) (*Book, error) {
 	if err := os.MkdirAll(filepath.Dir(path), folderMode); err != nil {
 		return nil, problemCannotMake(path, err)
 	}
-	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, fileMode)
+	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE|os.O_EXCL, fileMode)
+	if errors.Is(err, fs.ErrExist) {
+		return open(path) // another program was quicker
+	}
 	if err != nil {
 		return nil, problemCannotMake(path, err)
 	}
 	if err := f.Close(); err != nil {
 		return nil, problemCannotMake(path, err)
 	}
-	return open(path)
+	b, err = open(path)
+	if info, errStat := os.Stat(path); err != nil && errStat == nil && info.Size() == 0 {
+		os.Remove(path) // nothing could be begun in it, as on a full disk
+	}
+	return b, err
 }
 
 // Path gives the name of the file, as it was given to Open or Create.

@@ -33,7 +33,7 @@ type Edit struct {
 // ErrEntry for what no machine can have, and of kind ErrKnown where there is
 // one of this name already.
 func (b *Book) AddMachine(m Machine) error {
-	if err := m.check(); err != nil {
+	if err := m.Check(); err != nil {
 		return err
 	}
 	return b.write(func(tx *sql.Tx) error {
@@ -63,7 +63,7 @@ func (b *Book) EditMachine(name, who string, change func(Machine) (Machine, erro
 		if after == before {
 			return nil
 		}
-		if err := after.check(); err != nil {
+		if err := after.Check(); err != nil {
 			return err
 		}
 		if err := updateMachine(tx, id, after); err != nil {
@@ -109,8 +109,8 @@ func (b *Book) History(name string) ([]Edit, error) {
 	return collect(b, rows, scanEdit)
 }
 
-// check returns a *Problem for a machine that cannot be.
-func (m Machine) check() error {
+// Check returns a *Problem of kind ErrEntry for a machine that cannot be.
+func (m Machine) Check() error {
 	switch {
 	case m.Name == "":
 		return problemNoName()

@@ -140,7 +140,7 @@ func problemBlankName(name string) error {
 }
 
 func problemUnprintable(what, text string) error {
-	return &Problem{ErrEntry, fmt.Sprintf("the %s %s holds something that cannot be printed on one line", what, quoted(shortened(text))),
+	return &Problem{ErrEntry, fmt.Sprintf("something in the %s %s cannot be printed on one line", what, quoted(shortened(text))),
 		"write it with plain letters on one line", nil}
 }
 
@@ -154,11 +154,11 @@ func shortened(text string) string {
 }
 
 func problemLongText(what string, most int) error {
-	return &Problem{ErrEntry, fmt.Sprintf("the %s is longer than %d characters", what, most), "shorten it", nil}
+	return &Problem{ErrEntry, fmt.Sprintf("there are more than %d characters in the %s", most, what), "shorten it", nil}
 }
 
 func problemEngine(e report.Engine) error {
-	return &Problem{ErrEntry, fmt.Sprintf("an engine of %d strokes and %d cylinders cannot be measured", e.Strokes, e.Cylinders),
+	return &Problem{ErrEntry, fmt.Sprintf("an engine with strokes %d, cylinders %d cannot be measured", e.Strokes, e.Cylinders),
 		"enter 2 or 4 strokes and 1 to 12 cylinders", nil}
 }
 

@@ -66,7 +66,8 @@ func wrongJSON(err error) string {
 	case errors.As(err, &kind) && kind.Field == "":
 		return "it is " + anA(kind.Value) + ", not a book"
 	case errors.As(err, &kind):
-		return fmt.Sprintf("%s cannot be %s", quoted(shortened(kind.Field)), anA(shortened(kind.Value)))
+		field := strings.ReplaceAll(kind.Field, ".Machine.", ".") // which is embedded
+		return fmt.Sprintf("%s cannot be %s", quoted(shortened(field)), anA(shortened(kind.Value)))
 	case errors.As(err, &syntax):
 		return fmt.Sprintf("it is not JSON from its character %d on", syntax.Offset)
 	case errors.As(err, &day):

@@ -152,29 +152,40 @@ type Imported struct {
 // passes.
 const maxImport = 1 << 30
 
-// Import adds what Export wrote to the book: all of it, or nothing. Passes get
-// new numbers in the order of the file. Machines are known by their names; one
-// that is there already must be described the same. A pass that is there already
-// is passed over; the same recording with other notes is refused unless again
-// says that it shall be entered once more. It returns a *Problem of kind
-// ErrImport for what is no export, and of kind ErrKnown for what does not go
-// together with what is there.
+// Import reads an export and takes it in. The errors are those of ReadExport and
+// TakeIn.
 func (b *Book) Import(r io.Reader, again bool) (Imported, error) {
-	e, passes, err := readExport(r)
+	x, err := ReadExport(r)
 	if err != nil {
 		return Imported{}, err
 	}
-	in := &importing{passes: passes, again: again, ids: map[string]int64{}}
-	err = b.write(func(tx *sql.Tx) error {
+	return b.TakeIn(x, again)
+}
+
+// Exported is an export that was read and could be taken into a book.
+type Exported struct {
+	machines []exportedMachine
+	passes   []Pass
+}
+
+// TakeIn adds an export to the book: all of it, or nothing. Passes get new
+// numbers in the order of the file. Machines are known by their names; one that
+// is there already must be described the same. A pass that is there already is
+// passed over; the same recording with other notes is refused unless again says
+// that it shall be entered once more. It returns a *Problem of kind ErrKnown for
+// what does not go together with what is there.
+func (b *Book) TakeIn(x Exported, again bool) (Imported, error) {
+	in := &importing{passes: x.passes, again: again, ids: map[string]int64{}}
+	err := b.write(func(tx *sql.Tx) error {
 		if err := tx.QueryRow("SELECT coalesce(max(number), 0) FROM passes").Scan(&in.last); err != nil {
 			return err
 		}
-		for _, m := range e.Machines {
+		for _, m := range x.machines {
 			if err := b.importMachine(tx, in, m); err != nil {
 				return err
 			}
 		}
-		for _, p := range passes {
+		for _, p := range x.passes {
 			if err := b.importPass(tx, in, p); err != nil {
 				return err
 			}
@@ -250,53 +261,54 @@ func (p Pass) same(q Pass) bool {
 	return errA == nil && errB == nil && bytes.Equal(textA, textB)
 }
 
-// readExport reads an export and makes sure that every part of it could have
-// been written by this program.
-func readExport(r io.Reader) (export, []Pass, error) {
+// ReadExport reads what Export wrote and makes sure that every part of it could
+// have been written by this program. It returns a *Problem of kind ErrImport for
+// what is no export.
+func ReadExport(r io.Reader) (Exported, error) {
 	text, err := io.ReadAll(io.LimitReader(r, maxImport+1))
 	if err != nil {
-		return export{}, nil, problemImportRead(err)
+		return Exported{}, problemImportRead(err)
 	}
 	if len(text) > maxImport {
-		return export{}, nil, problemImportLong()
+		return Exported{}, problemImportLong()
 	}
 	var e export
 	d := json.NewDecoder(bytes.NewReader(text))
 	d.DisallowUnknownFields()
 	if err := d.Decode(&e); err != nil {
-		return export{}, nil, problemImportJSON(err)
+		return Exported{}, problemImportJSON(err)
 	}
 	if _, err := d.Token(); !errors.Is(err, io.EOF) {
-		return export{}, nil, problemImportMore()
+		return Exported{}, problemImportMore()
 	}
 	if e.Schema != Schema {
-		return export{}, nil, problemImportSchema(e.Schema)
+		return Exported{}, problemImportSchema(e.Schema)
 	}
 	names := map[string]bool{}
 	for i, m := range e.Machines {
 		if err := m.checkImport(names); err != nil {
-			return export{}, nil, problemImportItem("machine", i+1, err)
+			return Exported{}, problemImportItem("machine", i+1, err)
 		}
 		names[key(m.Name)] = true
 	}
 	passes := make([]Pass, len(e.Passes))
 	for i, p := range e.Passes {
 		if passes[i], err = p.pass(names); err != nil {
-			return export{}, nil, problemImportItem("pass", i+1, err)
+			return Exported{}, problemImportItem("pass", i+1, err)
 		}
 	}
-	return e, passes, nil
+	return Exported{e.Machines, passes}, nil
 }
 
 func (m exportedMachine) checkImport(names map[string]bool) error {
-	if err := m.check(); err != nil {
+	if err := m.Check(); err != nil {
 		return err
 	}
 	if names[key(m.Name)] {
 		return problemKnownMachine(m.Name)
 	}
 	for _, e := range m.Edits {
-		if err := errors.Join(e.Before.check(), e.After.check(), checkText("name", e.Who, maxShort)); err != nil {
+		if err := errors.Join(e.Before.Check(), e.After.Check(), checkText("name", e.Who, maxShort)); err != nil {
 			return firstOf(err)
 		}
 	}

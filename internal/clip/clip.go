@@ -112,7 +112,7 @@ func sayOpen(err error) *Problem {
 		return sayNotFound(err)
 	case errors.Is(err, fs.ErrPermission):
 		return sayNoPermission(err)
-	default:
-		return sayReadFailed(err)
+	default: // a name too long, links in a circle
+		return sayCannotOpen(err)
 	}
 }

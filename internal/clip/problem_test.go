@@ -196,7 +196,7 @@ func TestOpenProblems(t *testing.T) {
 	wantProblem(t, sayOpen(refused), CodeNoPermission,
 		"the file may not be read: permission is missing; copy it to a folder of your own, or ask its owner")
 	wantProblem(t, sayOpen(&fs.PathError{Op: "open", Path: "x.wav", Err: syscall.EIO}), CodeReadFailed,
-		"reading broke off before the end; check the disk, cable or connection and try again")
+		"the system cannot open the file; check the disk, cable or connection, or copy it to a folder of your own under a short name")
 }
 
 func TestOpenWithoutPermission(t *testing.T) {

@@ -34,6 +34,10 @@ func sayFolder() *Problem {
 	return &Problem{CodeFolder, "this is a folder, not a recording", "name the recordings in it", nil}
 }
 
+func sayCannotOpen(cause error) *Problem {
+	return &Problem{CodeReadFailed, "the system cannot open the file", "check the disk, cable or connection, or copy it to a folder of your own under a short name", cause}
+}
+
 func sayReadFailed(cause error) *Problem {
 	return &Problem{CodeReadFailed, "reading broke off before the end",
 		"check the disk, cable or connection and try again", cause}
@@ -44,7 +48,11 @@ func sayEmpty() *Problem {
 }
 
 func sayTooShort(size int) *Problem {
-	return &Problem{CodeTooShort, fmt.Sprintf("the file ends after %d bytes, before any sound", size), doCopy, nil}
+	says := fmt.Sprintf("the file ends after %d bytes, before any sound", size)
+	if size == 1 {
+		says = "the file ends after one byte, before any sound"
+	}
+	return &Problem{CodeTooShort, says, doCopy, nil}
 }
 
 func sayEndsEarly() *Problem {

@@ -37,7 +37,7 @@ func refuseRange(v, lowest, highest unit.RPM) *Refusal {
 
 func refuseEngine(e unit.Engine) *Refusal {
 	return &Refusal{
-		fmt.Sprintf("an engine of %d strokes and %d cylinders cannot be measured", e.Strokes, e.Cylinders),
+		fmt.Sprintf("an engine with strokes %d, cylinders %d cannot be measured", e.Strokes, e.Cylinders),
 		"enter 2 or 4 strokes and 1 to 12 cylinders",
 	}
 }

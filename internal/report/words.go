@@ -38,7 +38,7 @@ func Tens(v float64) string {
 
 // Thousands gives v as a whole number with commas between thousands.
 func Thousands(v float64) string {
-	digits := strconv.FormatInt(int64(math.Round(math.Abs(v))), 10)
+	digits := strconv.FormatFloat(math.Round(math.Abs(v)), 'f', 0, 64)
 	var b strings.Builder
 	if v < 0 && digits != "0" {
 		b.WriteByte('-')
