@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"runtime/debug"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -95,18 +94,4 @@ func dashed(name string) string {
 		return "-" + name
 	}
 	return "--" + name
-}
-
-// release is set by the linker when a release is built.
-var release string
-
-// version gives the release, or what the Go tool knows of the build.
-func version() string {
-	if release != "" {
-		return release
-	}
-	if info, ok := debug.ReadBuildInfo(); ok && info.Main.Version != "" {
-		return info.Main.Version
-	}
-	return "(unknown build)"
 }
