@@ -50,9 +50,12 @@ func newLattice(o Options, sc scale, q Query) *lattice {
 		x := d * step / o.SteadySD
 		return math.Exp(-x * x / 2)
 	})
-	away := func(d float64) float64 { return math.Exp(-math.Abs(d) * step / o.SweepScale) }
-	l.kernels[rising] = newKernel(0, reach, away)
-	l.kernels[falling] = newKernel(-reach, 0, away)
+	// A hand opens the throttle slowly or at once: any rate is as likely. Were
+	// slow ones likelier, the whole of a fast rise would weigh more than that of
+	// a slow one to half the speed, and blurred rises would end there.
+	same := func(float64) float64 { return 1 }
+	l.kernels[rising] = newKernel(0, reach, same)
+	l.kernels[falling] = newKernel(-reach, 0, same)
 	for n := range l.mixed {
 		l.mixed[n] = make([]float64, l.nf)
 	}

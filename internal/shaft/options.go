@@ -58,8 +58,7 @@ type Options struct {
 	SDLeast  unit.Hz // least standard deviation claimed, of the firing frequency
 
 	SteadySD     float64    // of the change of log frequency in a hop, held throttle
-	SweepScale   float64    // mean size of that change while the throttle moves
-	FastestSweep float64    // of log frequency, 1/s
+	FastestSweep float64    // of log frequency while the throttle moves, 1/s; any slower is as likely
 	Open         float64    // chance in a hop that the throttle begins to move, each way
 	Hold         float64    // chance in a hop that it comes to rest
 	Flip         float64    // chance that the firing period changes in a hop
@@ -112,7 +111,7 @@ func Default() Options {
 			Lattice: 0.3, Unusual: 0.1, Doubt: 0.01, Flip: 0.01, Sure: 0.5},
 		Steady:   SteadyOptions{Level: 6, Share: 0.85, Least: 3, Width: 14, Keeps: 0.4, Moves: 1.5, Leap: 8, LeapIn: 0.04},
 		Loudness: Loudness{Window: 0.2, Quiet: 7, Loud: 4, Divide: 5500, Blur: 0.15, Slope: 0.02, Most: 0.15},
-		SteadySD: 0.008, SweepScale: 0.05, FastestSweep: 6.5, Open: 0.01, Hold: 0.08,
+		SteadySD: 0.008, FastestSweep: 6.5, Open: 0.005, Hold: 0.08,
 		Flip: 0.02, Start: 0.01, Stop: 0.005,
 		Periods: [4]float64{0.5, 0.3, 0.12, 0.08}, OtherPeriods: [4]float64{0.94, 0.03, 0.02, 0.01}, Quiet: -1,
 		IdleAt: 2800, TopAt: 11500, IdleShare: 0.4, TopShare: 0.4, IdleSpread: 0.2, TopSpread: 0.25,

@@ -33,7 +33,6 @@ var knobs = []knob{
 	{"Firing.Around", func(o *Options, by float64) { o.Firing.Around = int(float64(o.Firing.Around) * by) }, false},
 	{"Presence.ClearSomewhere", func(o *Options, by float64) { o.ClearSomewhere *= unit.Decibel(by) }, true},
 	{"SteadySD", func(o *Options, by float64) { o.SteadySD *= by }, false},
-	{"SweepScale", func(o *Options, by float64) { o.SweepScale *= by }, false},
 	{"TopAt", func(o *Options, by float64) { o.TopAt *= unit.RPM(by) }, false},
 	{"RefineCycles", func(o *Options, by float64) { o.RefineCycles *= by }, false},
 	{"Firing.Wave.Slope", func(o *Options, by float64) { o.Firing.Wave.Slope *= by }, false},
