@@ -48,6 +48,8 @@ func badFlags() []badInput {
 		entered("--plot-size -18x-13", clip+" --plot pass.png --plot-size -18x-13", "is not a size of a picture"),
 		entered("one recording to compare", "compare a.wav", "one recording cannot be compared"),
 		entered("seven recordings to compare", "compare 1.wav 2.wav 3.wav 4.wav 5.wav 6.wav 7.wav", "7 recordings cannot be compared"),
+		entered("no shell", "completion", "no shell was named"),
+		entered("a shell that is not known", "completion csh", `"csh" is no shell that is known here`),
 		entered("samples to nowhere", "sample", "no folder was named"),
 	)
 	return cases

@@ -55,6 +55,15 @@ Exit status: as measure, of all passes together.`
 	sampleLong  = `Write the example passes as WAV files with a table of what is true of each.
 They are made by calculation; no engine was recorded.`
 
+	completionShort = "Write what a shell needs to complete command lines"
+	completionLong  = `Write a script after which the shell completes commands, flags, their values, and
+the machines and passes of the book, when Tab is pressed. SHELL is bash, zsh, fish
+or powershell. In bash, completion itself must be there (package bash-completion).`
+	completionExample = `  topnote completion bash > ~/.local/share/bash-completion/completions/topnote
+  topnote completion zsh > "${fpath[1]}/_topnote"
+  topnote completion fish > ~/.config/fish/completions/topnote.fish
+  topnote completion powershell >> $PROFILE`
+
 	flagLimit     = "the maker's maximum speed at full throttle without load, rpm"
 	flagIdle      = "the maker's idle speed, rpm"
 	flagClutch    = "the speed at which the clutch engages, rpm"
@@ -93,6 +102,15 @@ func refuseNumber(flag, value string) error {
 
 func refuseSwitch(flag, value string) error {
 	return &usage{"--" + flag + " takes no value, so not " + quoted(value), "write --" + flag + " alone, or leave it out"}
+}
+
+func refuseShell(name string, known []string) error {
+	last := len(known) - 1
+	do := "name " + strings.Join(known[:last], ", ") + " or " + known[last]
+	if name == "" {
+		return &usage{"no shell was named", do}
+	}
+	return &usage{quoted(name) + " is no shell that is known here", do}
 }
 
 func refuseTwoInputs() error {

@@ -49,7 +49,7 @@ the signs of each cause, with the next check to make. After passes at three
 settings of H it says how far H may go next.`
 
 	flagBook        = "the `file` of the book; without it, topnote/book.sqlite in your data folder"
-	flagNotes       = "notes on the machine"
+	flagNotes       = "`notes` on the machine"
 	flagNewName     = "a new `name` for it"
 	flagTextJSON    = "`form` of the result: text or json"
 	flagTextJSONCSV = "`form` of the result: text, json or csv"
