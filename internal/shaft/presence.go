@@ -11,19 +11,16 @@ import (
 // in decibels. An engine goes on for a while, is clear somewhere without the
 // breaks that speech has, and is never quite unclear: a run of points is kept
 // when it lasts, when its best second is clear and when it somewhere goes on
-// unbroken; and of it only what is not lost in noise.
+// unbroken; and of it only what is not lost in noise. A faint idle that is
+// followed without a break into a clear plateau is of the same engine.
 func hush(ps []Point, clear []float64, o Options) {
 	half := int(o.ClearOver/o.Hop) / 2
 	local := runningMean(ps, clear, half)
-	for i := range ps {
-		if ps[i].Speed.Told() && local[i] < float64(o.ClearLeast) {
-			ps[i] = Point{At: ps[i].At}
-		}
-	}
 	shortest := int(o.ShortestRun / o.Hop)
 	eachRun(ps, func(from, to int) {
-		if to-from < shortest || slices.Max(local[from:to]) < float64(o.ClearSomewhere) || o.broken(clear[from:to], o.Hop) {
-			for i := from; i < to; i++ {
+		unlike := to-from < shortest || slices.Max(local[from:to]) < float64(o.ClearSomewhere) || o.broken(clear[from:to], o.Hop)
+		for i := from; i < to; i++ {
+			if unlike || local[i] < float64(o.ClearLeast) {
 				ps[i] = Point{At: ps[i].At}
 			}
 		}
