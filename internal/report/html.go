@@ -7,7 +7,6 @@ import (
 	"html/template"
 	"io"
 	"path/filepath"
-	"slices"
 )
 
 //go:embed page/*.tmpl page/style.css
@@ -22,31 +21,24 @@ var pages = template.Must(template.New("page").ParseFS(pageFiles, "page/*.tmpl")
 // drew, or nothing. Text from files is escaped, and the page forbids itself to
 // load or to run anything. It returns the first error of w.
 func WriteHTML(w io.Writer, r Report, picture []byte) error {
+	v := NewView(r)
 	return writePage(w, "pass.tmpl", passPage{
-		frame:    newFrame(r.Verdict.tone(), fileName(r.Clip)+": "+r.Verdict.Headline(), picture),
+		frame:    newFrame(v.File+": "+v.Headline, picture),
+		View:     v,
 		Report:   r,
-		File:     fileName(r.Clip),
-		Headline: r.Verdict.Headline(),
-		Large:    largeFigures(r),
-		Other:    otherReading(r.Verdict),
 		Findings: r.Verdict.Findings,
-		Tables:   slices.DeleteFunc([]table{topTable(r), restTable(r), phaseTable(r.Phases)}, table.empty),
-		Facts:    factTable(r),
 	})
 }
 
 // WriteComparisonHTML writes c as one page, as WriteHTML does one pass.
 func WriteComparisonHTML(w io.Writer, c Comparison, picture []byte) error {
 	page := comparisonPage{
-		frame:      newFrame(toneOpen, ComparisonHeadline(c), picture),
+		frame:      newFrame(ComparisonHeadline(c), picture),
+		Tone:       toneOpen,
 		Comparison: c,
 		Headline:   ComparisonHeadline(c),
 		Table:      passTable(c),
-	}
-	for _, p := range c.Pairs {
-		if len(p.Heard()) > 0 {
-			page.Pairs = append(page.Pairs, pairTable(p))
-		}
+		Pairs:      pairTables(c),
 	}
 	for i, p := range c.Passes {
 		v := p.Report.Verdict
@@ -75,37 +67,32 @@ func writePage(w io.Writer, name string, data any) error {
 // frame is what every page has.
 type frame struct {
 	Title   string
-	Tone    tone
 	Style   template.CSS  // our own file
 	Picture template.HTML // our own drawing, its words escaped by package picture
 }
 
-func newFrame(t tone, title string, picture []byte) frame {
+func newFrame(title string, picture []byte) frame {
 	style, err := pageFiles.ReadFile("page/style.css")
 	if err != nil {
 		panic(err) // it is part of the program
 	}
-	return frame{Title: title, Tone: t, Style: template.CSS(style), Picture: template.HTML(picture)}
+	return frame{Title: title, Style: template.CSS(style), Picture: template.HTML(picture)}
 }
 
 type passPage struct {
 	frame
+	View
 	Report   Report
-	File     string
-	Headline string
-	Large    []largeFigure
-	Other    string // a second reading, "" for none
 	Findings []Finding
-	Tables   []table
-	Facts    table
 }
 
 type comparisonPage struct {
 	frame
+	Tone       tone
 	Comparison Comparison
 	Headline   string
-	Table      table
-	Pairs      []table
+	Table      Table
+	Pairs      []Table
 	Passes     []passBrief
 	Cautions   []string
 }

@@ -6,21 +6,23 @@ import (
 	"strings"
 )
 
-// largeFigure is a figure that can be read at arm's length.
-type largeFigure struct {
+// LargeFigure is a figure that can be read at arm's length: "held 0.5 s",
+// "12,930", "rpm" and a note under it.
+// "12,930", "rpm" and a note under it.
+type LargeFigure struct {
 	Name, Value, Unit, Note string
 }
 
 // largeFigures gives the speed held at full throttle, the limit, and how the
 // one stands to the other; nothing where no speed was held.
-func largeFigures(r Report) []largeFigure {
+func largeFigures(r Report) []LargeFigure {
 	if r.TopEnd == nil {
 		return nil
 	}
 	held, limit := r.TopEnd.SustainedRPM, r.Limits.MaxRPM
-	list := []largeFigure{{rowHeld, held.Reading(), "rpm", "give or take " + giveOrTake(r.TopEnd.SDRPM) + " (95 in 100)"}}
+	list := []LargeFigure{{rowHeld, held.Reading(), "rpm", "give or take " + giveOrTake(r.TopEnd.SDRPM) + " (95 in 100)"}}
 	if !limit.Told() {
-		return append(list, largeFigure{"limit", "none", "", "no limit was entered"})
+		return append(list, LargeFigure{"limit", "none", "", "no limit was entered"})
 	}
 	over := float64(held - limit)
 	side := "below"
@@ -28,12 +30,12 @@ func largeFigures(r Report) []largeFigure {
 		side = "above"
 	}
 	return append(list,
-		largeFigure{"limit", limit.String(), "rpm", "as entered"},
-		largeFigure{side + " the limit", Tens(math.Abs(over)), "rpm", fmt.Sprintf("%.1f %% of the limit", 100*math.Abs(over)/float64(limit))})
+		LargeFigure{"limit", limit.String(), "rpm", "as entered"},
+		LargeFigure{side + " the limit", Tens(math.Abs(over)), "rpm", fmt.Sprintf("%.1f %% of the limit", 100*math.Abs(over)/float64(limit))})
 }
 
-// table is a table of a page; each row begins with its name.
-type table struct {
+// Table is a table of a page; each row begins with its name.
+type Table struct {
 	Caption string
 	Columns []string // empty: name and text
 	Rows    [][]string
@@ -41,7 +43,7 @@ type table struct {
 }
 
 // add adds a row; a number stays on one line with its unit.
-func (t *table) add(cells ...string) {
+func (t *Table) add(cells ...string) {
 	together := strings.NewReplacer(" rpm", "\u00a0rpm", " %", "\u00a0%", " ± ", "\u00a0±\u00a0")
 	for i, cell := range cells {
 		cells[i] = together.Replace(cell)
@@ -49,11 +51,11 @@ func (t *table) add(cells ...string) {
 	t.Rows = append(t.Rows, cells)
 }
 
-func (t table) empty() bool { return len(t.Rows) == 0 }
+func (t Table) empty() bool { return len(t.Rows) == 0 }
 
 // topTable holds the figures at full throttle.
-func topTable(r Report) table {
-	t := table{Caption: headSpeed}
+func topTable(r Report) Table {
+	t := Table{Caption: headSpeed}
 	if r.TopEnd == nil {
 		return t
 	}
@@ -66,8 +68,8 @@ func topTable(r Report) table {
 }
 
 // restTable holds the figures of the rest of the pass.
-func restTable(r Report) table {
-	t := table{Caption: headFigures}
+func restTable(r Report) Table {
+	t := Table{Caption: headFigures}
 	if r.Idle != nil {
 		t.add(rowIdle, saysIdle(*r.Idle))
 	}
@@ -83,8 +85,8 @@ func restTable(r Report) table {
 	return t
 }
 
-func phaseTable(phases []Phase) table {
-	t := table{Caption: headPhases, Columns: []string{"phase", "from s", "to s", "middle", "lowest", "highest", "4-stroke"}}
+func phaseTable(phases []Phase) Table {
+	t := Table{Caption: headPhases, Columns: []string{"phase", "from s", "to s", "middle", "lowest", "highest", "4-stroke"}}
 	for _, ph := range phases {
 		share := "-"
 		if ph.RPMMedian.Told() {
@@ -97,8 +99,8 @@ func phaseTable(phases []Phase) table {
 }
 
 // factTable holds what is known of the recording.
-func factTable(r Report) table {
-	t := table{Caption: headFacts}
+func factTable(r Report) Table {
+	t := Table{Caption: headFacts}
 	t.add(rowFile, fileName(r.Clip))
 	t.add(rowSound, saysSound(r.Clip))
 	t.add(rowEngine, saysEngine(r.Engine))
@@ -111,8 +113,8 @@ func factTable(r Report) table {
 }
 
 // passTable names the passes of a comparison with their own verdicts.
-func passTable(c Comparison) table {
-	t := table{Caption: headPasses, Columns: []string{"pass", "verdict", rowHeld}}
+func passTable(c Comparison) Table {
+	t := Table{Caption: headPasses, Columns: []string{"pass", "verdict", rowHeld}}
 	for i, p := range c.Passes {
 		held := "-"
 		if p.Report.TopEnd != nil {
@@ -124,8 +126,8 @@ func passTable(c Comparison) table {
 }
 
 // pairTable holds one pass against the first.
-func pairTable(p Pair) table {
-	t := table{Caption: saysAgainstFirst(p.Pass), Columns: []string{"figure", Ordinal(1), Ordinal(p.Pass), "difference"}}
+func pairTable(p Pair) Table {
+	t := Table{Caption: saysAgainstFirst(p.Pass), Columns: []string{"figure", Ordinal(1), Ordinal(p.Pass), "difference"}}
 	for _, d := range p.Heard() {
 		name := figureName(d.Figure)
 		bare := func(cell string) string { return cell }

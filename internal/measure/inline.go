@@ -1,0 +1,15 @@
+package measure
+
+import (
+	"io"
+
+	"topnote/internal/picture"
+)
+
+// Inline writes the picture of the measurement as an element of SVG that stands
+// in a page of HTML; picture.Inline says how the page colours it. It returns the
+// first error of w.
+func (m Measurement) Inline(w io.Writer) error { return picture.Inline(w, m.Report, m.lines()) }
+
+// Inline writes the picture of the comparison as Measurement.Inline does.
+func (c Comparison) Inline(w io.Writer) error { return picture.InlineComparison(w, c.Report) }

@@ -1,0 +1,56 @@
+package report
+
+import "slices"
+
+// View is what a page shows of a report beside the report's own sentences: the
+// same headline, figures and tables that WriteHTML puts into its page, for
+// pages that are laid out otherwise.
+type View struct {
+	Tone     string // what the verdict asks of the reader: stop, change, safe or open (nothing was judged)
+	Headline string // the verdict in a few words
+	File     string // the name of the clip without its folder
+	Large    []LargeFigure
+	Other    string  // a second reading, "" for none
+	Tables   []Table // the figures and the phases
+	Facts    Table   // what is known of the recording
+}
+
+// NewView makes the view of r.
+func NewView(r Report) View {
+	return View{
+		Tone:     string(r.Verdict.tone()),
+		Headline: r.Verdict.Headline(),
+		File:     fileName(r.Clip),
+		Large:    largeFigures(r),
+		Other:    otherReading(r.Verdict),
+		Tables:   slices.DeleteFunc([]Table{topTable(r), restTable(r), phaseTable(r.Phases)}, Table.empty),
+		Facts:    factTable(r),
+	}
+}
+
+// ComparisonView is View for passes side by side.
+type ComparisonView struct {
+	Headline string
+	Passes   Table   // with their own verdicts
+	Pairs    []Table // each pass against the first
+}
+
+// NewComparisonView makes the view of c.
+func NewComparisonView(c Comparison) ComparisonView {
+	return ComparisonView{Headline: ComparisonHeadline(c), Passes: passTable(c), Pairs: pairTables(c)}
+}
+
+// pairTables gives a table for each pass from the second on of which anything
+// can be held against the first.
+func pairTables(c Comparison) []Table {
+	var tables []Table
+	for _, p := range c.Pairs {
+		if len(p.Heard()) > 0 {
+			tables = append(tables, pairTable(p))
+		}
+	}
+	return tables
+}
+
+// Tone gives what the verdict asks of the reader, as View has it.
+func (v Verdict) Tone() string { return string(v.tone()) }
