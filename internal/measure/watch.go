@@ -1,0 +1,47 @@
+package measure
+
+import (
+	"context"
+	"io"
+
+	"topnote/internal/clip"
+	"topnote/internal/shaft"
+)
+
+// Watch is how a program that does other things meanwhile keeps a hand on a
+// measurement.
+type Watch struct {
+	Clip    clip.Options    // what the recording may cost
+	Decoded func(clip.Info) // told when all of the sound is there, which is a small part of the work; nil: nobody asks
+}
+
+// Watched measures as Stream does. Between the steps of the way it looks whether
+// ctx has ended, and gives its error then. Within a step it does not: the
+// longest takes about a seventh of the length of the sound.
+func Watched(ctx context.Context, r io.Reader, name string, q shaft.Query, w Watch) (Measurement, error) {
+	if err := Check(q); err != nil { // before anything is decoded
+		return Measurement{}, err
+	}
+	stream, err := clip.NewStream(r, name, w.Clip)
+	if err != nil {
+		return Measurement{}, err
+	}
+	sound, err := stream.Collect()
+	if err == nil {
+		err = ctx.Err()
+	}
+	if err != nil {
+		return Measurement{}, err
+	}
+	if w.Decoded != nil {
+		w.Decoded(sound.Info)
+	}
+	return judge(ctx, sound, q)
+}
+
+// WriteSound writes the sound that was measured, mono at clip.WorkingRate, to
+// path as a WAV file, for players that cannot play the recording itself. The
+// errors are those of clip.WriteWAVFile.
+func (m Measurement) WriteSound(path string) error {
+	return clip.WriteWAVFile(path, m.sound.Samples, m.sound.Rate)
+}
