@@ -8,7 +8,6 @@ import (
 
 // LargeFigure is a figure that can be read at arm's length: "held 0.5 s",
 // "12,930", "rpm" and a note under it.
-// "12,930", "rpm" and a note under it.
 type LargeFigure struct {
 	Name, Value, Unit, Note string
 }
