@@ -87,23 +87,29 @@ func (p page) table(r Result, u Units) {
 		p.row("", "now", "then")
 		airs = append(airs, *r.Since)
 	}
-	rows := []struct {
-		name  string
-		value func(Air) string
-	}{
+	for _, row := range figures(u) {
+		cells := []string{row.name}
+		for _, a := range airs {
+			cells = append(cells, row.value(a))
+		}
+		p.row(cells...)
+	}
+}
+
+// figure is one figure of an air, for people.
+type figure struct {
+	name  string
+	value func(Air) string
+}
+
+func figures(u Units) []figure {
+	return []figure{
 		{"temperature", func(a Air) string { return u.temp(a.Temp) }},
 		{"relative humidity", func(a Air) string { return share(a.RH) }},
 		{"pressure", func(a Air) string { return u.pressure(a.Pressure) }},
 		{"density of the air", func(a Air) string { return u.density(a.Density) }},
 		{"dry air in it", func(a Air) string { return u.density(a.DryDensity) }},
 		{"density altitude", func(a Air) string { return u.height(a.DensityAltitude) }},
-	}
-	for _, row := range rows {
-		cells := []string{row.name}
-		for _, a := range airs {
-			cells = append(cells, row.value(a))
-		}
-		p.row(cells...)
 	}
 }
 

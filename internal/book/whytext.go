@@ -26,7 +26,7 @@ func (e Explanation) WriteText(w io.Writer, columns int) error {
 		p.heading(headParts)
 		p.table(e.partRows(), 1, 2)
 	}
-	p.causes(e.Causes)
+	p.causes(e.Likely())
 	p.heading(headNext)
 	p.wrap("", e.Next.Says)
 	p.list(headAssumed, e.Notes)
@@ -87,11 +87,7 @@ func signed(rpm float64) string {
 // causes writes the likely causes with their evidence.
 func (p page) causes(causes []Ranked) {
 	p.heading(headCauses)
-	const always = 2
 	for i, c := range causes {
-		if i >= always && c.Belief < worthNaming {
-			break
-		}
 		p.wrap(fmt.Sprintf("%d. ", i+1), saysCause(c))
 		p.wrap("   ", fmt.Sprintf("Mixture goes: %s. Screws would go: %s.", c.Mixture, c.Screws))
 		if len(c.For) > 0 {

@@ -51,7 +51,7 @@ func TestWhyForms(t *testing.T) {
 				t.Fatalf("%v: %+v", err, back)
 			}
 			squeezed := strings.Join(strings.Fields(text.String()), " ")
-			for _, want := range []string{e.Answer, e.Now.Says, "The handbook comes first.", e.Causes[0].Next, e.Next.Says, "common practice"} {
+			for _, want := range []string{e.Answer, e.Now.Says, "The handbook comes first.", e.Causes[0].Next, e.Next.Says, e.Headline(), e.Likely()[0].Headline(), e.Likely()[1].Next, "common practice"} {
 				if !strings.Contains(squeezed, want) {
 					t.Errorf("%s %d: no %q in\n%s", kind.name, seed, want, text.String())
 				}

@@ -1,0 +1,76 @@
+package air_test
+
+import (
+	"bytes"
+	"strings"
+	"testing"
+
+	"topnote/internal/air"
+)
+
+// TestViewIsTheText: what a page shows of a result stands in the text as well,
+// figure by figure.
+func TestViewIsTheText(t *testing.T) {
+	now, err := air.ParseReading("temp=31 rh=60 altitude=850")
+	if err != nil {
+		t.Fatal(err)
+	}
+	then, err := air.ParseReading("temp=8 rh=80 altitude=120 qnh=1020")
+	if err != nil {
+		t.Fatal(err)
+	}
+	o := air.Default()
+	a, err := now.Air(o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, err := then.Air(o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	result, err := air.Assess(a, &b, &air.Filter{}, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, u := range []air.Units{air.Metric, air.US} {
+		var text bytes.Buffer
+		if err := result.WriteText(&text, u); err != nil {
+			t.Fatal(err)
+		}
+		whole := strings.Join(strings.Fields(text.String()), " ")
+		says := append([]string{result.Headline(u), result.Causes()}, result.FilterSays(u)...)
+		for _, row := range result.Rows(u) {
+			says = append(says, strings.Join(row, " "))
+		}
+		if len(says) < 8 {
+			t.Errorf("only %d things to show", len(says))
+		}
+		for _, s := range says {
+			if !strings.Contains(whole, strings.Join(strings.Fields(s), " ")) {
+				t.Errorf("%q is not in the text", s)
+			}
+		}
+	}
+}
+
+// TestReadingForForms: the numbers in the fields of a form, with their units
+// behind them, are the reading again.
+func TestReadingForForms(t *testing.T) {
+	r, err := air.ParseReading("temp=46F dew-point=40F altitude=390ft qnh=30.05inHg")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, want := r.Text(air.US), "46 °F, dew point 40 °F, height 390 ft, sea-level pressure 30.05 inHg"; got != want {
+		t.Errorf("got %q, want %q", got, want)
+	}
+	bare := r.Bare(air.US)
+	var again air.Reading
+	for name, unit := range map[string]string{"temp": "F", "dew-point": "F", "altitude": "ft", "qnh": "inHg"} {
+		if err := again.Set(name, bare[name]+unit); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if got := again.Text(air.US); got != r.Text(air.US) || len(bare) != 4 {
+		t.Errorf("got %q of %v", got, bare)
+	}
+}
