@@ -21,6 +21,8 @@ require (
 	pgregory.net/rapid v1.3.0
 )
 
+require rsc.io/qr v0.2.0
+
 require (
 	codeberg.org/go-fonts/liberation v0.5.0 // indirect
 	codeberg.org/go-latex/latex v0.2.0 // indirect

@@ -1,0 +1,79 @@
+package web
+
+import (
+	"runtime"
+	"time"
+
+	"topnote/internal/unit"
+)
+
+// Options are the limits of the server, all of them judgements. Start from
+// Default.
+type Options struct {
+	// BodyMost is the size of a recording that is taken, bytes: 200 MB, an hour and
+	// more of sound as phones write it.
+	BodyMost int64
+	// SoundMost is its length, seconds, whatever its size: 300. A pass lasts
+	// seconds; one second of sound costs about a seventh of a second of one core and
+	// 32 kB for as long as the result is kept.
+	SoundMost unit.Seconds
+	// DecodeMost is how long decoding may work on it, 1 min.
+	DecodeMost time.Duration
+
+	// Workers is how many clips are measured at once, and how many pictures and
+	// pages are drawn at once: one for each core.
+	Workers int
+	// Waiting is how many clips may be on their way in or in the queue beside
+	// those that are measured, 16.
+	Waiting int
+	// ClientMost is how many of these seats one address of the network may take,
+	// 8; on loopback, where all have one address, it does not count.
+	ClientMost int
+	// RetryAfter is what is asked of those who find no seat, 5 s.
+	RetryAfter time.Duration
+
+	// Kept, KeptSound and KeptBytes bound the results that are kept: 64 of them,
+	// 1 h of sound in memory (115 MB), 1 GB of recordings on the disk. The oldest
+	// make room.
+	Kept      int
+	KeptSound unit.Seconds
+	KeptBytes int64
+	// Expiry is how long after its end a result is kept, 1 h.
+	Expiry time.Duration
+
+	// HeaderTime is how long a client may take to send its headers, 10 s, and
+	// Quiet how long it may say nothing while it sends a body, 10 s.
+	HeaderTime, Quiet time.Duration
+	// BodyTime is how long the whole of a recording may take, 10 min, and PaceLeast
+	// the bytes a second that it must come with after the first Quiet, 8000: a slow
+	// mobile connection has more.
+	BodyTime  time.Duration
+	PaceLeast float64
+	// AnswerTime is how long a client may take to fetch an answer, 1 min, and
+	// PlayTime the same for a recording, 10 min.
+	AnswerTime, PlayTime time.Duration
+	// Conns is how many connections are open at once, 512.
+	Conns int
+
+	// FreeTries is how many wrong codes an address may send before it has to wait,
+	// 5. Each further one doubles the wait, from 1 s to WaitMost, 1 min.
+	FreeTries int
+	WaitMost  time.Duration
+
+	// StopTime is how long answers that are under way may take to end when the
+	// server stops, 3 s.
+	StopTime time.Duration
+}
+
+// Default gives the limits that the program uses.
+func Default() Options {
+	return Options{
+		BodyMost: 200_000_000, SoundMost: 300, DecodeMost: time.Minute,
+		Workers: runtime.GOMAXPROCS(0), Waiting: 16, ClientMost: 8, RetryAfter: 5 * time.Second,
+		Kept: 64, KeptSound: 3600, KeptBytes: 1_000_000_000, Expiry: time.Hour,
+		HeaderTime: 10 * time.Second, Quiet: 10 * time.Second, BodyTime: 10 * time.Minute, PaceLeast: 8000,
+		AnswerTime: time.Minute, PlayTime: 10 * time.Minute, Conns: 512,
+		FreeTries: 5, WaitMost: time.Minute,
+		StopTime: 3 * time.Second,
+	}
+}
