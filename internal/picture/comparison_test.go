@@ -7,10 +7,7 @@ import (
 	"image/color"
 	"image/png"
 	"io"
-	"os"
-	"path/filepath"
 	"slices"
-	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -60,20 +57,7 @@ func drawnSideBySide(t testing.TB, f Format, c report.Comparison) []byte {
 func TestComparisonWords(t *testing.T) {
 	for n := 2; n <= 3; n++ {
 		t.Run(fmt.Sprint(n), func(t *testing.T) {
-			got := strings.Join(words(t, drawnSideBySide(t, SVG, sideBySide(n))), "\n") + "\n"
-			path := filepath.Join("testdata", "golden", fmt.Sprintf("side-by-side-%d.txt", n))
-			if *update {
-				if err := os.WriteFile(path, []byte(got), 0o644); err != nil {
-					t.Fatal(err)
-				}
-			}
-			want, err := os.ReadFile(path)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if got != string(want) {
-				t.Errorf("the words have changed; look at the picture, then run with -update\n--- got\n%s--- want\n%s", got, want)
-			}
+			wantWords(t, fmt.Sprintf("side-by-side-%d", n), drawnSideBySide(t, SVG, sideBySide(n)))
 		})
 	}
 }

@@ -157,21 +157,27 @@ func words(t testing.TB, svg []byte) []string {
 func TestWords(t *testing.T) {
 	for _, l := range looks() {
 		t.Run(l.name, func(t *testing.T) {
-			got := strings.Join(words(t, drawn(t, SVG, DefaultSize, l.report, mapOf(l.report))), "\n") + "\n"
-			path := filepath.Join("testdata", "golden", l.name+".txt")
-			if *update {
-				if err := os.WriteFile(path, []byte(got), 0o644); err != nil {
-					t.Fatal(err)
-				}
-			}
-			want, err := os.ReadFile(path)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if got != string(want) {
-				t.Errorf("the words have changed; look at the picture, then run with -update\n--- got\n%s--- want\n%s", got, want)
-			}
+			wantWords(t, l.name, drawn(t, SVG, DefaultSize, l.report, mapOf(l.report)))
 		})
+	}
+}
+
+// wantWords holds the words of a drawing to a golden file.
+func wantWords(t *testing.T, name string, svg []byte) {
+	t.Helper()
+	got := strings.Join(words(t, svg), "\n") + "\n"
+	path := filepath.Join("testdata", "golden", name+".txt")
+	if *update {
+		if err := os.WriteFile(path, []byte(got), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got != string(want) {
+		t.Errorf("the words have changed; look at the picture, then run with -update\n--- got\n%s--- want\n%s", got, want)
 	}
 }
 

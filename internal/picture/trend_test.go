@@ -50,20 +50,7 @@ func drawnTrend(t testing.TB, f Format, s Size, trend Trend) []byte {
 func TestTrendWords(t *testing.T) {
 	for _, n := range []int{0, 1, 6, 30} {
 		t.Run(fmt.Sprint(n), func(t *testing.T) {
-			got := strings.Join(words(t, drawnTrend(t, SVG, TrendSize, trendOf(n))), "\n") + "\n"
-			path := filepath.Join("testdata", "golden", fmt.Sprintf("trend-%d.txt", n))
-			if *update {
-				if err := os.WriteFile(path, []byte(got), 0o644); err != nil {
-					t.Fatal(err)
-				}
-			}
-			want, err := os.ReadFile(path)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if got != string(want) {
-				t.Errorf("the words have changed; look at the picture, then run with -update\n--- got\n%s--- want\n%s", got, want)
-			}
+			wantWords(t, fmt.Sprintf("trend-%d", n), drawnTrend(t, SVG, TrendSize, trendOf(n)))
 		})
 	}
 }
