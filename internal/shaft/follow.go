@@ -90,7 +90,7 @@ func (f *follower) follow(x []float32) ([]Point, error) {
 		return ps, err
 	}
 	without, _, err := f.read(x, steady)
-	if err != nil || !f.o.Steady.better(without, ps, f.o.Hop) {
+	if err != nil || !f.o.Steady.better(without, ps, steady, f.order) {
 		return ps, err
 	}
 	return without, nil

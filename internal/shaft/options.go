@@ -109,7 +109,7 @@ func Default() Options {
 			Miss:    Ramp{Zero: 0.25, Slope: 1.2, Low: -0.4, High: 0.5},
 			Ragged:  Ramp{Zero: 0.4, Slope: 3, Low: -1, High: 0.3},
 			Lattice: 0.3, Unusual: 0.1, Doubt: 0.01, Flip: 0.01, Sure: 0.5},
-		Steady:   SteadyOptions{Level: 6, Share: 0.85, Least: 3, Width: 14, Keeps: 0.4, Moves: 1.5, Leap: 8, LeapIn: 0.04},
+		Steady:   SteadyOptions{Level: 6, Share: 0.85, Least: 3, Width: 14, Keeps: 0.4, Same: 0.25, Moves: 1.5, Owned: 0.7, Near: 8},
 		Loudness: Loudness{Window: 0.2, Quiet: 7, Loud: 4, Divide: 5500, Blur: 0.15, Slope: 0.02, Most: 0.15},
 		SteadySD: 0.008, FastestSweep: 6.5, Open: 0.005, Hold: 0.08,
 		Flip: 0.02, Start: 0.01, Stop: 0.005,

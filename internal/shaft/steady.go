@@ -9,14 +9,15 @@ import (
 // SteadyOptions says what is taken for the lines of something that does not
 // obey the throttle: a second engine, a pump, a saw bench next door.
 type SteadyOptions struct {
-	Level  unit.Decibel // a line stands this far over the floor
-	Share  float64      // in this share of the frames
-	Least  int          // lines, under which there is nothing worth masking
-	Width  unit.Hz      // masked either side of a line
-	Keeps  float64      // share of the told points that must be told without them
-	Moves  float64      // and the speed must then range over this ratio
-	Leap   float64      // d ln f / dt, 1/s, that no shaft reaches
-	LeapIn unit.Seconds // over this time
+	Level unit.Decibel // a line stands this far over the floor
+	Share float64      // in this share of the frames
+	Least int          // lines, under which there is nothing worth masking
+	Width unit.Hz      // masked either side of a line
+	Keeps float64      // share of the told points that must be told without them
+	Same  float64      // share of the told points that must be read as before
+	Moves float64      // and the speed must then range over this ratio
+	Owned float64      // share of the readings that change which must have been of those lines
+	Near  unit.Hz      // how near a reading's order is to a line that it is of
 }
 
 // mask is a set of frequencies that are not looked at; nil is empty.
@@ -54,44 +55,46 @@ func (o SteadyOptions) steadyLines(often []int, frames int, bin unit.Hz) mask {
 }
 
 // better reports whether the points that were read without the steady lines
-// are those of the engine that is meant. The mark of two engines is a reading
-// that leaps from one to the other as no shaft can; without the lines of the
-// steady one there are fewer leaps, and there is still an engine, which answers
-// to a throttle and is mostly the one that was read before.
-func (o SteadyOptions) better(without, with []Point, hop unit.Seconds) bool {
+// are those of the engine that is meant: one that answers to its throttle, is
+// read as before where it is the louder one, and gives way only to readings
+// that were of the steady lines. Lines of its own idle cannot stand all along
+// a clip of which a good part is spent at other speeds.
+func (o SteadyOptions) better(without, with []Point, m mask, order float64) bool {
 	const sameReading = 0.05 // of ln speed
-	var n, all, same int
+	var n, all, same, changed, owned int
 	lo, hi := unit.RPM(math.Inf(1)), unit.RPM(0)
 	for i, p := range without {
-		if with[i].Speed.Told() {
-			all++
-		}
 		if p.Speed.Told() {
-			if math.Abs(math.Log(float64(p.Speed/with[i].Speed))) < sameReading {
-				same++
-			}
 			n++
 			lo, hi = min(lo, p.Speed), max(hi, p.Speed)
 		}
-	}
-	return 2*same >= n && o.leaps(without, hop) < o.leaps(with, hop) &&
-		float64(n) >= o.Keeps*float64(all) && float64(hi) > o.Moves*float64(lo)
-}
-
-// leaps counts the places where the reading changes faster than a shaft can.
-func (o SteadyOptions) leaps(ps []Point, hop unit.Seconds) (n int) {
-	last := -1
-	for i, p := range ps {
-		if !p.Speed.Told() {
+		before := with[i].Speed
+		if !before.Told() {
 			continue
 		}
-		if last >= 0 {
-			gap := float64(hop) * float64(i-last)
-			if math.Abs(math.Log(float64(p.Speed/ps[last].Speed))) > o.Leap*max(gap, float64(o.LeapIn)) {
-				n++
-			}
+		all++
+		switch {
+		case p.Speed.Told() && math.Abs(math.Log(float64(p.Speed/before))) < sameReading:
+			same++
+		case o.owns(m, before.Hz()*unit.Hz(order)):
+			owned++
+			fallthrough
+		default:
+			changed++
 		}
-		last = i
 	}
-	return n
+	return float64(n) >= o.Keeps*float64(all) && float64(same) >= o.Same*float64(all) &&
+		float64(hi) > o.Moves*float64(lo) && float64(owned) >= o.Owned*float64(changed)
+}
+
+// owns reports whether a firing frequency is that of the lines of a mask: two
+// of its first three multiples lie on them.
+func (o SteadyOptions) owns(m mask, f unit.Hz) bool {
+	on := 0
+	for k := unit.Hz(1); k <= 3; k++ {
+		if m.covers(k*f, o.Near) {
+			on++
+		}
+	}
+	return on >= 2
 }
