@@ -27,7 +27,7 @@ func TestDocs(t *testing.T) {
 	for _, x := range signs {
 		fmt.Fprintf(&s, "| `%s` | %d | %s | %s | %s |\n", x.code, x.danger, x.why, strings.Join(x.from, "; "), x.do)
 	}
-	for _, x := range cautions() {
+	for _, x := range Cautions() {
 		fmt.Fprintf(&c, "- %s\n", x)
 	}
 	want := between(t, text, "rules", r.String())

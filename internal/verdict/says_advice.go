@@ -136,11 +136,11 @@ func adviceFour(f *facts) []string {
 	}
 }
 
-// cautions gives what comes before any advice.
+// Cautions gives what comes before any advice, whatever was heard.
 //
 // Sources: noise at work, Directive 2003/10/EC; exhaust gas, NIOSH 96-118a; the
 // rest common practice.
-func cautions() []string {
+func Cautions() []string {
 	return []string{
 		"This is advice from sound alone. The maker's handbook and the local rules come first; where only a licensed workshop may set an engine, leave the screws to it.",
 		"Ear and eye protection for everybody near, the one with the phone as well; gloves, boots, nothing loose that a chain can catch.",

@@ -95,7 +95,7 @@ func Judge(s pass.Summary, q shaft.Query, o Options) Verdict {
 		Says:     r.says(f),
 		Advice:   r.advice(f),
 		Findings: findingsOf(f, r.code),
-		Cautions: cautions(),
+		Cautions: Cautions(),
 	}
 	if other := f.unsettled(); other != nil {
 		v.Other = other.Speed
