@@ -42,7 +42,7 @@ const (
 	cutsHeard    = 0.3                // share of the plateau with lost sparks
 	nearCuts     = 0.28               // either side of it
 	plateauLeast = unit.Seconds(1)    // design.md: no plateau of 1 s is not enough
-	nearPlateau  = unit.Seconds(0.5)  // over it
+	nearPlateau  = unit.Seconds(0.5)  // either side of it
 	settleFor    = unit.Seconds(0.4)  // at the start of a stretch that is not judged
 	cutLeast     = unit.Seconds(1)    // in the wood, to be judged
 	cutClose     = unit.Seconds(0.1)  // to a lost spark
@@ -54,8 +54,8 @@ func Deserve(r *Run, limits Limits) Deserved {
 	d := Deserved{Sustained: r.Held(SustainedFor)}
 	d.OverLimitTrue = d.Sustained > limits.Max
 	free := r.settled(FullThrottle)
-	d.FourStroking = r.burbling(free)
-	d.InTheCut = r.burbling(r.settled(InCut))
+	d.FourStroking = r.burbling(free, plateauLeast-settleFor-nearPlateau)
+	d.InTheCut = r.burbling(r.settled(InCut), cutLeast-settleFor)
 	d.SparksCut = r.sparksCut(free)
 	d.Code = d.code(limits.Max, long(free))
 	d.Allows = d.allows(limits.Max, long(free))
@@ -83,9 +83,9 @@ func long(spans []Span) unit.Seconds {
 }
 
 // burbling gives the share of working cycles that are in a pattern of every
-// 2nd or rarer; -1 for too short a time.
-func (r *Run) burbling(spans []Span) float64 {
-	if long(spans) < cutLeast-settleFor {
+// 2nd or rarer; -1 where no span is as long as least.
+func (r *Run) burbling(spans []Span, least unit.Seconds) float64 {
+	if long(spans) < least {
 		return -1
 	}
 	have, all := 0, 0
@@ -122,6 +122,14 @@ func (d Deserved) code(limit unit.RPM, plateau unit.Seconds) string {
 		return overLimit
 	case plateau < plateauLeast-settleFor:
 		return notEnough
+	}
+	return d.mixture(limit)
+}
+
+// mixture gives the verdict on a plateau that is long enough and under the
+// limit.
+func (d Deserved) mixture(limit unit.RPM) string {
+	switch {
 	case d.SparksCut > cutsHeard:
 		return sparkLimited
 	case d.FourStroking < mostly:
@@ -151,7 +159,12 @@ func (d Deserved) allows(limit unit.RPM, plateau unit.Seconds) []string {
 	if d.OverLimitTrue {
 		return codes
 	}
-	allow(plateau < plateauLeast-settleFor+nearPlateau, notEnough)
+	least := plateauLeast - settleFor
+	allow(plateau < least+nearPlateau, notEnough)
+	if plateau < least-nearPlateau {
+		return codes
+	}
+	allow(true, d.mixture(limit))
 	allow(near(d.SparksCut, cutsHeard, nearCuts), sparkLimited, fourStroking, cleanBelowLimit)
 	if d.SparksCut > cutsHeard {
 		// The coil cuts now and then, but most cycles miss for being rich.
