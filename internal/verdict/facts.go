@@ -140,12 +140,10 @@ func (f *facts) mostlyFour() bool {
 // cleansUp reports whether it ran clean for long at full speed.
 func (f *facts) cleansUp() bool { return f.top.CleanFor() >= f.opt.CleanHold }
 
-// slowerThan reports whether the stretch is slower than a share of the limit.
-func (f *facts) slowerThan(share float64) bool {
-	return f.top.Sustained.Speed < f.limits.Max*unit.RPM(share)
+// farUnder reports whether the stretch is much slower than the limit.
+func (f *facts) farUnder() bool {
+	return f.top.Sustained.Speed < f.limits.Max*unit.RPM(f.opt.FarUnder)
 }
-
-func (f *facts) farUnder() bool { return f.slowerThan(f.opt.FarUnder) }
 
 // cutFiring gives the share of four-stroking in the cut; heard says whether
 // enough of it was told to count.

@@ -19,8 +19,7 @@ type Options struct {
 	SameSpeed     float64      // of speed: a stretch no faster than another by this is covered by it
 	MostlyFour    float64      // 0 to 1: share of four-stroking that is most of the time; over one half by what firing is misread
 	CleanHold     unit.Seconds // a clean stretch this long at full speed is lean running, whatever came before
-	CleanSlow     float64      // of the limit: clean and slower than this was hardly full throttle without load; saws cut at two thirds of it and more (common practice)
-	FarUnder      float64      // of the limit: four-stroking and slower than this is too rich
+	FarUnder      float64      // of the limit: slower than this, four-stroking is too rich, and what runs clean was hardly full throttle without load; saws cut at two thirds of it and more (common practice)
 	CutLeast      unit.Seconds // of the cut with its firing told before it counts
 	SignificantSD float64      // standard deviations from nothing before a change is a finding
 	ShareSD       float64      // 0 to 1: standard deviation of a share of four-stroking from one pass to the next at one setting; 0.03 on true tracks (go test -run ShareSD -v), the rest for what is misread
@@ -52,7 +51,7 @@ func Default() Options {
 	return Options{
 		HeardLeast: 0.5, PlateauLeast: 1, PlateauTold: 0.6, BeliefLeast: 0.3, FiringTold: 0.5, FiringLeast: 1,
 		OtherHigh: 0.1, OtherLow: 0.3, StutterSure: 0.7, SameSpeed: 0.01, MostlyFour: 0.6,
-		CleanHold: 1.5, CleanSlow: 0.75, FarUnder: 0.8, CutLeast: 0.5, SignificantSD: 3, ShareSD: 0.1, SlightShare: 0.25,
+		CleanHold: 1.5, FarUnder: 0.8, CutLeast: 0.5, SignificantSD: 3, ShareSD: 0.1, SlightShare: 0.25,
 
 		ClutchRatio: 1.25, DriftFor: 2, ClimbLeast: 0.007, SinkLeast: 0.02, HangLeast: 1, NoReturn: 2.5, NoReturnAt: 1.4,
 		SagLeast: 0.1, SurgeLeast: 0.03, HuntLeast: 0.08, SpreadLeast: 0.07, IdleOff: 0.08,

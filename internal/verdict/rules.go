@@ -104,7 +104,7 @@ var rules = []rule{
 	{
 		code: NotEnough,
 		name: "clean, but far too slow for no load",
-		when: func(f *facts) bool { return !f.mostlyFour() && f.slowerThan(f.opt.CleanSlow) },
+		when: func(f *facts) bool { return !f.mostlyFour() && f.farUnder() },
 		why:  "An engine that runs clean at full throttle without load races. This one was loaded, or the throttle was not open, or it is short of fuel or air; the mixture cannot be read from it.",
 		says: saysSlow, advice: adviceSlow,
 	},
