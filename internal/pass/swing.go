@@ -35,8 +35,26 @@ func (m *measurer) drift(r span) *Rate {
 		off[i] = x[i] - k*(t[i]-middle)
 		spread += sq(t[i] - middle)
 	}
-	scattered := math.Hypot(scatter(off), median(own))
+	scattered := math.Hypot(scatter(off)*alike(off), median(own))
 	return &Rate{PerSecond: k, SD: scattered / math.Sqrt(spread)}
+}
+
+// alike gives by how much the standard deviation of a mean, or of a slope, grows
+// because neighbours deviate alike: a speed that wanders slowly fakes a trend.
+//
+// Source: the variance of the mean of a first-order autoregressive series of
+// correlation r is (1+r)/(1-r) times that of independent values (any textbook).
+func alike(off []float64) float64 {
+	const most = 0.7 // of a correlation that comes from a dozen values
+	var both, square float64
+	for i, v := range off {
+		square += sq(v)
+		if i > 0 {
+			both += v * off[i-1]
+		}
+	}
+	r := min(most, max(0, both/max(square, math.SmallestNonzeroFloat64)))
+	return math.Sqrt((1 + r) / (1 - r))
 }
 
 // swingsLeast is how many whole swings it takes; fewer come by chance.
