@@ -116,7 +116,7 @@ func (f *vorbisFeed) readHeads(l Limits) (format, error) {
 	if err != nil {
 		return format{}, err
 	}
-	if len(setup.data) > vorbisPacket || !vorbisBooksFit(setup.data) {
+	if len(setup.data) > vorbisPacket || !vorbisSetupFits(setup.data) {
 		return format{}, beyond(nameVorbis)
 	}
 	f.add(setup.data)

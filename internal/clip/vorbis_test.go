@@ -48,10 +48,34 @@ func (w *bitWriter) full(entries, length int) *bitWriter {
 	return w.put(0, 4)
 }
 
-// TestVorbisBooks refuses what would drive the library into an endless loop or
+// aBook begins a setup with one good book, and no transform.
+func aBook() *bitWriter { return books(1).book(1, 4).full(4, 2).put(0, 6).put(0, 16) }
+
+// floor adds the only floor, of one of the two kinds, as small as it can be.
+func (w *bitWriter) floor(kind int) *bitWriter {
+	w.put(0, 6).put(kind, 16)
+	if kind == 0 {
+		return w.put(0, 8+16+16+6+8).put(0, 4).put(0, 8)
+	}
+	// One partition, of class 1; classes 0 and 1, the latter of two dimensions
+	// and two subclasses; two positions of 5 bits.
+	w.put(1, 5).put(1, 4)
+	w.put(0, 3).put(0, 2).put(0, 8)
+	w.put(1, 3).put(1, 2).put(0, 8).put(0, 2*8)
+	return w.put(0, 2).put(5, 4).put(0, 2*5)
+}
+
+// residue adds the only residue.
+func (w *bitWriter) residue(begin, end int) *bitWriter { return w.put(0, 6).oneResidue(begin, end) }
+
+func (w *bitWriter) oneResidue(begin, end int) *bitWriter {
+	return w.put(2, 16).put(begin, 24).put(end, 24).put(7, 24).put(0, 6).put(0, 8).put(1, 3).put(0, 1).put(0, 8)
+}
+
+// TestVorbisSetup refuses what would drive the library into an endless loop or
 // out of memory, before it is called. Source: Vorbis I specification, 3.2.1, and
 // the library's own reading.
-func TestVorbisBooks(t *testing.T) {
+func TestVorbisSetup(t *testing.T) {
 	for _, c := range []struct {
 		name string
 		w    *bitWriter
@@ -76,9 +100,14 @@ func TestVorbisBooks(t *testing.T) {
 		{"a lattice", books(1).book(2, 9).put(0, 1).put(0, 1).put(0, 45).put(1, 4).put(0, 64).put(3, 4).put(0, 1).put(0, 3*4), true},
 		{"a lattice cut short", books(1).book(2, 9).put(0, 1).put(0, 1).put(0, 45).put(1, 4).put(0, 64).put(15, 4).put(0, 1), false},
 		{"values one by one", books(1).book(2, 4).put(0, 1).put(0, 1).put(0, 20).put(2, 4).put(0, 64).put(3, 4).put(0, 1).put(0, 8*4), true},
+		{"a residue", aBook().floor(1).residue(0, 24), true},
+		{"a residue of nothing", aBook().floor(0).residue(24, 24), true},
+		{"a residue that ends before it begins: it would never end", aBook().floor(0).residue(24, 23), false},
+		{"the same behind another floor", aBook().floor(1).residue(24, 0), false},
+		{"the same behind a good one", aBook().floor(0).put(1, 6).put(0, 16+24+24+24+6+8).put(5, 3).put(1, 1).put(1, 5).put(0, 3*8).oneResidue(24, 0), false},
 		{"unknown kind of values", books(1).book(2, 4).put(0, 1).put(0, 1).put(0, 20).put(3, 4).put(0, 128), false},
 	} {
-		if got := vorbisBooksFit(c.w.bytes); got != c.want {
+		if got := vorbisSetupFits(c.w.bytes); got != c.want {
 			t.Errorf("%s: fit %v, want %v", c.name, got, c.want)
 		}
 	}
@@ -86,7 +115,7 @@ func TestVorbisBooks(t *testing.T) {
 	for range 5 {
 		many.book(1, 1<<14).full(1<<14, 14)
 	}
-	if vorbisBooksFit(many.bytes) {
+	if vorbisSetupFits(many.bytes) {
 		t.Error("five of the largest books fit")
 	}
 }

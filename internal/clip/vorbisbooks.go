@@ -11,13 +11,14 @@ const (
 	vorbisAll     = 1 << 16 // most entries of all code books
 )
 
-// vorbisBooksFit reports whether the code books in a setup header are such as
-// encoders make. The library takes their word: it would allocate without end,
-// or loop without end over a book without entries or dimensions, and neither can
-// be recovered from.
+// vorbisSetupFits reports whether the code books and residues in a setup header
+// are such as encoders make. The library takes their word: it would allocate
+// without end, or loop without end over a book without entries or dimensions or
+// a residue that ends before it begins, and neither can be recovered from. What
+// is wrong and harmless is left to it.
 //
 // Source: Vorbis I specification, 3.2.1 (code books), 4.2.4 (setup header).
-func vorbisBooksFit(setup []byte) bool {
+func vorbisSetupFits(setup []byte) bool {
 	const name = 7 // packet type and "vorbis"
 	if len(setup) < name {
 		return false
@@ -30,7 +31,86 @@ func vorbisBooksFit(setup []byte) bool {
 			return false
 		}
 	}
-	return !r.over
+	return !r.over && r.residues()
+}
+
+// residues reads on, from the code books to the residues, as the library does,
+// and reports whether each of them ends where it begins or later. Beyond the end
+// stand zeros, which are harmless.
+func (r *bitReader) residues() bool {
+	const transform = 16
+	for range r.read(6) + 1 {
+		r.skip(transform)
+	}
+	for range r.read(6) + 1 {
+		switch r.read(16) {
+		case 0:
+			r.floor0()
+		case 1:
+			r.floor1()
+		default:
+			return true // no floor: the library goes no further
+		}
+	}
+	for range r.read(6) + 1 {
+		if !r.residue() {
+			return false
+		}
+	}
+	return true
+}
+
+// floor0 passes over a floor of the first kind. Source: the same, 6.2.1.
+func (r *bitReader) floor0() {
+	const order, rate, barkMap, amplitude, offset, book = 8, 16, 16, 6, 8, 8
+	r.skip(order + rate + barkMap + amplitude + offset)
+	r.skip((r.read(4) + 1) * book)
+}
+
+// floor1 passes over a floor of the second kind. Source: the same, 7.2.2; where
+// there is no partition the library reads a class all the same.
+func (r *bitReader) floor1() {
+	const book, multiplier = 8, 2
+	partitions := make([]int, r.read(5))
+	classes := 1
+	for i := range partitions {
+		partitions[i] = r.read(4)
+		classes = max(classes, partitions[i]+1)
+	}
+	dimensions := make([]int, classes)
+	for i := range dimensions {
+		dimensions[i] = r.read(3) + 1
+		subclasses := r.read(2)
+		if subclasses > 0 {
+			r.skip(book)
+		}
+		r.skip(book << subclasses)
+	}
+	r.skip(multiplier)
+	rangeBits := r.read(4)
+	for _, class := range partitions {
+		r.skip(dimensions[class] * rangeBits)
+	}
+}
+
+// residue reads a residue. Source: the same, 8.6.1.
+func (r *bitReader) residue() (ok bool) {
+	const kind, partition, classBook, book = 16, 24, 8, 8
+	r.skip(kind)
+	begin, end := r.read(24), r.read(24)
+	r.skip(partition)
+	classes := r.read(6) + 1
+	r.skip(classBook)
+	books := 0
+	for range classes {
+		low, high := r.read(3), 0
+		if r.read(1) == 1 {
+			high = r.read(5)
+		}
+		books += bits.OnesCount(uint(low)) + bits.OnesCount(uint(high))
+	}
+	r.skip(books * book)
+	return begin <= end
 }
 
 // bitReader reads numbers from the low bits of bytes up.
