@@ -44,6 +44,7 @@ type Options struct {
 	RefineShort  float64 // s, least length of the window
 	RefineLong   float64 // s, greatest length
 	RefineCycles float64 // line spacings in a window in between
+	RefineTaper  float64 // power of the half sine that the window is
 	RefineLines  int     // lines looked at
 	RefineReach  float64 // how far from the lattice's frequency, relative
 	RefineStep   float64 // of the search
@@ -101,7 +102,7 @@ func Default() Options {
 		Slowest:  1200, Fastest: 18000, Decoy: 1100, PerOctave: 53,
 		Scale:    0.2,
 		Contrast: Ramp{Zero: 1, Slope: 0.15, Low: -6, High: 4}, LevelLow: -5, LevelHigh: 40, ContrastOrders: 5,
-		RefineSize: 2048, RefineShort: 0.09, RefineLong: 0.2, RefineCycles: 6, RefineLines: 16,
+		RefineSize: 2048, RefineShort: 0.09, RefineLong: 0.2, RefineCycles: 6, RefineTaper: 1.25, RefineLines: 16,
 		RefineReach: 0.04, RefineStep: 0.002, RefineTrust: 0.02, RefineSNR: 6, SDNoise: 1.2, SDWander: 0.5, SDLeast: 0.14, Presence: Presence{ClearLines: 12, ClearOver: 1, ClearLeast: 2, ClearSomewhere: 5, ShortestRun: 0.8, Unbroken: 2, ClearThroughout: 1.5},
 		Firing: FiringOptions{PerTurn: 48, Around: 25, Long: 101,
 			Wave:    Ramp{Zero: 0.06, Slope: 5, Low: -0.6, High: 1.5},

@@ -24,7 +24,7 @@ type refiner struct {
 	fft  *fourier.CmplxFFT
 	buf  []complex128
 	spec []complex128
-	win  map[int]halfSine
+	win  map[int]taper
 }
 
 // fine is a refined frequency.
@@ -36,25 +36,34 @@ type fine struct {
 
 func newRefiner(o Options, rate unit.Hz) *refiner {
 	return &refiner{o: o, rate: float64(rate), size: o.RefineSize, fft: fourier.NewCmplxFFT(o.RefineSize),
-		buf: make([]complex128, o.RefineSize), spec: make([]complex128, o.RefineSize), win: map[int]halfSine{}}
+		buf: make([]complex128, o.RefineSize), spec: make([]complex128, o.RefineSize), win: map[int]taper{}}
 }
 
-// halfSine is a window of half a sine and its derivative, in 1/seconds. With it
-// the reassigned frequency of a tone in white noise has 1.007 times the least
-// standard deviation that is possible (computed from the window's moments).
-type halfSine struct{ w, dw []float64 }
+// taper is a power of half a sine, and its derivative in 1/seconds.
+type taper struct{ w, dw []float64 }
 
-func (r *refiner) window(n int) halfSine {
-	if w, ok := r.win[n]; ok {
-		return w
-	}
-	h := halfSine{make([]float64, n), make([]float64, n)}
+// newTaper makes a taper of n samples. With the power 1 the reassigned frequency
+// of a tone in white noise has 1.007 times the least standard deviation that is
+// possible, with 1.25 1.06 times, with 2 (Hann) 1.28 times (from the moments of
+// the window and its derivative); but the lower the power, the more the lines
+// beside it pull at it.
+func newTaper(n int, power, rate float64) taper {
+	h := taper{make([]float64, n), make([]float64, n)}
 	for i := range n {
 		sin, cos := math.Sincos(math.Pi * (float64(i) + 0.5) / float64(n))
-		h.w[i], h.dw[i] = sin, cos*math.Pi/float64(n)*r.rate
+		h.w[i] = math.Pow(sin, power)
+		h.dw[i] = power * math.Pow(sin, power-1) * cos * math.Pi / float64(n) * rate
 	}
-	r.win[n] = h
 	return h
+}
+
+func (r *refiner) window(n int) taper {
+	w, ok := r.win[n]
+	if !ok {
+		w = newTaper(n, r.o.RefineTaper, r.rate)
+		r.win[n] = w
+	}
+	return w
 }
 
 // at refines a firing frequency f0 with firing period n at a time, where the
