@@ -5,8 +5,6 @@ import (
 	"math"
 
 	"github.com/mjibson/go-dsp/window"
-	"gonum.org/v1/gonum/dsp/fourier"
-
 	"topnote/internal/unit"
 )
 
@@ -26,17 +24,17 @@ func DefaultFloor() FloorOptions { return FloorOptions{Width: 300, Clip: 4, Pass
 // buffers, so it must not be used by two goroutines at once.
 type Plan struct {
 	rate   unit.Hz
-	win    []float64
+	win    []float64 // of even length
 	size   int
 	keep   int // bins given back
 	half   int // half width of the running mean, bins
 	floor  FloorOptions
-	fft    *fourier.FFT
-	seg    []float64
-	coef   []complex128
+	fft    *RealFFT
+	seg    []float32 // a stretch that is not found as it is in the sound
+	power  []float64
 	level  []float64
 	capped []float64
-	sums   []float64
+	mean   []float64
 }
 
 // PlanOptions describes one kind of frame.
@@ -63,12 +61,15 @@ func NewPlan(o PlanOptions) (*Plan, error) {
 	keep := min(int(float64(o.Top)/bin)+2, o.Size/2+1)
 	// Overlapped frames want the periodic window: one longer, last point dropped.
 	win := window.Hann(n + 1)[:n]
+	if n%2 == 1 {
+		win = append(win, 0)
+	}
 	return &Plan{
 		rate: o.Rate, win: win, size: o.Size, keep: keep,
 		half: max(1, int(float64(o.Floor.Width)/bin/2)), floor: o.Floor,
-		fft: fourier.NewFFT(o.Size), seg: make([]float64, o.Size),
-		coef: make([]complex128, o.Size/2+1), level: make([]float64, o.Size/2+1),
-		capped: make([]float64, o.Size/2+1), sums: make([]float64, o.Size/2+2),
+		fft: NewRealFFT(o.Size), seg: make([]float32, len(win)),
+		power: make([]float64, o.Size/2+1), level: make([]float64, o.Size/2+1),
+		capped: make([]float64, o.Size/2+1), mean: make([]float64, o.Size/2+1),
 	}, nil
 }
 
@@ -89,14 +90,14 @@ func (p *Plan) Levels(dst []float32, x []float32, centre int) []float32 {
 // by slope a second (natural log) turned evenly.
 func (p *Plan) Warped(dst []float32, x []float32, centre int, slope float64) []float32 {
 	if slope == 0 {
-		p.load(x, centre)
+		p.weigh(p.stretch(x, centre))
 	} else {
-		p.loadWarped(x, centre, slope)
+		p.weigh(p.warped(x, centre, slope))
 	}
-	p.fft.Coefficients(p.coef, p.seg)
+	p.fft.Powers(p.power)
 	n := min(p.keep+p.half+1, len(p.level))
-	for i, c := range p.coef[:n] {
-		p.level[i] = 10 * math.Log10(real(c)*real(c)+imag(c)*imag(c)+silence)
+	for i, v := range p.power[:n] {
+		p.level[i] = decibels(v + silence)
 	}
 	floor := p.localFloor(n)
 	for i := range dst[:p.keep] {
@@ -105,59 +106,83 @@ func (p *Plan) Warped(dst []float32, x []float32, centre int, slope float64) []f
 	return dst
 }
 
-// load puts the windowed stretch around centre into the transform's buffer.
-func (p *Plan) load(x []float32, centre int) {
+// stretch gives the sound around centre that the window covers.
+func (p *Plan) stretch(x []float32, centre int) []float32 {
 	from := centre - len(p.win)/2
-	for i, w := range p.win {
-		if j := from + i; j >= 0 && j < len(x) {
-			p.seg[i] = w * float64(x[j])
-		} else {
-			p.seg[i] = 0
-		}
+	if from >= 0 && from+len(p.win) <= len(x) {
+		return x[from : from+len(p.win)]
 	}
+	clear(p.seg)
+	if lo, hi := max(0, from), min(len(x), from+len(p.win)); lo < hi {
+		copy(p.seg[lo-from:], x[lo:hi])
+	}
+	return p.seg
 }
 
-// loadWarped is load on a time axis on which the shaft turns evenly. Linear
+// warped is stretch on a time axis on which the shaft turns evenly. Linear
 // interpolation serves below a quarter of the rate.
-func (p *Plan) loadWarped(x []float32, centre int, slope float64) {
+func (p *Plan) warped(x []float32, centre int, slope float64) []float32 {
 	n := len(p.win)
-	for i, w := range p.win {
+	for i := range p.seg {
 		u := float64(i-n/2) / float64(p.rate)
 		// The phase f(s + slope s^2/2) is to be f u.
 		d := max(1+2*slope*u, 0)
 		s := 2 * u / (1 + math.Sqrt(d)) * float64(p.rate)
-		j := centre + int(math.Floor(s))
+		whole := math.Floor(s)
+		j := centre + int(whole)
 		if j < 0 || j+1 >= len(x) {
 			p.seg[i] = 0
 			continue
 		}
-		a := s - math.Floor(s)
-		p.seg[i] = w * ((1-a)*float64(x[j]) + a*float64(x[j+1]))
+		a := float32(s - whole)
+		p.seg[i] = (1-a)*x[j] + a*x[j+1]
 	}
+	return p.seg
+}
+
+// weigh puts a stretch under the window into the transform.
+func (p *Plan) weigh(seg []float32) {
+	in := p.fft.Input()
+	win := p.win[:len(seg)]
+	for i := 0; i+1 < len(seg); i += 2 {
+		in[i/2] = complex(win[i]*float64(seg[i]), win[i+1]*float64(seg[i+1]))
+	}
+	clear(in[len(seg)/2:])
 }
 
 // localFloor gives the running mean of the first n levels with peaks cut down.
 func (p *Plan) localFloor(n int) []float64 {
-	copy(p.capped[:n], p.level[:n])
-	for pass := range p.floor.Passes {
-		if pass > 0 {
-			for i := range n {
-				p.capped[i] = math.Min(p.level[i], p.capped[i]+float64(p.floor.Clip))
-			}
+	runningMean(p.mean[:n], p.level[:n], p.half)
+	for range p.floor.Passes - 1 {
+		for i, m := range p.mean[:n] {
+			p.capped[i] = min(p.level[i], m+float64(p.floor.Clip))
 		}
-		p.smooth(n)
+		runningMean(p.mean[:n], p.capped[:n], p.half)
 	}
-	return p.capped[:n]
+	return p.mean[:n]
 }
 
-// smooth replaces the first n capped levels by their running mean.
-func (p *Plan) smooth(n int) {
-	p.sums[0] = 0
-	for i, v := range p.capped[:n] {
-		p.sums[i+1] = p.sums[i] + v
+// runningMean writes to dst the mean of the elements of x within half of each.
+func runningMean(dst, x []float64, half int) {
+	n := len(x)
+	var sum float64
+	for _, v := range x[:min(half, n)] {
+		sum += v
 	}
-	for i := range n {
-		lo, hi := max(0, i-p.half), min(n, i+p.half+1)
-		p.capped[i] = (p.sums[hi] - p.sums[lo]) / float64(hi-lo)
+	i := 0
+	for ; i < n && i <= half; i++ { // the window begins before x
+		if i+half < n {
+			sum += x[i+half]
+		}
+		dst[i] = sum / float64(min(i+half+1, n))
+	}
+	share := 1 / float64(2*half+1)
+	for ; i+half < n; i++ {
+		sum += x[i+half] - x[i-half-1]
+		dst[i] = sum * share
+	}
+	for ; i < n; i++ { // it ends after x
+		sum -= x[i-half-1]
+		dst[i] = sum / float64(n-i+half)
 	}
 }

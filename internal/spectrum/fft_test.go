@@ -1,0 +1,122 @@
+package spectrum
+
+import (
+	"fmt"
+	"math/cmplx"
+	"math/rand/v2"
+	"testing"
+
+	dsp "github.com/mjibson/go-dsp/fft"
+	"gonum.org/v1/gonum/dsp/fourier"
+)
+
+func randomPoints(n int) []complex128 {
+	r := rand.New(rand.NewPCG(uint64(n), 3))
+	z := make([]complex128, n)
+	for i := range z {
+		z[i] = complex(r.NormFloat64(), r.NormFloat64())
+	}
+	return z
+}
+
+// TestFFT: the transform is the sum that defines it, at every power of two, and
+// again when it is used a second time. Source: definition; gonum beyond 64.
+func TestFFT(t *testing.T) {
+	for n := 1; n <= 4096; n *= 2 {
+		f := NewFFT(n)
+		for range 2 {
+			z := randomPoints(n)
+			copy(f.Input(), z)
+			got := f.Transform()
+			want := fourier.NewCmplxFFT(n).Coefficients(nil, z)
+			for k := range want {
+				if n <= 64 {
+					want[k] = 0
+					for i, v := range z {
+						want[k] += v * unitAt(-float64(i*k%n)/float64(n))
+					}
+				}
+				if off := cmplx.Abs(got[k] - want[k]); off > 1e-12*float64(n) {
+					t.Fatalf("%d points, bin %d: off by %g", n, k, off)
+				}
+			}
+		}
+	}
+}
+
+// TestRealFFT: powers are those of the complex transform.
+func TestRealFFT(t *testing.T) {
+	for n := 2; n <= 4096; n *= 2 {
+		z := randomPoints(n)
+		x := make([]float64, n)
+		f := NewRealFFT(n)
+		for i, v := range z {
+			x[i] = real(v)
+		}
+		for i := range f.Input() {
+			f.Input()[i] = complex(x[2*i], x[2*i+1])
+		}
+		got := make([]float64, n/2+1)
+		f.Powers(got)
+		for k, c := range fourier.NewFFT(n).Coefficients(nil, x) {
+			if want := square(cmplx.Abs(c)); abs(got[k]-want) > 1e-10*float64(n) {
+				t.Fatalf("%d points, bin %d: %g, want %g", n, k, got[k], want)
+			}
+		}
+	}
+}
+
+func abs(v float64) float64 { return max(v, -v) }
+
+func TestNewFFTRefuses(t *testing.T) {
+	for _, n := range []int{-1, 0, 3, 12, 1000} {
+		t.Run(fmt.Sprint(n), func(t *testing.T) {
+			defer func() {
+				if recover() == nil {
+					t.Error("no panic")
+				}
+			}()
+			NewFFT(n)
+		})
+	}
+}
+
+// BenchmarkFFT holds the power spectrum of real points by this package against
+// gonum's and go-dsp's.
+func BenchmarkFFT(b *testing.B) {
+	for n := 512; n <= 4096; n *= 2 {
+		x := make([]float64, n)
+		for i, v := range randomPoints(n) {
+			x[i] = real(v)
+		}
+		p := make([]float64, n/2+1)
+		b.Run(fmt.Sprintf("own/%d", n), func(b *testing.B) {
+			f := NewRealFFT(n)
+			b.ReportAllocs()
+			for b.Loop() {
+				for i := range f.Input() {
+					f.Input()[i] = complex(x[2*i], x[2*i+1])
+				}
+				f.Powers(p)
+			}
+		})
+		b.Run(fmt.Sprintf("gonum/%d", n), func(b *testing.B) {
+			f := fourier.NewFFT(n)
+			c := make([]complex128, n/2+1)
+			b.ReportAllocs()
+			for b.Loop() {
+				for k, v := range f.Coefficients(c, x) {
+					p[k] = square(real(v)) + square(imag(v))
+				}
+			}
+		})
+		b.Run(fmt.Sprintf("go-dsp/%d", n), func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				for k, v := range dsp.FFTReal(x)[:n/2+1] {
+					p[k] = square(real(v)) + square(imag(v))
+				}
+			}
+		})
+	}
+}
