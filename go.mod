@@ -21,7 +21,20 @@ require (
 	pgregory.net/rapid v1.3.0
 )
 
-require rsc.io/qr v0.2.0
+require (
+	github.com/getkin/kin-openapi v0.153.0
+	rsc.io/qr v0.2.0
+)
+
+require (
+	github.com/chromedp/cdproto v0.159.0 // indirect
+	github.com/chromedp/chromedp v0.23.0 // indirect
+	github.com/go-json-experiment/json v0.0.0-20260213210345-44df1a37e875 // indirect
+	github.com/go-openapi/jsonpointer v0.22.5 // indirect
+	github.com/go-openapi/swag/jsonname v0.25.5 // indirect
+	github.com/santhosh-tekuri/jsonschema/v6 v6.0.3 // indirect
+	go.yaml.in/yaml/v4 v4.0.0 // indirect
+)
 
 require (
 	codeberg.org/go-fonts/liberation v0.5.0 // indirect

@@ -79,7 +79,7 @@ func completeFlags(c *cobra.Command) {
 		"filter-drop": fixed(assumedDrop),
 	}
 	for _, name := range []string{"limit", "idle", "clutch", "cylinders", "plot-size", "air", "h", "l", "idle-screw", "filter-note",
-		"fuel-note", "who", "date", "temp", "rh", "dew-point", "altitude", "pressure", "qnh", "since", "venturi-drop", "notes", "name"} {
+		"fuel-note", "who", "date", "temp", "rh", "dew-point", "altitude", "pressure", "qnh", "since", "venturi-drop", "notes", "name", "listen"} {
 		offers[name] = none
 	}
 	for name, offer := range offers {
@@ -100,7 +100,7 @@ func completeFlags(c *cobra.Command) {
 func completeArgs(root *cobra.Command) {
 	none := cobra.FixedCompletions(nil, cobra.ShellCompDirectiveNoFileComp)
 	for path, offer := range map[string]cobra.CompletionFunc{
-		"air": none, "sample": none, "book export": none, "book machine list": none, "book machine add": none,
+		"air": none, "sample": none, "serve": none, "book export": none, "book machine list": none, "book machine add": none,
 		"book passes": offerMachines, "book trend": offerMachines, "book machine show": offerMachines, "book machine edit": offerMachines,
 		"book show": offerPasses, "book why": offerPasses,
 		"book import": cobra.FixedCompletions([]string{"json"}, cobra.ShellCompDirectiveFilterFileExt),

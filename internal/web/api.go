@@ -82,16 +82,7 @@ func (s *Server) noted(err error) *fault {
 // drawing answers with what write gives, whole or not at all. Not more are drawn
 // at once than there are cores.
 func (s *Server) drawing(w http.ResponseWriter, r *http.Request, kind string, write func(io.Writer) error) error {
-	select {
-	case s.draw <- struct{}{}:
-	case <-r.Context().Done():
-		return faultGone()
-	}
-	var b bytes.Buffer
-	err := func() error {
-		defer func() { <-s.draw }()
-		return write(&b)
-	}()
+	b, err := s.drawn(r, write)
 	if err != nil {
 		return err
 	}
@@ -100,8 +91,22 @@ func (s *Server) drawing(w http.ResponseWriter, r *http.Request, kind string, wr
 	if kind == typeHTML || kind == typeSVG {
 		h.Set("Content-Security-Policy", documentPolicy)
 	}
-	_, _ = b.WriteTo(w) // the client has gone, then
+	s.paceAnswer(w)   // it may have waited
+	_, _ = w.Write(b) // the client has gone, then
 	return nil
+}
+
+// drawn gives what write gives, when its turn has come.
+func (s *Server) drawn(r *http.Request, write func(io.Writer) error) ([]byte, error) {
+	select {
+	case s.draw <- struct{}{}:
+		defer func() { <-s.draw }()
+	case <-r.Context().Done():
+		return nil, faultGone()
+	}
+	var b bytes.Buffer
+	err := write(&b)
+	return b.Bytes(), err
 }
 
 // jsonMost is the size of the JSON that is taken, bytes.
