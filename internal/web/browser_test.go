@@ -1,0 +1,263 @@
+package web
+
+import (
+	"context"
+	"fmt"
+	"net/http/httptest"
+	"net/url"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/cdp"
+	browserlog "github.com/chromedp/cdproto/log"
+	browsernet "github.com/chromedp/cdproto/network"
+	"github.com/chromedp/cdproto/runtime"
+	"github.com/chromedp/chromedp"
+
+	"topnote/internal/book"
+	"topnote/internal/report"
+)
+
+// chromium finds the browser. Where there is none the test is skipped, but not
+// in CI, which has it.
+func chromium(t *testing.T) string {
+	t.Helper()
+	for _, name := range []string{"chromium", "chromium-browser"} {
+		if path, err := exec.LookPath(name); err == nil {
+			return path
+		}
+	}
+	if os.Getenv("CI") == "true" {
+		t.Fatal("Chromium is missing in CI")
+	}
+	t.Skip("no Chromium here to open the pages with")
+	return ""
+}
+
+// sample gives the path of a shipped pass.
+func sample(t *testing.T, name string) string {
+	t.Helper()
+	path, err := filepath.Abs(filepath.Join("..", "..", "samples", name))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return path
+}
+
+// site serves the pages on loopback, with a book that has one machine.
+func site(t *testing.T) string {
+	t.Helper()
+	folder := t.TempDir()
+	s, err := New(Config{Listen: "127.0.0.1:0", Temp: folder, Book: filepath.Join(folder, "book.sqlite"), Options: Default(), Log: t.Output()})
+	if err != nil {
+		t.Fatal(err)
+	}
+	server := httptest.NewServer(s.Handler())
+	t.Cleanup(func() {
+		server.Close()
+		if err := s.Close(); err != nil {
+			t.Error(err)
+		}
+	})
+	if _, err := s.enterMachine(book.Machine{Name: "bench saw", Limits: report.Limits{MaxRPM: 13500, IdleRPM: 2800, ClutchRPM: 3700}}); err != nil {
+		t.Fatal(err)
+	}
+	return server.URL
+}
+
+// tab is a window of a browser on the pages.
+type tab struct {
+	t    *testing.T
+	ctx  context.Context
+	site string
+	seen *complaints
+}
+
+// complaints are what a browser finds wrong with pages: faults of scripts, what
+// the content policy stopped, and requests to anywhere else.
+type complaints struct {
+	mu   sync.Mutex
+	list []string
+}
+
+func (c *complaints) add(format string, args ...any) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if one := fmt.Sprintf(format, args...); !slices.Contains(c.list, one) {
+		c.list = append(c.list, one)
+	}
+}
+
+// openTab opens a window of this size. The test fails at its end where the
+// browser found something wrong with a page.
+func openTab(t *testing.T, site string, width, height int64, flags ...chromedp.ExecAllocatorOption) tab {
+	t.Helper()
+	options := append([]chromedp.ExecAllocatorOption{
+		chromedp.ExecPath(chromium(t)), chromedp.UserDataDir(t.TempDir()),
+		chromedp.Headless, chromedp.NoSandbox, chromedp.DisableGPU, chromedp.NoFirstRun,
+		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true),
+		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true),
+		chromedp.Flag("autoplay-policy", "no-user-gesture-required"), chromedp.Flag("hide-scrollbars", true),
+	}, flags...)
+	b := tab{t: t, site: site, seen: &complaints{}}
+	ctx, stop := chromedp.NewExecAllocator(context.Background(), options...)
+	t.Cleanup(stop)
+	b.ctx, _ = chromedp.NewContext(ctx, chromedp.WithListener(b.listen)) // Cancel, below, ends it
+	t.Cleanup(func() {
+		ctx, cancel := context.WithTimeout(b.ctx, 10*time.Second)
+		defer cancel()
+		_ = chromedp.Cancel(ctx) // waits until the browser has left its folder
+	})
+	scale := chromedp.EmulateScale(1)
+	if width < 600 {
+		b.do(chromedp.EmulateViewport(width, height, scale, chromedp.EmulateMobile, chromedp.EmulateTouch))
+	} else {
+		b.do(chromedp.EmulateViewport(width, height, scale))
+	}
+	_, err := chromedp.Call(b.ctx, browserlog.Enable, cdp.Empty{})
+	if err == nil {
+		_, err = chromedp.Call(b.ctx, browsernet.Enable, browsernet.EnableParams{})
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		b.seen.mu.Lock()
+		defer b.seen.mu.Unlock()
+		for _, one := range b.seen.list {
+			t.Errorf("the browser complains: %s", one)
+		}
+	})
+	return b
+}
+
+func (b tab) listen(event any) {
+	switch e := event.(type) {
+	case *runtime.EventExceptionThrown:
+		b.seen.add("%s at %s:%d", describe(e.ExceptionDetails), e.ExceptionDetails.URL, e.ExceptionDetails.LineNumber+1)
+	case *browserlog.EventEntryAdded:
+		if e.Entry.Level == browserlog.EntryLevelError && e.Entry.Source != browserlog.EntrySourceNetwork {
+			b.seen.add("%s %s", e.Entry.Text, e.Entry.URL)
+		}
+	case *browsernet.EventRequestWillBeSent:
+		to, err := url.Parse(e.Request.URL)
+		if err != nil || to.Scheme == "http" && !strings.HasPrefix(e.Request.URL, b.site) || to.Scheme == "https" {
+			b.seen.add("it asks for %s", e.Request.URL)
+		}
+	}
+}
+
+func describe(e *runtime.ExceptionDetails) string {
+	if e.Exception != nil && e.Exception.Description != "" {
+		return e.Exception.Description
+	}
+	return e.Text
+}
+
+// patience is how long a browser may take for one thing.
+const patience = 40 * time.Second
+
+// do runs actions; the test ends where one fails.
+func (b tab) do(actions ...chromedp.Action[chromedp.Void]) {
+	b.t.Helper()
+	// The first call starts the browser and must have the context itself.
+	for _, action := range actions {
+		if err := chromedp.Do(b.ctx, action); err != nil {
+			b.t.Fatalf("%v\n%s", err, b.state())
+		}
+	}
+}
+
+// state tells what the page shows, for failures.
+func (b tab) state() string {
+	ctx, cancel := context.WithTimeout(b.ctx, 5*time.Second)
+	defer cancel()
+	text, err := chromedp.Run(ctx, chromedp.Evaluate[string](`location.pathname + "\n" + document.body.innerText.slice(0, 600)`))
+	if err != nil {
+		return err.Error()
+	}
+	return text
+}
+
+// eval gives what an expression of JavaScript comes to.
+func eval[T any](b tab, expression string) T {
+	b.t.Helper()
+	ctx, cancel := context.WithTimeout(b.ctx, patience)
+	defer cancel()
+	v, err := chromedp.Run(ctx, chromedp.Evaluate[T](expression, chromedp.EvalAwaitPromise))
+	if err != nil {
+		b.t.Fatalf("%v in %s\n%s", err, expression, b.state())
+	}
+	return v
+}
+
+// until waits for an expression to become true.
+func (b tab) until(expression string) {
+	b.t.Helper()
+	ctx, cancel := context.WithTimeout(b.ctx, patience)
+	defer cancel()
+	for {
+		ok, err := chromedp.Run(ctx, chromedp.Evaluate[bool](expression)) // fails while a page is on its way
+		if err == nil && ok {
+			return
+		}
+		if ctx.Err() != nil {
+			b.t.Fatalf("never true: %s (%v)\n%s", expression, err, b.state())
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
+}
+
+// visit opens a page and waits for it.
+func (b tab) visit(path string) {
+	b.t.Helper()
+	b.do(chromedp.Navigate(b.site+path), chromedp.WaitReady(chromedp.CSS("main")))
+}
+
+// at waits until the page of an address is there whole.
+func (b tab) at(prefix string) {
+	b.t.Helper()
+	b.until(fmt.Sprintf(`location.pathname.startsWith(%q) && document.readyState === "complete"`, prefix))
+}
+
+// text gives what an element shows.
+func (b tab) text(selector string) string {
+	b.t.Helper()
+	return eval[string](b, fmt.Sprintf(`(document.querySelector(%q)?.innerText ?? "no "+%q)`, selector, selector))
+}
+
+// shoot leaves a picture of the whole page in the folder LOOK, where that is
+// set.
+func (b tab) shoot(name string) {
+	b.t.Helper()
+	folder := os.Getenv("LOOK")
+	if folder == "" {
+		return
+	}
+	png, err := chromedp.Run(b.ctx, chromedp.FullScreenshot(100))
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(folder, name+".png"), png, 0o644); err != nil {
+		b.t.Fatal(err)
+	}
+}
+
+// measured sends a sample with figures by the page and waits for its result.
+func (b tab) measured(name, limit string) {
+	b.t.Helper()
+	b.visit("/")
+	b.do(
+		chromedp.SetUploadFiles(chromedp.ID("clip"), []string{sample(b.t, name)}),
+		chromedp.SetValue(chromedp.ID("limit"), limit),
+		chromedp.Click(chromedp.ID("measure")),
+	)
+	b.at("/clips/")
+	b.until(`!!document.querySelector("#track")`)
+}

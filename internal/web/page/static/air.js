@@ -1,0 +1,5 @@
+// The page of the air: the units can be changed without losing what is entered.
+
+import * as units from "/static/units.js";
+
+units.start();

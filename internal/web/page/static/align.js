@@ -1,0 +1,41 @@
+// Two passes on one axis of time: 0 is where the throttle opens. Where that was
+// not heard in both, both begin at 0. All in seconds.
+
+// openings gives for each pass what has to be taken from its own time.
+export function openings(passes) {
+  const heard = passes.every((p) => typeof p.opens === "number");
+  return passes.map((p) => (heard ? p.opens : 0));
+}
+
+// span gives the first and the last time of the common axis.
+export function span(passes) {
+  const at = openings(passes);
+  return [
+    Math.min(...passes.map((_, i) => -at[i])),
+    Math.max(...passes.map((p, i) => p.duration - at[i])),
+  ];
+}
+
+// within holds a time inside the recording of a pass.
+export function within(t, pass) {
+  return Math.max(0, Math.min(pass.duration, t));
+}
+
+// readingAt gives the index of the reading nearest to a time of the pass, or -1
+// where none is near: within half a hop and a little.
+export function readingAt(pass, t) {
+  const { times } = pass;
+  let low = 0, high = times.length;
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if (times[middle] < t) low = middle + 1; else high = middle;
+  }
+  let best = -1, off = 0.05;
+  for (const i of [low - 1, low]) {
+    if (i >= 0 && i < times.length && Math.abs(times[i] - t) <= off) {
+      best = i;
+      off = Math.abs(times[i] - t);
+    }
+  }
+  return best;
+}

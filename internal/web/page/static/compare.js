@@ -1,0 +1,80 @@
+// The page of two passes: both speeds from the opening of the throttle on, laid
+// over one another or side by side, and the sound of either at the same place.
+
+import { Trace, key } from "/static/trace.js";
+import { Player, bindPlay, bindSpeeds } from "/static/player.js";
+import { openings, readingAt, span } from "/static/align.js";
+import { firing, seconds, tens } from "/static/words.js";
+
+const byID = (id) => document.getElementById(id);
+const passes = JSON.parse(byID("tracks").textContent);
+const offsets = openings(passes);
+const [from, to] = span(passes);
+const which = ["The first", "The second"];
+
+byID("player").hidden = false;
+byID("lines").open = false;
+const player = new Player([...document.querySelectorAll("audio.sound")], passes, offsets);
+let traces = [];
+let at = 0;
+
+bindPlay(player, byID("play"), byID("sound-problem"));
+bindSpeeds(player, [[byID("slow"), 0.5]], byID("pitch"));
+player.addEventListener("move", () => move(player.time));
+player.addEventListener("change", () => hears.forEach((button, i) => button.setAttribute("aria-pressed", String(i === player.heard))));
+const hears = [byID("hear-1"), byID("hear-2")];
+hears.forEach((button, i) => button.addEventListener("click", () => player.hear(i)));
+for (const choice of document.getElementsByName("lay")) choice.addEventListener("change", lay);
+
+byID("key").classList.add("trace");
+passes.forEach((pass, i) => byID("key").append(key(`${i + 1} ${pass.name}`,
+  ["path", { class: `band band-${i + 1}`, d: "M0 3H36V13H0Z" }], ["path", { class: `line line-${i + 1}`, d: "M0 8H36" }])));
+lay();
+player.seek(at);
+
+// lay draws both in one trace, or each in its own.
+function lay() {
+  const over = document.querySelector("[name=lay]:checked").value === "over";
+  const all = passes.map((pass, i) => ({ pass, offset: offsets[i], number: i + 1 }));
+  const groups = over ? [all] : all.map((p) => [p]);
+  const box = byID("traces");
+  box.replaceChildren();
+  box.classList.toggle("apart", !over);
+  const most = Math.max(...passes.flatMap((p) => p.rpm));
+  traces = groups.map((group, k) => {
+    const one = document.createElement("div");
+    one.id = `trace-${k + 1}`;
+    box.append(one);
+    const trace = new Trace(one, {
+      passes: group, from, to, most, zeroIsOpening: true,
+      label: over ? "Place in both passes" : `Place in ${which[k].toLowerCase()} pass`,
+      describe: (t) => group.map((p) => `${which[p.number - 1]}: ${says(p, t).join(" ")}`).join("; "),
+    });
+    trace.addEventListener("seek", () => {
+      player.seek(trace.at);
+      move(trace.at);
+    });
+    trace.addEventListener("toggle", () => player.toggle());
+    return trace;
+  });
+  move(at);
+}
+
+function move(t) {
+  at = Math.max(from, Math.min(to, t));
+  traces.forEach((trace) => trace.move(at));
+  passes.forEach((pass, i) => {
+    const [speed, rest] = says({ pass, offset: offsets[i] }, at);
+    const large = document.createElement("b");
+    large.textContent = speed;
+    byID(`now-${i + 1}`).replaceChildren(`${which[i]}: `, large, rest);
+  });
+}
+
+function says({ pass, offset }, t) {
+  const i = readingAt(pass, t + offset);
+  const side = t < 0 ? "before" : "after";
+  const when = passes.every((p) => typeof p.opens === "number") ? `${seconds(Math.abs(t))} ${side} the opening` : `at ${seconds(t)}`;
+  if (i < 0 || !pass.rpm[i]) return ["no speed", when];
+  return [`${tens(pass.rpm[i])} rpm`, [when, firing(pass.fires[i], pass.strokes)].filter(Boolean).join(", ")];
+}

@@ -1,0 +1,59 @@
+// Recording in the page: microphone to samples, without any of the changes that
+// phones make for speech. Gain control levels the difference between idle and
+// full throttle, and noise suppression takes a steady engine for noise and fades
+// it out; both are asked to stay off. The samples come from an AudioWorklet, not
+// from an encoder, so nothing is lost on the way. Browsers allow the microphone
+// on this computer's own address and over https only.
+
+const constraints = {
+  audio: {
+    channelCount: { ideal: 1 }, echoCancellation: false, noiseSuppression: false, autoGainControl: false,
+  },
+};
+
+export function canRecord() {
+  return window.isSecureContext && !!navigator.mediaDevices && "AudioWorkletNode" in window;
+}
+
+// record starts recording; heard is called with the peak of each block, in dB of
+// full scale. It gives stop, which ends it and gives the chunks and their rate.
+export async function record(heard) {
+  const stream = await navigator.mediaDevices.getUserMedia(constraints);
+  const context = new AudioContext();
+  try {
+    await context.audioWorklet.addModule("/static/recorder.js");
+    await context.resume();
+  } catch (err) {
+    stream.getTracks().forEach((t) => t.stop());
+    await context.close();
+    throw err;
+  }
+  const chunks = [];
+  const node = new AudioWorkletNode(context, "recorder", { numberOfOutputs: 0 });
+  node.port.onmessage = ({ data }) => {
+    chunks.push(data);
+    heard(20 * Math.log10(Math.max(1e-6, data.reduce((most, v) => Math.max(most, Math.abs(v)), 0))));
+  };
+  context.createMediaStreamSource(stream).connect(node);
+  const lock = await navigator.wakeLock?.request("screen").catch(() => null);
+  return {
+    async stop() {
+      stream.getTracks().forEach((t) => t.stop());
+      await context.close();
+      await lock?.release();
+      return { chunks, rate: context.sampleRate };
+    },
+  };
+}
+
+// sayRefusal says why there is no microphone, and what to do.
+export function sayRefusal(err) {
+  switch (err.name) {
+    case "NotAllowedError":
+      return "The browser does not let this page use the microphone. Allow it in the browser's settings for this page, or pick a recording.";
+    case "NotFoundError":
+      return "No microphone was found. Plug one in, or pick a recording.";
+    default:
+      return "The microphone cannot be used; perhaps another program holds it. Close that, or pick a recording.";
+  }
+}

@@ -1,0 +1,105 @@
+// The way of a recording to its result: it is sent, waits, is measured. Every
+// step is reported, and every failure comes as an error with says and do, the
+// two halves of a sentence. What the server cannot decode is decoded here and
+// sent once more.
+
+import { decodeToWav } from "/static/decode.js";
+
+const clips = "/api/v1/clips";
+const pollEvery = 400; // ms
+
+// undecoded are the codes with which a server says that it cannot decode.
+const undecoded = new Set(["no-ffmpeg", "codec", "not-audio", "no-pipe", "no-room", "damaged"]);
+
+export class Failure extends Error {
+  constructor({ code = "", says, do: what }) {
+    super(says);
+    Object.assign(this, { code, says, do: what });
+  }
+}
+
+const broken = () => new Failure({
+  says: "the connection to the program broke off",
+  do: "see that it still runs and that this device is on the same network, then try again",
+});
+
+// upload sends a form; report is called with the share that is sent.
+export function upload(form, report, signal) {
+  return new Promise((resolve, reject) => {
+    const request = new XMLHttpRequest();
+    request.open("POST", clips);
+    request.responseType = "json";
+    request.upload.onprogress = (e) => { if (e.lengthComputable) report(e.loaded / e.total); };
+    request.onload = () => {
+      if (request.status === 202 || request.status === 200) resolve(request.response);
+      else reject(request.response?.error ? new Failure(request.response.error) : broken());
+    };
+    request.onerror = () => reject(broken());
+    request.onabort = () => reject(new DOMException("stopped", "AbortError"));
+    signal?.addEventListener("abort", () => request.abort());
+    request.send(form);
+  });
+}
+
+export const pause = (ms) => new Promise((resolve) => setTimeout(resolve, ms));
+
+// follow waits for the result of a clip; report is called with its state.
+export async function follow(id, report, signal) {
+  for (;;) {
+    let answer;
+    try {
+      answer = await fetch(`${clips}/${id}`, { signal });
+    } catch (err) {
+      throw err.name === "AbortError" ? err : broken();
+    }
+    const job = await answer.json().catch(() => null);
+    if (!answer.ok) throw job?.error ? new Failure(job.error) : broken();
+    if (job.state === "done") return job;
+    if (job.state === "failed") throw new Failure(job.problem ?? job.error);
+    report(job);
+    await pause(pollEvery);
+  }
+}
+
+// forget tells the server that a clip is not wanted any more.
+export function forget(id) {
+  fetch(`${clips}/${id}`, { method: "DELETE" }).catch(() => {});
+}
+
+// measure brings a recording, the file under "clip" in form, to its result and
+// gives its id. report is called with what goes on, and how far it is: 0 to 1, or
+// null where that is not known.
+export async function measure(form, report, signal) {
+  try {
+    return await once(form, report, signal);
+  } catch (err) {
+    const file = form.get("clip");
+    if (!(err instanceof Failure) || !undecoded.has(err.code) || !(file instanceof File) || form.has("decoded")) throw err;
+    report("Decoding in this browser", null);
+    let wav;
+    try {
+      wav = await decodeToWav(file);
+    } catch {
+      throw err; // the server said it better
+    }
+    form.set("clip", wav);
+    form.set("decoded", "browser");
+    return once(form, report, signal);
+  }
+}
+
+async function once(form, report, signal) {
+  report("Sending", 0);
+  const { id } = await upload(form, (share) => report("Sending", share), signal);
+  signal?.addEventListener("abort", () => forget(id));
+  await follow(id, (job) => {
+    if (job.state === "queued") report(sayWaiting(job.position), null);
+    else report("Measuring", job.progress || null);
+  }, signal);
+  return id;
+}
+
+function sayWaiting(position) {
+  if (position > 1) return `Waiting: ${position - 1} before it`;
+  return "Waiting: it is next";
+}

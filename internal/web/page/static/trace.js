@@ -1,0 +1,219 @@
+// The speed of one pass or two over time, drawn as SVG at the size that the page
+// has for it, so that letters stay as large on a phone as on a desk. It shows the
+// band of two standard deviations, the limit, the phases and where the engine
+// four-strokes, and carries a cursor. The whole of it is one slider to the
+// keyboard and to a screen reader: arrow keys move the cursor, and its place is
+// said in words.
+
+import { tens } from "/static/words.js";
+import { readingAt } from "/static/align.js";
+
+const space = "http://www.w3.org/2000/svg";
+const sides = { left: 4, right: 4, top: 26, bottom: 30 };
+const strip = 18; // height of the firing, px
+const step = 0.1, leap = 1; // s, of the arrow and the page keys
+
+export function make(name, attributes = {}, text = "") {
+  const element = document.createElementNS(space, name);
+  for (const [key, value] of Object.entries(attributes)) element.setAttribute(key, value);
+  if (text) element.textContent = text;
+  return element;
+}
+
+// marks gives round places from 0 to most, at most so many.
+export function marks(from, to, most) {
+  const span = to - from;
+  let unit = 10 ** Math.floor(Math.log10(span / most));
+  for (const times of [1, 2, 5, 10]) {
+    if (span / (unit * times) <= most) { unit *= times; break; }
+  }
+  const list = [];
+  for (let i = Math.ceil(from / unit); i * unit <= to; i++) list.push(i * unit);
+  return list;
+}
+
+// runs parts the readings of a pass into runs without a gap.
+export function runs(pass) {
+  const list = [];
+  let run = null;
+  pass.times.forEach((t, i) => {
+    if (!pass.rpm[i] || (run && t - pass.times[run.at(-1)] > 0.05)) run = null;
+    if (!pass.rpm[i]) return;
+    if (!run) list.push(run = []);
+    run.push(i);
+  });
+  return list;
+}
+
+// thin leaves of a run the lowest and the highest of each so many readings.
+export function thin(run, rpm, every) {
+  if (every < 2) return run;
+  const kept = [];
+  for (let i = 0; i < run.length; i += every) {
+    const part = run.slice(i, i + every);
+    let low = part[0], high = part[0];
+    for (const k of part) {
+      if (rpm[k] < rpm[low]) low = k;
+      if (rpm[k] > rpm[high]) high = k;
+    }
+    kept.push(...(low === high ? [low] : [Math.min(low, high), Math.max(low, high)]));
+  }
+  return kept;
+}
+
+export class Trace extends EventTarget {
+  // passes is a list of {pass, offset, number}: readings, what is taken from their
+  // times, and 1 or 2 for the look. from and to are the ends of the axis, most is
+  // the least that the other axis reaches.
+  constructor(box, { passes, from, to, label, describe, detailed, zeroIsOpening, most = 0 }) {
+    super();
+    Object.assign(this, { box, passes, from, to, describe, detailed, zeroIsOpening, most, at: Math.max(from, 0), hatch: `hatch-${box.id}` });
+    box.classList.add("trace");
+    box.tabIndex = 0;
+    for (const [key, value] of [["role", "slider"], ["aria-label", label], ["aria-valuemin", from.toFixed(1)], ["aria-valuemax", to.toFixed(1)]]) {
+      box.setAttribute(key, value);
+    }
+    this.svg = make("svg", { "aria-hidden": "true" });
+    box.append(this.svg);
+    this.listen();
+    new ResizeObserver(() => this.draw()).observe(box);
+    this.draw();
+  }
+
+  listen() {
+    const seek = (e) => this.seek(this.from + (e.clientX - this.svg.getBoundingClientRect().left - sides.left) / this.scale);
+    this.box.addEventListener("pointerdown", (e) => {
+      if (e.button !== 0) return;
+      this.held = true;
+      this.box.setPointerCapture(e.pointerId);
+      seek(e);
+    });
+    this.box.addEventListener("pointermove", (e) => { if (this.held) seek(e); });
+    for (const end of ["pointerup", "pointercancel"]) this.box.addEventListener(end, () => { this.held = false; });
+    this.box.addEventListener("keydown", (e) => {
+      const to = {
+        ArrowLeft: this.at - step, ArrowDown: this.at - step, ArrowRight: this.at + step, ArrowUp: this.at + step,
+        PageDown: this.at - leap, PageUp: this.at + leap, Home: this.from, End: this.to,
+      }[e.key];
+      if (e.key === " " || e.key === "Enter") this.dispatchEvent(new Event("toggle"));
+      else if (to === undefined || e.ctrlKey || e.altKey || e.metaKey) return;
+      else this.seek(to);
+      e.preventDefault();
+    });
+  }
+
+  // seek moves the cursor as the user wants it and tells who listens.
+  seek(t) {
+    this.move(Math.max(this.from, Math.min(this.to, t)));
+    this.dispatchEvent(new CustomEvent("seek", { detail: this.at }));
+  }
+
+  // move puts the cursor to a time of the axis.
+  move(t) {
+    this.at = t;
+    this.box.setAttribute("aria-valuenow", t.toFixed(1));
+    this.box.setAttribute("aria-valuetext", this.describe(t));
+    if (!this.cursor) return;
+    const x = this.x(t);
+    this.cursor.setAttribute("d", `M${x} ${sides.top}V${this.height - sides.bottom}`);
+    this.passes.forEach(({ pass, offset }, k) => {
+      const i = readingAt(pass, t + offset), told = i >= 0 && pass.rpm[i] > 0;
+      this.dots[k].setAttribute("visibility", told ? "visible" : "hidden");
+      if (told) { this.dots[k].setAttribute("cx", x); this.dots[k].setAttribute("cy", this.y(pass.rpm[i])); }
+    });
+  }
+
+  x(t) { return +(sides.left + (t - this.from) * this.scale).toFixed(1); }
+  y(rpm) { return +(this.height - sides.bottom - rpm * this.rise).toFixed(1); }
+
+  draw() {
+    this.width = Math.max(200, Math.floor(this.box.clientWidth));
+    this.height = Math.round(Math.max(260, Math.min(420, this.width * 0.55)));
+    this.scale = (this.width - sides.left - sides.right) / Math.max(0.1, this.to - this.from);
+    const limit = this.passes[0].pass.limit;
+    const top = 1.08 * Math.max(1000, limit, this.most, ...this.passes.map(({ pass }) => pass.rpm.reduce((most, v) => Math.max(most, v), 0)));
+    this.rise = (this.height - sides.top - sides.bottom) / top;
+    for (const [key, value] of [["width", this.width], ["height", this.height], ["viewBox", `0 0 ${this.width} ${this.height}`]]) this.svg.setAttribute(key, value);
+    this.svg.replaceChildren();
+    if (this.detailed) this.drawPhases();
+    this.drawAxes(top);
+    if (limit) this.drawLimit(limit);
+    if (this.detailed) this.drawFiring();
+    this.passes.forEach((p) => this.drawPass(p));
+    this.cursor = this.add("path", { class: "cursor" });
+    this.dots = this.passes.map(() => this.add("circle", { class: "dot", r: 6 }));
+    this.move(this.at);
+  }
+
+  add(name, attributes, text) {
+    const element = make(name, attributes, text);
+    this.svg.append(element);
+    return element;
+  }
+
+  drawPhases() {
+    this.passes[0].pass.phases.forEach(({ says, from, to }, i) => {
+      const x = this.x(from), width = this.x(to) - x;
+      if (i % 2) this.add("rect", { class: "odd", x, y: 0, width, height: this.height - sides.bottom });
+      if (width > 8 * says.length) this.add("text", { x: x + width / 2, y: 18, "text-anchor": "middle" }, says);
+    });
+  }
+
+  drawAxes(top) {
+    const bottom = this.height - sides.bottom;
+    for (const rpm of marks(0, top, 5)) {
+      this.add("path", { class: "grid", d: `M${sides.left} ${this.y(rpm)}H${this.width - sides.right}` });
+      if (rpm > 0) this.add("text", { x: sides.left + 3, y: this.y(rpm) - 4 }, tens(rpm));
+    }
+    if (this.zeroIsOpening) this.add("path", { class: "opening", d: `M${this.x(0)} ${sides.top}V${bottom}` });
+    for (const t of marks(this.from, this.to, Math.max(2, this.width / 90))) {
+      const x = this.x(t), end = t - this.from < 0.2 ? "start" : this.to - t < 0.2 ? "end" : "middle";
+      this.add("path", { class: "grid", d: `M${x} ${bottom}v5` });
+      this.add("text", { x, y: bottom + 21, "text-anchor": end }, `${Number(t.toFixed(2))} s`);
+    }
+  }
+
+  drawLimit(limit) {
+    const y = this.y(limit), width = this.width - sides.left - sides.right;
+    this.add("rect", { class: "over", x: sides.left, y: sides.top, width, height: Math.max(0, y - sides.top) });
+    this.add("path", { class: "limit", d: `M${sides.left} ${y}h${width}` });
+    this.add("text", { class: "limit-word", x: this.width - sides.right - 3, y: y - 6, "text-anchor": "end" }, `limit ${tens(limit)}`);
+  }
+
+  // drawFiring shows in a strip at the bottom how the engine fires.
+  drawFiring() {
+    const { pass } = this.passes[0], y = this.height - sides.bottom - strip;
+    const pattern = make("pattern", { id: this.hatch, width: 6, height: 6, patternUnits: "userSpaceOnUse", patternTransform: "rotate(45)" });
+    pattern.append(make("path", { class: "hatch", d: "M0 0V6" }));
+    this.svg.append(pattern);
+    const how = (i) => (pass.rpm[i] ? (pass.fires[i] > 1 ? "four" : pass.fires[i] === 1 ? "clean" : "") : "");
+    for (let i = 0; i < pass.times.length;) {
+      let k = i;
+      while (k < pass.times.length && how(k) === how(i)) k++;
+      const x = this.x(pass.times[i]), width = Math.max(1, this.x(pass.times[Math.min(k, pass.times.length - 1)]) - x);
+      if (how(i)) this.add("rect", { class: how(i), x, y, width, height: strip, ...(how(i) === "four" ? { fill: `url(#${this.hatch})` } : {}) });
+      i = k;
+    }
+  }
+
+  drawPass({ pass, offset, number }) {
+    const every = Math.ceil(pass.times.length / (1.5 * this.width));
+    const x = (i) => this.x(pass.times[i] - offset);
+    for (const run of runs(pass)) {
+      const kept = thin(run, pass.rpm, every);
+      const upper = kept.map((i) => `${x(i)} ${this.y(pass.rpm[i] + 2 * pass.sd[i])}`);
+      const lower = kept.map((i) => `${x(i)} ${this.y(Math.max(0, pass.rpm[i] - 2 * pass.sd[i]))}`).reverse();
+      this.add("path", { class: `band band-${number}`, d: `M${upper.concat(lower).join("L")}Z` });
+      this.add("path", { class: `line line-${number}`, d: `M${kept.map((i) => `${x(i)} ${this.y(pass.rpm[i])}`).join("L")}` });
+    }
+  }
+}
+
+// key gives an entry of the list that says what the lines are.
+export function key(says, ...shapes) {
+  const item = document.createElement("li");
+  const svg = make("svg", { viewBox: "0 0 36 16", "aria-hidden": "true", class: "sign" });
+  svg.append(...shapes.map(([name, attributes]) => make(name, attributes)));
+  item.append(svg, says);
+  return item;
+}

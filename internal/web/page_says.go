@@ -1,0 +1,148 @@
+package web
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"topnote/internal/air"
+	"topnote/internal/book"
+	"topnote/internal/report"
+)
+
+// The sentences that the pages say beside their templates and the results.
+
+// The places.
+const (
+	placeNew     = "Pass"
+	placeCompare = "Compare"
+	placeBook    = "Book"
+	placeAir     = "Air"
+)
+
+const (
+	headNew     = "A new pass"
+	headCompare = "Two passes side by side"
+	headBook    = "The book"
+	headAir     = "The air today"
+	headWhy     = "Why it runs otherwise"
+	headFailed  = "That did not work"
+	headUnread  = "Not measured"
+	headDay     = "The day"
+	headSides   = "The two passes"
+	headParts   = "What makes up the change of the top speed"
+	headFigures = "The figures"
+	goNew       = "To a new pass"
+	goAgain     = "Try another recording"
+
+	saidMachine    = "The machine is in the book."
+	saidChanged    = "It is changed; the book keeps what it was."
+	saysNotAligned = "The opening of the throttle was not heard in both, so both begin together."
+)
+
+// The downloads of a result.
+const (
+	fileReport   = "Report (page)"
+	fileCSV      = "Table (CSV)"
+	fileCaptions = "Captions (VTT)"
+	filePNG      = "Picture (PNG)"
+	fileSVG      = "Picture (SVG)"
+	fileJSON     = "All data (JSON)"
+)
+
+// saysState says how far a clip is.
+func saysState(j Job) string {
+	switch {
+	case j.State == Running:
+		return "Measuring."
+	case j.Position > 1:
+		return fmt.Sprintf("Waiting: %d before it.", j.Position-1)
+	default:
+		return "Waiting: it is next."
+	}
+}
+
+func saysFrom(j Job) string {
+	if j.Machine != "" {
+		return fmt.Sprintf("%s, measured for %s", j.Name, report.Printable(j.Machine))
+	}
+	return j.Name
+}
+
+// saysRecent names a measured clip in a list.
+func saysRecent(j Job) string {
+	says := j.Name
+	if j.Machine != "" {
+		says += ", " + j.Machine
+	}
+	return fmt.Sprintf("%s, %s: %s", says, j.Made.Format("15:04"), j.Result.Report.Verdict.Headline())
+}
+
+func saysStored(number int64, machine string) string {
+	return fmt.Sprintf("It is in the book: pass %d of %s.", number, report.Printable(machine))
+}
+
+func saysPassOf(number int64, machine string) string {
+	return fmt.Sprintf("Pass %d of %s", number, report.Printable(machine))
+}
+
+// saysSince says which air the one of now is held against.
+func saysSince(p book.Pass, u air.Units) string {
+	return fmt.Sprintf("Pass %d, %s: %s.", p.Number, saysDay(p.Recorded), p.Air.Text(u))
+}
+
+func saysMachine(m book.Machine) string {
+	strokes := "two-stroke"
+	if m.Engine.Strokes == 4 {
+		strokes = "four-stroke"
+	}
+	says := []string{strokes}
+	if m.Engine.Cylinders != 1 {
+		says = append(says, fmt.Sprintf("%d cylinders", m.Engine.Cylinders))
+	}
+	for _, one := range []struct {
+		name  string
+		speed report.Speed
+	}{{"limit", m.Limits.MaxRPM}, {"idle", m.Limits.IdleRPM}, {"clutch", m.Limits.ClutchRPM}} {
+		if one.speed.Told() {
+			says = append(says, fmt.Sprintf("%s %s rpm", one.name, one.speed))
+		} else if one.name == "limit" {
+			says = append(says, "no limit entered")
+		}
+	}
+	return strings.Join(says, ", ")
+}
+
+func saysDay(t time.Time) string { return t.Local().Format("2006-01-02 15:04") }
+
+// saysPass gives a pass of the book in short.
+func saysPass(p book.Pass) string {
+	says := p.Report.Verdict.Headline()
+	if top := p.Report.TopEnd; top != nil {
+		says += fmt.Sprintf(", held %s rpm", top.SustainedRPM.Reading())
+	}
+	if s := p.Screws.String(); s != "" {
+		says += "; " + s
+	}
+	if p.ReplacedBy != 0 {
+		says += fmt.Sprintf("; entered once more as pass %d", p.ReplacedBy)
+	}
+	return says
+}
+
+func faultNoMachine() *fault {
+	return &fault{status: 400, code: codeEntry, says: "no machine was chosen", do: "choose one from the book"}
+}
+
+func faultNoPage() *fault {
+	return &fault{status: 404, code: codeAddress, says: "there is no page at this address", do: "begin with a new pass"}
+}
+
+func faultNoAir(machine string) *fault {
+	return &fault{status: 404, code: codeUnknown,
+		says: fmt.Sprintf("no pass of %s has its air noted", report.Printable(machine)), do: "enter the air of that day yourself"}
+}
+
+func faultOnePass() *fault {
+	return &fault{status: 400, code: codeEntry, says: "one of the two passes is missing", do: "choose both, or measure another one first"}
+}
