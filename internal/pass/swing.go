@@ -60,29 +60,34 @@ func alike(off []float64) float64 {
 // swingsLeast is how many whole swings it takes; fewer come by chance.
 const swingsLeast = 3
 
-// swing looks for a regular rise and fall of the speed in a span: the first
-// maximum of its autocorrelation, once the trend is taken out. It returns nil
-// where there are none.
-func (m *measurer) swing(r span) *Swing {
-	x := detrended(m.smooth[r.a:r.b])
+// swing looks for a regular rise and fall of the speed in one or more spans: the
+// first maximum of their autocorrelation, once the trend of each is taken out.
+// It returns nil where there are none.
+func (m *measurer) swing(spans ...span) *Swing {
+	var x [][]float64
+	var all, own []float64
+	for _, r := range spans {
+		y := detrended(m.smooth[r.a:r.b])
+		middle := median(y)
+		for i := range y {
+			y[i] -= middle
+		}
+		x, all, own = append(x, y), append(all, y...), append(own, m.ownSD(r))
+	}
 	least := m.count(m.opt.SwingMin)
-	if len(x) < swingsLeast*least {
+	if len(all) < swingsLeast*least {
 		return nil
 	}
-	middle := median(x)
-	for i := range x {
-		x[i] -= middle
-	}
-	like, lag := firstRepeat(x, least, min(len(x)/swingsLeast, m.count(m.opt.SwingMax)))
-	s := sorted(x)
+	like, lag := firstRepeat(x, least, min(len(all)/swingsLeast, m.count(m.opt.SwingMax)))
+	s := sorted(all)
 	depth := quantile(s, 0.95) - quantile(s, 0.05)
-	if like < m.opt.SwingLike || depth < m.opt.SwingDepth*m.level(r) {
+	if like < m.opt.SwingLike || depth < m.opt.SwingDepth*m.level(spans[0]) {
 		return nil
 	}
 	period := lag * m.hop
 	return &Swing{
-		Period: unit.Seconds(period), PeriodSD: unit.Seconds(period * phaseSD(like, float64(len(x))/lag)),
-		Depth: unit.RPM(depth), DepthSD: unit.RPM(math.Hypot(m.depthSD(x, lag), math.Sqrt2*m.ownSD(r))), Strength: like,
+		Period: unit.Seconds(period), PeriodSD: unit.Seconds(period * phaseSD(like, float64(len(all))/lag)),
+		Depth: unit.RPM(depth), DepthSD: unit.RPM(math.Hypot(depthSD(x, lag), math.Sqrt2*median(own))), Strength: like,
 	}
 }
 
@@ -95,23 +100,25 @@ func phaseSD(like, swings float64) float64 {
 	return unlike / (2 * math.Pi * math.Sqrt(max(1, swings)))
 }
 
-// depthSD gives the standard deviation of the mean depth of the swings of x,
+// depthSD gives the standard deviation of the mean depth of the swings in x,
 // each lag points long, from the scatter of their depths.
-func (m *measurer) depthSD(x []float64, lag float64) float64 {
+func depthSD(x [][]float64, lag float64) float64 {
 	var depths []float64
-	for a := 0.0; int(a+lag) <= len(x); a += lag {
-		one := sorted(x[int(a):int(a+lag)])
-		depths = append(depths, quantile(one, 1)-quantile(one, 0))
+	for _, y := range x {
+		for a := 0.0; int(a+lag) <= len(y); a += lag {
+			one := sorted(y[int(a):int(a+lag)])
+			depths = append(depths, quantile(one, 1)-quantile(one, 0))
+		}
 	}
 	return scatter(depths) / math.Sqrt(max(1, float64(len(depths))))
 }
 
 // firstRepeat gives the height and the place, in points, of the first peak of
-// the autocorrelation of x beyond its first dip below zero, for lags from
-// least to most; zeros for none. Each lag is normalised by the energy of the
-// two parts that it compares.
-func firstRepeat(x []float64, least, most int) (like, lag float64) {
-	all := likeness(most, x)
+// the autocorrelation of the series in x beyond its first dip below zero, for
+// lags from least to most; zeros for none. Each lag is normalised by the energy
+// of the parts that it compares.
+func firstRepeat(x [][]float64, least, most int) (like, lag float64) {
+	all := likeness(most, x...)
 	dipped := false
 	var before, here float64
 	for k := 1; k <= most; k++ {
