@@ -16,7 +16,7 @@ byID("player").hidden = false;
 byID("lines").open = false;
 const player = new Player([...document.querySelectorAll("audio.sound")], passes, offsets);
 let traces = [];
-let at = 0;
+let at = passes[0].from - offsets[0];
 
 bindPlay(player, byID("play"), byID("sound-problem"));
 bindSpeeds(player, [[byID("slow"), 0.5]], byID("pitch"));

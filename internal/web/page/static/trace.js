@@ -166,7 +166,7 @@ export class Trace extends EventTarget {
       if (rpm > 0) this.add("text", { x: sides.left + 3, y: this.y(rpm) - 4 }, tens(rpm));
     }
     if (this.zeroIsOpening) this.add("path", { class: "opening", d: `M${this.x(0)} ${sides.top}V${bottom}` });
-    for (const t of marks(this.from, this.to, Math.max(2, this.width / 90))) {
+    for (const t of marks(this.from, this.to, Math.max(2, this.width / 60))) {
       const x = this.x(t), end = t - this.from < 0.2 ? "start" : this.to - t < 0.2 ? "end" : "middle";
       this.add("path", { class: "grid", d: `M${x} ${bottom}v5` });
       this.add("text", { x, y: bottom + 21, "text-anchor": end }, `${Number(t.toFixed(2))} s`);
