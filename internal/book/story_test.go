@@ -88,7 +88,7 @@ func TestStory(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer into.Close()
-	if done, err := into.Import(bytes.NewReader(want), false); err != nil || done.Passes != len(story()) {
+	if done, err := importInto(into, bytes.NewReader(want), false); err != nil || done.Passes != len(story()) {
 		t.Errorf("%+v, %v", done, err)
 	}
 }

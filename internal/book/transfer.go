@@ -152,16 +152,6 @@ type Imported struct {
 // passes.
 const maxImport = 1 << 30
 
-// Import reads an export and takes it in. The errors are those of ReadExport and
-// TakeIn.
-func (b *Book) Import(r io.Reader, again bool) (Imported, error) {
-	x, err := ReadExport(r)
-	if err != nil {
-		return Imported{}, err
-	}
-	return b.TakeIn(x, again)
-}
-
 // Exported is an export that was read and could be taken into a book.
 type Exported struct {
 	machines []exportedMachine

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
+	"io"
 	"os"
 	"path/filepath"
 	"slices"
@@ -54,7 +55,7 @@ func TestTransfer(t *testing.T) {
 	}
 	defer into.Close()
 	for i, want := range []Imported{{Machines: 2, Passes: 4}, {Here: 4}} {
-		done, err := into.Import(strings.NewReader(text), false)
+		done, err := importInto(into, strings.NewReader(text), false)
 		if err != nil || done != want {
 			t.Fatalf("import %d: %+v, %v; want %+v", i, done, err, want)
 		}
@@ -78,7 +79,7 @@ func TestTransferKeepsWhatItDoesNotKnow(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer into.Close()
-	if _, err := into.Import(strings.NewReader(text), false); err != nil {
+	if _, err := importInto(into, strings.NewReader(text), false); err != nil {
 		t.Fatal(err)
 	}
 	if !strings.Contains(exported(t, into), `"later":{"x":[1,2]}`) {
@@ -95,7 +96,7 @@ func TestImportBeside(t *testing.T) {
 	if _, err := b.AddPass(madePass("bench saw", "mine", 0, 12400), false); err != nil {
 		t.Fatal(err)
 	}
-	done, err := b.Import(strings.NewReader(text), false)
+	done, err := importInto(b, strings.NewReader(text), false)
 	if err != nil || done != (Imported{Machines: 1, Passes: 4}) {
 		t.Fatalf("%+v, %v", done, err)
 	}
@@ -110,12 +111,12 @@ func TestImportBeside(t *testing.T) {
 		t.Fatal(err)
 	}
 	before := exported(t, same)
-	_, err = same.Import(strings.NewReader(text), false)
+	_, err = importInto(same, strings.NewReader(text), false)
 	wantProblem(t, err, ErrKnown, "this recording is in the book already, as pass 1")
 	if after := exported(t, same); after != before {
 		t.Error("a refused import left something")
 	}
-	if done, err := same.Import(strings.NewReader(text), true); err != nil || done.Passes != 4 {
+	if done, err := importInto(same, strings.NewReader(text), true); err != nil || done.Passes != 4 {
 		t.Errorf("asked for: %+v, %v", done, err)
 	}
 
@@ -124,11 +125,20 @@ func TestImportBeside(t *testing.T) {
 		t.Fatal(err)
 	}
 	before = exported(t, other)
-	_, err = other.Import(strings.NewReader(text), true)
+	_, err = importInto(other, strings.NewReader(text), true)
 	wantProblem(t, err, ErrKnown, "is described otherwise in this book")
 	if after := exported(t, other); after != before {
 		t.Error("a refused import left something")
 	}
+}
+
+// importInto reads an export and takes it in, as the program does.
+func importInto(b *Book, r io.Reader, again bool) (Imported, error) {
+	x, err := ReadExport(r)
+	if err != nil {
+		return Imported{}, err
+	}
+	return b.TakeIn(x, again)
 }
 
 // mangled gives an export with one thing changed by hand.
@@ -186,7 +196,7 @@ func TestImportIsRefused(t *testing.T) {
 	b := newBook(t)
 	before := exported(t, b)
 	for says, bad := range cases {
-		_, err := b.Import(strings.NewReader(bad), true)
+		_, err := importInto(b, strings.NewReader(bad), true)
 		wantProblem(t, err, ErrImport, says)
 		if after := exported(t, b); after != before {
 			t.Fatalf("%s: something was imported", says)
@@ -219,7 +229,7 @@ func FuzzImport(f *testing.F) {
 	f.Cleanup(func() { into.Close() })
 	f.Fuzz(func(t *testing.T, text []byte) {
 		before := counts(t, into)
-		done, err := into.Import(bytes.NewReader(text), true)
+		done, err := importInto(into, bytes.NewReader(text), true)
 		after := counts(t, into)
 		if err != nil {
 			oneSentence(t, err)
