@@ -85,7 +85,7 @@ func TestTopEnd(t *testing.T) {
 	if top == nil {
 		t.Fatal("no top end")
 	}
-	within(t, "peak", float64(top.Peak), 13250, 50)
+	within(t, "peak", float64(top.Peak.Speed), 13250, 50)
 	within(t, "overshoot", float64(top.Overshoot.Speed), 600, 60)
 	within(t, "four-stroking", top.FourStroking, 0.8, 0.03)
 	within(t, "every third", top.Firing[3], 0.2, 0.03)

@@ -14,7 +14,7 @@ type TopEnd struct {
 	Sustained        Figure       // highest speed held for Options.HeldFor: see below
 	HeldFrom, HeldTo unit.Seconds // where it was held
 	Brief            Figure       // highest speed held for Options.BriefFor
-	Peak             unit.RPM     // highest single reading
+	Peak             Figure       // highest single reading
 	From, To         unit.Seconds // of the plateau
 
 	// The firing, over the part of the plateau that is settled and no more
@@ -120,17 +120,21 @@ func (m *measurer) holdTop(t *TopEnd, r span) {
 // unloaded are those without load.
 func (m *measurer) weigh(t *TopEnd, r span, unloaded unit.RPM) {
 	told, heard, belief := 0, 0, 0.0
+	var peak shaft.Point
 	for _, p := range m.points[r.a:r.b] {
 		if !p.Speed.Told() {
 			continue
 		}
 		told++
 		belief += p.Confidence
-		t.Peak = max(t.Peak, p.Speed)
+		if p.Speed > peak.Speed {
+			peak = p
+		}
 		if p.Speed >= unloaded {
 			heard++
 		}
 	}
+	t.Peak = Figure{peak.Speed, unit.RPM(math.Hypot(float64(peak.SD), m.opt.FloorSD*float64(peak.Speed)))}
 	t.Told = share(told, r.b-r.a)
 	t.HeardFor = unit.Seconds(float64(heard) * m.hop)
 	t.Confidence = belief / math.Max(1, float64(told))

@@ -18,7 +18,7 @@ func compared() report.Comparison {
 	rich, over, none := parts(), parts(), bare()
 	rich.Clip.File, over.Clip.File = "passes/rich <1>.wav", "passes/over.wav"
 	rich.Verdict.Code, rich.Verdict.Says = verdict.FourStroking, "Safe side."
-	rich.Pass.TopEnd = &pass.TopEnd{Sustained: pass.Figure{Speed: 12710, SD: 22}, Peak: 12800, From: 2.4, To: 6.25, FourStroking: 0.98, Clean: 0.02}
+	rich.Pass.TopEnd = &pass.TopEnd{Sustained: pass.Figure{Speed: 12710, SD: 22}, Peak: pass.Figure{Speed: 12800}, From: 2.4, To: 6.25, FourStroking: 0.98, Clean: 0.02}
 	for _, p := range []*report.Parts{&rich, &over} {
 		p.Pass.Phases = []pass.Phase{
 			{Kind: pass.Rise, From: 0.5, To: 0.7}, {Kind: pass.Idle, From: 1, To: 2.1},

@@ -90,7 +90,8 @@ func newTopEnd(t *pass.TopEnd) *TopEnd {
 	return &TopEnd{
 		SustainedRPM:      speed(t.Sustained.Speed),
 		SDRPM:             rpm(t.Sustained.SD),
-		PeakRPM:           speed(t.Peak),
+		PeakRPM:           speed(t.Peak.Speed),
+		PeakSDRPM:         rpm(t.Peak.SD),
 		FromS:             seconds(t.From),
 		ToS:               seconds(t.To),
 		FourStrokingShare: share(t.FourStroking),

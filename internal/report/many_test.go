@@ -23,7 +23,7 @@ func outcome(file string, code verdict.Code, held unit.RPM) report.Outcome {
 	p.Verdict.Code = code
 	p.Pass.TopEnd = nil
 	if held.Told() {
-		p.Pass.TopEnd = &pass.TopEnd{Sustained: pass.Figure{Speed: held, SD: 24}, Peak: held + 60, FourStroking: 0.25, Clean: 0.75}
+		p.Pass.TopEnd = &pass.TopEnd{Sustained: pass.Figure{Speed: held, SD: 24}, Peak: pass.Figure{Speed: held + 60, SD: 24}, FourStroking: 0.25, Clean: 0.75}
 	}
 	r := report.New(p)
 	r.Clip.File = file

@@ -103,6 +103,7 @@ type TopEnd struct {
 	Drift     *Drift  `json:"drift"` // null: too short to tell
 	Surge     *Swing  `json:"surge"` // null: none
 
+	PeakSDRPM      float64    `json:"peak_sd_rpm"`
 	FourStrokingSD float64    `json:"four_stroking_sd"` // of FourStrokingShare
 	FiringShares   [5]float64 `json:"firing_shares"`    // element N: share that fires every Nth cycle; element 0: not told
 	OvershootRPM   float64    `json:"overshoot_rpm"`    // over the settled speed, on opening; 0: none

@@ -41,7 +41,7 @@ func parts() report.Parts {
 				{Kind: pass.FullThrottle, From: 2.4, To: 6.25, Median: 13800, Min: 13510, Max: 13910, FourStroking: 0.1239},
 			},
 			TopEnd: &pass.TopEnd{
-				Sustained: pass.Figure{Speed: 13842.26, SD: 28.04}, Peak: 13910,
+				Sustained: pass.Figure{Speed: 13842.26, SD: 28.04}, Peak: pass.Figure{Speed: 13910, SD: 41.7},
 				From: 2.4, To: 6.25, HeldFrom: 4.1, HeldTo: 4.6, FourStroking: 0.1239, FourStrokingSD: 0.0823, Clean: 0.8411, Firing: [5]float64{0.035, 0.8411, 0.0929, 0.031, 0},
 				Overshoot: pass.Figure{Speed: 130, SD: 30}, Stutter: &pass.Stutter{Belief: 0.4, Rate: 15.3, Depth: 0.2},
 				Drift: &pass.Rate{PerSecond: 84.44, SD: 20},

@@ -56,6 +56,11 @@ func (f *facts) hangs() bool {
 	return hang >= f.opt.HangLeast && hang >= f.Fall.Time.Time-hang
 }
 
+// runsOn reports whether it hangs where the clutch drives the chain.
+func (f *facts) runsOn() bool {
+	return f.hangs() && f.limits.Clutch.Told() && f.Fall.HangAt >= f.limits.Clutch
+}
+
 func saysNoReturn(f *facts) string {
 	return fmt.Sprintf("It does not come back to idle: let go at %s, it still ran at %s, over its idle of %s, at %s.",
 		seconds(f.Fall.From), rpm(f.Fall.Last), rpm(f.Fall.Idle), seconds(f.Fall.To))
@@ -73,7 +78,7 @@ func saysChain(f *facts) string {
 
 func saysTouched(f *facts) string {
 	return fmt.Sprintf("A single reading touched %s, over the limit of %s, between %s and %s.",
-		rpm(f.TopEnd.Peak), rpm(f.limits.Max), seconds(f.TopEnd.From), seconds(f.TopEnd.To))
+		figure(f.TopEnd.Peak), rpm(f.limits.Max), seconds(f.TopEnd.From), seconds(f.TopEnd.To))
 }
 
 func (f *facts) driftWords(verb string) string {
@@ -86,13 +91,14 @@ func (f *facts) driftWords(verb string) string {
 func saysClimbs(f *facts) string { return f.driftWords("climbs") }
 func saysSinks(f *facts) string  { return f.driftWords("falls") }
 
+func saysRunsOn(f *facts) string {
+	return fmt.Sprintf("The chain runs on: let go at %s, the engine stayed for %s at about %s, and the clutch takes up at %s.",
+		seconds(f.Fall.From), seconds(f.Fall.HangFor.Time), rpm(f.Fall.HangAt), rpm(f.limits.Clutch))
+}
+
 func saysHangs(f *facts) string {
-	chain := ""
-	if f.limits.Clutch.Told() && f.Fall.HangAt >= f.limits.Clutch {
-		chain = fmt.Sprintf("; the chain runs on all that time, since the clutch takes up at %s", rpm(f.limits.Clutch))
-	}
-	return fmt.Sprintf("It hangs above idle: after the throttle was let go at %s it stayed at about %s for %s before it came near its idle of %s%s.",
-		seconds(f.Fall.From), rpm(f.Fall.HangAt), seconds(f.Fall.HangFor.Time), rpm(f.Fall.Idle), chain)
+	return fmt.Sprintf("It hangs above idle: after the throttle was let go at %s it stayed at about %s for %s before it came near its idle of %s.",
+		seconds(f.Fall.From), rpm(f.Fall.HangAt), seconds(f.Fall.HangFor.Time), rpm(f.Fall.Idle))
 }
 
 func saysSags(f *facts) string {
