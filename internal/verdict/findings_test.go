@@ -37,7 +37,7 @@ func oddities() []struct {
 		{"climbs 150 rpm in a second", opened(5, 12100).Fires(2).Ramp(4, 12100, 12700), saw(13500), "climbs"},
 		{"sinks 300 rpm in a second", opened(6, 12900).Fires(2).Ramp(4, 12900, 11700), saw(13500), "sinks"},
 		{"hangs at 3,500", four(7).Ramp(0.6, 12700, 3500).Hold(1.5, 3500).Ramp(0.3, 3500, 2800).Hold(2, 2800), saw(13500), "hangs"},
-		{"hangs over the clutch", four(8).Ramp(0.6, 12700, 4300).Hold(1.5, 4300).Ramp(0.3, 4300, 2800).Hold(2, 2800), saw(13500), "hangs"},
+		{"hangs over the clutch", four(8).Ramp(0.6, 12700, 4300).Hold(1.5, 4300).Ramp(0.3, 4300, 2800).Hold(2, 2800), saw(13500), "runs-on"},
 		{"sags on opening", passtest.New(9).Hold(2, 2800).Ramp(0.15, 2800, 2100).Ramp(0.15, 2100, 2800).Ramp(0.4, 2800, 12700).Fires(2).Hold(3, 12700), saw(13500), "sags"},
 		{"surges", opened(10, 12500).Fires(2).Swing(4, 12500, 700, 0.6), saw(13500), "surges"},
 		{"idles too near the clutch", passtest.New(11).Hold(3, 3000).Ramp(0.4, 3000, 12700).Fires(2).Hold(3, 12700),
