@@ -1,0 +1,220 @@
+package web
+
+import (
+	"encoding/json"
+	"os"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/cdproto/accessibility"
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+)
+
+// TestAccess looks at every page, on a phone and on a desk, in the light and in
+// the dark: each control has a name, each landmark is there once, what is
+// pressed is large, what is read stands out, nothing is wider than the window.
+// With AXE=FILE it has axe-core look as well, whose axe.min.js that file is.
+func TestAccess(t *testing.T) {
+	b := openTab(t, site(t), 360, 800)
+	checks, err := os.ReadFile("testdata/access.js")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, path := range b.allPages() {
+		b.visit(path)
+		b.until(`document.readyState === "complete" && !document.querySelector("#player[hidden]")`)
+		if path == "/" { // with all that can be opened
+			b.do(chromedp.Evaluate[chromedp.Void](`document.querySelectorAll("details").forEach(d => d.open = true)`))
+		}
+		for _, width := range []int64{360, 1440, 1920} {
+			b.do(chromedp.EmulateViewport(width, 800))
+			if over := eval[float64](b, `document.documentElement.scrollWidth - innerWidth`); over > 0 {
+				t.Errorf("%s at %d is %.0f dots too wide", path, width, over)
+			}
+			for _, scheme := range []string{"light", "dark"} {
+				b.scheme(scheme)
+				for _, found := range eval[[]string](b, string(checks)) {
+					t.Errorf("%s at %d in the %s: %s", path, width, scheme, found)
+				}
+			}
+		}
+		b.checkTree(path)
+		b.axe(path)
+		b.shoot("access" + strings.NewReplacer("/", "-", "?", "-", "=", "-", "&", "-").Replace(path))
+		b.scheme("light")
+	}
+}
+
+// allPages fills the book and gives the addresses of all pages with something in
+// them.
+func (b tab) allPages() []string {
+	b.measured("rich.wav", "13500")
+	first := eval[string](b, `location.pathname`)
+	w := walk{b, "access"}
+	w.store("temp=8 altitude=120 h=1")
+	b.measured("high-idle.wav", "13500")
+	second := eval[string](b, `location.pathname`)
+	w.store("temp=20 altitude=120 h=1.125")
+	id := func(path string) string { return strings.TrimPrefix(path, "/clips/") }
+	return []string{
+		"/", first, second, "/compare", "/compare?first=" + id(first) + "&second=" + id(second),
+		"/book", "/book/bench%20saw", "/book/bench%20saw/why", "/book/bench%20saw/p/1",
+		"/air", "/air?temp=5&altitude=120&machine=bench+saw", "/air?temp=hot", "/nowhere",
+	}
+}
+
+// scheme has the page in the light or in the dark.
+func (b tab) scheme(name string) {
+	b.t.Helper()
+	_, err := chromedp.Call(b.ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{
+		Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: name}},
+	})
+	if err != nil {
+		b.t.Fatal(err)
+	}
+}
+
+// mustHaveName are the roles that must have a name: nobody knows what they are for
+// without.
+var mustHaveName = []string{
+	"button", "link", "textbox", "combobox", "listbox", "slider", "radio", "checkbox", "spinbutton",
+	"image", "img", "meter", "progressbar", "region", "navigation", "DisclosureTriangle", "table", "heading",
+}
+
+// checkTree reads what the browser tells a screen reader.
+func (b tab) checkTree(path string) {
+	b.t.Helper()
+	tree, err := chromedp.Call(b.ctx, accessibility.GetFullAXTree, accessibility.GetFullAXTreeParams{})
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	count := map[string]int{}
+	for _, n := range tree.Nodes {
+		role, name := valueOf(n.Role), valueOf(n.Name)
+		if n.Ignored {
+			continue
+		}
+		count[role]++
+		if slices.Contains(mustHaveName, role) && strings.TrimSpace(name) == "" {
+			b.t.Errorf("%s: a %s without a name (node %s)", path, role, n.NodeID)
+		}
+	}
+	for _, landmark := range []string{"banner", "navigation", "main", "contentinfo"} {
+		if count[landmark] != 1 {
+			b.t.Errorf("%s has %d of %s", path, count[landmark], landmark)
+		}
+	}
+	if count["link"] < 4 {
+		b.t.Errorf("%s: only %d links were found", path, count["link"])
+	}
+}
+
+func valueOf(v *accessibility.Value) string {
+	if v == nil {
+		return ""
+	}
+	var text string
+	if json.Unmarshal(v.Value, &text) != nil {
+		return ""
+	}
+	return text
+}
+
+// axe has axe-core look at the page, where there is one.
+func (b tab) axe(path string) {
+	b.t.Helper()
+	file := os.Getenv("AXE")
+	if file == "" {
+		return
+	}
+	script, err := os.ReadFile(file)
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	b.do(chromedp.Evaluate[chromedp.Void](string(script)))
+	for _, found := range eval[[]string](b, `axe.run(document, {runOnly: ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa", "best-practice"]}).then(r => (r.passes.length < 10 ? ["it hardly looked"] : []).concat(r.violations.map(v => v.id + ": " + v.help + " " + v.nodes.map(n => n.target.join(" ") + " " + n.failureSummary).slice(0, 4).join(" | "))))`) {
+		b.t.Errorf("%s: axe: %s", path, found)
+	}
+}
+
+// TestKeyboard does the job by the keyboard alone: only the file is put into its
+// field, which the system's own window does otherwise.
+func TestKeyboard(t *testing.T) {
+	b := openTab(t, site(t), 1440, 800)
+	b.visit("/")
+	b.press(kb.Tab)
+	if got := eval[string](b, `document.activeElement.innerText`); got != "To the content" {
+		t.Errorf("Tab begins at %q", got)
+	}
+	b.press(kb.Enter)
+	b.do(chromedp.SetUploadFiles(chromedp.ID("clip"), []string{sample(t, "over.wav")}))
+	b.tabTo("limit")
+	b.press("13500")
+	b.tabTo("measure")
+	b.press(kb.Enter)
+	b.at("/clips/")
+	b.until(`!!document.querySelector("#trace svg")`)
+
+	b.tabTo("trace")
+	b.press(kb.Home)
+	at := func() float64 {
+		return eval[float64](b, `Number(document.getElementById("trace").getAttribute("aria-valuenow"))`)
+	}
+	for range 5 {
+		b.press(kb.ArrowRight)
+	}
+	b.press(kb.PageUp)
+	if got := at(); got != 1.5 {
+		t.Errorf("five arrows and a leap go to %.1f s", got)
+	}
+	if says := eval[string](b, `document.getElementById("trace").getAttribute("aria-valuetext")`); !strings.Contains(says, "rpm") || !strings.Contains(says, "idle") {
+		t.Errorf("a screen reader hears %q", says)
+	}
+	b.press(" ")
+	b.until(`!document.getElementById("sound").paused && document.getElementById("sound").currentTime > 1.6`)
+	b.press(" ")
+	b.until(`document.getElementById("sound").paused`)
+	b.tabTo("slower")
+	b.press(" ")
+	if rate := eval[float64](b, `document.getElementById("sound").playbackRate`); rate != 0.25 {
+		t.Errorf("it plays at %.2f of the speed", rate)
+	}
+	b.tabTo("copy")
+	b.press(kb.Enter)
+	b.until(`document.getElementById("copied").innerText !== ""`)
+}
+
+// press presses keys.
+func (b tab) press(keys string) {
+	b.t.Helper()
+	b.do(chromedp.KeyEvent(keys))
+}
+
+// tabTo presses Tab until an element has the focus, and holds every stop on the
+// way to showing that it has it.
+func (b tab) tabTo(id string) {
+	b.t.Helper()
+	for range 60 {
+		b.press(kb.Tab)
+		type stop struct {
+			ID      string
+			Outline bool
+			Seen    bool
+			What    string
+		}
+		s := eval[stop](b, `(e => { const s = getComputedStyle(e), r = e.getBoundingClientRect();
+			return {ID: e.id, What: e.outerHTML.slice(0, 80),
+				Outline: s.outlineStyle !== "none" && parseFloat(s.outlineWidth) >= 2 || !!e.closest("label:has(:focus-visible)"),
+				Seen: r.bottom > 0 && r.top < innerHeight}; })(document.activeElement)`)
+		if s.What != "" && !strings.HasPrefix(s.What, "<body") && (!s.Outline || !s.Seen) {
+			b.t.Errorf("the focus cannot be seen at %s", s.What)
+		}
+		if s.ID == id {
+			return
+		}
+	}
+	b.t.Fatalf("Tab does not come to %s", id)
+}
