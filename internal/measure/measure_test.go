@@ -32,6 +32,22 @@ func queryOf(l synth.Limits) shaft.Query {
 // is not told where there is hum.
 var stands = map[string][]string{"weak-phone": {"noise", "hum", "narrow-band"}}
 
+// besides is what else is heard in a sample, by its scene; in those that are not
+// named, nothing is.
+var besides = map[string][]string{
+	"hanging-idle": {"runs-on", "hangs"},
+	"hunting-idle": {"hunts"},
+	"high-idle":    {"chain-driven", "idle-fast"},
+}
+
+func findings(r report.Report) []string {
+	var codes []string
+	for _, f := range r.Verdict.Findings {
+		codes = append(codes, f.Code)
+	}
+	return codes
+}
+
 func problems(r report.Report) []string {
 	var codes []string
 	for _, p := range r.Quality.Problems {
@@ -59,6 +75,9 @@ func TestSamples(t *testing.T) {
 			}
 			if got := problems(r); !slices.Equal(got, stands[s.Name]) {
 				t.Errorf("in the way: %q, want %q", got, stands[s.Name])
+			}
+			if got := findings(r); !slices.Equal(got, besides[s.Name]) {
+				t.Errorf("besides: %q, want %q", got, besides[s.Name])
 			}
 			if r.Verdict.Says == "" || len(r.Verdict.Cautions) == 0 {
 				t.Errorf("a verdict without a sentence or without cautions: %+v", r.Verdict)
