@@ -71,7 +71,7 @@ func judge(ctx context.Context, sound *clip.Sound, q shaft.Query) (Measurement, 
 	track = heard.Weaken(track)
 	o := pass.Default()
 	o.Listen = pass.ListenTo(sound.Samples, sound.Rate, track)
-	summary := pass.Summarise(track, q, o)
+	summary := heard.WeakenFiring(pass.Summarise(track, q, o))
 	judgement := verdict.Judge(summary, q, verdict.Default())
 	return Measurement{
 		Report: report.New(report.Parts{

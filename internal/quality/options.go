@@ -82,6 +82,11 @@ type Options struct {
 	PitchShare                 float64      // 0 to 1: least share of the window with a pitch
 	SpeechFor                  unit.Seconds // of speech before it is a problem; the start of an engine may pass for one window of it (measured)
 
+	// VoiceClear is how much louder than the louder syllables of a voice the engine
+	// must be for its firing to be told. Over 64 simulated clean passes with a voice
+	// it was told wrong up to 4.7 dB, and not from 6.2 dB on.
+	VoiceClear unit.Decibel
+
 	// The pass. What to do is in docs/recording.md, so these are under it.
 
 	PassLeast    unit.Seconds // of engine heard: shorter holds no pass
@@ -94,6 +99,11 @@ type Options struct {
 	// damage: another engine 12 dB softer 3 %, noise 1 %, a voice 11 %, clipping
 	// 0.3 %. What is a tenth off is for Mistaken; the factors are for the rest.
 	Widen map[Code]float64
+
+	// FiringSD is what a problem adds to the standard deviation of a share of
+	// four-stroking, 0 to 1; the largest counts. Measured on samples/mixed.wav
+	// (docs/recording.md has the table): 0.38 off in pink noise as loud as the engine, 0.12 in half of it.
+	FiringSD map[Code]float64
 
 	// MistakenClear is how much less than the first engine, at full throttle,
 	// another one may stand out and still be taken for it, dB; see Mistaken.
@@ -126,10 +136,12 @@ func Default() Options {
 
 		SpeechStep: 0.016, SpeechWindow: 1, SyllableSlow: 3, SyllableFast: 7, SyllableSwing: 4,
 		PitchLow: 75, PitchHigh: 330, PitchWindow: 0.04, PitchStep: 0.02, PitchLike: 0.65, PitchShare: 0.2, SpeechFor: 1.4,
+		VoiceClear: 6,
 
 		PassLeast: 4, PlateauLeast: 2,
 
 		Widen:         map[Code]float64{MoreThanOneEngine: 3, Noise: 2, Speech: 2, TooQuiet: 2, Clipping: 1.5},
+		FiringSD:      map[Code]float64{MoreThanOneEngine: 0.2, Noise: 0.2},
 		MistakenClear: 6, Mistaken: 0.2,
 	}
 }

@@ -6,16 +6,18 @@
 // where the engine's lines stand, it can tell what else is there. Between the
 // lines lies the background, and how far they stand out of it is the one figure
 // for the whole (SNR). Lines that stay while the engine's move are another
-// engine's or the mains'; loudness in the rhythm of syllables is a voice; an idle as loud as full throttle was made so by the recorder. The
-// pass itself tells what was left out of it: no idle, too little full throttle.
+// engine's or the mains'; loudness in the rhythm of syllables is a voice; an idle
+// as loud as full throttle was made so by the recorder. The pass itself tells what
+// was left out of it: no idle, too little full throttle.
 //
-// Weaken is the one place where a problem makes readings less sure; Judge gives
+// Weaken and WeakenFiring are where a problem makes figures less sure; Judge gives
 // the problems, the most harmful first, each with a code, what is wrong and what
 // to do. Start with Listen. Nothing is repaired here, and no problem changes a
 // speed.
 package quality
 
 import (
+	"math"
 	"slices"
 
 	"topnote/internal/clip"
@@ -70,32 +72,37 @@ type Heard struct {
 	info   clip.Info
 	told   unit.Seconds // for which a speed was told
 	lost   unit.Seconds // for which none was, though it is about as loud as full throttle
+	levels levels
 	stands stands
 	rumble rumble
 	mains  unit.Hz // 0: no hum
 	always rival   // another engine: over the whole clip
 	while  rival   // and over a while of it
 	speech talk
+	voice  float64 // dB, loudness while somebody speaks
 }
 
 // Listen hears what else is in a sound, along the track that was read from it.
 // t may hold no speed at all.
 func Listen(s *clip.Sound, t shaft.Track, e unit.Engine, o Options) Heard {
 	h := Heard{opt: o, info: s.Info, told: toldFor(t)}
-	levels := meter(s.Samples, s.Rate, o)
+	h.levels = meter(s.Samples, s.Rate, o)
 	w := follow(t, e, o)
-	h.rumble = levels.rumbling(o)
-	h.lost = w.lost(levels, o)
+	h.rumble = h.levels.rumbling(o)
+	h.lost = w.lost(h.levels, o)
 	h.mains = mainsIn(s.Samples, s.Rate, o)
-	h.stands, h.always, h.while = look(s.Samples, s.Rate, w, levels, h.mains, o)
+	h.stands, h.always, h.while = look(s.Samples, s.Rate, w, h.levels, h.mains, o)
 	h.speech = speechIn(s.Samples, s.Rate, o)
+	h.voice = h.speech.loudness(h.levels, o)
 	return h
 }
 
 // Weaken gives the track with its readings as sure as the sound allows: with
 // standard deviations wider by as much as the worst problem asks for (see
 // Options.Widen), and with less belief where it may be another engine or a voice
-// that was followed. It leaves t as it is.
+// that was followed. How it fires is not told where a voice is about as loud as
+// the engine, heard or not: its lines pass for those of four-stroking, and a lean
+// engine so for a safe one. It leaves t as it is.
 func (h Heard) Weaken(t shaft.Track) shaft.Track {
 	wider, f := h.widen(), facts{Heard: h}
 	rival, spoken := f.mistaken(), f.spoken()
@@ -106,8 +113,33 @@ func (h Heard) Weaken(t shaft.Track) shaft.Track {
 		if rival || spoken && h.speech.at(p.At) {
 			p.Confidence *= h.opt.Mistaken
 		}
+		if f.voiced() && h.levels.at(float64(p.At)) < h.voice+float64(h.opt.VoiceClear) {
+			p.Fires = 0
+		}
 	}
 	return out
+}
+
+// WeakenFiring gives the summary with its shares of four-stroking as sure as the
+// sound allows; see Options.FiringSD. It leaves s as it is.
+func (h Heard) WeakenFiring(s pass.Summary) pass.Summary {
+	var more float64
+	for _, r := range rules {
+		if by := h.opt.FiringSD[r.code]; by > more && r.when(facts{Heard: h}) {
+			more = by
+		}
+	}
+	if s.TopEnd != nil {
+		top := *s.TopEnd
+		top.FourStrokingSD = math.Hypot(top.FourStrokingSD, more)
+		s.TopEnd = &top
+	}
+	if s.Cut != nil {
+		cut := *s.Cut
+		cut.FourStrokingSD = math.Hypot(cut.FourStrokingSD, more)
+		s.Cut = &cut
+	}
+	return s
 }
 
 // widen gives the largest factor that a problem of the sound asks for, 1 for

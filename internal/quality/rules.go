@@ -53,9 +53,10 @@ func (f facts) rival() rival {
 	return rival{}
 }
 
-func (f facts) spoken() bool {
-	return f.engine() && !f.rivalled() && f.speech.length() >= f.opt.SpeechFor
-}
+func (f facts) spoken() bool { return f.voiced() && !f.rivalled() }
+
+// voiced reports whether there is a voice, or something that sounds like one.
+func (f facts) voiced() bool { return f.engine() && f.speech.length() >= f.opt.SpeechFor }
 
 // mistaken reports whether the other engine may be the one that was followed: it
 // stands out about as much, and the followed speed never was an idle.

@@ -30,6 +30,18 @@ func (t talk) length() unit.Seconds {
 	return sum
 }
 
+// loudness gives how loud the louder syllables are, together with what else
+// sounds while somebody speaks, dB; 0 where nobody does.
+func (t talk) loudness(l levels, o Options) float64 {
+	var spoken []float64
+	for i, v := range l.engine {
+		if t.at(unit.Seconds(l.time(i))) {
+			spoken = append(spoken, v)
+		}
+	}
+	return quantile(spoken, 1-o.GustShare)
+}
+
 // speechIn gives where somebody is heard to speak: where the loudness swings in
 // the rhythm of syllables, and part of it has a pitch. It does not ask the
 // track: a voice may be what was followed. A voice that the engine drowns is not
