@@ -2,6 +2,7 @@ package web
 
 import (
 	"fmt"
+	"net"
 	"net/http"
 	"net/netip"
 	"runtime/debug"
@@ -88,12 +89,17 @@ func (s *Server) called(host string) bool {
 	return s.config.LAN && slices.Contains(s.names, host)
 }
 
-// hostName takes the port and the brackets of IPv6 off a host.
+// hostName takes the port and the brackets of IPv6 off a host; "" for what is
+// none.
 func hostName(host string) string {
-	if i := strings.LastIndexByte(host, ':'); i >= 0 && !strings.HasSuffix(host, "]") && strings.Count(host, ":") == 1 || strings.Contains(host, "]:") {
-		host = host[:i]
+	name, port, err := net.SplitHostPort(host)
+	if err != nil {
+		name, port = strings.TrimSuffix(strings.TrimPrefix(host, "["), "]"), ""
 	}
-	return strings.TrimSuffix(strings.TrimPrefix(host, "["), "]")
+	if strings.Trim(port, "0123456789") != "" {
+		return ""
+	}
+	return name
 }
 
 // fromHere reports whether a request comes from the server's own page, from the

@@ -71,6 +71,7 @@ type desk struct {
 	o     Options
 	log   *log.Logger
 	clock func() time.Time
+	work  func(*job) outcome // measures; tests put another in its place
 	ended context.Context
 	end   context.CancelFunc
 	staff sync.WaitGroup
@@ -91,6 +92,7 @@ const firstPace = 0.15
 func newDesk(o Options, clock func() time.Time, l *log.Logger) *desk {
 	d := &desk{o: o, log: l, clock: clock, jobs: map[string]*job{}, by: map[string]int{}, pace: firstPace}
 	d.more = sync.NewCond(&d.mu)
+	d.work = d.measure
 	d.ended, d.end = context.WithCancel(context.Background())
 	for range o.Workers {
 		d.staff.Go(d.run)
@@ -270,7 +272,7 @@ func (d *desk) run() {
 		if j == nil {
 			return
 		}
-		o := d.measure(j)
+		o := d.guarded(j)
 		d.mu.Lock()
 		d.settle(j, o)
 		d.makeRoom()
@@ -300,14 +302,19 @@ type outcome struct {
 	err    error
 }
 
-// measure measures a job. A panic below is a fault of this program, which must
-// not take the results of others with it.
-func (d *desk) measure(j *job) (o outcome) {
+// guarded works on a job. A panic below is a fault of this program, which must not
+// take the results of others with it.
+func (d *desk) guarded(j *job) (o outcome) {
 	defer func() {
 		if p := recover(); p != nil {
 			o = outcome{err: fmt.Errorf("web: panic while measuring: %v\n%s", p, debug.Stack())}
 		}
 	}()
+	return d.work(j)
+}
+
+// measure measures a job.
+func (d *desk) measure(j *job) (o outcome) {
 	f, err := os.Open(j.bytes.path)
 	if err != nil {
 		return outcome{err: cmp.Or(j.ctx.Err(), err)} // it is gone when the job was dropped

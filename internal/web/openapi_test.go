@@ -1,17 +1,151 @@
 package web
 
 import (
+	"bytes"
+	"io"
+	"net/http"
+	"slices"
+	"strings"
+	"sync"
 	"testing"
 
 	"github.com/getkin/kin-openapi/openapi3"
+	"github.com/getkin/kin-openapi/openapi3filter"
+	"github.com/getkin/kin-openapi/routers"
 )
 
-func TestOpenAPILoads(t *testing.T) {
+// described is openapi.yaml, read once.
+var described = sync.OnceValues(func() (*openapi3.T, error) {
 	doc, err := openapi3.NewLoader().LoadFromData(openAPI)
+	if err != nil {
+		return nil, err
+	}
+	return doc, doc.Validate(openapi3.NewLoader().Context)
+})
+
+// TestOpenAPIIsTheAPI wants the same methods and addresses in openapi.yaml and in
+// the server.
+func TestOpenAPIIsTheAPI(t *testing.T) {
+	doc, err := described()
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := doc.Validate(t.Context()); err != nil {
+	var there, here []string
+	for path, item := range doc.Paths.Map() {
+		for method := range item.Operations() {
+			there = append(there, method+" "+path)
+		}
+	}
+	for _, r := range new(Server).routes() {
+		here = append(here, r.method+" "+r.path)
+	}
+	slices.Sort(there)
+	slices.Sort(here)
+	for _, r := range here {
+		if !slices.Contains(there, r) {
+			t.Errorf("%s is not in openapi.yaml", r)
+		}
+	}
+	for _, r := range there {
+		if !slices.Contains(here, r) {
+			t.Errorf("openapi.yaml has %s, the server does not", r)
+		}
+	}
+	if len(here) < 30 {
+		t.Errorf("only %d routes", len(here))
+	}
+}
+
+// TestOpenAPIStatuses wants the status of each kind of success to be described,
+// and faults of every operation.
+func TestOpenAPIStatuses(t *testing.T) {
+	doc, err := described()
+	if err != nil {
 		t.Fatal(err)
 	}
+	for path, item := range doc.Paths.Map() {
+		for method, o := range item.Operations() {
+			if o.Responses.Default() == nil || o.Summary == "" || o.OperationID == "" {
+				t.Errorf("%s %s lacks faults, a summary or an id", method, path)
+			}
+		}
+	}
+}
+
+// wantDescribed holds an answer of the API to openapi.yaml: the address, the
+// status, the kind and, of JSON, the schema. The request is not held to it: tests
+// send what is wrong as well.
+func wantDescribed(t *testing.T, r *http.Request, a answered) {
+	t.Helper()
+	if !strings.HasPrefix(r.URL.Path, apiRoot+"/") || r.Method == http.MethodHead {
+		return
+	}
+	doc, err := described()
+	if err != nil {
+		t.Fatal(err)
+	}
+	route := routeOf(doc, r)
+	if route == nil {
+		if a.StatusCode < 400 {
+			t.Errorf("%s %s answers %s and is not described", r.Method, r.URL, a.Status)
+		}
+		wantFault(t, doc, a)
+		return
+	}
+	wantAnswer(t, r, route, a)
+}
+
+// routeOf finds the operation that a request is; nil where it is none.
+func routeOf(doc *openapi3.T, r *http.Request) *routers.Route {
+	asked := strings.Split(strings.TrimPrefix(r.URL.EscapedPath(), apiRoot), "/")
+	for path, item := range doc.Paths.Map() {
+		fits := slices.EqualFunc(strings.Split(path, "/"), asked, func(known, asked string) bool {
+			return known == asked || strings.HasPrefix(known, "{")
+		})
+		if o := item.GetOperation(r.Method); o != nil && fits {
+			return &routers.Route{Spec: doc, Path: path, PathItem: item, Method: r.Method, Operation: o}
+		}
+	}
+	return nil
+}
+
+func wantAnswer(t *testing.T, r *http.Request, route *routers.Route, a answered) {
+	t.Helper()
+	input := &openapi3filter.ResponseValidationInput{
+		RequestValidationInput: &openapi3filter.RequestValidationInput{Request: r, Route: route},
+		Status:                 a.StatusCode, Header: a.Header,
+		Options: &openapi3filter.Options{ExcludeResponseBody: !strings.HasPrefix(a.Header.Get("Content-Type"), typeJSON)},
+	}
+	input.SetBodyBytes(bytes.Clone(a.body))
+	if err := openapi3filter.ValidateResponse(t.Context(), input); err != nil {
+		t.Errorf("%s %s answers otherwise than described: %v", r.Method, r.URL, err)
+	}
+	wanted := route.Operation.Responses.Status(a.StatusCode)
+	if wanted == nil || len(wanted.Value.Content) == 0 || a.StatusCode == http.StatusRequestedRangeNotSatisfiable {
+		return
+	}
+	kind, _, _ := strings.Cut(a.Header.Get("Content-Type"), ";")
+	if wanted.Value.Content.Get(kind) == nil {
+		t.Errorf("%s %s answers with %s, which is not described", r.Method, r.URL, kind)
+	}
+}
+
+// wantFault holds a fault to its schema.
+func wantFault(t *testing.T, doc *openapi3.T, a answered) {
+	t.Helper()
+	var v any
+	a.into(t, &v)
+	if err := doc.Components.Schemas["Fault"].Value.VisitJSON(v); err != nil {
+		t.Errorf("%s %s: %v", a.Request.Method, a.Request.URL, err)
+	}
+}
+
+// TestOpenAPIServed wants the same bytes from the server.
+func TestOpenAPIServed(t *testing.T) {
+	x := serve(t, nil)
+	got, err := io.ReadAll(bytes.NewReader(x.get("/api/v1/openapi.yaml").want(t, http.StatusOK).body))
+	if err != nil || !bytes.Equal(got, openAPI) {
+		t.Errorf("the description is served with %d bytes; it has %d", len(got), len(openAPI))
+	}
+	x.get("/api/v1/version").want(t, http.StatusOK)
 }

@@ -96,8 +96,8 @@ func (s *store) put(r io.Reader) (*stored, error) {
 
 // counted writes to the file of a recording as long as the store has room.
 type counted struct {
-	*os.File
-	of *stored
+	file *os.File
+	of   *stored
 }
 
 // Write implements io.Writer.
@@ -108,12 +108,7 @@ func (c *counted) Write(p []byte) (int, error) {
 		return 0, faultFull()
 	}
 	c.of.size += n
-	return c.File.Write(p)
-}
-
-// ReadFrom hides the one of os.File, which would not count.
-func (c *counted) ReadFrom(r io.Reader) (int64, error) {
-	return io.Copy(struct{ io.Writer }{c}, r)
+	return c.file.Write(p)
 }
 
 // share gives the recording to one holder more.
