@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"io"
+	"net"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -160,6 +161,35 @@ func printTo(path string) func(*rig) {
 	}
 }
 
+// taken holds the place at which the program is asked to listen.
+func taken(g *rig) {
+	l, err := net.Listen("tcp", takenPlace)
+	if err != nil {
+		g.Skip("somebody else listens there:", err)
+	}
+	g.Cleanup(func() { l.Close() })
+}
+
+// takenPlace is in the range that no program is registered for.
+const takenPlace = "127.0.0.1:58637"
+
+func badServers() []badInput {
+	serve := func(what, flags, says string) badInput {
+		return badInput{what: what, args: "serve " + flags, want: wrongUsage, says: says}
+	}
+	return []badInput{
+		serve("a server at no address", "--listen nowhere", "is no address to listen on"),
+		serve("a server at an address without a port", "--listen 127.0.0.1:", "is no address to listen on"),
+		serve("a server at port 99999", "--listen 127.0.0.1:99999", "is no address to listen on"),
+		serve("a server at port NaN", "--listen 127.0.0.1:NaN", "is no address to listen on"),
+		serve("a server open to others without a code", "--listen 0.0.0.0:58638", "add --lan, or listen on 127.0.0.1"),
+		serve("a server with a word too many", "now", "is one word too many"),
+		{what: "a server where another listens", args: "serve --listen " + takenPlace, rig: taken, want: failed, says: "; "},
+		{what: "a server at an address of another machine", args: "serve --listen 192.0.2.1:58639 --lan", want: failed, says: "; "},
+		{what: "a server with a letter for a book", args: "serve --listen 127.0.0.1:58640 --book b", files: file("b", []byte("This is a letter.")), want: failed, says: "is not a book"},
+	}
+}
+
 func badPlaces() []badInput {
 	measured := func(what, flags string, rig func(*rig), want status, says string) badInput {
 		return badInput{what: what, args: "measure x.wav " + flags, files: shortPass(), rig: rig, want: want, says: says}
@@ -185,6 +215,7 @@ func badPlaces() []badInput {
 		measured("a result printed to a full device", "", printTo("/dev/full"), failed, "could not be printed: no space left"),
 		{what: "a book onto a full disk", args: "book machine add saw --book full/book", rig: fullDisk, want: failed, says: "full"},
 	}
+	cases = append(cases, badServers()...)
 	if runtime.GOOS == "windows" {
 		return nil // other names, other words
 	}

@@ -58,6 +58,12 @@ func (j *serveJob) run(ctx context.Context) error {
 			return bookError(err)
 		}
 	}
+	// The book may begin later, but what is there must be one.
+	if b, err := book.Open(path); err == nil {
+		b.Close() // nothing was written
+	} else if !errors.Is(err, book.ErrNoBook) {
+		return bookError(err)
+	}
 	server, err := web.New(web.Config{
 		Listen: j.address(), LAN: j.lan, TLS: j.tls, Book: path, Version: version(), Log: j.err, Options: web.Default(),
 	})

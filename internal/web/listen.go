@@ -6,6 +6,7 @@ import (
 	"net/netip"
 	"net/url"
 	"slices"
+	"strconv"
 	"sync"
 )
 
@@ -19,8 +20,12 @@ type Place struct {
 
 // checkListen refuses an address that would be open to others unasked.
 func checkListen(c Config) error {
-	host, _, err := net.SplitHostPort(c.Listen)
+	host, port, err := net.SplitHostPort(c.Listen)
 	if err != nil {
+		return problemAddress(c.Listen)
+	}
+	const bits = 16
+	if _, err := strconv.ParseUint(port, 10, bits); err != nil {
 		return problemAddress(c.Listen)
 	}
 	if !c.LAN && !isLoopback(host) {
