@@ -103,6 +103,18 @@ func TestTopEnd(t *testing.T) {
 	}
 }
 
+// What was not told may four-stroke or not: the share is no surer than that.
+func TestFourStrokingUntold(t *testing.T) {
+	t.Parallel()
+	for share, pattern := range map[float64][]shaft.Firing{0: {1}, 0.5: {1, 0}, 1: {0}} {
+		top := summarise(passtest.New(1).Hold(1, 2800).Ramp(0.4, 2800, 12600).Fires(pattern...).Hold(4, 12600)).TopEnd
+		within(t, "not told", top.Firing[0], share, 0.03)
+		if 2*top.FourStrokingSD < share || top.FourStrokingSD > share/2+0.15 {
+			t.Errorf("%.0f %% not told: a deviation of %.3f", 100*share, top.FourStrokingSD)
+		}
+	}
+}
+
 // A light load cleans up the firing and slows the engine a little; what is
 // said of full throttle without load must not come from it.
 func TestLightLoadDoesNotCount(t *testing.T) {

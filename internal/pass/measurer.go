@@ -60,6 +60,14 @@ func (f firing) fourStroking() float64 { return share(f.told()-f[1], f.told()) }
 // toldShare gives the share of the points whose firing was told.
 func (f firing) toldShare() float64 { return share(f.told(), f.all()) }
 
+// fourStrokingOfAll gives the share of all points that four-stroke, with its standard
+// deviation: all those not told may do so, and count for two deviations.
+func (m *measurer) fourStrokingOfAll(f firing) (four, sd float64) {
+	const deviations = 2
+	four = share(f.told()-f[1], f.all())
+	return four, math.Hypot(m.shareSD(four, f.all()), share(f[0], f.all())/deviations)
+}
+
 // shareSD gives the standard deviation of a share of so many points. Points
 // closer than FiringFor say the same; a share of nothing or of all is not
 // certain either.

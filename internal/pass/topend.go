@@ -161,8 +161,8 @@ func (m *measurer) countFiring(t *TopEnd, r span, least unit.RPM) {
 	for i := range f {
 		t.Firing[i] = share(f[i], f.all())
 	}
-	t.Clean, t.FourStroking = t.Firing[1], share(f.told()-f[1], f.all())
-	t.FourStrokingSD = m.shareSD(t.FourStroking, f.all())
+	t.Clean = t.Firing[1]
+	t.FourStroking, t.FourStrokingSD = m.fourStrokingOfAll(f)
 	t.FiringFor = unit.Seconds(float64(f.told()) * m.hop)
 }
 

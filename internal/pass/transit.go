@@ -216,9 +216,9 @@ func (m *measurer) cut() *CutFigures {
 	f := m.firing(inside)
 	c := &CutFigures{
 		From: m.at(x.a), To: m.at(x.b), Speed: m.levelOf(inside),
-		FourStroking: share(f.told()-f[1], f.all()), Clean: share(f[1], f.all()),
+		Clean: share(f[1], f.all()),
 	}
-	c.FourStrokingSD = m.shareSD(c.FourStroking, f.all())
+	c.FourStroking, c.FourStrokingSD = m.fourStrokingOfAll(f)
 	var top float64
 	if longest > 0 {
 		top = m.level(m.stretches[longest-1].span)

@@ -184,6 +184,9 @@ func saysAgainst(r Report) string {
 
 func saysFiring(t TopEnd) string {
 	notTold := math.Max(0, 1-t.FourStrokingShare-t.CleanShare)
+	if notTold == 1 {
+		return "not told"
+	}
 	off := ""
 	if t.FourStrokingSD > 0 { // older reports have none
 		off = fmt.Sprintf(", give or take %.0f", math.Ceil(100*twoSD*t.FourStrokingSD))
