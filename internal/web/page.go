@@ -168,7 +168,7 @@ func (s *Server) readEntries(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
-var styles = regexp.MustCompile(`\sstyle="([^"]*)"`)
+var styles = regexp.MustCompile(`\s+style="([^"]*)"`)
 
 // inline gives a picture that stands in a page. Not more are drawn at once than
 // there are cores.
