@@ -12,12 +12,13 @@ const near = 3
 // leastOther is the least share of belief at which a second reading is told.
 const leastOther = 0.05
 
-// decode turns the belief at one hop, shape [states], into a point: the
+// decode turns the belief at one hop, shape [period][frequency] and then "no
+// engine", into a point: the
 // reading that most belief stands on, how much that is, and the second one.
 func decode(p []float32, sc scale, order float64) Point {
 	on := make([]float64, sc.n) // belief in each frequency
-	for r := range int(modes) * maxPeriod {
-		for i, v := range p[r*sc.n : (r+1)*sc.n] {
+	for n := range maxPeriod {
+		for i, v := range p[n*sc.n : (n+1)*sc.n] {
 			on[i] += float64(v)
 		}
 	}
@@ -65,10 +66,10 @@ func decode(p []float32, sc scale, order float64) Point {
 func periods(p []float32, sc scale, f float64) (b [maxPeriod]float64) {
 	i := int(math.Round(math.Log2(f/sc.low) * sc.per))
 	var z float64
-	for r := range int(modes) * maxPeriod {
+	for n := range maxPeriod {
 		for j := max(0, i-near); j <= min(sc.n-1, i+near); j++ {
-			b[r%maxPeriod] += float64(p[r*sc.n+j])
-			z += float64(p[r*sc.n+j])
+			b[n] += float64(p[n*sc.n+j])
+			z += float64(p[n*sc.n+j])
 		}
 	}
 	for n := range b {

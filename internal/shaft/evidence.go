@@ -1,194 +1,200 @@
 package shaft
 
 import (
-	"math"
 	"slices"
 
 	"topnote/internal/spectrum"
 	"topnote/internal/unit"
 )
 
-// maxPeriod is the longest firing pattern told: one firing in four cycles.
-const maxPeriod = 4
-
-// scale is the grid of firing frequencies, evenly spaced in their logarithm.
-// 53 steps make an octave and 84 a twelfth within 0.003 step, so that f/2, f/3
-// and f/4 of a grid point are grid points too.
-type scale struct {
-	low   float64 // Hz, of the first point of the search
-	per   float64 // points an octave
-	below int     // points kept under the first one, for line spacings down to low/4
-	n     int     // points of the search
-	run   int     // of these, the first that an engine can run at
+// heard is what one instant says of the states: evidence in natural-log units
+// until likely turns it into likelihoods.
+type heard struct {
+	still []float32        // of the states of any mode, shape [rows]
+	moves [modes][]float32 // the same of one mode alone; nil: as any
+	none  float32          // of the state without an engine
 }
 
-func newScale(o Options, e unit.Engine) scale {
-	s := scale{low: float64(o.Slowest.Hz()) * e.FiringOrder(), per: float64(o.PerOctave)}
-	s.run = int(math.Ceil(math.Log2(float64(o.Fastest/o.Slowest))*s.per)) + 1
-	s.n = max(s.run, int(math.Log2(float64(o.Decoy)/s.low)*s.per))
-	s.below = s.shift(maxPeriod)
-	return s
+// of gives what is said of the states of one mode.
+func (h *heard) of(m mode) []float32 {
+	if h.moves[m] != nil {
+		return h.moves[m]
+	}
+	return h.still
 }
 
-// shift gives the number of points between f and n*f.
-func (s scale) shift(n int) int { return int(math.Round(math.Log2(float64(n)) * s.per)) }
-
-// at gives the frequency of point i of the search, in hertz; i may be negative.
-func (s scale) at(i float64) float64 { return s.low * math.Exp2(i/s.per) }
-
-// place is one bin to look at and how much it counts.
-type place struct {
-	bin    int32
-	weight float32
+// eachOwn calls do with what is said of any mode and of those that have evidence
+// of their own.
+func (h *heard) eachOwn(do func(p []float32)) {
+	do(h.still)
+	for _, p := range h.moves {
+		if p != nil {
+			do(p)
+		}
+	}
 }
 
-// viewer holds the tables of one View.
+// add adds evidence to that of one mode or, as long as all have the same, of all.
+func (h *heard) add(m mode, v []float32, weight float64) {
+	to := h.of(m)[:len(v)]
+	for i, e := range v {
+		to[i] += float32(weight) * e
+	}
+}
+
+// viewer looks at sound in one View.
 type viewer struct {
 	View
-	rate               unit.Hz
-	masked             []bool // bins that are not looked at
-	often              []int  // frames in which each bin stood out
-	plan               *spectrum.Plan
-	lines              [][]place // for each spacing, from s.below under the search upwards
-	gaps               [][]place
-	whole              [maxPeriod + 1][][]place // for each point of the search, contrast only
-	part               [maxPeriod + 1][][]place
-	level, line, gap   []float32
-	score              []float32
-	bare               []float32
-	still, best, other []float32 // evidence, shape [period][point]
+	rate   unit.Hz
+	rows   *rows
+	o      *Options
+	masked []bool // bins that are not looked at
+	often  []int  // frames in which each bin stood out
+	plan   *spectrum.Plan
+	level  []float32
+	counts []counts // of each level
+
+	// What stands on the ruler, and on the combs of its points of the grid: from
+	// the narrowest spacing that is resolved upwards.
+	ruler             ruler
+	line, gap, height []float32
+	lines, gaps       comb
+	bare, score       []float32 // lines alone; lines and gaps
+	contrast          contrast
+
+	still, best, other []float32 // evidence, shape [rows]
 }
 
-func newViewer(v View, rate unit.Hz, s scale, orders int) (*viewer, error) {
+// counts is what the level of a bin counts: where a line should stand, where
+// none should, and in a contrast.
+type counts struct{ line, gap, height float32 }
+
+func newViewer(v View, rate unit.Hz, s scale, r *rows, o *Options) (*viewer, error) {
 	floor := spectrum.DefaultFloor()
 	floor.Width = v.Floor
 	plan, err := spectrum.NewPlan(spectrum.PlanOptions{Rate: rate, Length: v.Window, Size: v.Size, Top: v.Top, Floor: floor})
 	if err != nil {
 		return nil, err
 	}
-	w := &viewer{View: v, plan: plan, rate: rate}
-	bins := plan.Bins()
-	w.masked, w.often = make([]bool, bins), make([]int, bins)
-	w.level, w.line, w.gap = make([]float32, bins), make([]float32, bins), make([]float32, bins)
-	w.score = make([]float32, s.below+s.n)
-	w.bare = make([]float32, s.below+s.n)
-	w.still, w.best, w.other = make([]float32, maxPeriod*s.n), make([]float32, maxPeriod*s.n), make([]float32, maxPeriod*s.n)
-	at := func(f, weight float64) place {
-		return place{int32(math.Round(f / float64(plan.BinWidth()))), float32(weight)}
+	first := max(-s.below, s.from(v.Resolve/float64(v.Window)))
+	u := newRuler(s, first, float64(v.Top), float64(plan.BinWidth()))
+	points := max(0, s.n-first)
+	readings := func(n int) []float32 { return make([]float32, n) }
+	w := &viewer{
+		View: v, rate: rate, rows: r, o: o, plan: plan, ruler: u,
+		masked: make([]bool, plan.Bins()), often: make([]int, plan.Bins()),
+		level: readings(plan.Bins()), counts: make([]counts, plan.Bins()),
+		line: readings(len(u.bin)), gap: readings(len(u.bin)), height: readings(len(u.bin)),
+		bare: readings(points), score: readings(points),
+		contrast: newContrast(s, u, r, o.ContrastOrders, o.Contrast),
+		still:    readings(r.states()), best: readings(r.states()), other: readings(r.states()),
 	}
-	for i := -s.below; i < s.n; i++ {
-		g := s.at(float64(i))
-		var ls, gs []place
-		for j := 1; j <= v.Lines && float64(j)*g <= float64(v.Top); j++ {
-			x := float64(j) / v.HalfAt
-			ls = append(ls, at(float64(j)*g, 1/(1+x*x)))
-			if f := (float64(j) + 0.5) * g; f <= float64(v.Top) {
-				gs = append(gs, at(f, 1/(1+x*x)))
-			}
-		}
-		w.lines, w.gaps = append(w.lines, ls), append(w.gaps, gs)
-	}
-	for n := 2; n <= maxPeriod; n++ {
-		for i := range s.n {
-			var ws, ps []place
-			for j := 1; j <= n*orders; j++ {
-				f := s.at(float64(i)) * float64(j) / float64(n)
-				if f > float64(v.Top) {
-					break
-				}
-				if j%n == 0 {
-					ws = append(ws, at(f, 1))
-				} else {
-					ps = append(ps, at(f, 1))
-				}
-			}
-			w.whole[n], w.part[n] = append(w.whole[n], ws), append(w.part[n], ps)
-		}
+	for j := 1; j <= v.Lines; j++ {
+		x := float64(j) / v.HalfAt
+		weight := 1 / (1 + x*x)
+		w.lines = append(w.lines, u.tooth(s, float64(j), first, points, weight))
+		w.gaps = append(w.gaps, u.tooth(s, float64(j)+0.5, first, points, weight))
 	}
 	return w, nil
 }
 
-// add adds the view's evidence at one instant to e, shape [mode][period][point].
-func (w *viewer) add(e []float32, x []float32, centre int, o Options, s scale) {
-	n := maxPeriod * s.n
-	w.read(w.still, x, centre, 0, o, s)
+// add adds the view's evidence at one instant to h.
+func (w *viewer) add(h *heard, x []float32, centre int) {
+	w.read(w.still, x, centre, 0)
 	if len(w.Slopes) == 0 || slices.Max(w.still) > float32(w.Sure) {
 		for m := range modes {
-			w.put(e[int(m)*n:int(m+1)*n], w.still)
+			if m == steady || h.moves[m] != nil {
+				h.add(m, w.still, w.Weight)
+			}
 		}
 		return
 	}
-	w.put(e[:n], w.still)
 	for m, sign := range map[mode]float64{rising: 1, falling: -1} {
-		best := w.best
-		copy(best, w.still)
+		copy(w.best, w.still)
 		for _, slope := range w.Slopes {
-			w.read(w.other, x, centre, sign*slope, o, s)
+			w.read(w.other, x, centre, sign*slope)
 			for i, v := range w.other {
-				best[i] = max(best[i], v)
-			}
-		}
-		w.put(e[int(m)*n:int(m+1)*n], best)
-	}
-}
-
-func (w *viewer) put(e, v []float32) {
-	for i := range v {
-		e[i] += float32(w.Weight) * v[i]
-	}
-}
-
-// read writes the evidence of one frame to e.
-func (w *viewer) read(e []float32, x []float32, centre int, slope float64, o Options, s scale) {
-	w.plan.Warped(w.level, x, centre, slope)
-	for i, v := range w.level {
-		w.line[i] = w.Line.at(v)
-		w.gap[i] = w.Gap.at(v)
-		w.level[i] = min(max(v, float32(o.LevelLow)), float32(o.LevelHigh))
-		if w.masked[i] {
-			w.line[i], w.gap[i], w.level[i] = 0, 0, 0
-		}
-	}
-	for i := range w.score {
-		w.bare[i] = sum(w.line, w.lines[i])
-		w.score[i] = w.bare[i] + sum(w.gap, w.gaps[i])
-	}
-	first := int(math.Ceil(math.Log2(w.Resolve/float64(w.Window)/s.low) * s.per)) // the narrowest spacing resolved
-	for n := 1; n <= maxPeriod; n++ {
-		down := s.shift(n)
-		for i := range s.n {
-			j := i - down
-			k := (n-1)*s.n + i
-			if j < first {
-				e[k] = w.bare[i+s.below] * float32(w.Blur)
-				if i < first {
-					e[k] = 0
+				if v > w.best[i] {
+					w.best[i] = v
 				}
-				continue
 			}
-			e[k] = w.score[j+s.below]
-			if n > 1 {
-				e[k] += o.Contrast.at(mean(w.level, w.whole[n][i]) - mean(w.level, w.part[n][i]))
-			}
+		}
+		if h.moves[m] == nil {
+			h.moves[m] = slices.Clone(h.still)
+		}
+		h.add(m, w.best, w.Weight)
+	}
+	h.add(steady, w.still, w.Weight)
+}
+
+// read writes the evidence of one frame to e, shape [rows].
+func (w *viewer) read(e []float32, x []float32, centre int, slope float64) {
+	w.plan.Warped(w.level, x, centre, slope)
+	w.count()
+	for i, b := range w.ruler.bin {
+		c := w.counts[b]
+		w.line[i], w.gap[i], w.height[i] = c.line, c.gap, c.height
+	}
+	w.lines.sum(w.bare, w.line)
+	w.gaps.sum(w.score, w.gap)
+	for i, v := range w.bare {
+		w.score[i] += v
+	}
+	w.contrast.take(w.height)
+	for n := range maxPeriod {
+		w.readRow(w.rows.of(e, n), n)
+	}
+}
+
+// count works out what each level counts.
+func (w *viewer) count() {
+	line, gap := w.Line.fast(), w.Gap.fast()
+	low, high := float32(w.o.LevelLow), float32(w.o.LevelHigh)
+	for i, v := range w.level {
+		w.counts[i] = counts{line.at(v), gap.at(v), clamp(v, low, high)}
+		if w.masked[i] {
+			w.counts[i] = counts{}
 		}
 	}
 }
 
-func sum(level []float32, ps []place) float32 {
-	var s float32
-	for _, p := range ps {
-		s += p.weight * level[p.bin]
+// readRow writes the evidence of firing period n+1: that of the comb whose
+// spacing is the frequency over the period and, where that is not resolved, a
+// part of that of the frequency itself.
+func (w *viewer) readRow(row []float32, n int) {
+	first := w.rows.first[n]
+	resolved := min(max(0, w.contrast.at[n]-first), len(row))
+	for k := range row[:resolved] {
+		row[k] = 0
+		if j := first + k - w.ruler.first; j >= 0 {
+			row[k] = w.bare[j] * float32(w.Blur)
+		}
 	}
-	return s
+	if resolved == len(row) {
+		return
+	}
+	copy(row[resolved:], w.score[first+resolved-w.contrast.down[n]-w.ruler.first:])
+	if n > 0 {
+		w.contrast.addTo(row[resolved:], n)
+	}
 }
 
-func mean(level []float32, ps []place) float32 {
-	if len(ps) == 0 {
-		return 0
+// ramp32 is a Ramp for the innermost loops.
+type ramp32 struct{ zero, slope, low, high float32 }
+
+func (r Ramp) fast() ramp32 {
+	return ramp32{float32(r.Zero), float32(r.Slope), float32(r.Low), float32(r.High)}
+}
+
+func (r ramp32) at(level float32) float32 { return clamp(r.slope*(level-r.zero), r.low, r.high) }
+
+// clamp bounds a number, without the care for what is none that min and max take.
+func clamp(v, low, high float32) float32 {
+	if v < low {
+		return low
 	}
-	var s float32
-	for _, p := range ps {
-		s += level[p.bin]
+	if v > high {
+		return high
 	}
-	return s / float32(len(ps))
+	return v
 }

@@ -76,8 +76,14 @@ type follower struct {
 }
 
 func newFollower(rate unit.Hz, q Query, o Options) *follower {
-	sc := newScale(o, q.Engine)
-	return &follower{o: o, q: q, rate: rate, order: q.Engine.FiringOrder(), sc: sc, lat: newLattice(o, sc, q)}
+	sc, order := newScale(o, q.Engine), q.Engine.FiringOrder()
+	periods := maxPeriod
+	if q.Engine.Strokes == 4 && q.Engine.Cylinders == 1 {
+		periods = 1
+	}
+	widest := o.Spectra[len(o.Spectra)-1]
+	r := newRows(sc, widest.Resolve/(float64(widest.Window)*stretch(order)), periods)
+	return &follower{o: o, q: q, rate: rate, order: order, sc: sc, lat: newLattice(o, sc, r, q)}
 }
 
 // follow gives the points of one stretch of sound, the first at its start.
@@ -99,20 +105,19 @@ func (f *follower) follow(x []float32) ([]Point, error) {
 // read gives the points of a stretch of sound as it is heard without the
 // frequencies of a mask, and the lines that stand in it all along.
 func (f *follower) read(x []float32, m mask) (ps []Point, steady mask, err error) {
-	ev, steady, err := f.listen(x, m)
+	hs, steady, err := f.listen(x, m)
 	if err != nil {
 		return nil, nil, err
 	}
-	post := f.lat.smoothed(ev)
-	ps = make([]Point, len(post))
-	belief := make([][maxPeriod]float64, len(post))
-	for t, p := range post {
+	ps = make([]Point, len(hs))
+	belief := make([][maxPeriod]float64, len(hs))
+	f.lat.smoothed(hs, func(t int, p []float32) {
 		ps[t] = decode(p, f.sc, f.order)
 		ps[t].At = unit.Seconds(float64(t) * float64(f.o.Hop))
 		if ps[t].Speed.Told() {
 			belief[t] = periods(p, f.sc, float64(ps[t].Speed.Hz())*f.order)
 		}
-	}
+	})
 	clear := f.refine(ps, x)
 	hush(ps, clear, f.o)
 	widen(ps, f.order, f.o)

@@ -3,6 +3,8 @@ package shaft
 import (
 	"math"
 
+	"gonum.org/v1/gonum/blas/blas32"
+
 	"topnote/internal/unit"
 )
 
@@ -18,31 +20,46 @@ const (
 )
 
 // lattice is a hidden Markov model. Its states are (mode, firing period,
-// frequency) and, last, one for "no engine". Probabilities are kept in the
-// linear domain and rescaled at every frame.
+// frequency) and one for "no engine". Probabilities are kept in the linear
+// domain and rescaled at every frame. A belief in all states has a vector, shape
+// [rows], for each mode. It keeps its buffers, so it must not be used by two
+// goroutines at once.
 type lattice struct {
 	o       Options
+	rows    rows
 	nf      int
 	kernels [modes]kernel
-	speeds  []float64 // prior over frequencies, sums to 1
-	mixed   [maxPeriod][]float64
-	moved   []float64
+	prior   []float32 // over the states of the mode steady, sums to 0.5
+	// To change the firing period: the chance to keep it, what of one leaves and
+	// what of all that leaves one takes in. All go on with the engine.
+	stay, leave, enter [maxPeriod]float32
+
+	sum   []float32 // by frequency
+	moved belief
+}
+
+// belief is a number for every state.
+type belief struct {
+	in   [modes][]float32
+	none float32
 }
 
 // kernel is the chance of a change of frequency by first, first+1, ... steps
 // of the grid from one frame to the next.
 type kernel struct {
 	first  int
-	chance []float64
+	chance []float32
+	even   bool // all chances are the same
 }
 
-func newLattice(o Options, sc scale, q Query) *lattice {
+func newLattice(o Options, sc scale, r rows, q Query) *lattice {
 	if q.Engine != unit.TwoStrokeSingle {
 		// Only a two-stroke single four-strokes; others have lines at fractions
 		// of their firing because cylinders differ.
 		o.Periods = o.OtherPeriods
 	}
-	l := &lattice{o: o, nf: sc.n, speeds: speedPrior(o, sc, q)}
+	l := &lattice{o: o, rows: r, nf: sc.n}
+	l.prior = l.start(speedPrior(o, sc, q))
 	step := math.Ln2 / sc.per
 	reach := int(math.Round(o.FastestSweep * float64(o.Hop) / step))
 	narrow := int(math.Ceil(3 * o.SteadySD / step))
@@ -56,90 +73,137 @@ func newLattice(o Options, sc scale, q Query) *lattice {
 	same := func(float64) float64 { return 1 }
 	l.kernels[rising] = newKernel(0, reach, same)
 	l.kernels[falling] = newKernel(-reach, 0, same)
-	for n := range l.mixed {
-		l.mixed[n] = make([]float64, l.nf)
+	l.kernels[rising].even, l.kernels[falling].even = true, true
+	for n, p := range o.Periods {
+		goes := 1 - o.Stop
+		l.stay[n] = float32(goes * (1 - o.Flip - o.Flip*p/(1-p)))
+		l.leave[n] = float32(goes / (1 - p))
+		l.enter[n] = float32(o.Flip * p)
 	}
-	l.moved = make([]float64, l.states())
+	l.sum = make([]float32, l.nf)
+	l.moved = l.newBelief()
 	return l
 }
 
+func (l *lattice) newBelief() (b belief) {
+	for m := range b.in {
+		b.in[m] = make([]float32, l.rows.states())
+	}
+	return b
+}
+
 func newKernel(first, last int, weight func(float64) float64) kernel {
-	k := kernel{first: first, chance: make([]float64, last-first+1)}
+	k := kernel{first: first, chance: make([]float32, last-first+1)}
 	var z float64
 	for i := range k.chance {
-		k.chance[i] = weight(float64(first + i))
-		z += k.chance[i]
+		k.chance[i] = float32(weight(float64(first + i)))
+		z += float64(k.chance[i])
 	}
 	for i := range k.chance {
-		k.chance[i] /= z
+		k.chance[i] /= float32(z)
 	}
 	return k
 }
 
-// states gives the number of states.
-func (l *lattice) states() int { return int(modes)*maxPeriod*l.nf + 1 }
-
-// row gives the states of one mode and period out of a vector of all.
-func (l *lattice) row(p []float64, m mode, n int) []float64 {
-	at := (int(m)*maxPeriod + n) * l.nf
-	return p[at : at+l.nf]
+// smoothed runs forward and backward over what was heard and calls told with the
+// belief in every state at each frame, the last one first, summed over modes:
+// shape [firing period][frequency], and then that in "no engine". The vector is
+// used again for the next frame.
+func (l *lattice) smoothed(hs []heard, told func(t int, p []float32)) {
+	alpha := make([]belief, len(hs))
+	for t := range hs {
+		alpha[t] = l.newBelief()
+		if t == 0 {
+			copy(alpha[t].in[steady], l.prior)
+			alpha[t].none = 0.5
+		} else {
+			l.step(&alpha[t], &alpha[t-1])
+		}
+		alpha[t].weigh(&alpha[t], &hs[t])
+		alpha[t].normalise()
+	}
+	beta, next := l.newBelief(), l.newBelief()
+	beta.fill(1)
+	p := make([]float32, maxPeriod*l.nf+1)
+	for t := len(hs) - 1; t >= 0; t-- {
+		l.posterior(p, &alpha[t], &beta)
+		told(t, p)
+		next.weigh(&beta, &hs[t])
+		next.normalise()
+		l.back(&beta, &next)
+	}
 }
 
-// smoothed runs forward and backward over the evidence, shape [frames][states]
-// in natural-log units, and gives the posterior of each state, same shape. The
-// evidence is overwritten by it.
-func (l *lattice) smoothed(ev [][]float32) [][]float32 {
-	s := l.states()
-	alpha := make([][]float32, len(ev))
-	cur, next, lik := make([]float64, s), make([]float64, s), make([]float64, s)
-	prior := l.prior()
-	copy(next, prior)
-	for t := range ev {
-		if t > 0 {
-			l.step(next, cur, prior)
-		}
-		likelihood(lik, ev[t])
-		for i := range next {
-			next[i] *= lik[i]
-		}
-		normalise(next)
-		cur, next = next, cur
-		alpha[t] = make([]float32, s)
-		for i, v := range cur {
-			alpha[t][i] = float32(v)
+// posterior writes the product of both, summed over modes, and scaled to sum 1.
+func (l *lattice) posterior(p []float32, alpha, beta *belief) {
+	clear(p)
+	none := alpha.none * beta.none
+	sum := none
+	for m := range modes {
+		for n := range maxPeriod {
+			a, b := l.rows.of(alpha.in[m], n), l.rows.of(beta.in[m], n)
+			to := p[n*l.nf+l.rows.first[n]:][:len(a)]
+			b = b[:len(a)]
+			for i, v := range a {
+				v *= b[i]
+				to[i] += v
+				sum += v
+			}
 		}
 	}
-	beta, tmp := make([]float64, s), make([]float64, s)
-	for i := range beta {
-		beta[i] = 1
+	for i := range p {
+		p[i] /= sum
 	}
-	for t := len(ev) - 1; t >= 0; t-- {
-		for i := range beta {
-			tmp[i] = beta[i] * float64(alpha[t][i])
-		}
-		normalise(tmp)
-		for i, v := range tmp {
-			alpha[t][i] = float32(v)
-		}
-		likelihood(lik, ev[t])
-		for i := range tmp {
-			tmp[i] = beta[i] * lik[i]
-		}
-		l.back(beta, tmp, prior)
-		normalise(beta)
-	}
-	return alpha
+	p[len(p)-1] = none / sum
 }
 
-// prior is the distribution over states at the start of the clip.
-func (l *lattice) prior() []float64 {
-	p := make([]float64, l.states())
+// weigh writes a belief times the likelihood of what was heard.
+func (b *belief) weigh(src *belief, h *heard) {
+	for m := range modes {
+		dst, from, lik := b.in[m], src.in[m], h.of(m)
+		from, lik = from[:len(dst)], lik[:len(dst)]
+		for i := range dst {
+			dst[i] = from[i] * lik[i]
+		}
+	}
+	b.none = src.none * h.none
+}
+
+// normalise makes the belief sum to 1, each of it being least or more.
+func (b *belief) normalise() {
+	sum := b.none
+	for _, p := range b.in {
+		for _, v := range p {
+			sum += v
+		}
+	}
+	share := 1 / max(sum, least)
+	for _, p := range b.in {
+		for i, v := range p {
+			p[i] = v*share + least
+		}
+	}
+	b.none = b.none*share + least
+}
+
+func (b *belief) fill(v float32) {
+	for _, p := range b.in {
+		for i := range p {
+			p[i] = v
+		}
+	}
+	b.none = v
+}
+
+// start is the distribution over the states of the mode steady at the start of
+// the clip, when there is an engine.
+func (l *lattice) start(speeds []float64) []float32 {
+	p := make([]float32, l.rows.states())
 	for n := range maxPeriod {
-		for i, v := range l.speeds {
-			l.row(p, steady, n)[i] = 0.5 * l.o.Periods[n] * v
+		for i := range l.rows.of(p, n) {
+			l.rows.of(p, n)[i] = float32(0.5 * l.o.Periods[n] * speeds[l.rows.first[n]+i])
 		}
 	}
-	p[len(p)-1] = 0.5
 	return p
 }
 
@@ -171,149 +235,134 @@ func speedPrior(o Options, sc scale, q Query) []float64 {
 	return p
 }
 
-// flip gives the chance of period m after period n.
-func (l *lattice) flip(n, m int) float64 {
-	if n == m {
-		return 1 - l.o.Flip
-	}
-	return l.o.Flip * l.o.Periods[m] / (1 - l.o.Periods[n])
-}
-
-// turn gives the chance of mode b after mode a.
-func (l *lattice) turn(a, b mode) float64 {
-	switch {
-	case a == steady && b == steady:
-		return 1 - 2*l.o.Open
-	case a == steady:
-		return l.o.Open
-	case a == b:
-		return 1 - l.o.Hold - l.o.Open
-	case b == steady:
-		return l.o.Hold
-	}
-	return l.o.Open
-}
-
 // step carries the belief src one frame forward into dst.
-func (l *lattice) step(dst, src, prior []float64) {
-	none := len(src) - 1
-	var engine float64
-	for _, v := range src[:none] {
-		engine += v
+func (l *lattice) step(dst, src *belief) {
+	l.flips(&l.moved, src, l.leave, l.enter)
+	held, opens, rests, moves := l.turns()
+	s, r, f := l.moved.in[steady], l.moved.in[rising], l.moved.in[falling]
+	r, f = r[:len(s)], f[:len(s)]
+	for i, a := range s {
+		b, c := r[i], f[i]
+		s[i] = held*a + rests*(b+c)
+		r[i] = moves*b + opens*(a+c)
+		f[i] = moves*c + opens*(a+b)
 	}
-	for b := range modes {
+	for m := range modes {
 		for n := range maxPeriod {
-			mix := l.mixed[n]
-			clear(mix)
-			for a := range modes {
-				w := l.turn(a, b)
-				for i, v := range l.row(src, a, n) {
-					mix[i] += w * v
-				}
-			}
-		}
-		for m := range maxPeriod {
-			flipped := l.row(l.moved, b, m)
-			clear(flipped)
-			for n := range maxPeriod {
-				w := l.flip(n, m)
-				for i, v := range l.mixed[n] {
-					flipped[i] += w * v
-				}
-			}
-			l.kernels[b].forward(l.row(dst, b, m), flipped)
+			l.kernels[m].forward(l.rows.of(dst.in[m], n), l.rows.of(l.moved.in[m], n))
 		}
 	}
-	on := 2 * l.o.Start * src[none]
-	for i := range none {
-		dst[i] = (1-l.o.Stop)*dst[i] + on*prior[i]
-	}
-	dst[none] = (1-l.o.Start)*src[none] + l.o.Stop*engine
+	begins := 2 * float32(l.o.Start) * src.none
+	axpy(begins, l.prior, dst.in[steady])
+	dst.none = float32(1-l.o.Start)*src.none + float32(l.o.Stop)*(1-src.none)
 }
 
 // back carries src, the likelihood of all that follows, one frame backward.
-func (l *lattice) back(dst, src, prior []float64) {
-	none := len(src) - 1
-	var on float64
-	for i, v := range src[:none] {
-		on += 2 * prior[i] * v
+func (l *lattice) back(dst, src *belief) {
+	var begins float32
+	for i, v := range src.in[steady] {
+		begins += 2 * l.prior[i] * v
 	}
-	off := l.o.Stop * src[none]
-	for b := range modes {
-		for m := range maxPeriod {
-			l.kernels[b].backward(l.row(l.moved, b, m), l.row(src, b, m))
+	for m := range modes {
+		for n := range maxPeriod {
+			l.kernels[m].backward(l.rows.of(l.moved.in[m], n), l.rows.of(src.in[m], n))
 		}
 	}
-	for a := range modes {
-		for m := range maxPeriod {
-			mix := l.mixed[m]
-			clear(mix)
-			for b := range modes {
-				w := l.turn(a, b)
-				for i, v := range l.row(l.moved, b, m) {
-					mix[i] += w * v
-				}
-			}
+	held, opens, rests, moves := l.turns()
+	s, r, f := l.moved.in[steady], l.moved.in[rising], l.moved.in[falling]
+	r, f = r[:len(s)], f[:len(s)]
+	for i, a := range s {
+		b, c := r[i], f[i]
+		s[i] = held*a + opens*(b+c)
+		r[i] = moves*b + rests*a + opens*c
+		f[i] = moves*c + rests*a + opens*b
+	}
+	l.flips(dst, &l.moved, l.enter, l.leave)
+	stops := float32(l.o.Stop) * src.none
+	for _, p := range dst.in {
+		for i := range p {
+			p[i] += stops
+		}
+	}
+	dst.none = float32(1-l.o.Start)*src.none + float32(l.o.Start)*begins
+}
+
+// turns gives the chances in a hop that the throttle stays held, that it begins
+// to move one way, and, once it moves, that it comes to rest or goes on.
+func (l *lattice) turns() (held, opens, rests, moves float32) {
+	o := &l.o
+	return float32(1 - 2*o.Open), float32(o.Open), float32(o.Hold), float32(1 - o.Hold - o.Open)
+}
+
+// flips lets the firing period change, and the engine go on. What leaves a
+// period is shared out by what others take in, so one sum serves all of them.
+func (l *lattice) flips(dst, src *belief, out, in [maxPeriod]float32) {
+	for m := range modes {
+		sum := l.sum
+		clear(sum)
+		for n := range maxPeriod {
+			axpy(out[n], l.rows.of(src.in[m], n), sum[l.rows.first[n]:])
 		}
 		for n := range maxPeriod {
-			out := l.row(dst, a, n)
-			for i := range out {
-				out[i] = off
-			}
-			for m := range maxPeriod {
-				w := l.flip(n, m) * (1 - l.o.Stop)
-				for i, v := range l.mixed[m] {
-					out[i] += w * v
-				}
+			from, to := l.rows.of(src.in[m], n), l.rows.of(dst.in[m], n)
+			shared := sum[l.rows.first[n]:][:len(from)]
+			to = to[:len(from)]
+			stay, share := l.stay[n], in[n]
+			for i, v := range from {
+				to[i] = stay*v + share*shared[i]
 			}
 		}
 	}
-	dst[none] = (1-l.o.Start)*src[none] + l.o.Start*on
 }
 
 // forward spreads src over the frequencies it may change to.
-func (k kernel) forward(dst, src []float64) {
-	clear(dst)
-	for j, c := range k.chance {
-		d := k.first + j
-		lo, hi := max(0, -d), min(len(src), len(src)-d)
-		for i := lo; i < hi; i++ {
-			dst[i+d] += c * src[i]
-		}
-	}
-}
+func (k kernel) forward(dst, src []float32) { k.gather(dst, src, -k.first-len(k.chance)+1, true) }
 
 // backward gathers src from the frequencies that each may change to.
-func (k kernel) backward(dst, src []float64) {
+func (k kernel) backward(dst, src []float32) { k.gather(dst, src, k.first, false) }
+
+// gather writes to each element of dst the sum of src from `from` elements on,
+// each times its chance, taken from the last to the first when reversed.
+func (k kernel) gather(dst, src []float32, from int, reversed bool) {
+	if k.even {
+		runningSum(dst, src, from, len(k.chance), k.chance[0])
+		return
+	}
 	clear(dst)
 	for j, c := range k.chance {
-		d := k.first + j
-		lo, hi := max(0, -d), min(len(src), len(src)-d)
-		for i := lo; i < hi; i++ {
-			dst[i] += c * src[i+d]
+		if reversed {
+			c = k.chance[len(k.chance)-1-j]
+		}
+		d := from + j
+		if lo, hi := max(0, -d), min(len(dst), len(src)-d); lo < hi {
+			axpy(c, src[lo+d:hi+d], dst[lo:])
 		}
 	}
 }
 
-func likelihood(dst []float64, ev []float32) {
-	top := ev[0]
-	for _, v := range ev {
-		top = max(top, v)
+// runningSum writes to each element i of dst the sum of the elements of src
+// from i+from on, n of them, times c.
+func runningSum(dst, src []float32, from, n int, c float32) {
+	at := func(i int) float64 {
+		if i < 0 || i >= len(src) {
+			return 0
+		}
+		return float64(src[i])
 	}
-	for i, v := range ev {
-		dst[i] = math.Exp(float64(v - top))
+	var sum float64
+	for j := range n - 1 {
+		sum += at(from + j)
+	}
+	for i := range dst {
+		sum += at(i + from + n - 1)
+		dst[i] = c * float32(max(sum, 0))
+		sum -= at(i + from)
 	}
 }
 
-func normalise(p []float64) {
-	var z float64
-	for _, v := range p {
-		z += v
-	}
-	if z <= 0 {
-		z = 1
-	}
-	for i := range p {
-		p[i] /= z
+// axpy adds a times x to as many elements of y.
+func axpy(a float32, x, y []float32) {
+	if len(x) > 0 {
+		blas32.Axpy(a, blas32.Vector{N: len(x), Inc: 1, Data: x}, blas32.Vector{N: len(x), Inc: 1, Data: y})
 	}
 }

@@ -28,16 +28,17 @@ const loudStretch, quietStretch = 0.9, 0.1
 // under gives how many decibels each frame is under the loud stretches of the
 // clip, shape [frames], and the same for its quiet stretches.
 func (l Loudness) under(x []float32, rate unit.Hz, hop unit.Seconds, frames int) (d []float64, quiet float64) {
+	energy := make([]float64, len(x)+1) // up to each sample
+	for i, v := range x {
+		energy[i+1] = energy[i] + float64(v)*float64(v)
+	}
 	d = make([]float64, frames)
 	half := int(float64(l.Window)*float64(rate)) / 2
 	for t := range d {
 		c := int(float64(t) * float64(hop) * float64(rate))
-		var e float64
-		lo, hi := max(0, c-half), min(len(x), c+half)
-		for _, v := range x[min(lo, hi):hi] {
-			e += float64(v) * float64(v)
-		}
-		d[t] = 10 * math.Log10(e/float64(max(1, hi-lo))+1e-10)
+		hi := min(len(x), c+half)
+		lo := min(max(0, c-half), hi)
+		d[t] = 10 * math.Log10((energy[hi]-energy[lo])/float64(max(1, hi-lo))+1e-10)
 	}
 	sorted := slices.Sorted(slices.Values(d))
 	at := func(share float64) float64 { return sorted[int(share*float64(len(sorted)-1))] }
@@ -48,25 +49,49 @@ func (l Loudness) under(x []float32, rate unit.Hz, hop unit.Seconds, frames int)
 	return d, loud - at(quietStretch)
 }
 
-// weigh adds the evidence of the level to e, shape [frames][states].
-func (l Loudness) weigh(e [][]float32, x []float32, rate unit.Hz, o Options, s scale, order float64) {
-	fast := make([]float64, s.n) // 0 for idle to 1 for full speed
-	for i := range fast {
-		v := math.Log(s.at(float64(i)) / order / float64(l.Divide.Hz()))
-		fast[i] = 1 / (1 + math.Exp(-v/l.Blur))
+// charges is what the loudness of a clip is held against states with.
+type charges struct {
+	fast              []float64 // for each frequency an engine can run at, 0 for idle to 1 for full speed
+	tooQuiet, tooLoud []float64 // of each frame, for full speed and for idle
+	of                []float32 // of the frame at hand, by frequency
+}
+
+// weigh works out the charges over so many frames.
+func (l Loudness) weigh(x []float32, frames int, f *follower) *charges {
+	c := &charges{fast: make([]float64, f.sc.run), of: make([]float32, f.sc.run)}
+	for i := range c.fast {
+		v := math.Log(f.sc.at(float64(i)) / f.order / float64(l.Divide.Hz()))
+		c.fast[i] = 1 / (1 + math.Exp(-v/l.Blur))
 	}
-	under, quiet := l.under(x, rate, o.Hop, len(e))
-	for t, d := range under {
-		tooQuiet := min(l.Most, l.Slope*max(0, d-float64(l.Quiet)))
+	under, quiet := l.under(x, f.rate, f.o.Hop, frames)
+	for _, d := range under {
 		tooLoud := 0.0
 		if d < float64(l.Loud) {
 			tooLoud = min(l.Most, l.Slope*max(0, quiet-float64(l.Quiet)))
 		}
-		for r := range int(modes) * maxPeriod {
-			row := e[t][r*s.n : (r+1)*s.n]
-			for i := range row[:s.run] {
-				row[i] -= float32(tooQuiet*fast[i] + tooLoud*(1-fast[i]))
+		c.tooQuiet = append(c.tooQuiet, min(l.Most, l.Slope*max(0, d-float64(l.Quiet))))
+		c.tooLoud = append(c.tooLoud, tooLoud)
+	}
+	return c
+}
+
+// subtract takes the charges of frame t off the evidence, which is to be
+// weighed by scale yet.
+func (c *charges) subtract(h *heard, t int, r *rows, scale float64) {
+	quiet, loud := c.tooQuiet[t], c.tooLoud[t]
+	if quiet == 0 && loud == 0 {
+		return
+	}
+	for i, fast := range c.fast {
+		c.of[i] = float32((quiet*fast + loud*(1-fast)) / scale)
+	}
+	h.eachOwn(func(p []float32) {
+		for n := range maxPeriod {
+			row := r.of(p, n)
+			of := c.of[min(r.first[n], len(c.of)):]
+			for i := range row[:min(len(row), len(of))] {
+				row[i] -= of[i]
 			}
 		}
-	}
+	})
 }

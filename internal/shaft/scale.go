@@ -1,0 +1,72 @@
+package shaft
+
+import (
+	"math"
+
+	"topnote/internal/unit"
+)
+
+// maxPeriod is the longest firing pattern told: one firing in four cycles.
+const maxPeriod = 4
+
+// scale is the grid of firing frequencies, evenly spaced in their logarithm.
+// 53 steps make an octave and 84 a twelfth within 0.003 step, so that f/2, f/3
+// and f/4 of a grid point are grid points too.
+type scale struct {
+	low   float64 // Hz, of the first point of the search
+	per   float64 // points an octave
+	below int     // points kept under the first one, for line spacings down to low/4
+	n     int     // points of the search
+	run   int     // of these, the first that an engine can run at
+}
+
+func newScale(o Options, e unit.Engine) scale {
+	s := scale{low: float64(o.Slowest.Hz()) * e.FiringOrder(), per: float64(o.PerOctave)}
+	s.run = int(math.Ceil(math.Log2(float64(o.Fastest/o.Slowest))*s.per)) + 1
+	s.n = max(s.run, int(math.Log2(float64(o.Decoy)/s.low)*s.per))
+	s.below = s.shift(maxPeriod)
+	return s
+}
+
+// shift gives the number of points between f and n*f.
+func (s scale) shift(n int) int { return int(math.Round(math.Log2(float64(n)) * s.per)) }
+
+// at gives the frequency of point i of the search, in hertz; i may be negative.
+func (s scale) at(i float64) float64 { return s.low * math.Exp2(i/s.per) }
+
+// from gives the first point at or above a frequency.
+func (s scale) from(f float64) int { return int(math.Ceil(math.Log2(f/s.low) * s.per)) }
+
+// rows says which states there are: for each firing period, which frequencies
+// of the grid it can have. A vector over them, the states of one mode, holds
+// row after row.
+type rows struct {
+	first, last [maxPeriod]int // of the grid, last excluded
+	start       [maxPeriod + 1]int
+}
+
+// newRows leaves out the states whose lines no view resolves, whose speed no
+// engine has, and whose firing the engine cannot have: the turns of a
+// four-stroke single without a firing are no missed ones. Beyond any engine's
+// speed there are decoys, which fire every time.
+func newRows(s scale, spacing float64, periods int) (r rows) {
+	for n := range maxPeriod {
+		r.first[n] = max(0, s.from(float64(n+1)*spacing))
+		r.last[n] = s.n
+		if n > 0 {
+			r.last[n] = s.run
+		}
+		if n >= periods {
+			r.last[n] = r.first[n]
+		}
+		r.start[n+1] = r.start[n] + max(0, r.last[n]-r.first[n])
+	}
+	return r
+}
+
+// states gives the length of a vector over the states of one mode.
+func (r *rows) states() int { return r.start[maxPeriod] }
+
+// of gives the part of such a vector for firing period n+1; its element 0 is
+// the frequency r.first[n].
+func (r *rows) of(v []float32, n int) []float32 { return v[r.start[n]:r.start[n+1]] }
