@@ -1,6 +1,7 @@
 package shaft
 
 import (
+	"math"
 	"slices"
 
 	"topnote/internal/unit"
@@ -12,13 +13,15 @@ import (
 // breaks that speech has, and is never quite unclear: a run of points is kept
 // when it lasts, when its best second is clear and when it somewhere goes on
 // unbroken; and of it only what is not lost in noise. A faint idle that is
-// followed without a break into a clear plateau is of the same engine.
+// followed without a break into a clear plateau is of the same engine. What goes
+// from note to note is none.
 func hush(ps []Point, clear []float64, o Options) {
 	half := int(o.ClearOver/o.Hop) / 2
 	local := runningMean(ps, clear, half)
 	shortest := int(o.ShortestRun / o.Hop)
+	music := o.plays(ps, o.Hop)
 	eachRun(ps, func(from, to int) {
-		unlike := to-from < shortest || slices.Max(local[from:to]) < float64(o.ClearSomewhere) || o.broken(clear[from:to], o.Hop)
+		unlike := to-from < shortest || slices.Max(local[from:to]) < float64(o.ClearSomewhere) || o.broken(clear[from:to], o.Hop) || music
 		for i := from; i < to; i++ {
 			if unlike || local[i] < float64(o.ClearLeast) {
 				ps[i] = Point{At: ps[i].At}
@@ -40,6 +43,26 @@ func (o Presence) broken(clear []float64, hop unit.Seconds) bool {
 		}
 	}
 	return true
+}
+
+// plays reports whether the speed goes from one steady value to another in less
+// time than a shaft takes to settle, again and again, as music goes from note to
+// note.
+func (o Presence) plays(ps []Point, hop unit.Seconds) bool {
+	half, still := int(o.StepIn/hop)/2, int(o.StepStill/hop)
+	moved := func(i, j int) float64 { return math.Abs(math.Log(float64(ps[j].Speed / ps[i].Speed))) }
+	told, steps := 0, 0
+	eachRun(ps, func(from, to int) {
+		told += to - from
+		for i := from + half + still; i+half+still < to; i++ {
+			before, after := i-half, i+half
+			if moved(before, after) > o.StepOver && moved(before-still, before) < o.StillUnder && moved(after, after+still) < o.StillUnder {
+				steps++
+				i = after + half // past this step
+			}
+		}
+	})
+	return steps >= o.StepsLeast && unit.Seconds(told)*hop < o.StepEvery*unit.Seconds(steps)
 }
 
 // eachRun calls do with the bounds of every unbroken run of points with a
@@ -86,4 +109,10 @@ type Presence struct {
 	ShortestRun     unit.Seconds // of points with a speed
 	Unbroken        unit.Seconds // somewhere every run goes on for so long (or is shorter)
 	ClearThroughout unit.Decibel // with nine points of ten this clear
+	StepOver        float64      // of ln speed: what is more, within StepIn, is a step
+	StepIn          unit.Seconds
+	StepStill       unit.Seconds // before and after a step, over which the speed
+	StillUnder      float64      // moves by less than this, of ln speed
+	StepsLeast      int          // so many steps are music,
+	StepEvery       unit.Seconds // when there is one in this time; recordings of engines have one in 2 s at most, where a fall is misread
 }
