@@ -3,8 +3,7 @@ package shaft
 import (
 	"math"
 
-	"gonum.org/v1/gonum/dsp/fourier"
-
+	"topnote/internal/spectrum"
 	"topnote/internal/unit"
 )
 
@@ -21,9 +20,9 @@ type refiner struct {
 	o    Options
 	rate float64
 	size int
-	fft  *fourier.CmplxFFT
-	buf  []complex128
-	spec []complex128
+	fft  *spectrum.FFT
+	spec []complex128 // its result
+	half []float64    // power of the lower half of it
 	win  map[int]taper
 }
 
@@ -35,8 +34,8 @@ type fine struct {
 }
 
 func newRefiner(o Options, rate unit.Hz) *refiner {
-	return &refiner{o: o, rate: float64(rate), size: o.RefineSize, fft: fourier.NewCmplxFFT(o.RefineSize),
-		buf: make([]complex128, o.RefineSize), spec: make([]complex128, o.RefineSize), win: map[int]taper{}}
+	return &refiner{o: o, rate: float64(rate), size: o.RefineSize, fft: spectrum.NewFFT(o.RefineSize),
+		half: make([]float64, o.RefineSize/2), win: map[int]taper{}}
 }
 
 // taper is a power of half a sine, and its derivative in 1/seconds.
@@ -72,19 +71,27 @@ func (r *refiner) at(x []float32, t, f0 float64, n int, slope float64) (fine, bo
 	g := f0 / float64(n)
 	length := min(max(r.o.RefineShort, r.o.RefineCycles/g), r.o.RefineLong)
 	m := int(length * r.rate)
-	r.load(x, t, m, slope)
-	r.fft.Coefficients(r.spec, r.buf)
+	r.transform(x, t, m, slope)
 	return r.fit(f0, n, length)
 }
 
-// load fills the transform with the warped stretch, windowed, in the real part
-// and with the window's derivative in the imaginary part.
-func (r *refiner) load(x []float32, t float64, m int, slope float64) {
+// transform takes the spectra of the warped stretch of m samples around t.
+func (r *refiner) transform(x []float32, t float64, m int, slope float64) {
+	r.load(r.fft.Input(), x, t, m, slope)
+	r.spec = r.fft.Transform()
+	for k := 1; k < len(r.half); k++ {
+		a, b := r.spec[k], r.spec[r.size-k]
+		re, im := real(a)+real(b), imag(a)-imag(b)
+		r.half[k] = (re*re + im*im) / 4
+	}
+}
+
+// load fills dst with the warped stretch, windowed, in the real part and with
+// the window's derivative in the imaginary part.
+func (r *refiner) load(dst []complex128, x []float32, t float64, m int, slope float64) {
 	h := r.window(m)
 	centre := t * r.rate
-	for i := range r.buf {
-		r.buf[i] = 0
-	}
+	clear(dst[m:])
 	for i := range m {
 		u := (float64(i) - float64(m-1)/2) / r.rate // time on the even shaft
 		// phase f0(s + slope s^2/2) = f0 u, solved for s to second order
@@ -93,7 +100,7 @@ func (r *refiner) load(x []float32, t float64, m int, slope float64) {
 			s = (math.Sqrt(d) - 1) / slope
 		}
 		v := interpolate(x, centre+s*r.rate)
-		r.buf[i] = complex(v*h.w[i], v*h.dw[i])
+		dst[i] = complex(v*h.w[i], v*h.dw[i])
 	}
 }
 
@@ -115,12 +122,12 @@ func (r *refiner) pair(k int) (x, dx complex128) {
 	return (a + b) / 2, (a - b) / 2 * complex(0, -1)
 }
 
+// power gives the power at a bin of the lower half, 0 elsewhere.
 func (r *refiner) power(k int) float64 {
-	if k < 1 || k >= r.size/2 {
+	if k < 1 || k >= len(r.half) {
 		return 0
 	}
-	x, _ := r.pair(k)
-	return real(x)*real(x) + imag(x)*imag(x)
+	return r.half[k]
 }
 
 // line is one line of the comb as it was found.
