@@ -33,9 +33,9 @@ func (s *Server) guard(next http.Handler) http.Handler {
 		_ = http.NewResponseController(w).SetWriteDeadline(time.Now().Add(s.o.AnswerTime)) // only a recorder of tests has none
 		switch {
 		case !s.called(r.Host):
-			refuse(w, faultHost())
+			s.refuse(w, r, faultHost())
 		case changes.Check(r) != nil || !fromHere(r):
-			refuse(w, faultOrigin())
+			s.refuse(w, r, faultOrigin())
 		case s.gate != nil && r.URL.Path == enterPath:
 			s.enter(w, r)
 		case s.gate != nil && !s.gate.known(r):
@@ -44,6 +44,21 @@ func (s *Server) guard(next http.Handler) http.Handler {
 			next.ServeHTTP(w, r)
 		}
 	})
+}
+
+// refuse answers with a fault in the form that was asked for: a page for people,
+// JSON for programs.
+func (s *Server) refuse(w http.ResponseWriter, r *http.Request, f *fault) {
+	if wantsPage(r) {
+		s.refusePage(w, r, f)
+	} else {
+		refuse(w, f)
+	}
+}
+
+// wantsPage reports whether a person looks at the answer.
+func wantsPage(r *http.Request) bool {
+	return strings.Contains(r.Header.Get("Accept"), "text/html") && !strings.HasPrefix(r.URL.Path, "/api/")
 }
 
 // endOf ends a request: a client that is still sending has not much longer, and
@@ -175,7 +190,7 @@ func (s *Server) challenge(w http.ResponseWriter, r *http.Request, next http.Han
 		refuse(w, faultOf(err))
 		return
 	}
-	if r.Method == http.MethodGet && strings.Contains(r.Header.Get("Accept"), "text/html") {
+	if wantsPage(r) {
 		askCode(w, nil)
 		return
 	}

@@ -55,9 +55,13 @@ func (s *Server) routePages(mux *http.ServeMux) {
 }
 
 // asked has browsers ask each time whether a file is still the same: the next
-// version of the program may stand at the same address.
+// version of the program may stand at the same address. Folders are not listed.
 func asked(files http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if r.URL.Path == "" || strings.HasSuffix(r.URL.Path, "/") {
+			http.NotFound(w, r)
+			return
+		}
 		w.Header().Set("Cache-Control", "no-cache")
 		files.ServeHTTP(w, r)
 	})

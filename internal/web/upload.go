@@ -48,16 +48,18 @@ type form struct {
 // receive takes a form with a recording in and makes a job of it. It takes a seat
 // before it reads the body; the error is a *fault or one that faultOf knows.
 func (s *Server) receive(w http.ResponseWriter, r *http.Request) (Job, error) {
+	body := s.paceBody(w, r, s.o.BodyMost+aroundIt) // before the parts, which take the body as it is
+	defer body.done()
 	parts, err := r.MultipartReader()
 	if err != nil {
 		return Job{}, faultNotForm()
 	}
 	client := s.clientOf(r)
 	if err := s.desk.seat(client); err != nil {
-		s.drain(w, r)
+		drain(r)
 		return Job{}, err
 	}
-	f, err := s.readForm(w, r, parts)
+	f, err := s.readForm(parts)
 	if err != nil {
 		s.desk.stand(client)
 		return Job{}, err
@@ -72,9 +74,7 @@ func (s *Server) receive(w http.ResponseWriter, r *http.Request) (Job, error) {
 }
 
 // readForm reads the whole form. Where it fails nothing of it is left.
-func (s *Server) readForm(w http.ResponseWriter, r *http.Request, parts *multipart.Reader) (form, error) {
-	body := s.paceBody(w, r, s.o.BodyMost+aroundIt)
-	defer body.done()
+func (s *Server) readForm(parts *multipart.Reader) (form, error) {
 	f := form{fields: map[string]string{}}
 	err := f.read(parts, func(recording io.Reader) (*stored, error) {
 		return s.store.put(&capped{r: recording, most: s.o.BodyMost})
@@ -269,6 +269,7 @@ type paced struct {
 	o       Options
 	began   time.Time
 	got     int64
+	failed  error // once, for good: readers above ask again
 }
 
 // paceBody puts limits of size, pace and time on the body of a request. The
@@ -281,6 +282,9 @@ func (s *Server) paceBody(w http.ResponseWriter, r *http.Request, most int64) *p
 
 // Read implements io.Reader. It gives a *fault for a body that comes too slowly.
 func (p *paced) Read(b []byte) (int, error) {
+	if p.failed != nil {
+		return 0, p.failed
+	}
 	now := time.Now()
 	until := now.Add(p.o.Quiet)
 	if last := p.began.Add(p.o.BodyTime); until.After(last) {
@@ -296,6 +300,7 @@ func (p *paced) Read(b []byte) (int, error) {
 	if errors.Is(err, os.ErrDeadlineExceeded) {
 		err = faultTooSlow(err)
 	}
+	p.failed = err
 	return n, err
 }
 
@@ -313,11 +318,8 @@ const drainMost = 20_000_000
 
 // drain reads a body that is not wanted, unless its sender waits to be asked
 // for it.
-func (s *Server) drain(w http.ResponseWriter, r *http.Request) {
-	if r.Header.Get("Expect") != "" {
-		return
+func drain(r *http.Request) {
+	if r.Header.Get("Expect") == "" {
+		_, _ = io.CopyN(io.Discard, r.Body, drainMost) // what is wrong with it does not matter any more
 	}
-	body := s.paceBody(w, r, drainMost)
-	defer body.done()
-	_, _ = io.Copy(io.Discard, body) // what was wrong with it does not matter any more
 }
