@@ -13,7 +13,7 @@ type IdleFigures struct {
 	Speed    Figure   // median
 	Spread   unit.RPM // half of the width that holds nine readings in ten
 	SpreadSD unit.RPM
-	Hunting  *Swing // of all settled idles; nil: none
+	Hunting  *Swing // its period in all settled idles; nil: none
 	Drift    *Rate  // nil: too short to tell
 
 	// Highest is the highest speed held for Options.HeldFor in any settled
@@ -28,7 +28,7 @@ type IdleFigures struct {
 // idle measures the idle, nil where none lasted for IdleMin.
 func (m *measurer) idle() *IdleFigures {
 	var longest span
-	var settled []span
+	var others []span // settled, too
 	var highest held
 	most := m.settled(m.stretches, m.opt.HeldFor) * (1 + m.opt.IdleBand)
 	for i, x := range m.stretches {
@@ -43,14 +43,16 @@ func (m *measurer) idle() *IdleFigures {
 		if m.length(r) < m.opt.IdleMin || len(m.told(r)) == 0 {
 			continue
 		}
-		if m.base(r) <= most {
-			settled = append(settled, r)
-			if r.b-r.a > longest.b-longest.a {
-				longest = r
-			}
-		}
 		if w, _ := best(m.holds.long, m.holds.longWide, r, m.opt); w.speed > highest.speed {
 			highest = w
+		}
+		if m.base(r) <= most {
+			if r.b-r.a > longest.b-longest.a {
+				r, longest = longest, r
+			}
+			if r.b > r.a {
+				others = append(others, r)
+			}
 		}
 	}
 	if longest.a == longest.b {
@@ -59,7 +61,7 @@ func (m *measurer) idle() *IdleFigures {
 	f := &IdleFigures{
 		From: m.at(longest.a), To: m.at(longest.b),
 		Speed: m.levelOf(longest), Highest: highest.figure(),
-		Hunting: m.swing(settled...), Drift: m.drift(longest),
+		Hunting: m.swing(longest, others...), Drift: m.drift(longest),
 	}
 	if highest.speed == 0 {
 		f.Highest = f.Speed

@@ -85,7 +85,7 @@ type Options struct {
 	SeenFastest   unit.Hz      // fastest that a track can show: its firing is told over a tenth of a second
 	BurstEven     float64      // most scatter of the time between cut-outs, of that time
 	BurstsSeen    int          // least number of cut-outs
-	BurstDepth    float64      // 0 to 1: least depth of cut-outs heard in the sound itself
+	BurstDepth    float64      // 0 to 1: least depth of cut-outs heard in the sound itself; of a clean engine held as still 1.5 in 100 seem as deep, of the weakest cut-outs 1 in 100 less
 	StutterSeen   float64      // 0 to 1: belief in stutter from the track alone
 	StutterUnsure float64      // 0 to 1: belief when the speed is pinned and the firing cannot be told
 	Listen        Listener     // looks for cut-outs in the sound itself; nil: from the track alone
@@ -108,6 +108,6 @@ func Default() Options {
 		OtherLeast: 0.05, OtherCluster: 0.05,
 
 		StutterMin: 0.6, StutterPart: 1, PinnedBand: 0.015, BurstSlowest: 1.5, BurstFastest: 40, SeenFastest: 8, BurstEven: 0.3, BurstsSeen: 4,
-		BurstDepth: 0.05, StutterSeen: 0.8, StutterUnsure: 0.45,
+		BurstDepth: 0.08, StutterSeen: 0.8, StutterUnsure: 0.45,
 	}
 }

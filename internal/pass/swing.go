@@ -60,35 +60,42 @@ func alike(off []float64) float64 {
 // swingsLeast is how many whole swings it takes; fewer come by chance.
 const swingsLeast = 3
 
-// swing looks for a regular rise and fall of the speed in one or more spans: the
-// first maximum of their autocorrelation, once the trend of each is taken out.
-// It returns nil where there are none.
-func (m *measurer) swing(spans ...span) *Swing {
-	var x [][]float64
-	var all, own []float64
-	for _, r := range spans {
-		y := detrended(m.smooth[r.a:r.b])
-		middle := median(y)
-		for i := range y {
-			y[i] -= middle
-		}
-		x, all, own = append(x, y), append(all, y...), append(own, m.ownSD(r))
+// swing looks for a regular rise and fall of the speed in a span, and in more
+// that ought to swing alike: the first maximum of their autocorrelation, once
+// the trend of each is taken out. The depth is that in r. It returns nil where
+// there are none.
+func (m *measurer) swing(r span, more ...span) *Swing {
+	x := [][]float64{m.swinging(r)}
+	values := len(x[0])
+	for _, s := range more {
+		y := m.swinging(s)
+		x, values = append(x, y), values+len(y)
 	}
 	least := m.count(m.opt.SwingMin)
-	if len(all) < swingsLeast*least {
+	if values < swingsLeast*least {
 		return nil
 	}
-	like, lag := firstRepeat(x, least, min(len(all)/swingsLeast, m.count(m.opt.SwingMax)))
-	s := sorted(all)
+	like, lag := firstRepeat(x, least, min(values/swingsLeast, m.count(m.opt.SwingMax)))
+	s := sorted(x[0])
 	depth := quantile(s, 0.95) - quantile(s, 0.05)
-	if like < m.opt.SwingLike || depth < m.opt.SwingDepth*m.level(spans[0]) {
+	if like < m.opt.SwingLike || depth < m.opt.SwingDepth*m.level(r) {
 		return nil
 	}
 	period := lag * m.hop
 	return &Swing{
-		Period: unit.Seconds(period), PeriodSD: unit.Seconds(period * phaseSD(like, float64(len(all))/lag)),
-		Depth: unit.RPM(depth), DepthSD: unit.RPM(math.Hypot(depthSD(x, lag), math.Sqrt2*median(own))), Strength: like,
+		Period: unit.Seconds(period), PeriodSD: unit.Seconds(period * phaseSD(like, float64(values)/lag)),
+		Depth: unit.RPM(depth), DepthSD: unit.RPM(math.Hypot(depthSD(x, lag), math.Sqrt2*m.ownSD(r))), Strength: like,
 	}
+}
+
+// swinging gives the smooth speed of a span about its trend and its middle.
+func (m *measurer) swinging(r span) []float64 {
+	x := detrended(m.smooth[r.a:r.b])
+	middle := median(x)
+	for i := range x {
+		x[i] -= middle
+	}
+	return x
 }
 
 // phaseSD gives the standard deviation of a period that was read from swings
