@@ -19,18 +19,18 @@ type TextStyle struct {
 const DefaultColumns = 80
 
 // WriteText writes r for a person to read: the verdict's sentence first, then
-// the speed against the limit, then what to do and with what care, what was
-// heard and when, and the recording. It returns the first error of w.
+// the speed against the limit, then what to do, what stands in the way of a
+// surer answer, what to take care of, what was heard and when, and the recording. It returns the first error of w.
 func WriteText(w io.Writer, r Report, style TextStyle) error {
 	p := page{out: bufio.NewWriter(w), style: style}
 	p.verdict(r.Verdict)
 	p.speed(r)
 	p.list(headAdvice, r.Verdict.Advice, numbered)
 	p.list(headFindings, saysFindings(r.Verdict.Findings), bulleted)
+	p.list(headProblems, saysProblems(r.Quality.Problems), bulleted)
 	p.list(headCautions, r.Verdict.Cautions, bulleted)
 	p.figures(r)
 	p.phases(r.Phases)
-	p.list(headProblems, saysProblems(r.Quality.Problems), bulleted)
 	p.recording(r)
 	if err := p.out.Flush(); err != nil { // carries the first error of all
 		return fmt.Errorf("report: writing text: %w", err)
