@@ -95,9 +95,13 @@ func (c *complaints) add(format string, args ...any) {
 }
 
 // openTab opens a window of this size. The test fails at its end where the
-// browser found something wrong with a page.
+// browser found something wrong with a page. Browsers take their time: -short
+// leaves them out.
 func openTab(t *testing.T, site string, width, height int64, flags ...chromedp.ExecAllocatorOption) tab {
 	t.Helper()
+	if testing.Short() {
+		t.Skip("no browser in a short run")
+	}
 	options := append([]chromedp.ExecAllocatorOption{
 		chromedp.ExecPath(chromium(t)), chromedp.UserDataDir(t.TempDir()),
 		chromedp.Headless, chromedp.NoSandbox, chromedp.DisableGPU, chromedp.NoFirstRun,

@@ -18,6 +18,7 @@ import (
 // pressed is large, what is read stands out, nothing is wider than the window.
 // With AXE=FILE it has axe-core look as well, whose axe.min.js that file is.
 func TestAccess(t *testing.T) {
+	t.Parallel()
 	b := openTab(t, site(t), 360, 800)
 	checks, err := os.ReadFile("testdata/access.js")
 	if err != nil {
@@ -143,6 +144,7 @@ func (b tab) axe(path string) {
 // TestKeyboard does the job by the keyboard alone: only the file is put into its
 // field, which the system's own window does otherwise.
 func TestKeyboard(t *testing.T) {
+	t.Parallel()
 	b := openTab(t, site(t), 1440, 800)
 	b.visit("/")
 	b.press(kb.Tab)

@@ -12,6 +12,7 @@ import (
 // TestWholeJob goes from two recordings to the answer why the machine runs
 // otherwise, on a window as wide as a phone and on one of a desk.
 func TestWholeJob(t *testing.T) {
+	t.Parallel()
 	for name, width := range map[string]int64{"phone": 360, "desk": 1440} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()

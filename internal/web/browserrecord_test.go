@@ -13,6 +13,7 @@ import (
 // TestRecord records in the page from a microphone that the browser plays a
 // sample into, and has it measured.
 func TestRecord(t *testing.T) {
+	t.Parallel()
 	b := openTab(t, site(t), 360, 740,
 		chromedp.Flag("use-fake-device-for-media-stream", true),
 		chromedp.Flag("use-fake-ui-for-media-stream", true),
@@ -81,6 +82,7 @@ func TestDecodeInBrowser(t *testing.T) {
 // TestRefusals: what cannot be measured comes back as one sentence that says what
 // to do, and the form with what was entered.
 func TestRefusals(t *testing.T) {
+	t.Parallel()
 	b := openTab(t, site(t), 360, 740)
 	text := filepath.Join(t.TempDir(), "notes.txt")
 	if err := os.WriteFile(text, []byte(strings.Repeat("no sound in here\n", 100)), 0o600); err != nil {
@@ -106,4 +108,24 @@ func TestRefusals(t *testing.T) {
 		t.Log(got)
 	}
 	b.shoot("phone-refused")
+}
+
+// TestWait opens the page of a recording that waits for its turn: it shows the
+// result by itself.
+func TestWait(t *testing.T) {
+	t.Parallel()
+	b := openTab(t, site(t), 360, 740)
+	b.visit("/")
+	b.do(chromedp.SetUploadFiles(chromedp.ID("clip"), []string{sample(t, "rich.wav")}))
+	// As many as are measured at once, and one more.
+	last := eval[string](b, `Promise.all(Array.from({length: navigator.hardwareConcurrency + 1}, async () => {
+		const answer = await fetch("/api/v1/clips", {method: "POST", body: new FormData(document.getElementById("pass"))});
+		return (await answer.json()).id;
+	})).then((ids) => ids.at(-1))`)
+	b.visit("/clips/" + last)
+	if says := b.text("h1"); says != "Measuring rich.wav" {
+		t.Errorf("the page that waits says %q", says)
+	}
+	b.shoot("phone-wait")
+	b.until(`!!document.querySelector("#track")`)
 }

@@ -21,6 +21,7 @@ func moduleCall[T any](b tab, module, expression string) T {
 }
 
 func TestScripts(t *testing.T) {
+	t.Parallel()
 	b := openTab(t, site(t), 800, 600)
 	b.visit("/air")
 	t.Run("wav", func(t *testing.T) { wavOfScript(t, b) })

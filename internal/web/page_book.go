@@ -109,7 +109,7 @@ func (s *Server) renderMachine(w http.ResponseWriter, r *http.Request, refused e
 	if p.Edits, err = s.edits(m.Name); err != nil {
 		return err
 	}
-	p.Said = saidOf(r.URL.Query(), m.Name, passes)
+	p.Said = saidOf(r.URL.Query(), m, passes)
 	status := http.StatusOK
 	if refused != nil {
 		f := s.noted(refused)
@@ -166,7 +166,7 @@ func (s *Server) edits(name string) ([]string, error) {
 }
 
 // saidOf says what was done before this page was shown, as its address has it.
-func saidOf(q url.Values, machine string, passes []book.Pass) string {
+func saidOf(q url.Values, m book.Machine, passes []book.Pass) string {
 	switch q.Get("said") {
 	case "entered":
 		return saidMachine
@@ -175,7 +175,7 @@ func saidOf(q url.Values, machine string, passes []book.Pass) string {
 	}
 	for _, p := range passes {
 		if q.Get("stored") == fmt.Sprint(p.Number) {
-			return saysStored(p.Number, machine)
+			return saysStored(p.Number, m.Name, p.Report.Limits == m.Limits && p.Report.Engine == m.Engine)
 		}
 	}
 	return ""

@@ -78,8 +78,14 @@ func saysRecent(j Job) string {
 	return fmt.Sprintf("%s, %s: %s", says, j.Made.Format("15:04"), j.Result.Report.Verdict.Headline())
 }
 
-func saysStored(number int64, machine string) string {
-	return fmt.Sprintf("It is in the book: pass %d of %s.", number, report.Printable(machine))
+// saysStored says what a pass became; same says that it was measured with the
+// figures that the machine has in the book.
+func saysStored(number int64, machine string, same bool) string {
+	says := fmt.Sprintf("It is in the book: pass %d of %s.", number, report.Printable(machine))
+	if !same {
+		says += " It was judged by other figures than the book has for this machine; measure it for the machine to have it judged by those."
+	}
+	return says
 }
 
 func saysPassOf(number int64, machine string) string {

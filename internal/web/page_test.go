@@ -120,6 +120,7 @@ var dataOnly = regexp.MustCompile(`(?s)<script type="application/json"[^>]*>.*?<
 
 // TestWithoutScripts does what can be done without scripts, which is nearly all.
 func TestWithoutScripts(t *testing.T) {
+	t.Parallel()
 	v := newVisitor(t)
 	v.get("/").wants(t, 200, `action="/clips"`, "bench saw", "The maker's handbook")
 	rich := v.send("rich.wav", map[string]string{"limit": "13500", "strokes": "2", "cylinders": "1"})
@@ -137,7 +138,8 @@ func TestWithoutScripts(t *testing.T) {
 	v.post(rich.path+"/book", url.Values{"h": {"1"}}).wants(t, 400, "No machine was chosen; choose one from the book.")
 	v.post(rich.path+"/book", url.Values{"machine": {"bench saw"}, "h": {"a bit"}, "who": {"me"}}).wants(t, 400, `"a bit"`, `value="me"`)
 	v.post(rich.path+"/book", url.Values{"machine": {"bench saw"}, "h": {"1 1/4"}, "temp": {"46"}, "altitude": {"390"}, "units": {"us"}}).
-		wants(t, 200, "It is in the book: pass 1 of bench saw.", "H 1.25")
+		wants(t, 200, "It is in the book: pass 1 of bench saw. It was judged by other figures", "H 1.25")
+	v.send("clean.wav", map[string]string{"machine": "bench saw"}).wants(t, 200, "Clean without load", "measured for bench saw")
 	v.get("/book/bench%20saw/p/1").wants(t, 200, "46 °F", "Four-stroking, safe side")
 	v.get("/book/bench%20saw/p/7").wants(t, 404, "no pass")
 	v.get("/air?temp=30&altitude=1000&units=metric&machine=bench+saw").wants(t, 200, "richer now than it was then", "Pass 1, ")
@@ -151,6 +153,7 @@ func TestWithoutScripts(t *testing.T) {
 // TestMachineForms: what is wrong comes back with what was entered, and what is
 // right is kept.
 func TestMachineForms(t *testing.T) {
+	t.Parallel()
 	v := newVisitor(t)
 	v.post("/book", url.Values{"name": {"bench saw"}, "limit": {"9000"}}).wants(t, 409, "bench saw", `value="9000"`)
 	v.post("/book", url.Values{"name": {"<b>trimmer"}, "limit": {"fast"}}).wants(t, 400, `"fast" is not a speed`, `value="<b>trimmer"`)

@@ -71,10 +71,10 @@ function setUpRecorder() {
     const began = performance.now();
     const tick = setInterval(() => {
       level.value = loudest;
-      clock.textContent = `${((performance.now() - began) / 1000).toFixed(0)} s`;
+      clock.textContent = `${Math.floor((performance.now() - began) / 1000)} s`;
     }, 100);
     button.textContent = "Stop recording";
-    button.setAttribute("aria-pressed", "true");
+    button.classList.add("recording");
     clock.hidden = byID("live").hidden = false;
     byID("heard").hidden = true;
     return {
@@ -82,7 +82,7 @@ function setUpRecorder() {
         clearInterval(tick);
         const { chunks, rate } = await recording.stop();
         button.textContent = "Record again";
-        button.setAttribute("aria-pressed", "false");
+        button.classList.remove("recording");
         clock.hidden = byID("live").hidden = true;
         keep(chunks, rate);
       },
