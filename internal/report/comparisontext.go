@@ -23,6 +23,7 @@ func WriteComparisonText(w io.Writer, c Comparison, style TextStyle) error {
 	for _, pair := range c.Pairs {
 		p.pair(pair)
 	}
+	p.list(headProblems, problemsOf(c.Passes), bulleted)
 	if len(c.Passes) > 0 {
 		p.list(headCautions, c.Passes[0].Report.Verdict.Cautions, bulleted)
 	}
@@ -39,6 +40,17 @@ func (p page) comparedPass(n int, r Report) {
 		says += ". " + strings.TrimSuffix(f.Says, ".")
 	}
 	p.out.WriteString(wrap(says, fmt.Sprintf("  %d. ", n), p.style.Columns))
+}
+
+// problemsOf gives what stands in the way of each pass, with its place.
+func problemsOf(passes []ComparedPass) []string {
+	var all []string
+	for i, pass := range passes {
+		for _, says := range saysProblems(pass.Report.Quality.Problems) {
+			all = append(all, fmt.Sprintf("The %s: %s", Ordinal(i+1), says))
+		}
+	}
+	return all
 }
 
 // pair writes the table of one pass against the first, then the meanings;

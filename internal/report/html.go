@@ -39,6 +39,7 @@ func WriteComparisonHTML(w io.Writer, c Comparison, picture []byte) error {
 		Headline:   ComparisonHeadline(c),
 		Table:      passTable(c),
 		Pairs:      pairTables(c),
+		Problems:   problemsOf(c.Passes),
 	}
 	for i, p := range c.Passes {
 		v := p.Report.Verdict
@@ -94,6 +95,7 @@ type comparisonPage struct {
 	Table      Table
 	Pairs      []Table
 	Passes     []passBrief
+	Problems   []string
 	Cautions   []string
 }
 
