@@ -4,6 +4,9 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"runtime"
+	"sync"
+	"sync/atomic"
 
 	"topnote/internal/spectrum"
 	"topnote/internal/unit"
@@ -33,39 +36,60 @@ func FollowWith(x []float32, rate unit.Hz, q Query, o Options) (Track, error) {
 	if rate < slowestRate || rate > fastestRate {
 		return Track{}, fmt.Errorf("%w; got %.0f Hz", ErrRate, float64(rate))
 	}
-	f := newFollower(rate, q, o)
 	hop := int(math.Round(float64(o.Hop) * float64(rate)))
-	block, margin := int(float64(o.Block)/float64(o.Hop)), int(float64(o.Margin)/float64(o.Hop))
-	frames := len(x)/hop + 1
-	tr := Track{Hop: o.Hop, Points: make([]Point, 0, frames)}
-	// A long clip is followed block by block, so that what is remembered of it
-	// does not grow; each block sees a little of its neighbours.
-	for from := 0; from < frames; from += block {
-		lo, hi := max(0, from-margin), min(frames, from+block+margin)
-		if frames-(from+block) < block/2 {
-			hi = frames // no crumb is left over
-		}
-		ps, err := f.follow(x[lo*hop : min(len(x), hi*hop)])
-		if err != nil {
-			return Track{}, err
-		}
-		to := min(from+block, frames)
-		if hi == frames {
-			to = frames
-		}
-		for i := from; i < to; i++ {
-			p := ps[i-lo]
-			p.At = unit.Seconds(float64(i) * float64(o.Hop))
+	blocks := o.blocks(len(x)/hop + 1)
+	points, errs := make([][]Point, len(blocks)), make([]error, len(blocks))
+	var group sync.WaitGroup
+	var next atomic.Int64
+	for range min(runtime.GOMAXPROCS(0), atOnce, len(blocks)) {
+		group.Go(func() {
+			f := newFollower(rate, q, o)
+			for i := next.Add(1) - 1; i < int64(len(blocks)); i = next.Add(1) - 1 {
+				b := blocks[i]
+				points[i], errs[i] = f.follow(x[b.lo*hop : min(len(x), b.hi*hop)])
+			}
+		})
+	}
+	group.Wait()
+	if err := errors.Join(errs...); err != nil {
+		return Track{}, err
+	}
+	tr := Track{Hop: o.Hop, Points: make([]Point, 0, len(x)/hop+1)}
+	for i, b := range blocks {
+		for _, p := range points[i][b.from-b.lo : b.to-b.lo] {
+			p.At = unit.Seconds(float64(len(tr.Points)) * float64(o.Hop))
 			tr.Points = append(tr.Points, p)
-		}
-		if to == frames {
-			break
 		}
 	}
 	return tr, nil
 }
 
-// follower follows one engine through stretches of sound.
+// atOnce is how many blocks are followed at the same time at most: each needs
+// some 30 MB.
+const atOnce = 4
+
+// block is a stretch of the clip that is followed by itself, in hops: it gives
+// the points from `from` to `to`, and sees the sound from lo to hi.
+type block struct{ from, to, lo, hi int }
+
+// blocks cuts a clip of so many points. A long one is followed block by block,
+// so that what is remembered of it does not grow, and on all processors; each
+// block sees a little of its neighbours.
+func (o Options) blocks(points int) []block {
+	length, margin := int(o.Block/o.Hop), int(o.Margin/o.Hop)
+	var out []block
+	for from := 0; ; from += length {
+		b := block{from: from, to: from + length, lo: max(0, from-margin), hi: from + length + margin}
+		if points-b.to < length/2 || b.hi >= points { // no crumb is left over
+			b.to, b.hi = points, points
+			return append(out, b)
+		}
+		out = append(out, b)
+	}
+}
+
+// follower follows one engine through stretches of sound. It keeps its buffers,
+// so it must not be used by two goroutines at once.
 type follower struct {
 	o     Options
 	q     Query
@@ -73,6 +97,8 @@ type follower struct {
 	order float64 // firings in a turn of the shaft
 	sc    scale
 	lat   *lattice
+	heard []heard   // of the stretch at hand
+	still []float32 // what was heard of any mode, frame after frame
 }
 
 func newFollower(rate unit.Hz, q Query, o Options) *follower {

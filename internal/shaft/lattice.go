@@ -36,6 +36,7 @@ type lattice struct {
 
 	sum   []float32 // by frequency
 	moved belief
+	alpha []belief // of each frame, from what was heard up to it
 }
 
 // belief is a number for every state.
@@ -110,10 +111,13 @@ func newKernel(first, last int, weight func(float64) float64) kernel {
 // shape [firing period][frequency], and then that in "no engine". The vector is
 // used again for the next frame.
 func (l *lattice) smoothed(hs []heard, told func(t int, p []float32)) {
-	alpha := make([]belief, len(hs))
+	for len(l.alpha) < len(hs) {
+		l.alpha = append(l.alpha, l.newBelief())
+	}
+	alpha := l.alpha[:len(hs)]
 	for t := range hs {
-		alpha[t] = l.newBelief()
 		if t == 0 {
+			alpha[t].fill(0)
 			copy(alpha[t].in[steady], l.prior)
 			alpha[t].none = 0.5
 		} else {

@@ -9,12 +9,7 @@ import (
 // listen gives the likelihood of every state at every hop, without looking at
 // the frequencies of a mask, and the lines that stand all along.
 func (f *follower) listen(x []float32, m mask) (hs []heard, steady mask, err error) {
-	hs = make([]heard, int(float64(len(x))/(float64(f.o.Hop)*float64(f.rate)))+1)
-	states := f.lat.rows.states()
-	all := make([]float32, len(hs)*states)
-	for t := range hs {
-		hs[t].still = all[t*states : (t+1)*states]
-	}
+	hs = f.deaf(int(float64(len(x))/(float64(f.o.Hop)*float64(f.rate))) + 1)
 	for _, v := range f.o.Spectra {
 		// The last view resolves best, and says what stands.
 		if steady, err = f.look(hs, v, x, m); err != nil {
@@ -31,6 +26,19 @@ func (f *follower) listen(x []float32, m mask) (hs []heard, steady mask, err err
 		hs[t].likely(f.o.Scale, f.o.Quiet)
 	}
 	return hs, steady, nil
+}
+
+// deaf gives so many frames of which nothing has been heard.
+func (f *follower) deaf(frames int) []heard {
+	states := f.lat.rows.states()
+	if frames > len(f.heard) {
+		f.heard, f.still = make([]heard, frames), make([]float32, frames*states)
+	}
+	clear(f.still)
+	for t := range f.heard[:frames] {
+		f.heard[t] = heard{still: f.still[t*states : (t+1)*states]}
+	}
+	return f.heard[:frames]
 }
 
 // stretch says by how much windows are longer than for an engine that fires at
