@@ -48,6 +48,8 @@ func faultOf(err error) *fault {
 		return &fault{status: http.StatusBadRequest, code: codeEntry, says: entry.Says, do: entry.Do}
 	case errors.Is(err, book.ErrNoBook):
 		return faultNoBook()
+	case errors.Is(err, book.ErrFile):
+		return faultBookFile(err)
 	case errors.As(err, &kept):
 		return &fault{status: bookStatus(kept), code: bookCode(kept), says: kept.Says, do: kept.Do, cause: err}
 	case errors.As(err, &weather):
@@ -83,7 +85,6 @@ var bookKinds = []struct {
 	{book.ErrEntry, http.StatusBadRequest, codeEntry},
 	{book.ErrUnknown, http.StatusNotFound, codeUnknown},
 	{book.ErrKnown, http.StatusConflict, codeKnown},
-	{book.ErrFile, http.StatusServiceUnavailable, codeBookFile},
 }
 
 func bookStatus(p *book.Problem) int {

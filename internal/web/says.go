@@ -234,6 +234,12 @@ func faultNoBook() *fault {
 	return &fault{status: http.StatusNotFound, code: codeNoBook, says: "there is no book yet", do: "begin it by entering a machine"}
 }
 
+// faultBookFile says no more, for the same reason; the log has it all.
+func faultBookFile(cause error) *fault {
+	return &fault{status: http.StatusServiceUnavailable, code: codeBookFile, cause: cause,
+		says: "the book cannot be used", do: "see what is said of it where the server was started"}
+}
+
 func faultNothingToStore() *fault {
 	return &fault{status: http.StatusUnprocessableEntity, code: codeEntry,
 		says: "nothing was heard that is worth keeping: neither top speed nor idle", do: "record the pass again"}
