@@ -257,11 +257,11 @@ func (b tab) shoot(name string) {
 func (b tab) measured(name, limit string) {
 	b.t.Helper()
 	b.visit("/")
-	b.do(
-		chromedp.SetUploadFiles(chromedp.ID("clip"), []string{sample(b.t, name)}),
-		chromedp.SetValue(chromedp.ID("limit"), limit),
-		chromedp.Click(chromedp.ID("measure")),
-	)
+	b.do(chromedp.SetUploadFiles(chromedp.ID("clip"), []string{sample(b.t, name)}))
+	if limit != "" {
+		b.do(chromedp.SetValue(chromedp.ID("limit"), limit))
+	}
+	b.do(chromedp.Click(chromedp.ID("measure")))
 	b.at("/clips/")
 	b.until(`!!document.querySelector("#track")`)
 }

@@ -82,7 +82,7 @@ func (s *Server) showResult(w http.ResponseWriter, r *http.Request, j Job, refus
 	api := apiRoot + "/clips/" + j.ID
 	query := queryValues(j.Query, j.Machine)
 	p := resultPage{
-		pageFrame: newPageFrame("/", j.Name, "result.js"),
+		pageFrame: newPageFrame("/", j.Result.Report.Verdict.Headline()+": "+j.Name, "result.js"),
 		Report:    j.Result.Report, View: report.NewView(j.Result.Report), From: saysFrom(j),
 		Scale: newScale(j.Result.Report), Trace: newTrace(j.Name, j.Result.Report, nil),
 		Sound: api + "/audio", Picture: picture, Reply: j.Result.Reply, Downloads: downloadsOf(j),

@@ -10,6 +10,8 @@ import * as drop from "/static/drop.js";
 import * as machine from "/static/machine.js";
 import * as units from "/static/units.js";
 
+const longest = 240; // s of a recording: a pass takes ten, and the server takes no more than 300
+
 const byID = (id) => document.getElementById(id);
 const form = byID("pass"), clip = byID("clip");
 
@@ -70,8 +72,10 @@ function setUpRecorder() {
     const recording = await record((db) => { loudest = Math.max(db, loudest - 1); });
     const began = performance.now();
     const tick = setInterval(() => {
+      const elapsed = (performance.now() - began) / 1000;
       level.value = loudest;
-      clock.textContent = `${Math.floor((performance.now() - began) / 1000)} s`;
+      clock.textContent = `${Math.floor(elapsed)} s`;
+      if (elapsed > longest) button.click();
     }, 100);
     button.textContent = "Stop recording";
     button.classList.add("recording");

@@ -18,13 +18,14 @@ export function canRecord() {
 // record starts recording; heard is called with the peak of each block, in dB of
 // full scale. It gives stop, which ends it and gives the chunks and their rate.
 export async function record(heard) {
-  const stream = await navigator.mediaDevices.getUserMedia(constraints);
-  const context = new AudioContext();
+  const context = new AudioContext(); // at once: some browsers want the finger still on the button
+  let stream;
   try {
+    stream = await navigator.mediaDevices.getUserMedia(constraints);
     await context.audioWorklet.addModule("/static/recorder.js");
     await context.resume();
   } catch (err) {
-    stream.getTracks().forEach((t) => t.stop());
+    stream?.getTracks().forEach((t) => t.stop());
     await context.close();
     throw err;
   }

@@ -32,8 +32,8 @@ function setUpTrace(pass) {
   };
   byID("key").append(
     key("speed and its uncertainty (95 in 100)", ["path", { class: "band band-1", d: "M0 3H36V13H0Z" }], ["path", { class: "line line-1", d: "M0 8H36" }]),
-    key("four-stroking", ["rect", { class: "four", x: 1, y: 1, width: 34, height: 14, fill: "url(#hatch-trace)" }]),
-    key("firing every turn", ["rect", { class: "clean", x: 1, y: 1, width: 34, height: 14 }]));
+    key(pass.strokes === 4 ? "missing firings" : "four-stroking", ["rect", { class: "four", x: 1, y: 1, width: 34, height: 14, fill: "url(#hatch-trace)" }]),
+    key(firing(1, pass.strokes), ["rect", { class: "clean", x: 1, y: 1, width: 34, height: 14 }]));
   byID("key").classList.add("trace");
   if (byID("sound")) setUpSound(pass, trace, show);
   trace.addEventListener("seek", show);

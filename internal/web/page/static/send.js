@@ -7,6 +7,7 @@ import { decodeToWav } from "/static/decode.js";
 
 const clips = "/api/v1/clips";
 const pollEvery = 400; // ms
+const tries = 6, busyPause = 5000; // ms: how often and after how long a busy server is asked again
 
 // undecoded are the codes with which a server says that it cannot decode.
 const undecoded = new Set(["no-ffmpeg", "codec", "not-audio", "no-pipe", "no-room", "damaged"]);
@@ -89,14 +90,28 @@ export async function measure(form, report, signal) {
 }
 
 async function once(form, report, signal) {
-  report("Sending", 0);
-  const { id } = await upload(form, (share) => report("Sending", share), signal);
+  const { id } = await patiently(form, report, signal);
   signal?.addEventListener("abort", () => forget(id));
   await follow(id, (job) => {
     if (job.state === "queued") report(sayWaiting(job.position), null);
     else report("Measuring", job.progress || null);
   }, signal);
   return id;
+}
+
+// patiently sends a form and, where the server is busy, sends it again.
+async function patiently(form, report, signal) {
+  for (let left = tries; ; left--) {
+    report("Sending", 0);
+    try {
+      return await upload(form, (share) => report("Sending", share), signal);
+    } catch (err) {
+      if (err.code !== "busy" || left === 1) throw err;
+    }
+    report("The server is busy; trying again in a moment", null);
+    await pause(busyPause);
+    signal?.throwIfAborted();
+  }
 }
 
 function sayWaiting(position) {

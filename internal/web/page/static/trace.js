@@ -76,7 +76,7 @@ export class Trace extends EventTarget {
     this.svg = make("svg", { "aria-hidden": "true" });
     box.append(this.svg);
     this.listen();
-    new ResizeObserver(() => this.draw()).observe(box);
+    new ResizeObserver(() => { if (Math.floor(box.clientWidth) !== this.width) this.draw(); }).observe(box);
     this.draw();
   }
 
@@ -127,7 +127,7 @@ export class Trace extends EventTarget {
   y(rpm) { return +(this.height - sides.bottom - rpm * this.rise).toFixed(1); }
 
   draw() {
-    this.width = Math.max(200, Math.floor(this.box.clientWidth));
+    this.width = Math.floor(this.box.clientWidth);
     this.height = Math.round(Math.max(260, Math.min(420, this.width * 0.55)));
     this.scale = (this.width - sides.left - sides.right) / Math.max(0.1, this.to - this.from);
     const limit = this.passes[0].pass.limit;
@@ -163,7 +163,7 @@ export class Trace extends EventTarget {
     const bottom = this.height - sides.bottom;
     for (const rpm of marks(0, top, 5)) {
       this.add("path", { class: "grid", d: `M${sides.left} ${this.y(rpm)}H${this.width - sides.right}` });
-      if (rpm > 0) this.add("text", { x: sides.left + 3, y: this.y(rpm) - 4 }, tens(rpm));
+      if (rpm > 0 && this.y(rpm) > sides.top + 14) this.add("text", { x: sides.left + 3, y: this.y(rpm) - 4 }, tens(rpm));
     }
     if (this.zeroIsOpening) this.add("path", { class: "opening", d: `M${this.x(0)} ${sides.top}V${bottom}` });
     for (const t of marks(this.from, this.to, Math.max(2, this.width / 60))) {
