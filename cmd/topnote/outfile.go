@@ -8,18 +8,25 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+
+	"topnote/internal/clip"
 )
 
 // writeFile writes a file whole or not at all: into a new file beside it, which
 // then takes its name. A link is followed, so that what it points to is
-// replaced. What is there and is not a plain file is left alone.
+// replaced. What is there and is a recording, or not a plain file, is left alone:
+// a recording that came through a pipe has no name to compare with.
 func writeFile(path string, write func(io.Writer) error) error {
 	target := path
 	if followed, err := filepath.EvalSymlinks(path); err == nil {
 		target = followed
 	}
-	if info, err := os.Stat(target); err == nil && !info.Mode().IsRegular() {
+	switch info, err := os.Stat(target); {
+	case err != nil: // most often it is not there yet; what else is wrong, writing says
+	case !info.Mode().IsRegular():
 		return refuseNotAFile(path)
+	case clip.IsRecording(target):
+		return refuseOverRecording(path)
 	}
 	f, err := createBeside(target)
 	if err != nil {

@@ -6,6 +6,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -38,13 +39,26 @@ func newSample(s streams) *cobra.Command {
 	return c
 }
 
-// writeSamples writes each example pass and their table, and names each file
-// as soon as it is there.
+// writeSamples writes the table of the example passes and each of them, and names
+// each file as soon as it is there. The table comes first: by it a folder that was
+// left half written is known again.
 func writeSamples(ctx context.Context, out io.Writer, folder string) error {
 	if err := os.MkdirAll(folder, 0o777); err != nil { // the system takes away what the user does not give
 		return saysCannotWrite(folder, cause(err))
 	}
 	samples := synth.Samples()
+	table := synth.SamplesReadme(samples)
+	if err := mayWriteSamples(folder, samples, table); err != nil {
+		return err
+	}
+	path := filepath.Join(folder, readmeName)
+	if err := writeFile(path, func(w io.Writer) error {
+		_, err := io.WriteString(w, table)
+		return err
+	}); err != nil {
+		return err
+	}
+	fmt.Fprintln(out, report.Printable(path))
 	for i, s := range samples {
 		if ctx.Err() != nil {
 			return saysInterrupted(i, len(samples))
@@ -56,13 +70,26 @@ func writeSamples(ctx context.Context, out io.Writer, folder string) error {
 		}
 		fmt.Fprintln(out, report.Printable(path))
 	}
-	path := filepath.Join(folder, readmeName)
-	if err := writeFile(path, func(w io.Writer) error {
-		_, err := io.WriteString(w, synth.SamplesReadme(samples))
-		return err
-	}); err != nil {
-		return err
+	return nil
+}
+
+// mayWriteSamples refuses a folder that holds something else under a name that
+// would be written to. What lies beside our table is taken for ours.
+func mayWriteSamples(folder string, samples []synth.Sample, table string) error {
+	opening := strings.Join(strings.SplitAfter(table, "\n\n")[:2], "")
+	there, err := os.ReadFile(filepath.Join(folder, readmeName))
+	if err == nil && strings.HasPrefix(string(there), opening) {
+		return nil
 	}
-	fmt.Fprintln(out, report.Printable(path))
+	names := []string{readmeName}
+	for _, s := range samples {
+		names = append(names, s.Name+".wav")
+	}
+	for _, name := range names {
+		path := filepath.Join(folder, name)
+		if _, err := os.Lstat(path); err == nil {
+			return refuseOverOthers(path)
+		}
+	}
 	return nil
 }

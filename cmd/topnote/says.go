@@ -154,6 +154,14 @@ func refuseSameFile(flag, path string) error {
 	return &usage{flag + ": " + quoted(path) + " would write over another file of this command", "choose another name"}
 }
 
+func refuseOverRecording(path string) error {
+	return &usage{quoted(path) + " is a recording, and is not written over", "choose another name"}
+}
+
+func refuseOverOthers(path string) error {
+	return &usage{quoted(path) + " is there and is none of the example passes", "name an empty or a new folder"}
+}
+
 func refuseNotAFile(path string) error {
 	return &usage{quoted(path) + " is there and is not a file", "name a file to write to"}
 }
