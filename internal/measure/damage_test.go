@@ -1,0 +1,155 @@
+package measure
+
+import (
+	"flag"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"topnote/internal/clip"
+	"topnote/internal/quality"
+	"topnote/internal/report"
+	"topnote/internal/shaft"
+	"topnote/internal/synth"
+	"topnote/internal/unit"
+)
+
+var updateDamage = flag.Bool("update-damage", false, "write the table of damage in docs/recording.md anew")
+
+// recordingDoc has a table of what TestDamage measures.
+var recordingDoc = filepath.Join("..", "..", "docs", "recording.md")
+
+// damaged is a way to spoil a pass, and what is to come of it.
+type damaged struct {
+	what  string
+	do    func(*synth.Scene)
+	code  quality.Code // "": no problem is to be found
+	wider float64      // by how much at least the deviation of the held speed grows
+}
+
+func damages() []damaged {
+	beside := func(k synth.Kind, below unit.Decibel) func(*synth.Scene) {
+		return func(s *synth.Scene) { s.Beside = []synth.Beside{{Kind: k, Below: below}} }
+	}
+	peak := func(level unit.Decibel) func(*synth.Scene) {
+		return func(s *synth.Scene) { s.Phone.Peak = level }
+	}
+	call := synth.Telephone()
+	call.Gain = nil
+	return []damaged{
+		{"none", func(*synth.Scene) {}, "", 1},
+		{"pink noise, 6 dB softer than the engine", beside(synth.Pink, 6), quality.Noise, 1.2},
+		{"pink noise, as loud", beside(synth.Pink, 0), quality.Noise, 1.2},
+		{"another engine, 6 dB softer", beside(synth.Second, 6), quality.MoreThanOneEngine, 1.5},
+		{"16 steps of 65,536 used", peak(-72), quality.TooQuiet, 1.2},
+		{"clipped by 12 dB", peak(12), quality.Clipping, 1.05},
+		{"wind, 12 dB louder", beside(synth.Wind, -12), quality.Wind, 0.9},
+		{"hum of 50 Hz, 6 dB softer", beside(synth.Hum50, 6), quality.Hum, 0.9},
+		{"call, 300 to 3400 Hz", func(s *synth.Scene) { s.Phone, s.Rate = call, 8000 }, quality.NarrowBand, 0.9},
+	}
+}
+
+// TestDamage: each damage done to one pass is named, and the figures that it
+// harms are given with a larger uncertainty that holds the true speed; -v prints
+// the table in docs/recording.md.
+func TestDamage(t *testing.T) {
+	const begin, end = "<!-- written by: go test -run Damage ./internal/measure -update-damage -->\n", "<!-- end of the table -->"
+	var b strings.Builder
+	b.WriteString("| damage | named | held, rpm | idle, rpm | four-stroking |\n| --- | --- | --- | --- | --- |\n")
+	sample := synth.Samples()[slices.IndexFunc(synth.Samples(), func(s synth.Sample) bool { return s.Name == "mixed" })]
+	plain := math.NaN()
+	for _, d := range damages() {
+		r, truth := spoilt(t, sample, d)
+		codes := named(r)
+		if d.code != "" && !slices.Contains(codes, string(d.code)) || d.code == "" && len(codes) > 0 {
+			t.Errorf("%s: named %v, want %q", d.what, codes, d.code)
+		}
+		if r.TopEnd == nil {
+			t.Fatalf("%s: no full throttle", d.what)
+		}
+		sd := r.TopEnd.SDRPM
+		if d.code == "" {
+			plain = sd
+		}
+		if sd < d.wider*plain {
+			t.Errorf("%s: a deviation of %.1f rpm, %.1f without damage; want %.2f times that", d.what, sd, plain, d.wider)
+		}
+		const deviations = 3
+		if off := math.Abs(float64(r.TopEnd.SustainedRPM) - truth); off > deviations*sd {
+			t.Errorf("%s: held %.0f rpm, give or take %.0f; the truth is %.0f", d.what, float64(r.TopEnd.SustainedRPM), 2*sd, truth)
+		}
+		fmt.Fprintf(&b, "| %s | %s | %s | %s | %.0f ± %.0f %% |\n", d.what, quoteAll(codes),
+			plusMinus(r.TopEnd.SustainedRPM, r.TopEnd.SDRPM), idleOf(r), 100*r.TopEnd.FourStrokingShare, 200*r.TopEnd.FourStrokingSD)
+	}
+	t.Logf("\n%s", b.String())
+	page, err := os.ReadFile(recordingDoc)
+	if err != nil {
+		t.Fatal(err)
+	}
+	head, rest, ok := strings.Cut(string(page), begin)
+	_, tail, closed := strings.Cut(rest, end)
+	if !ok || !closed {
+		t.Fatalf("%s has no table between %q and %q", recordingDoc, begin, end)
+	}
+	if *updateDamage {
+		if err := os.WriteFile(recordingDoc, []byte(head+begin+b.String()+end+tail), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// spoilt measures a damaged sample as a file of 16 bits, and gives the highest
+// speed that it truly held for half a second.
+func spoilt(t *testing.T, sample synth.Sample, d damaged) (report.Report, float64) {
+	t.Helper()
+	s := sample.Scene
+	d.do(&s)
+	sound := s.Render()
+	path := filepath.Join(t.TempDir(), "spoilt.wav")
+	if err := clip.WriteWAVFile(path, sound.Samples, sound.Rate); err != nil {
+		t.Fatal(err)
+	}
+	m, err := File(path, shaft.Query{Engine: unit.TwoStrokeSingle, Limits: shaft.Limits{Max: 13500}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	const step, half = 0.02, 25 // s, and steps in half a second
+	var held, speeds = 0.0, []float64{}
+	for at := unit.Seconds(0); at < sound.Truth.Run.Length; at += step {
+		speeds = append(speeds, float64(sound.Truth.Run.SpeedAt(at)))
+		if len(speeds) >= half {
+			held = max(held, slices.Min(speeds[len(speeds)-half:]))
+		}
+	}
+	return m.Report, held
+}
+
+func named(r report.Report) []string {
+	var all []string
+	for _, p := range r.Quality.Problems {
+		all = append(all, p.Code)
+	}
+	return all
+}
+
+func quoteAll(codes []string) string {
+	if len(codes) == 0 {
+		return "-"
+	}
+	return "`" + strings.Join(codes, "`, `") + "`"
+}
+
+func idleOf(r report.Report) string {
+	if r.Idle == nil {
+		return "not told"
+	}
+	return plusMinus(r.Idle.RPM, r.Idle.SDRPM)
+}
+
+func plusMinus(speed report.Speed, sd float64) string {
+	return fmt.Sprintf("%.0f ± %.0f", float64(speed), 2*sd)
+}
