@@ -1,0 +1,88 @@
+package web
+
+import (
+	"bytes"
+	"cmp"
+	"image"
+	"image/color"
+	"image/png"
+	"maps"
+	"os"
+	"path/filepath"
+	"slices"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+)
+
+// TestPictures makes the pictures of the pages that stand in docs, in the folder
+// LOOK.
+func TestPictures(t *testing.T) {
+	if os.Getenv("LOOK") == "" {
+		t.Skip("makes pictures for people, only with LOOK=FOLDER")
+	}
+	address := site(t)
+	phone := openTab(t, address, 360, 760)
+	phone.visit("/")
+	phone.window("page-new")
+	phone.measured("mixed.wav", "13500")
+	phone.window("page-result")
+	phone.do(chromedp.Evaluate[chromedp.Void](`document.getElementById("trace-head").scrollIntoView()`))
+	phone.window("page-trace")
+
+	desk := openTab(t, address, 1180, 1000)
+	desk.measured("high-idle.wav", "13500")
+	first := eval[string](desk, `location.pathname.split("/").pop()`)
+	desk.measured("over.wav", "13500")
+	second := eval[string](desk, `location.pathname.split("/").pop()`)
+	desk.visit("/compare?first=" + first + "&second=" + second)
+	desk.until(`!!document.querySelector("#trace-1 svg .line-2")`)
+	desk.window("page-compare")
+}
+
+// window leaves a picture of what the window shows in the folder LOOK, with few
+// colours, so that it is small.
+func (b tab) window(name string) {
+	b.t.Helper()
+	shot, err := chromedp.Run(b.ctx, chromedp.CaptureScreenshot())
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	full, err := png.Decode(bytes.NewReader(shot))
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	var small bytes.Buffer
+	encoder := png.Encoder{CompressionLevel: png.BestCompression}
+	if err := encoder.Encode(&small, fewColours(full)); err != nil {
+		b.t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(os.Getenv("LOOK"), name+".png"), small.Bytes(), 0o644); err != nil {
+		b.t.Fatal(err)
+	}
+}
+
+// fewColours gives a picture in its 48 most frequent colours.
+func fewColours(full image.Image) *image.Paletted {
+	const most = 48
+	count := map[color.RGBA]int{}
+	box := full.Bounds()
+	at := func(x, y int) color.RGBA { return color.RGBAModel.Convert(full.At(x, y)).(color.RGBA) }
+	for y := box.Min.Y; y < box.Max.Y; y++ {
+		for x := box.Min.X; x < box.Max.X; x++ {
+			count[at(x, y)]++
+		}
+	}
+	byCount := slices.SortedFunc(maps.Keys(count), func(a, b color.RGBA) int { return cmp.Compare(count[b], count[a]) })
+	var palette color.Palette
+	for _, c := range byCount[:min(most, len(byCount))] {
+		palette = append(palette, c)
+	}
+	few := image.NewPaletted(box, palette)
+	for y := box.Min.Y; y < box.Max.Y; y++ {
+		for x := box.Min.X; x < box.Max.X; x++ {
+			few.Set(x, y, at(x, y))
+		}
+	}
+	return few
+}
