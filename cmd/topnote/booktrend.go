@@ -7,6 +7,7 @@ import (
 
 	"topnote/internal/book"
 	"topnote/internal/picture"
+	"topnote/internal/web"
 )
 
 // trendJob is a trend command as it was typed.
@@ -78,7 +79,7 @@ func (j *trendJob) run(name string) error {
 		return nil
 	}
 	return writeFile(j.plot, func(w io.Writer) error {
-		return picture.DrawTrend(w, plotFormat(j.plot), j.size, trendPicture(t))
+		return picture.DrawTrend(w, plotFormat(j.plot), j.size, web.TrendPicture(t))
 	})
 }
 
@@ -91,19 +92,6 @@ func (j *trendJob) write(w io.Writer, t book.Trend) error {
 	default:
 		return t.WriteText(w, j.columns())
 	}
-}
-
-// trendPicture gives a trend in the form that is drawn.
-func trendPicture(t book.Trend) picture.Trend {
-	p := picture.Trend{Name: t.Machine.Name, Limits: t.Machine.Limits}
-	for _, point := range t.Passes {
-		p.Passes = append(p.Passes, picture.TrendPass{
-			Number: point.Number, At: point.Recorded, Top: point.SustainedRPM, TopSD: point.SDRPM,
-			Corrected: point.CorrectedRPM, CorrectedSD: point.CorrectedSDRPM,
-			FourStroking: point.FourStroking, Idle: point.IdleRPM, IdleSD: point.IdleSDRPM,
-		})
-	}
-	return p
 }
 
 // newWhy builds "topnote book why".

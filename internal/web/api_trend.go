@@ -26,12 +26,13 @@ func (s *Server) getTrend(kind string, write func(io.Writer, book.Trend) error) 
 
 func drawTrend(f picture.Format) func(io.Writer, book.Trend) error {
 	return func(w io.Writer, t book.Trend) error {
-		return picture.DrawTrend(w, f, picture.TrendSize, trendPicture(t))
+		return picture.DrawTrend(w, f, picture.TrendSize, TrendPicture(t))
 	}
 }
 
-// trendPicture gives a trend in the form that is drawn.
-func trendPicture(t book.Trend) picture.Trend {
+// TrendPicture gives a trend of the book in the form that is drawn: book and
+// picture know nothing of each other.
+func TrendPicture(t book.Trend) picture.Trend {
 	p := picture.Trend{Name: t.Machine.Name, Limits: t.Machine.Limits}
 	for _, point := range t.Passes {
 		p.Passes = append(p.Passes, picture.TrendPass{

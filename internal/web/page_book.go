@@ -147,7 +147,7 @@ func (s *Server) addTrend(r *http.Request, p *machinePage, m book.Machine, passe
 	rows := t.Rows()
 	p.Table = report.Table{Caption: "Pass by pass", Columns: rows[0], Rows: rows[1:]}
 	var err error
-	p.Picture, err = s.inline(r, func(w io.Writer) error { return picture.InlineTrend(w, trendPicture(t)) })
+	p.Picture, err = s.inline(r, func(w io.Writer) error { return picture.InlineTrend(w, TrendPicture(t)) })
 	return err
 }
 
