@@ -2,10 +2,10 @@ package quality
 
 import (
 	"math"
+	"math/bits"
 	"slices"
 
-	"gonum.org/v1/gonum/dsp/fourier"
-
+	"topnote/internal/spectrum"
 	"topnote/internal/unit"
 )
 
@@ -76,20 +76,27 @@ func envelopes(x []float32, rate unit.Hz, o Options) envelope {
 	edges := [bands + 1]unit.Hz{300, 700, 1400, 2400, 3400}
 	hop := int(float64(o.SpeechStep) * float64(rate))
 	size := 2 * hop
-	fft := fourier.NewFFT(size)
-	seg, coef := make([]float64, size), make([]complex128, size/2+1)
+	points := 1 << bits.Len(uint(size-1)) // of the transform
+	fft := spectrum.NewRealFFT(points)
+	window, power := make([]float64, size), make([]float64, points/2+1)
+	for i := range window {
+		window[i] = 0.5 - 0.5*math.Cos(2*math.Pi*float64(i)/float64(size))
+	}
+	bin := func(f unit.Hz) int { return int(f / rate * unit.Hz(points)) }
 	var e envelope
 	for from := 0; from+size <= len(x); from += hop {
-		for i := range seg {
-			seg[i] = float64(x[from+i]) * (0.5 - 0.5*math.Cos(2*math.Pi*float64(i)/float64(size)))
+		in, seg := fft.Input(), x[from:from+size]
+		clear(in)
+		for i := 0; i < size; i += 2 { // size is twice the hop
+			in[i/2] = complex(float64(seg[i])*window[i], float64(seg[i+1])*window[i+1])
 		}
-		fft.Coefficients(coef, seg)
+		fft.Powers(power)
 		for b := range e {
-			power := nothing * float64(size*size)
-			for _, c := range coef[int(edges[b]/rate*unit.Hz(size)):int(edges[b+1]/rate*unit.Hz(size))] {
-				power += real(c)*real(c) + imag(c)*imag(c)
+			sum := nothing * float64(size*points)
+			for _, p := range power[bin(edges[b]):bin(edges[b+1])] {
+				sum += p
 			}
-			e[b] = append(e[b], 10*math.Log10(power))
+			e[b] = append(e[b], 10*math.Log10(sum))
 		}
 	}
 	return e

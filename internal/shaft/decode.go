@@ -22,13 +22,21 @@ func decode(p []float32, sc scale, order float64) Point {
 			on[i] += float64(v)
 		}
 	}
-	around := make([]float64, sc.n)
+	around := make([]float64, sc.n) // and in what is near to it
+	var sum float64
+	for _, v := range on[:near] {
+		sum += v
+	}
 	best := 0
 	for i := range on {
-		for j := max(0, i-near); j <= min(sc.n-1, i+near); j++ {
-			around[i] += on[j]
+		if i+near < len(on) {
+			sum += on[i+near]
 		}
-		if around[i] > around[best] {
+		if i > near {
+			sum -= on[i-near-1]
+		}
+		around[i] = sum
+		if sum > around[best] {
 			best = i
 		}
 	}

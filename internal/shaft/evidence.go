@@ -36,10 +36,7 @@ func (h *heard) eachOwn(do func(p []float32)) {
 
 // add adds evidence to that of one mode or, as long as all have the same, of all.
 func (h *heard) add(m mode, v []float32, weight float64) {
-	to := h.of(m)[:len(v)]
-	for i, e := range v {
-		to[i] += float32(weight) * e
-	}
+	axpy(float32(weight), v, h.of(m))
 }
 
 // viewer looks at sound in one View.
@@ -53,6 +50,7 @@ type viewer struct {
 	plan   *spectrum.Plan
 	level  []float32
 	counts []counts // of each level
+	table  []counts
 
 	// What stands on the ruler, and on the combs of its points of the grid: from
 	// the narrowest spacing that is resolved upwards.
@@ -83,7 +81,7 @@ func newViewer(v View, rate unit.Hz, s scale, r *rows, o *Options) (*viewer, err
 	w := &viewer{
 		View: v, rate: rate, rows: r, o: o, plan: plan, ruler: u,
 		masked: make([]bool, plan.Bins()), often: make([]int, plan.Bins()),
-		level: readings(plan.Bins()), counts: make([]counts, plan.Bins()),
+		level: readings(plan.Bins()), counts: make([]counts, plan.Bins()), table: newTable(v, o),
 		line: readings(len(u.bin)), gap: readings(len(u.bin)), height: readings(len(u.bin)),
 		bare: readings(points), score: readings(points),
 		contrast: newContrast(s, u, r, o.ContrastOrders, o.Contrast),
@@ -146,16 +144,33 @@ func (w *viewer) read(e []float32, x []float32, centre int, slope float64) {
 	}
 }
 
-// count works out what each level counts.
+// count looks up what each level counts.
 func (w *viewer) count() {
-	line, gap := w.Line.fast(), w.Gap.fast()
-	low, high := float32(w.o.LevelLow), float32(w.o.LevelHigh)
 	for i, v := range w.level {
-		w.counts[i] = counts{line.at(v), gap.at(v), clamp(v, low, high)}
-		if w.masked[i] {
+		step := int((v - tableFrom) * tableSteps)
+		w.counts[i] = w.table[min(max(step, 0), len(w.table)-1)]
+	}
+	for i, masked := range w.masked {
+		if masked {
 			w.counts[i] = counts{}
 		}
 	}
+}
+
+// A table of what levels count: from so many decibels on, and so many steps to
+// one. A step is far less than a level scatters by.
+const (
+	tableFrom, tableTo = -20, 50
+	tableSteps         = 16
+)
+
+func newTable(v View, o *Options) []counts {
+	table := make([]counts, (tableTo-tableFrom)*tableSteps)
+	for i := range table {
+		level := tableFrom + (float32(i)+0.5)/tableSteps
+		table[i] = counts{v.Line.at(level), v.Gap.at(level), clamp(level, float32(o.LevelLow), float32(o.LevelHigh))}
+	}
+	return table
 }
 
 // readRow writes the evidence of firing period n+1: that of the comb whose

@@ -124,7 +124,6 @@ func (l *lattice) smoothed(hs []heard, told func(t int, p []float32)) {
 			l.step(&alpha[t], &alpha[t-1])
 		}
 		alpha[t].weigh(&alpha[t], &hs[t])
-		alpha[t].normalise()
 	}
 	beta, next := l.newBelief(), l.newBelief()
 	beta.fill(1)
@@ -133,7 +132,6 @@ func (l *lattice) smoothed(hs []heard, told func(t int, p []float32)) {
 		l.posterior(p, &alpha[t], &beta)
 		told(t, p)
 		next.weigh(&beta, &hs[t])
-		next.normalise()
 		l.back(&beta, &next)
 	}
 }
@@ -155,39 +153,28 @@ func (l *lattice) posterior(p []float32, alpha, beta *belief) {
 			}
 		}
 	}
+	share := 1 / sum
 	for i := range p {
-		p[i] /= sum
+		p[i] *= share
 	}
-	p[len(p)-1] = none / sum
+	p[len(p)-1] = none * share
 }
 
-// weigh writes a belief times the likelihood of what was heard.
+// weigh writes a belief times the likelihood of what was heard, so that it sums
+// to 1 and each of it is least or more.
 func (b *belief) weigh(src *belief, h *heard) {
-	for m := range modes {
-		dst, from, lik := b.in[m], src.in[m], h.of(m)
-		from, lik = from[:len(dst)], lik[:len(dst)]
-		for i := range dst {
-			dst[i] = from[i] * lik[i]
-		}
-	}
-	b.none = src.none * h.none
-}
-
-// normalise makes the belief sum to 1, each of it being least or more.
-func (b *belief) normalise() {
-	sum := b.none
-	for _, p := range b.in {
-		for _, v := range p {
-			sum += v
-		}
+	sum := src.none * h.none
+	for m, p := range src.in {
+		sum += dot32(p, h.of(mode(m)))
 	}
 	share := 1 / max(sum, least)
-	for _, p := range b.in {
-		for i, v := range p {
-			p[i] = v*share + least
+	for m, dst := range b.in {
+		from, lik := src.in[m][:len(dst)], h.of(mode(m))[:len(dst)]
+		for i, v := range from {
+			dst[i] = v*lik[i]*share + least
 		}
 	}
-	b.none = b.none*share + least
+	b.none = src.none*h.none*share + least
 }
 
 func (b *belief) fill(v float32) {
@@ -345,23 +332,28 @@ func (k kernel) gather(dst, src []float32, from int, reversed bool) {
 }
 
 // runningSum writes to each element i of dst the sum of the elements of src
-// from i+from on, n of them, times c.
+// from i+from on, n of them, times c. Both have the same length.
 func runningSum(dst, src []float32, from, n int, c float32) {
-	at := func(i int) float64 {
-		if i < 0 || i >= len(src) {
-			return 0
-		}
-		return float64(src[i])
-	}
+	enter, leave := from+n-1, from-1 // of element 0
+	inside := func(i int) int { return min(max(i, 0), len(src)) }
 	var sum float64
-	for j := range n - 1 {
-		sum += at(from + j)
+	for _, v := range src[inside(leave):inside(enter)] {
+		sum += float64(v)
 	}
 	for i := range dst {
-		sum += at(i + from + n - 1)
+		if j := i + enter; uint(j) < uint(len(src)) {
+			sum += float64(src[j])
+		}
+		if j := i + leave; uint(j) < uint(len(src)) {
+			sum -= float64(src[j])
+		}
 		dst[i] = c * float32(max(sum, 0))
-		sum -= at(i + from)
 	}
+}
+
+// dot32 gives the sum of the products of as many elements.
+func dot32(x, y []float32) float32 {
+	return blas32.Dot(blas32.Vector{N: len(x), Inc: 1, Data: x}, blas32.Vector{N: len(x), Inc: 1, Data: y})
 }
 
 // axpy adds a times x to as many elements of y.

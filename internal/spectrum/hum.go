@@ -2,9 +2,9 @@ package spectrum
 
 import (
 	"math"
+	"math/bits"
 
 	"github.com/mjibson/go-dsp/window"
-	"gonum.org/v1/gonum/dsp/fourier"
 
 	"topnote/internal/unit"
 )
@@ -42,9 +42,10 @@ func FindHum(x []float32, rate unit.Hz, o HumOptions) Hum {
 		return Hum{}
 	}
 	windows := powers(x, n)
+	bin := rate / unit.Hz(2*(len(windows[0])-1))
 	var best Hum
 	for _, mains := range o.Mains {
-		if h := hearHum(windows, rate/unit.Hz(n), mains, o); len(h.Lines) > len(best.Lines) && !h.ofEngine() {
+		if h := hearHum(windows, bin, mains, o); len(h.Lines) > len(best.Lines) && !h.ofEngine() {
 			best = h
 		}
 	}
@@ -81,20 +82,27 @@ func WithoutHum(x []float32, rate unit.Hz, o HumOptions) ([]float32, Hum) {
 	return subtract(x, rate, hum, o.samples(rate)), hum
 }
 
-// powers gives the power spectrum of each whole window of n samples, Hann.
+// powers gives the power spectrum of each whole window of n samples, Hann, by a
+// transform of the next power of two.
 func powers(x []float32, n int) [][]float64 {
-	fft := fourier.NewFFT(n)
+	size := 1 << bits.Len(uint(n-1))
+	fft := NewRealFFT(size)
 	win := window.Hann(n + 1)[:n]
-	seg, coef := make([]float64, n), make([]complex128, n/2+1)
 	var out [][]float64
 	for from := 0; from+n <= len(x); from += n {
+		in, seg := fft.Input(), x[from:from+n]
+		clear(in)
 		for i, w := range win {
-			seg[i] = w * float64(x[from+i])
+			if v := w * float64(seg[i]); i%2 == 0 {
+				in[i/2] = complex(v, 0)
+			} else {
+				in[i/2] += complex(0, v)
+			}
 		}
-		fft.Coefficients(coef, seg)
-		p := make([]float64, len(coef))
-		for i, c := range coef {
-			p[i] = real(c)*real(c) + imag(c)*imag(c) + silence
+		p := make([]float64, size/2+1)
+		fft.Powers(p)
+		for i := range p {
+			p[i] += silence
 		}
 		out = append(out, p)
 	}
