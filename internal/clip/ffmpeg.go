@@ -6,11 +6,14 @@ import (
 	"context"
 	"errors"
 	"io"
+	"math"
 	"os"
 	"os/exec"
 	"slices"
 	"strings"
 	"time"
+
+	"topnote/internal/unit"
 )
 
 // ffmpegBlock is the most that ffmpeg may allocate at a time, bytes, as text. A
@@ -32,6 +35,7 @@ type ffmpegDecoder struct {
 	wav    decoder
 	is     format
 	notes  []string
+	values int64 // decoded, of all channels
 	ended  bool
 }
 
@@ -112,6 +116,7 @@ func (d *ffmpegDecoder) decode(dst []float32) (int, error) {
 	}
 	n, err := d.wav.decode(dst)
 	if n > 0 {
+		d.values += int64(n)
 		return n, nil
 	}
 	return 0, d.end(err)
@@ -129,8 +134,18 @@ func (d *ffmpegDecoder) end(err error) error {
 	case d.wav == nil:
 		return d.log.problem(errors.Join(err, status))
 	}
-	d.notes = d.log.remarks(status != nil)
+	d.notes = d.log.remarks(status != nil, d.heard())
 	return io.EOF
+}
+
+// heard gives how long the decoded sound is, for containers of sound alone that
+// say how long it ought to be; a video may be longer than its sound. For others it
+// is more than any claim.
+func (d *ffmpegDecoder) heard() unit.Seconds {
+	if !slices.Contains([]string{"mp3", "au", "caf", "w64"}, d.is.container) {
+		return unit.Seconds(math.Inf(1))
+	}
+	return unit.Seconds(float64(d.values) / float64(d.is.channels) / float64(d.is.rate))
 }
 
 // Close ends ffmpeg if it still runs, and removes what was made for it.

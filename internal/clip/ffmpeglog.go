@@ -2,8 +2,12 @@ package clip
 
 import (
 	"bytes"
+	"fmt"
+	"regexp"
 	"strings"
 	"sync"
+
+	"topnote/internal/unit"
 )
 
 // logLine is the most of a line of the log that is looked at, bytes.
@@ -15,11 +19,12 @@ const logLine = 1 << 10
 // said of the recording, and no more.
 type ffmpegLog struct {
 	mu    sync.Mutex
-	line  []byte // that has begun
-	name  string // of the codec
-	first string // error
-	cut   bool   // the file ends early
-	bad   int    // errors
+	line  []byte       // that has begun
+	name  string       // of the codec
+	first string       // error
+	cut   bool         // the file ends early
+	bad   int          // errors
+	long  unit.Seconds // claimed length; 0: none, or guessed
 	found map[string]bool
 }
 
@@ -27,11 +32,13 @@ type ffmpegLog struct {
 // the wording has been the same from version 4 to 7.
 const (
 	markNoIndex   = "moov atom not found"
+	markNoPackets = "Missing packet table" // of a CAF, its index
 	markNoTrack   = "matches no streams"
 	markNoStream  = "does not contain any stream"
 	markNoDecoder = "no decoder found for"
 	markUnknown   = "Unknown decoder"
 	markMissing   = "not found for input stream"
+	markGuess     = "Estimating duration"
 )
 
 // cutMarks are what ffmpeg says of a file that ends before its time.
@@ -72,6 +79,9 @@ func (l *ffmpegLog) take(line string) {
 		if _, mapped, ok := strings.Cut(line, " -> #0:0 ("); ok && strings.HasPrefix(line, "Stream #0:") {
 			l.name, _, _ = strings.Cut(mapped, " ")
 		}
+		if claim, ok := strings.CutPrefix(line, "Duration: "); ok && !l.found[markGuess] {
+			l.long = length(claim)
+		}
 	case "warning", "error", "fatal", "panic":
 		l.complain(level, line)
 	}
@@ -81,17 +91,18 @@ func (l *ffmpegLog) complain(level, line string) {
 	for _, mark := range cutMarks() {
 		l.cut = l.cut || strings.Contains(line, mark)
 	}
-	if level == "warning" {
-		return
-	}
 	if l.found == nil {
 		l.found = map[string]bool{}
 	}
-	for _, mark := range []string{markNoIndex, markNoTrack, markNoStream, markNoDecoder, markUnknown, markMissing} {
+	l.found[markGuess] = l.found[markGuess] || strings.Contains(line, markGuess)
+	if level == "warning" {
+		return
+	}
+	for _, mark := range []string{markNoIndex, markNoPackets, markNoTrack, markNoStream, markNoDecoder, markUnknown, markMissing} {
 		l.found[mark] = l.found[mark] || strings.Contains(line, mark)
 	}
 	if l.bad == 0 {
-		l.first = line
+		l.first = ownPath.ReplaceAllString(line, "")
 	}
 	l.bad++
 }
@@ -108,7 +119,7 @@ func (l *ffmpegLog) problem(cause error) *Problem {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	switch {
-	case l.found[markNoIndex]:
+	case l.found[markNoIndex] || l.found[markNoPackets]:
 		return sayNoIndex(cause)
 	case l.found[markNoTrack] || l.found[markNoStream]:
 		return sayNoTrack(cause)
@@ -120,13 +131,27 @@ func (l *ffmpegLog) problem(cause error) *Problem {
 	return sayFFmpegFailed(l.first, cause)
 }
 
-// remarks says what was wrong although there is sound; failed is whether ffmpeg
-// says so by its exit status.
-func (l *ffmpegLog) remarks(failed bool) []string {
+// ownPath is where ffmpeg finds the recording, which nobody else knows it by.
+var ownPath = regexp.MustCompile(`^file:/dev/fd/\d+: `)
+
+// length reads a length such as "00:01:15.02, start: 0.025", 0 where it is not
+// known.
+func length(claim string) unit.Seconds {
+	var hours, minutes, seconds float64
+	if n, _ := fmt.Sscanf(claim, "%f:%f:%f", &hours, &minutes, &seconds); n < 3 {
+		return 0
+	}
+	return unit.Seconds((hours*60+minutes)*60 + seconds)
+}
+
+// remarks says what was wrong although there is sound, for so long; failed is
+// whether ffmpeg says so by its exit status.
+func (l *ffmpegLog) remarks(failed bool, heard unit.Seconds) []string {
+	const slack = 0.25 // s: what encoders put before and behind the sound counts in some claims
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	switch {
-	case l.cut:
+	case l.cut || heard < l.long-slack:
 		return []string{remarkCut}
 	case failed || l.bad > 0:
 		return []string{remarkParts}

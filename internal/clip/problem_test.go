@@ -29,7 +29,7 @@ const (
 	original = "use the original recording, not a copy; if it is the original, open it in an audio editor and export it as WAV"
 	again    = "copy it again from the phone or recorder: the copy may have broken off"
 	fewer    = "export it as WAV with one or two channels and use that"
-	install  = "install ffmpeg (ffmpeg.org has it for every system) and try again, or " + exportIt
+	install  = "install ffmpeg (ffmpeg.org has it for every system) and try again, open it on the page of topnote serve, where the browser may decode it, or " + exportIt
 	exportIt = "save or export the recording as WAV with plain samples (PCM, 16 bits or more) and use that"
 	noFFmpeg = ", and ffmpeg, the program that would decode it, is not installed; " + install
 )

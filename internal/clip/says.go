@@ -16,7 +16,7 @@ const (
 	doCopy      = "copy it again from the phone or recorder: the copy may have broken off"
 	doCut       = "cut out the pass and use that"
 	doFinish    = "use the original if this is a copy; otherwise record the pass again and stop the recorder before you take the file"
-	doInstall   = "install ffmpeg (ffmpeg.org has it for every system) and try again, or " + doExportIt
+	doInstall   = "install ffmpeg (ffmpeg.org has it for every system) and try again, open it on the page of topnote serve, where the browser may decode it, or " + doExportIt
 	doReinstall = "install ffmpeg anew (ffmpeg.org has it for every system), or " + doExportIt
 	doExportIt  = "save or export the recording as WAV with plain samples (PCM, 16 bits or more) and use that"
 )
