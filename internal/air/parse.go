@@ -1,6 +1,7 @@
 package air
 
 import (
+	"math"
 	"regexp"
 	"strconv"
 	"strings"
@@ -187,5 +188,6 @@ func splitQuantity(text string) (value float64, name string, ok bool) {
 		return 0, "", false
 	}
 	value, err := strconv.ParseFloat(m[1], 64)
-	return value, strings.ToLower(m[2]), err == nil
+	const most = 1e9 // no figure of any air is larger in any unit, and none turns endless in another
+	return value, strings.ToLower(m[2]), err == nil && math.Abs(value) <= most
 }
