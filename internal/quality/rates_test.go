@@ -15,7 +15,7 @@ import (
 )
 
 // seeds is how many passes each damage is tried on.
-const seeds = 24
+const seeds = 16
 
 // damage is something that happens to a pass, the problem that it is to be
 // found by, and those that may come with it.
@@ -69,7 +69,7 @@ func damages() []damage {
 }
 
 // TestRates holds every detector to how often it finds what is there and how
-// often it finds what is not, each over 24 passes. With -v it prints the rates.
+// often it finds what is not, each over as many passes. With -v it prints the rates.
 func TestRates(t *testing.T) {
 	passes := make([]made, seeds+1)
 	each(seeds, func(seed uint64) { passes[seed] = render(scene(seed)) })
@@ -81,7 +81,7 @@ func TestRates(t *testing.T) {
 			t.Errorf("%s: %s in %d of %d passes, want %d", d.name, d.wants, found[d.wants], seeds, d.least)
 		}
 		for code, n := range found {
-			const most = 1 // false alarm in 24
+			const most = 1 // false alarm
 			if n > most && code != d.wants && !slices.Contains(d.with, code) {
 				t.Errorf("%s: %s in %d of %d passes, want none", d.name, code, n, seeds)
 			}
