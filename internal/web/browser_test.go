@@ -151,7 +151,7 @@ func (b tab) listen(event any) {
 		}
 	case *browsernet.EventRequestWillBeSent:
 		to, err := url.Parse(e.Request.URL)
-		if err != nil || to.Scheme == "http" && !strings.HasPrefix(e.Request.URL, b.site) || to.Scheme == "https" {
+		if err != nil || strings.HasPrefix(to.Scheme, "http") && !strings.HasPrefix(e.Request.URL, b.site) {
 			b.seen.add("it asks for %s", e.Request.URL)
 		}
 	}

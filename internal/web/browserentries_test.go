@@ -1,7 +1,9 @@
 package web
 
 import (
+	"context"
 	"fmt"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -87,5 +89,40 @@ func TestLongNames(t *testing.T) {
 		if over := eval[float64](b, `document.documentElement.scrollWidth - innerWidth`); over > 0 {
 			t.Errorf("%s is %.0f dots too wide", path, over)
 		}
+	}
+}
+
+// TestPhoneOverNetwork comes in by the code over https, as a phone does, and may
+// record there; without the code there is nothing.
+func TestPhoneOverNetwork(t *testing.T) {
+	t.Parallel()
+	s, err := New(Config{Listen: "127.0.0.1:0", LAN: true, TLS: true, Temp: t.TempDir(), Book: filepath.Join(t.TempDir(), "book.sqlite"), Options: Default()})
+	if err != nil {
+		t.Fatal(err)
+	}
+	ctx, stop := context.WithCancel(t.Context())
+	at, ended := make(chan Place, 1), make(chan error, 1)
+	go func() {
+		ended <- s.Run(ctx, func(p Place) error {
+			at <- p
+			return nil
+		})
+	}()
+	place := <-at
+	b := openTab(t, strings.TrimSuffix(place.URLs[0], "/"), 360, 740, chromedp.IgnoreCertErrors)
+	b.do(chromedp.Navigate(b.site + "/"))
+	if eval[bool](b, `!!document.querySelector("#clip")`) {
+		t.Error("the page shows without the code")
+	}
+	b.do(chromedp.Navigate(place.Enter))
+	b.at("/")
+	b.until(`!!document.querySelector("#clip")`)
+	if !eval[bool](b, `isSecureContext && !document.getElementById("record").disabled`) {
+		t.Error("it cannot record there")
+	}
+	b.measured("rich.wav", "13500")
+	stop()
+	if err := <-ended; err != nil {
+		t.Error(err)
 	}
 }
