@@ -127,7 +127,7 @@ export class Trace extends EventTarget {
   y(rpm) { return +(this.height - sides.bottom - rpm * this.rise).toFixed(1); }
 
   draw() {
-    this.width = Math.floor(this.box.clientWidth);
+    this.width = Math.max(Math.floor(this.box.clientWidth), sides.left + sides.right); // a box that is not laid out yet has no room
     this.height = Math.round(Math.max(260, Math.min(420, this.width * 0.55)));
     this.scale = (this.width - sides.left - sides.right) / Math.max(0.1, this.to - this.from);
     const limit = this.passes[0].pass.limit;
