@@ -100,7 +100,7 @@ func Default() Options {
 		Hop: 0.02, Block: 30, Margin: 3, Spectra: []View{v, long}, Hiss: 1500,
 		Envelope: View{Decimated: 5, Window: 0.18, Size: 512, Top: 780, Floor: 200, Line: line, Gap: gap, HalfAt: 2, Lines: 4, Resolve: 2.2, Weight: 0.5},
 		Slowest:  1200, Fastest: 18000, Decoy: 1100, PerOctave: 53,
-		Scale:    0.2,
+		Scale:    0.25,
 		Contrast: Ramp{Zero: 1, Slope: 0.15, Low: -6, High: 4}, LevelLow: -5, LevelHigh: 40, ContrastOrders: 5,
 		RefineSize: 2048, RefineShort: 0.09, RefineLong: 0.2, RefineCycles: 6, RefineTaper: 1.25, RefineLines: 16,
 		RefineReach: 0.04, RefineStep: 0.002, RefineTrust: 0.02, RefineSNR: 6, SDNoise: 1.2, SDWander: 0.5, SDLeast: 0.14,
