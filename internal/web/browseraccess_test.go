@@ -207,12 +207,20 @@ func (b tab) tabTo(id string) {
 			Seen    bool
 			What    string
 		}
-		s := eval[stop](b, `(e => { const s = getComputedStyle(e), r = e.getBoundingClientRect();
-			return {ID: e.id, What: e.outerHTML.slice(0, 80),
-				Outline: s.outlineStyle !== "none" && parseFloat(s.outlineWidth) >= 2 || !!e.closest("label:has(:focus-visible)"),
-				Seen: r.bottom > 0 && r.top < innerHeight}; })(document.activeElement)`)
+		// Within a second: the browser scrolls there and paints in its own time.
+		s := eval[stop](b, `new Promise((done) => {
+			const look = (frames) => {
+				const e = document.activeElement, s = getComputedStyle(e), r = e.getBoundingClientRect();
+				const stop = {ID: e.id, What: e.outerHTML.slice(0, 80) + " at " + Math.round(r.top) + ", page at " + Math.round(scrollY) + " of " + document.documentElement.scrollHeight,
+					Outline: s.outlineStyle !== "none" && parseFloat(s.outlineWidth) >= 2 || !!e.closest("label:has(:focus-visible)"),
+					Seen: r.bottom > 0 && r.top < innerHeight};
+				if (stop.Outline && stop.Seen || frames === 0) done(stop);
+				else requestAnimationFrame(() => look(frames - 1));
+			};
+			look(60);
+		})`)
 		if s.What != "" && !strings.HasPrefix(s.What, "<body") && (!s.Outline || !s.Seen) {
-			b.t.Errorf("the focus cannot be seen at %s", s.What)
+			b.t.Errorf("the focus cannot be seen at %s (outline: %v, in the window: %v)", s.What, s.Outline, s.Seen)
 		}
 		if s.ID == id {
 			return

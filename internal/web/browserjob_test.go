@@ -177,13 +177,14 @@ func (j walk) askAir() {
 		chromedp.SetValue(chromedp.ID("machine"), "bench saw"),
 		chromedp.Click(chromedp.CSS("form button")),
 	)
-	j.until(`location.search.includes("temp=5") && !!document.querySelector("main .says")`)
+	j.until(`location.search.includes("temp=5") && document.readyState === "complete"`)
 	j.says(".says", "leaner")
 	j.fits("air")
 	j.do(chromedp.Click(chromedp.CSS(`input[value="us"]`)))
 	if got := eval[string](j.tab, `document.getElementById("temp").value + " " + document.getElementById("altitude").value`); got != "41 394" {
 		j.t.Errorf("5 C and 120 m in the fields became %s", got)
 	}
+	j.until(`document.cookie.includes("units=us")`)
 	j.visit("/air")
 	j.says(`label[for="temp"]`, "°F")
 }

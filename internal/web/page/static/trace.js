@@ -76,7 +76,7 @@ export class Trace extends EventTarget {
     this.svg = make("svg", { "aria-hidden": "true" });
     box.append(this.svg);
     this.listen();
-    new ResizeObserver(() => { if (Math.floor(box.clientWidth) !== this.width) this.draw(); }).observe(box);
+    new ResizeObserver(() => { if (box.clientWidth && Math.floor(box.clientWidth) !== this.width) this.draw(); }).observe(box);
     this.draw();
   }
 
@@ -100,6 +100,8 @@ export class Trace extends EventTarget {
       else this.seek(to);
       e.preventDefault();
     });
+    // The space bar would scroll the page away from what it plays.
+    this.box.addEventListener("keypress", (e) => { if (e.key === " ") e.preventDefault(); });
   }
 
   // seek moves the cursor as the user wants it and tells who listens.
