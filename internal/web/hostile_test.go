@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"mime/multipart"
 	"net"
 	"net/http"
 	"os"
@@ -15,6 +16,7 @@ import (
 	"strings"
 	"sync"
 	"testing"
+	"testing/iotest"
 	"time"
 
 	"github.com/mewkiz/flac"
@@ -456,4 +458,23 @@ func TestSmuggling(t *testing.T) {
 		}
 	}
 	x.healthy()
+}
+
+// TestSlowWithinALine has a body come too slowly in the middle of each line of a
+// form: whatever the reader of the form makes of the line, it is too slow that is
+// said.
+func TestSlowWithinALine(t *testing.T) {
+	for cut := range len(formHead) {
+		slow := faultTooSlow(nil)
+		p := &paced{failed: slow}
+		parts := multipart.NewReader(io.MultiReader(strings.NewReader(formHead[:cut]), iotest.ErrReader(slow)), "x")
+		in := form{fields: map[string]string{}}
+		err := bodyFault(in.read(parts, func(io.Reader) (*stored, error) { return nil, slow }))
+		if got := faultOf(p.cause(err)); got.code != codeTooSlow {
+			t.Errorf("after %q: %q", formHead[:cut], got.code)
+		}
+		if faultOf(err).code != codeTooSlow {
+			t.Logf("the reader of the form says %q after %q", faultOf(err).code, formHead[:cut])
+		}
+	}
 }

@@ -62,7 +62,7 @@ func (s *Server) receive(w http.ResponseWriter, r *http.Request) (Job, error) {
 	f, err := s.readForm(parts)
 	if err != nil {
 		s.desk.stand(client)
-		return Job{}, err
+		return Job{}, body.cause(err)
 	}
 	o, err := s.orderOf(f)
 	if err != nil {
@@ -302,6 +302,16 @@ func (p *paced) Read(b []byte) (int, error) {
 	}
 	p.failed = err
 	return n, err
+}
+
+// cause gives the *fault that a body ended with, in place of what its readers made
+// of that: they can take a line that breaks off for a damaged one.
+func (p *paced) cause(err error) error {
+	var own *fault
+	if errors.As(p.failed, &own) {
+		return own
+	}
+	return err
 }
 
 // done takes the deadline away, which would end the request later on, and gives
