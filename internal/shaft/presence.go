@@ -51,12 +51,21 @@ func (o Presence) broken(clear []float64, hop unit.Seconds) bool {
 func (o Presence) plays(ps []Point, hop unit.Seconds) bool {
 	half, still := int(o.StepIn/hop)/2, int(o.StepStill/hop)
 	moved := func(i, j int) float64 { return math.Abs(math.Log(float64(ps[j].Speed / ps[i].Speed))) }
+	// flat reports whether all points from i to j are of one speed.
+	flat := func(i, j int) bool {
+		for k := i; k < j; k++ {
+			if moved(k, j) > o.StillUnder {
+				return false
+			}
+		}
+		return true
+	}
 	told, steps := 0, 0
 	eachRun(ps, func(from, to int) {
 		told += to - from
 		for i := from + half + still; i+half+still < to; i++ {
 			before, after := i-half, i+half
-			if moved(before, after) > o.StepOver && moved(before-still, before) < o.StillUnder && moved(after, after+still) < o.StillUnder {
+			if moved(before, after) > o.StepOver && flat(before-still, before) && flat(after, after+still) {
 				steps++
 				i = after + half // past this step
 			}
@@ -112,7 +121,7 @@ type Presence struct {
 	StepOver        float64      // of ln speed: what is more, within StepIn, is a step
 	StepIn          unit.Seconds
 	StepStill       unit.Seconds // before and after a step, over which the speed
-	StillUnder      float64      // moves by less than this, of ln speed
+	StillUnder      float64      // keeps within this, of ln speed
 	StepsLeast      int          // so many steps are music,
-	StepEvery       unit.Seconds // when there is one in this time; recordings of engines have one in 2 s at most, where a fall is misread
+	StepEvery       unit.Seconds // when there is one in this time; recordings of engines have none
 }
