@@ -23,11 +23,10 @@ func pinnedPass(seed uint64, top synth.Firing) synth.Scene {
 
 // TestStutterIsToldFromFourStroking holds the stutter of a coil that limits
 // speed against four-stroking at the same speed, at three strengths of a lost
-// firing (weak, clear, nearly whole), each through one damage of telephone or
-// place, through the whole program: 95 in 100 right (issue 4). A clean engine
-// held as still is neither. An abstention counts as wrong, but not beside a second
-// engine, which can turn a whole clip wrong (docs/recording.md): there only a
-// wrong way of firing does.
+// firing (weak, clear, nearly whole), through the whole program: 95 in 100
+// right (issue 4) as a plain recorder hears it, 90 in 100 through one damage of
+// telephone or place each. A clean engine held as still is neither. An abstention
+// counts as wrong.
 func TestStutterIsToldFromFourStroking(t *testing.T) {
 	t.Parallel()
 	const ceiling = 12600
@@ -55,42 +54,36 @@ func TestStutterIsToldFromFourStroking(t *testing.T) {
 		{"clean", verdict.CleanBelowLimit, func(float64) synth.Firing { return synth.Clean() }},
 	}
 	depths := []float64{0.6, 0.4, 0.2} // strength of a lost firing
-	all, wrong, beside := 0, 0, 0
-	rounds := *runs / 20
-	for seed := range uint64(max(1, rounds)) {
-		for i, k := range kinds {
-			for j, depth := range depths {
-				if rounds <= 1 && (i+j)%2 == 1 {
-					continue // every second will do in the daily work
-				}
-				draw := 1000*seed + uint64(len(depths)*i+j) // another voice and damage for each
-				s, damage := pinnedPass(draw, k.firing(depth)).Damaged(draw)
-				v := measureScene(t, s, limits).Report.Verdict
-				all++
-				if v.Code == string(k.want) {
-					continue
-				}
-				t.Logf("%s, strength %.1f, draw %d, %s: %s: %s", k.name, depth, draw, damage, v.Code, v.Says)
-				if damage == "second engine" && careful(v.Code) {
-					beside++
-				} else {
-					wrong++
+	for _, hearing := range []struct {
+		says    string
+		through func(s synth.Scene, draw uint64) (synth.Scene, string)
+		bar     float64 // most that may be told wrong
+	}{
+		{"a plain recorder", func(s synth.Scene, _ uint64) (synth.Scene, string) { return s, "as it is" }, 0.05},
+		{"damage", func(s synth.Scene, draw uint64) (synth.Scene, string) { return s.Damaged(draw) }, 0.1},
+	} {
+		all, wrong := 0, 0
+		rounds := *runs / 20
+		for seed := range uint64(max(1, rounds)) {
+			for i, k := range kinds {
+				for j, depth := range depths {
+					if rounds <= 1 && (i+j)%2 == 1 {
+						continue // every second will do in the daily work
+					}
+					draw := 1000*seed + uint64(len(depths)*i+j) // another voice and damage for each
+					s, damage := hearing.through(pinnedPass(draw, k.firing(depth)), draw)
+					v := measureScene(t, s, limits).Report.Verdict
+					all++
+					if v.Code != string(k.want) {
+						wrong++
+						t.Logf("%s, strength %.1f, draw %d, %s: %s: %s", k.name, depth, draw, damage, v.Code, v.Says)
+					}
 				}
 			}
 		}
+		t.Logf("through %s, of %d passes %d told wrong", hearing.says, all, wrong)
+		if float64(wrong) > hearing.bar*float64(all) {
+			t.Errorf("through %s, %d of %d told wrong, over %.0f %%", hearing.says, wrong, all, 100*hearing.bar)
+		}
 	}
-	t.Logf("of %d passes %d told wrong, %d abstained from or erred on the careful side beside a second engine", all, wrong, beside)
-	if float64(wrong) > 0.05*float64(all) {
-		t.Errorf("%d of %d told wrong, over 5 %%", wrong, all)
-	}
-}
-
-// careful reports whether a verdict says nothing of the firing, or that it runs
-// too fast.
-func careful(code string) bool {
-	switch verdict.Code(code) {
-	case verdict.NotEnough, verdict.AtLimit, verdict.OverLimit:
-		return true
-	}
-	return false
 }
