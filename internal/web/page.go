@@ -9,6 +9,7 @@ import (
 	"net/http"
 	"regexp"
 	"strings"
+	"sync"
 	"unicode"
 	"unicode/utf8"
 
@@ -18,13 +19,17 @@ import (
 //go:embed page
 var pageFiles embed.FS
 
-// pageTemplates are the pages, each named as its file. They carry no script and
-// no style of their own, so that the policy can forbid both.
-var pageTemplates = template.Must(template.New("page").ParseFS(pageFiles, "page/templates/*.html"))
+// pageTemplates gives the pages, each named as its file. They carry no script and
+// no style of their own, so that the policy can forbid both. They are read when
+// there is a server: most commands of the program have none.
+var pageTemplates = sync.OnceValue(func() *template.Template {
+	return template.Must(template.New("page").ParseFS(pageFiles, "page/templates/*.html"))
+})
 
 // routePages adds the pages and what they are made of. All of them work without
 // scripts, but for recording, decoding in the browser and the moving trace.
 func (s *Server) routePages(mux *http.ServeMux) {
+	pageTemplates() // a fault in them shows before anything is served
 	static, err := fs.Sub(pageFiles, "page/static")
 	if err != nil {
 		panic(err) // it is part of the program
@@ -97,7 +102,7 @@ func newPageFrame(under, title, script string) pageFrame {
 // render writes a page whole or not at all.
 func render(w http.ResponseWriter, status int, name string, data any) error {
 	var b bytes.Buffer
-	if err := pageTemplates.ExecuteTemplate(&b, name, data); err != nil {
+	if err := pageTemplates().ExecuteTemplate(&b, name, data); err != nil {
 		return err
 	}
 	w.Header().Set("Content-Type", typeHTML)
