@@ -99,6 +99,17 @@ func newPageFrame(under, title, script string) pageFrame {
 	return f
 }
 
+// refused puts what was wrong with what was entered onto a page that is shown
+// again, and gives the status of the answer; nil is nothing wrong.
+func (s *Server) refused(p *pageFrame, err error) (status int) {
+	if err == nil {
+		return http.StatusOK
+	}
+	f := s.noted(err)
+	p.Problem = f.sentence()
+	return f.status
+}
+
 // render writes a page whole or not at all.
 func render(w http.ResponseWriter, status int, name string, data any) error {
 	var b bytes.Buffer

@@ -43,11 +43,7 @@ func (s *Server) showAir(w http.ResponseWriter, r *http.Request) error {
 		pageFrame: newPageFrame("/air", headAir, "air.js"), Machines: machines, Machine: r.FormValue(fieldMachine),
 		Now: newAirFields("", u, r.FormValue), Then: newAirFields(thenPrefix, u, r.FormValue), Cautions: air.Cautions(),
 	}
-	status := http.StatusOK
-	if err := s.assess(&p, r, u); err != nil {
-		f := s.noted(err)
-		p.Problem, status = f.sentence(), f.status
-	}
+	status := s.refused(&p.pageFrame, s.assess(&p, r, u))
 	return render(w, status, "air.html", p)
 }
 

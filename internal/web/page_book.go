@@ -44,11 +44,7 @@ func (s *Server) renderBook(w http.ResponseWriter, typed figureFields, refused e
 	for _, m := range machines {
 		p.Machines = append(p.Machines, listed{Path: pathTo("book", m.Name), Name: m.Name, Says: saysMachine(m)})
 	}
-	status := http.StatusOK
-	if refused != nil {
-		f := s.noted(refused)
-		p.Problem, status = f.sentence(), f.status
-	}
+	status := s.refused(&p.pageFrame, refused)
 	return render(w, status, "book.html", p)
 }
 
@@ -110,11 +106,10 @@ func (s *Server) renderMachine(w http.ResponseWriter, r *http.Request, refused e
 		return err
 	}
 	p.Said = saidOf(r.URL.Query(), m, passes)
-	status := http.StatusOK
 	if refused != nil {
-		f := s.noted(refused)
-		p.Problem, p.Edit, status = f.sentence(), typedFields(r.PostForm), f.status
+		p.Edit = typedFields(r.PostForm)
 	}
+	status := s.refused(&p.pageFrame, refused)
 	return render(w, status, "machine.html", p)
 }
 

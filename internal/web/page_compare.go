@@ -75,11 +75,7 @@ func (s *Server) askPasses(w http.ResponseWriter, r *http.Request, refused error
 	for _, id := range []string{"first", "second"} {
 		p.Sides = append(p.Sides, side{id, list, r.FormValue(id)})
 	}
-	status := http.StatusOK
-	if refused != nil {
-		f := s.noted(refused)
-		p.Problem, status = f.sentence(), f.status
-	}
+	status := s.refused(&p.pageFrame, refused)
 	return render(w, status, "compare.html", p)
 }
 

@@ -90,11 +90,7 @@ func (s *Server) showResult(w http.ResponseWriter, r *http.Request, j Job, refus
 		CanStore: len(machines) > 0, NoMachines: len(machines) == 0,
 	}
 	p.fill(r, j)
-	status := http.StatusOK
-	if refused != nil {
-		f := s.noted(refused)
-		p.Problem, status = f.sentence(), f.status
-	}
+	status := s.refused(&p.pageFrame, refused)
 	return render(w, status, "result.html", p)
 }
 
