@@ -3,7 +3,6 @@ package web
 import (
 	"encoding/json"
 	"net/http"
-	"strconv"
 	"time"
 
 	"topnote/internal/air"
@@ -35,24 +34,9 @@ func (s *Server) getPasses(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) getPass(w http.ResponseWriter, r *http.Request) error {
-	number, err := strconv.ParseInt(r.PathValue("number"), 10, 64)
-	if err != nil {
-		return faultOtherMachine()
-	}
-	b, err := s.books.read()
+	_, p, err := s.pass(r.PathValue("name"), r.PathValue("number"))
 	if err != nil {
 		return err
-	}
-	m, err := b.Machine(r.PathValue("name"))
-	if err != nil {
-		return err
-	}
-	p, err := b.Pass(number)
-	if err != nil {
-		return err
-	}
-	if p.Machine != m.Name {
-		return faultOtherMachine()
 	}
 	text, err := p.JSON()
 	if err != nil {

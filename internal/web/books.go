@@ -2,6 +2,7 @@ package web
 
 import (
 	"errors"
+	"strconv"
 	"sync"
 
 	"topnote/internal/book"
@@ -79,6 +80,27 @@ func (s *Server) passes(name string) (book.Machine, []book.Pass, error) {
 	}
 	passes, err := b.Passes(m.Name)
 	return m, passes, err
+}
+
+// pass gives a machine and one of its passes by the number that an address has.
+func (s *Server) pass(name, number string) (book.Machine, book.Pass, error) {
+	n, err := strconv.ParseInt(number, 10, 64)
+	if err != nil {
+		return book.Machine{}, book.Pass{}, faultOtherMachine()
+	}
+	b, err := s.books.read()
+	if err != nil {
+		return book.Machine{}, book.Pass{}, err
+	}
+	m, err := b.Machine(name)
+	if err != nil {
+		return book.Machine{}, book.Pass{}, err
+	}
+	p, err := b.Pass(n)
+	if err == nil && p.Machine != m.Name {
+		err = faultOtherMachine()
+	}
+	return m, p, err
 }
 
 // enterMachine enters a machine, and makes the book for it where there is none.

@@ -2,7 +2,6 @@ package web
 
 import (
 	"net/http"
-	"strconv"
 
 	"topnote/internal/book"
 	"topnote/internal/report"
@@ -10,26 +9,11 @@ import (
 
 // showPass shows a pass of the book. Its sound is not kept there.
 func (s *Server) showPass(w http.ResponseWriter, r *http.Request) error {
-	number, err := strconv.ParseInt(r.PathValue("pass"), 10, 64)
-	if err != nil {
-		return faultOtherMachine()
-	}
-	b, err := s.books.read()
+	m, pass, err := s.pass(r.PathValue("machine"), r.PathValue("pass"))
 	if err != nil {
 		return err
 	}
-	m, err := b.Machine(r.PathValue("machine"))
-	if err != nil {
-		return err
-	}
-	pass, err := b.Pass(number)
-	if err != nil {
-		return err
-	}
-	if pass.Machine != m.Name {
-		return faultOtherMachine()
-	}
-	title := saysPassOf(number, m.Name)
+	title := saysPassOf(pass.Number, m.Name)
 	p := resultPage{
 		pageFrame: newPageFrame("/book", title, "result.js"),
 		Report:    pass.Report, View: report.NewView(pass.Report), From: title + ", " + saysDay(pass.Recorded),
