@@ -2,6 +2,7 @@ package web
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
 	"errors"
 	"io"
@@ -79,8 +80,7 @@ func (s *Server) noted(err error) *fault {
 	return f
 }
 
-// drawing answers with what write gives, whole or not at all. Not more are drawn
-// at once than there are cores.
+// drawing answers with what write gives, whole or not at all.
 func (s *Server) drawing(w http.ResponseWriter, r *http.Request, kind string, write func(io.Writer) error) error {
 	b, err := s.drawn(r, write)
 	if err != nil {
@@ -98,15 +98,21 @@ func (s *Server) drawing(w http.ResponseWriter, r *http.Request, kind string, wr
 
 // drawn gives what write gives, when its turn has come.
 func (s *Server) drawn(r *http.Request, write func(io.Writer) error) ([]byte, error) {
+	var b bytes.Buffer
+	err := s.inTurn(r.Context(), func() error { return write(&b) })
+	return b.Bytes(), err
+}
+
+// inTurn does what takes a moment of a core. Not more of it goes on at once than
+// there are cores.
+func (s *Server) inTurn(ctx context.Context, do func() error) error {
 	select {
 	case s.draw <- struct{}{}:
 		defer func() { <-s.draw }()
-	case <-r.Context().Done():
-		return nil, faultGone()
+		return do()
+	case <-ctx.Done():
+		return faultGone()
 	}
-	var b bytes.Buffer
-	err := write(&b)
-	return b.Bytes(), err
 }
 
 // jsonMost is the size of the JSON that is taken, bytes.

@@ -257,15 +257,11 @@ func (s *Server) getAudio(w http.ResponseWriter, r *http.Request) error {
 // soundOf gives the file with the sound that was measured, made when it is first
 // asked for.
 func (s *Server) soundOf(ctx context.Context, kept *stored, m measure.Measurement) (string, error) {
-	select {
-	case s.draw <- struct{}{}:
-		defer func() { <-s.draw }()
-	case <-ctx.Done():
-		return "", faultGone()
-	}
 	path := kept.soundPath()
-	if _, err := os.Stat(path); errors.Is(err, os.ErrNotExist) {
-		return path, m.WriteSound(path) // whole or not at all; two at once write the same
-	}
-	return path, nil
+	return path, s.inTurn(ctx, func() error {
+		if _, err := os.Stat(path); errors.Is(err, os.ErrNotExist) {
+			return m.WriteSound(path) // whole or not at all; two at once write the same
+		}
+		return nil
+	})
 }

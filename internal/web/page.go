@@ -190,20 +190,13 @@ func (s *Server) readEntries(w http.ResponseWriter, r *http.Request) error {
 
 var styles = regexp.MustCompile(`\s+style="([^"]*)"`)
 
-// inline gives a picture that stands in a page. Not more are drawn at once than
-// there are cores.
+// inline gives a picture that stands in a page.
 func (s *Server) inline(r *http.Request, draw func(io.Writer) error) (template.HTML, error) {
-	select {
-	case s.draw <- struct{}{}:
-		defer func() { <-s.draw }()
-	case <-r.Context().Done():
-		return "", faultGone()
-	}
-	var b bytes.Buffer
-	if err := draw(&b); err != nil {
+	picture, err := s.drawn(r, draw)
+	if err != nil {
 		return "", err
 	}
-	return withoutStyles(b.Bytes()), nil
+	return withoutStyles(picture), nil
 }
 
 // withoutStyles gives a picture of package picture with its styles as plain
