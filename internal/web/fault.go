@@ -51,7 +51,7 @@ func faultOf(err error) *fault {
 	case errors.Is(err, book.ErrFile):
 		return faultBookFile(err)
 	case errors.As(err, &kept):
-		return &fault{status: bookStatus(kept), code: bookCode(kept), says: kept.Says, do: kept.Do, cause: err}
+		return bookFault(kept, err)
 	case errors.As(err, &weather):
 		return &fault{status: http.StatusBadRequest, code: codeEntry, says: weather.Says, do: weather.Do}
 	case errors.As(err, &large):
@@ -87,22 +87,16 @@ var bookKinds = []struct {
 	{book.ErrKnown, http.StatusConflict, codeKnown},
 }
 
-func bookStatus(p *book.Problem) int {
+// bookFault is a fault of what was asked of the book.
+func bookFault(p *book.Problem, cause error) *fault {
+	f := &fault{status: http.StatusInternalServerError, code: codeInside, says: p.Says, do: p.Do, cause: cause}
 	for _, k := range bookKinds {
 		if errors.Is(p.Kind, k.kind) {
-			return k.status
+			f.status, f.code = k.status, k.code
+			break
 		}
 	}
-	return http.StatusInternalServerError
-}
-
-func bookCode(p *book.Problem) string {
-	for _, k := range bookKinds {
-		if errors.Is(p.Kind, k.kind) {
-			return k.code
-		}
-	}
-	return codeInside
+	return f
 }
 
 // errorBody is a fault as JSON.

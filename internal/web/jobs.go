@@ -86,7 +86,8 @@ type desk struct {
 }
 
 // firstPace is what the first recording is expected to take, seconds of work for
-// each of sound: measured on the samples with one core busy.
+// each of sound. It is on the slow side: a bar that waits at its end vexes more
+// than one that arrives early.
 const firstPace = 0.15
 
 func newDesk(o Options, clock func() time.Time, l *log.Logger) *desk {

@@ -13,9 +13,9 @@ type Options struct {
 	// BodyMost is the size of a recording that is taken, bytes: 200 MB, an hour and
 	// more of sound as phones write it.
 	BodyMost int64
-	// SoundMost is its length, seconds, whatever its size: 300. A pass lasts
-	// seconds; one second of sound costs about a seventh of a second of one core and
-	// 32 kB for as long as the result is kept.
+	// SoundMost is its length, seconds, whatever its size: 300. A pass lasts seconds;
+	// one second of sound costs about 15 ms of one core, and 32 kB for as long as the
+	// result is kept.
 	SoundMost unit.Seconds
 	// DecodeMost is how long decoding may work on it, 1 min.
 	DecodeMost time.Duration

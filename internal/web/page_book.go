@@ -139,8 +139,7 @@ func (s *Server) addTrend(r *http.Request, p *machinePage, m book.Machine, passe
 	}
 	t := book.NewTrend(m, passes, book.Default())
 	p.Next, p.TrendNotes, p.Cautions = t.Next.Says, t.Notes, t.Cautions
-	rows := t.Rows()
-	p.Table = report.Table{Caption: "Pass by pass", Columns: rows[0], Rows: rows[1:]}
+	p.Table = headed("Pass by pass", t.Rows())
 	var err error
 	p.Picture, err = s.inline(r, func(w io.Writer) error { return picture.InlineTrend(w, TrendPicture(t)) })
 	return err
