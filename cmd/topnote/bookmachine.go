@@ -11,7 +11,6 @@ import (
 	"topnote/internal/book"
 	"topnote/internal/measure"
 	"topnote/internal/report"
-	"topnote/internal/shaft"
 	"topnote/internal/unit"
 )
 
@@ -69,14 +68,6 @@ func (m *machineFlags) onto(to book.Machine, given func(string) bool) book.Machi
 	return to
 }
 
-// queryOf gives what a machine is measured with.
-func queryOf(m book.Machine) shaft.Query {
-	return shaft.Query{
-		Engine: unit.Engine(m.Engine),
-		Limits: shaft.Limits{Max: unit.RPM(m.Limits.MaxRPM), Idle: unit.RPM(m.Limits.IdleRPM), Clutch: unit.RPM(m.Limits.ClutchRPM)},
-	}
-}
-
 // clearableSpeed is a flag that holds a speed in rpm, or none.
 type clearableSpeed struct{ to *unit.RPM }
 
@@ -118,7 +109,7 @@ func newMachineAdd(job *bookJob) *cobra.Command {
 				return err
 			}
 			to := m.onto(book.Machine{Name: name, Engine: report.Engine(unit.TwoStrokeSingle)}, c.Flags().Changed)
-			if err := measure.Check(queryOf(to)); err != nil {
+			if err := measure.Check(report.Query(to.Engine, to.Limits)); err != nil {
 				return usageOf("machine", "", err)
 			}
 			return job.addMachine(to)
@@ -158,7 +149,7 @@ func newMachineEdit(job *bookJob) *cobra.Command {
 			}
 			return job.editMachine(name, m.who, func(before book.Machine) (book.Machine, error) {
 				after := m.onto(before, c.Flags().Changed)
-				if err := measure.Check(queryOf(after)); err != nil {
+				if err := measure.Check(report.Query(after.Engine, after.Limits)); err != nil {
 					return book.Machine{}, usageOf("machine", "", err)
 				}
 				return after, nil

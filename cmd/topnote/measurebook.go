@@ -71,7 +71,7 @@ func (m *measureBook) open(f *pflag.FlagSet, q *shaft.Query) error {
 		return bookError(err)
 	}
 	m.machine = machine.Name
-	takeFrom(q, queryOf(machine), f.Changed)
+	takeFrom(q, report.Query(machine.Engine, machine.Limits), f.Changed)
 	return nil
 }
 

@@ -63,6 +63,14 @@ func newClip(c clip.Info) Clip {
 	}
 }
 
+// Query gives back what an engine with these limits is measured with.
+func Query(e Engine, l Limits) shaft.Query {
+	return shaft.Query{
+		Engine: unit.Engine(e),
+		Limits: shaft.Limits{Max: unit.RPM(l.MaxRPM), Idle: unit.RPM(l.IdleRPM), Clutch: unit.RPM(l.ClutchRPM)},
+	}
+}
+
 func newLimits(l shaft.Limits) Limits {
 	return Limits{MaxRPM: speed(l.Max), IdleRPM: speed(l.Idle), ClutchRPM: speed(l.Clutch)}
 }

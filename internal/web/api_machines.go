@@ -103,7 +103,7 @@ func (s *Server) putMachine(w http.ResponseWriter, r *http.Request) error {
 		if after.Engine == (report.Engine{}) {
 			after.Engine = before.Engine
 		}
-		return after, measure.Check(machineQuery(after))
+		return after, measure.Check(report.Query(after.Engine, after.Limits))
 	})
 	if err != nil {
 		return err

@@ -108,7 +108,7 @@ func (s *Server) enterMachine(m book.Machine) (book.Machine, error) {
 	if m.Engine == (report.Engine{}) {
 		m.Engine = report.Engine(unit.TwoStrokeSingle)
 	}
-	if err := measure.Check(machineQuery(m)); err != nil {
+	if err := measure.Check(report.Query(m.Engine, m.Limits)); err != nil {
 		return m, err
 	}
 	if err := m.Check(); err != nil {

@@ -11,8 +11,8 @@ import (
 	"time"
 	"unicode"
 
-	"topnote/internal/book"
 	"topnote/internal/measure"
+	"topnote/internal/report"
 	"topnote/internal/shaft"
 	"topnote/internal/unit"
 )
@@ -185,7 +185,7 @@ func (s *Server) queryOf(fields map[string]string) (shaft.Query, string, error) 
 		if err != nil {
 			return q, "", err
 		}
-		q, machine = machineQuery(m), m.Name
+		q, machine = report.Query(m.Engine, m.Limits), m.Name
 	}
 	for name, to := range map[string]*unit.RPM{fieldLimit: &q.Limits.Max, fieldIdle: &q.Limits.Idle, fieldClutch: &q.Limits.Clutch} {
 		if text := fields[name]; text != "" {
@@ -213,14 +213,6 @@ func named(field string, err error) error {
 	f := *faultOf(err)
 	f.says = field + ": " + f.says
 	return &f
-}
-
-// machineQuery gives what a machine is measured with.
-func machineQuery(m book.Machine) shaft.Query {
-	return shaft.Query{
-		Engine: unit.Engine(m.Engine),
-		Limits: shaft.Limits{Max: unit.RPM(m.Limits.MaxRPM), Idle: unit.RPM(m.Limits.IdleRPM), Clutch: unit.RPM(m.Limits.ClutchRPM)},
-	}
 }
 
 // displayName makes a name that a sender gave fit to be shown: the last part of
