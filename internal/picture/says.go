@@ -52,7 +52,7 @@ func saysFile(c report.Clip) string {
 func describe(r report.Report) string {
 	says := []string{fmt.Sprintf("The speed of the shaft over %.1f seconds, above the lines in the sound that it was read from.", r.Clip.DurationS)}
 	for _, p := range r.Phases {
-		stretch := fmt.Sprintf("From %.1f s to %.1f s %s", p.FromS, p.ToS, saysPhase(p))
+		stretch := fmt.Sprintf("From %.1f s to %.1f s %s", p.FromS, p.ToS, PhaseName(p))
 		if p.RPMMedian.Told() {
 			stretch += fmt.Sprintf(" at about %s rpm", p.RPMMedian.Reading())
 		}
@@ -88,7 +88,9 @@ func saysPass(n int, p report.ComparedPass) string {
 
 func saysPasses(n int) string { return fmt.Sprintf("%d passes", n) }
 
-func saysPhase(p report.Phase) string {
+// PhaseName gives what a phase is called in pictures: short, as it stands over
+// its part of the axis.
+func PhaseName(p report.Phase) string {
 	if pass.Kind(p.Kind) == pass.ReturnToIdle {
 		return "idle again"
 	}

@@ -95,7 +95,7 @@ func phaseBands(phases []report.Phase) plot.Plotter {
 func phaseNames(phases []report.Phase) plot.Plotter {
 	return plotterFunc(func(c draw.Canvas, p *plot.Plot) {
 		for _, ph := range phases {
-			namePhase(c, bandOf(ph, c, p), saysPhase(ph))
+			namePhase(c, bandOf(ph, c, p), PhaseName(ph))
 		}
 	})
 }

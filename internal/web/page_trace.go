@@ -2,9 +2,8 @@ package web
 
 import (
 	"math"
-	"strings"
 
-	"topnote/internal/pass"
+	"topnote/internal/picture"
 	"topnote/internal/report"
 )
 
@@ -46,11 +45,7 @@ func newTrace(name string, r report.Report, opens *float64) trace {
 		t.Fires = append(t.Fires, p.FiresEveryRev)
 	}
 	for _, p := range r.Phases {
-		says := strings.ReplaceAll(p.Kind, "-", " ")
-		if pass.Kind(p.Kind) == pass.ReturnToIdle {
-			says = "idle again"
-		}
-		t.Phases = append(t.Phases, phase{says, p.FromS, p.ToS})
+		t.Phases = append(t.Phases, phase{picture.PhaseName(p), p.FromS, p.ToS})
 	}
 	return t
 }
