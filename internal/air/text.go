@@ -82,16 +82,10 @@ func isDigit(b byte) bool { return b >= '0' && b <= '9' }
 // table sets the figures of the airs side by side.
 func (p page) table(r Result, u Units) {
 	fmt.Fprintln(p)
-	airs := []Air{r.Now}
 	if r.Since != nil {
 		p.row("", "now", "then")
-		airs = append(airs, *r.Since)
 	}
-	for _, row := range figures(u) {
-		cells := []string{row.name}
-		for _, a := range airs {
-			cells = append(cells, row.value(a))
-		}
+	for _, cells := range r.Rows(u) {
 		p.row(cells...)
 	}
 }

@@ -102,11 +102,7 @@ func (t Trend) WriteText(w io.Writer, columns int) error {
 	p.wrap("", saysTrend(t))
 	if len(t.Passes) > 0 {
 		p.WriteString("\n")
-		rows := [][]string{trendHead()}
-		for _, point := range t.Passes {
-			rows = append(rows, point.cells())
-		}
-		p.table(rows, 0, 2, 3, 4, 5, 6, 7)
+		p.table(t.Rows(), 0, 2, 3, 4, 5, 6, 7)
 	}
 	p.list("How to read it", t.Notes)
 	p.heading(headNext)
