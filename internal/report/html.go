@@ -27,26 +27,22 @@ func WriteHTML(w io.Writer, r Report, picture []byte) error {
 		View:     v,
 		Report:   r,
 		Findings: r.Verdict.Findings,
+		Problems: saysProblems(r.Quality.Problems),
 	})
 }
 
 // WriteComparisonHTML writes c as one page, as WriteHTML does one pass.
 func WriteComparisonHTML(w io.Writer, c Comparison, picture []byte) error {
+	v := NewComparisonView(c)
 	page := comparisonPage{
-		frame:      newFrame(ComparisonHeadline(c), picture),
-		Tone:       toneOpen,
-		Comparison: c,
-		Headline:   ComparisonHeadline(c),
-		Table:      passTable(c),
-		Pairs:      pairTables(c),
-		Problems:   problemsOf(c.Passes),
+		frame:          newFrame(v.Headline, picture),
+		ComparisonView: v,
+		Comparison:     c,
+		Problems:       problemsOf(c.Passes),
 	}
 	for i, p := range c.Passes {
 		v := p.Report.Verdict
-		page.Passes = append(page.Passes, passBrief{saysPlace(i+1, p.Report.Clip), v.Says, saysFindings(v.Findings), v.Advice})
-		if v.tone() == toneStop {
-			page.Tone = toneStop
-		}
+		page.Briefs = append(page.Briefs, passBrief{saysPlace(i+1, p.Report.Clip), v.Says, saysFindings(v.Findings), v.Advice})
 	}
 	if len(c.Passes) > 0 {
 		page.Cautions = c.Passes[0].Report.Verdict.Cautions
@@ -85,16 +81,14 @@ type passPage struct {
 	View
 	Report   Report
 	Findings []Finding
+	Problems []string
 }
 
 type comparisonPage struct {
 	frame
-	Tone       tone
+	ComparisonView
 	Comparison Comparison
-	Headline   string
-	Table      Table
-	Pairs      []Table
-	Passes     []passBrief
+	Briefs     []passBrief
 	Problems   []string
 	Cautions   []string
 }

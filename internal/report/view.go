@@ -30,6 +30,7 @@ func NewView(r Report) View {
 
 // ComparisonView is View for passes side by side.
 type ComparisonView struct {
+	Tone     string // stop where one of the passes asks for it, otherwise open: together they are not judged
 	Headline string
 	Passes   Table   // with their own verdicts
 	Pairs    []Table // each pass against the first
@@ -37,7 +38,13 @@ type ComparisonView struct {
 
 // NewComparisonView makes the view of c.
 func NewComparisonView(c Comparison) ComparisonView {
-	return ComparisonView{Headline: ComparisonHeadline(c), Passes: passTable(c), Pairs: pairTables(c)}
+	v := ComparisonView{Tone: string(toneOpen), Headline: ComparisonHeadline(c), Passes: passTable(c), Pairs: pairTables(c)}
+	for _, p := range c.Passes {
+		if p.Report.Verdict.tone() == toneStop {
+			v.Tone = string(toneStop)
+		}
+	}
+	return v
 }
 
 // pairTables gives a table for each pass from the second on of which anything
