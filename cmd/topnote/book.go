@@ -44,18 +44,27 @@ func (j *bookJob) open() (*book.Book, error) { return j.with(book.Open) }
 func (j *bookJob) create() (*book.Book, error) { return j.with(book.Create) }
 
 func (j *bookJob) with(open func(string) (*book.Book, error)) (*book.Book, error) {
-	path := j.path
-	if path == "" {
-		var err error
-		if path, err = book.DefaultPath(); err != nil {
-			return nil, bookError(err)
-		}
+	path, err := j.place()
+	if err != nil {
+		return nil, err
 	}
 	b, err := open(path)
 	if err != nil {
 		return nil, bookError(err)
 	}
 	return b, nil
+}
+
+// place gives the name of the book's file.
+func (j *bookJob) place() (string, error) {
+	if j.path != "" {
+		return j.path, nil
+	}
+	path, err := book.DefaultPath()
+	if err != nil {
+		return "", bookError(err)
+	}
+	return path, nil
 }
 
 // bookError puts what the book says on one line: wrong usage where it is about

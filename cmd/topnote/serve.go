@@ -19,15 +19,14 @@ const (
 
 // serveJob is a serve command as it was typed.
 type serveJob struct {
-	streams
+	bookJob
 	listen   string // "": the default
 	lan, tls bool
-	book     string // "": the default
 }
 
 // newServe builds "topnote serve".
 func newServe(s streams) *cobra.Command {
-	job := serveJob{streams: s}
+	job := serveJob{bookJob: bookJob{streams: s}}
 	c := &cobra.Command{
 		Use:     "serve",
 		Short:   serveShort,
@@ -45,18 +44,15 @@ func newServe(s streams) *cobra.Command {
 	f.BoolVar(&job.lan, "lan", false, flagLAN)
 	f.BoolVar(&job.tls, "tls", false, flagTLS)
 	f.StringVar(&job.listen, "listen", "", flagListen)
-	f.StringVar(&job.book, "book", "", flagBook)
+	f.StringVar(&job.path, "book", "", flagBook)
 	return c
 }
 
 // run serves until ctx ends.
 func (j *serveJob) run(ctx context.Context) error {
-	path := j.book
-	if path == "" {
-		var err error
-		if path, err = book.DefaultPath(); err != nil {
-			return bookError(err)
-		}
+	path, err := j.place()
+	if err != nil {
+		return err
 	}
 	// The book may begin later, but what is there must be one.
 	if b, err := book.Open(path); err == nil {
