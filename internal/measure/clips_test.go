@@ -31,7 +31,7 @@ func afternoon(seed uint64) synth.Scene {
 		[]synth.Piece{to(synth.Idle, 1.6, idle, synth.Line, 0)}, blip, blip,
 		run(first, synth.FullThrottle, 3), run(second, "lean", 2.5))...)
 	s := synth.NewScene(seed, p, synth.ByPhase(p, map[string]synth.Firing{
-		"":         synth.Mixed(0.4, 0.5, synth.Mode{Every: 1, Share: 0.75}, synth.Mode{Every: 2, Share: 0.25}),
+		"":         synth.Idling(),
 		synth.Rise: synth.Clean(), synth.FullThrottle: synth.Every(2, 0.4), "lean": synth.Clean(),
 	}))
 	s.Wander = s.Wander.Times(0.5)

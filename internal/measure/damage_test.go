@@ -1,19 +1,16 @@
-package measure
+package measure_test
 
 import (
 	"flag"
 	"fmt"
 	"math"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
 
-	"topnote/internal/clip"
 	"topnote/internal/quality"
 	"topnote/internal/report"
-	"topnote/internal/shaft"
 	"topnote/internal/synth"
 	"topnote/internal/unit"
 )
@@ -21,7 +18,7 @@ import (
 var updateDamage = flag.Bool("update-damage", false, "write the table of damage in docs/recording.md anew")
 
 // recordingDoc has a table of what TestDamage measures.
-var recordingDoc = filepath.Join("..", "..", "docs", "recording.md")
+var recordingDoc = filepath.Join(docs, "recording.md")
 
 // damaged is a way to spoil a pass, and what is to come of it.
 type damaged struct {
@@ -64,7 +61,7 @@ func TestDamage(t *testing.T) {
 	plain := math.NaN()
 	for _, d := range damages() {
 		r, truth := spoilt(t, sample, d)
-		codes := named(r)
+		codes := problems(r)
 		if d.code != "" && !slices.Contains(codes, string(d.code)) || d.code == "" && len(codes) > 0 {
 			t.Errorf("%s: named %v, want %q", d.what, codes, d.code)
 		}
@@ -86,54 +83,28 @@ func TestDamage(t *testing.T) {
 			plusMinus(r.TopEnd.SustainedRPM, r.TopEnd.SDRPM), idleOf(r), 100*r.TopEnd.FourStrokingShare, 200*r.TopEnd.FourStrokingSD)
 	}
 	t.Logf("\n%s", b.String())
-	page, err := os.ReadFile(recordingDoc)
-	if err != nil {
-		t.Fatal(err)
-	}
-	head, rest, ok := strings.Cut(string(page), begin)
-	_, tail, closed := strings.Cut(rest, end)
-	if !ok || !closed {
-		t.Fatalf("%s has no table between %q and %q", recordingDoc, begin, end)
-	}
+	head, _, tail := blockOf(t, recordingDoc, begin, end)
 	if *updateDamage {
-		if err := os.WriteFile(recordingDoc, []byte(head+begin+b.String()+end+tail), 0o644); err != nil {
-			t.Fatal(err)
-		}
+		writeFile(t, recordingDoc, []byte(head+b.String()+tail))
 	}
 }
 
-// spoilt measures a damaged sample as a file of 16 bits, and gives the highest
-// speed that it truly held for half a second.
+// spoilt measures a damaged sample, and gives the highest speed that it truly
+// held for half a second.
 func spoilt(t *testing.T, sample synth.Sample, d damaged) (report.Report, float64) {
 	t.Helper()
 	s := sample.Scene
 	d.do(&s)
-	sound := s.Render()
-	path := filepath.Join(t.TempDir(), "spoilt.wav")
-	if err := clip.WriteWAVFile(path, sound.Samples, sound.Rate); err != nil {
-		t.Fatal(err)
-	}
-	m, err := File(path, shaft.Query{Engine: unit.TwoStrokeSingle, Limits: shaft.Limits{Max: 13500}})
-	if err != nil {
-		t.Fatal(err)
-	}
+	run := s.Run()
 	const step, half = 0.02, 25 // s, and steps in half a second
 	var held, speeds = 0.0, []float64{}
-	for at := unit.Seconds(0); at < sound.Truth.Run.Length; at += step {
-		speeds = append(speeds, float64(sound.Truth.Run.SpeedAt(at)))
+	for at := unit.Seconds(0); at < run.Length; at += step {
+		speeds = append(speeds, float64(run.SpeedAt(at)))
 		if len(speeds) >= half {
 			held = max(held, slices.Min(speeds[len(speeds)-half:]))
 		}
 	}
-	return m.Report, held
-}
-
-func named(r report.Report) []string {
-	var all []string
-	for _, p := range r.Quality.Problems {
-		all = append(all, p.Code)
-	}
-	return all
+	return measureScene(t, s, synth.Limits{Max: 13500}).Report, held
 }
 
 func quoteAll(codes []string) string {

@@ -62,7 +62,7 @@ func (d drawn) scene(seed uint64, r *rand.Rand) synth.Scene {
 	}
 	share := r.Float64() // of clean running at full throttle
 	return synth.NewScene(seed, p, synth.ByPhase(p, map[string]synth.Firing{
-		"":                 synth.Mixed(0.4, 0.5, synth.Mode{Every: 1, Share: 0.75}, synth.Mode{Every: 2, Share: 0.25}),
+		"":                 synth.Idling(),
 		synth.Rise:         synth.Clean(),
 		synth.FullThrottle: synth.Mixed(0.7, 0.4, synth.Mode{Every: 1, Share: share}, synth.Mode{Every: 2, Share: 1 - share}),
 		synth.InCut:        synth.Clean(),

@@ -14,7 +14,7 @@ func pinnedPass(seed uint64, top synth.Firing) synth.Scene {
 	rise := synth.Clean()
 	rise.Cuts = top.Cuts // a coil cuts on the way up as well
 	s := synth.NewScene(seed, p, synth.ByPhase(p, map[string]synth.Firing{
-		"":         synth.Mixed(0.4, 0.5, synth.Mode{Every: 1, Share: 0.75}, synth.Mode{Every: 2, Share: 0.25}),
+		"":         synth.Idling(),
 		synth.Rise: rise, synth.FullThrottle: top,
 	}))
 	s.Wander = s.Wander.Times(0.15)

@@ -131,6 +131,22 @@ func writeFile(t *testing.T, path string, data []byte) {
 	}
 }
 
+// blockOf parts a page at two marks: what is before the end of the first, what
+// stands between them, and what is from the second on.
+func blockOf(t *testing.T, path, begin, end string) (before, block, after string) {
+	t.Helper()
+	page, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	before, rest, found := strings.Cut(string(page), begin)
+	block, after, closed := strings.Cut(rest, end)
+	if !found || !closed {
+		t.Fatalf("%s has no place between %q and %q", path, begin, end)
+	}
+	return before + begin, block, end + after
+}
+
 // sweepTable gives the table of the page: a row for each setting, richest
 // first; where the verdict is not the one that is deserved, that one stands
 // beside it.
@@ -173,19 +189,11 @@ func cutWords(s setting) string {
 func checkSweepTable(t *testing.T, table string) {
 	t.Helper()
 	path := filepath.Join(docs, "verdicts.md")
-	page, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	const mark, end = "<!-- sweep -->\n", "<!-- end -->"
-	before, rest, found := strings.Cut(string(page), mark)
-	old, after, closed := strings.Cut(rest, end)
+	before, old, after := blockOf(t, path, "<!-- sweep -->\n", "<!-- end -->")
 	switch {
-	case !found || !closed:
-		t.Fatal("docs/verdicts.md has no place for the sweep")
 	case old == table:
 	case *update:
-		writeFile(t, path, []byte(before+mark+table+end+after))
+		writeFile(t, path, []byte(before+table+after))
 	default:
 		t.Errorf("docs/verdicts.md does not show docs/sweep.json; -update writes it anew")
 	}

@@ -36,9 +36,9 @@ func sampleCutPass(top, cut unit.RPM) Pass {
 	return p
 }
 
-// idling is how a warm two-stroke fires at idle: most turns, with stretches of
+// Idling is how a warm two-stroke fires at idle: most turns, with stretches of
 // every second one (common practice: four-stroking at idle is normal).
-func idling() Firing { return Mixed(0.4, 0.5, Mode{1, 0.75}, Mode{2, 0.25}) }
+func Idling() Firing { return Mixed(0.4, 0.5, Mode{1, 0.75}, Mode{2, 0.25}) }
 
 // burbling is four-stroking as field recordings have it: every second turn,
 // with stretches of every third.
@@ -47,7 +47,7 @@ func burbling() Firing { return Mixed(0.7, 0.4, Mode{2, 0.8}, Mode{3, 0.2}) }
 // firing makes the plan of a sample: idling, clean on the way up, and the
 // given rules at full throttle and in the wood.
 func firing(p Profile, top, cut Firing) Plan {
-	return ByPhase(p, map[string]Firing{"": idling(), Rise: Clean(), FullThrottle: top, InCut: cut})
+	return ByPhase(p, map[string]Firing{"": Idling(), Rise: Clean(), FullThrottle: top, InCut: cut})
 }
 
 // sample puts a pass together. Wander is that of a throttle held against its
