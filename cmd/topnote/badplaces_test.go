@@ -24,10 +24,7 @@ func nobody(refuse func(folder string) error) func(*rig) {
 	return func(g *rig) {
 		err := refuse(g.folder)
 		if os.Geteuid() == 0 {
-			for dir := g.folder; dir != os.TempDir() && dir != "/"; dir = filepath.Dir(dir) {
-				err = errors.Join(err, os.Chmod(dir, 0o755))
-			}
-			err = errors.Join(err, os.Chmod(filepath.Dir(program), 0o755), asNobody(g.cmd))
+			err = errors.Join(err, hideFrom(g.cmd, g.folder))
 		} else {
 			err = errors.Join(err, os.Chmod(g.folder, 0o555))
 			g.Cleanup(func() { os.Chmod(g.folder, 0o755) })
@@ -38,18 +35,34 @@ func nobody(refuse func(folder string) error) func(*rig) {
 	}
 }
 
+// hideFrom runs a command of the superuser, from whom nothing is hidden, as
+// nobody, who can still get to the folder and to the program.
+func hideFrom(cmd *exec.Cmd, folder string) error {
+	var err error
+	for dir := folder; dir != os.TempDir() && dir != "/"; dir = filepath.Dir(dir) {
+		err = errors.Join(err, os.Chmod(dir, 0o755))
+	}
+	return errors.Join(err, os.Chmod(filepath.Dir(program), 0o755), asNobody(cmd))
+}
+
 // only changes the rights of one file.
 func only(name string, mode os.FileMode) func(string) error {
 	return func(folder string) error { return os.Chmod(filepath.Join(folder, name), mode) }
 }
 
+// silentPipe makes a named pipe that nobody writes to, and gives its path.
+func silentPipe(g *rig, name string) string {
+	path := filepath.Join(g.folder, name)
+	if err := makePipe(path); err != nil {
+		g.Skip("this system has no named pipes:", err)
+	}
+	return path
+}
+
 // pipe makes a named pipe that somebody writes text to, and then runs more.
 func pipe(name string, text []byte, more func(*rig)) func(*rig) {
 	return func(g *rig) {
-		path := filepath.Join(g.folder, name)
-		if err := makePipe(path); err != nil {
-			g.Skip("this system has no named pipes:", err)
-		}
+		path := silentPipe(g, name)
 		written := make(chan struct{})
 		go func() {
 			defer close(written)
