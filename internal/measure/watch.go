@@ -17,7 +17,7 @@ type Watch struct {
 
 // Watched measures as Stream does. Between the steps of the way it looks whether
 // ctx has ended, and gives its error then. Within a step it does not: the
-// longest takes about a seventh of the length of the sound.
+// longest takes some hundredths of the length of the sound.
 func Watched(ctx context.Context, r io.Reader, name string, q shaft.Query, w Watch) (Measurement, error) {
 	if err := Check(q); err != nil { // before anything is decoded
 		return Measurement{}, err
