@@ -1,0 +1,87 @@
+package web
+
+import (
+	"bytes"
+	"fmt"
+	"net"
+	"net/http"
+	"sync"
+	"testing"
+	"time"
+)
+
+// TestTwoHundredAtOnce has two hundred clients send a recording and look around
+// at the same time: each gets an answer, taken or busy, and afterwards nothing is
+// left of them.
+func TestTwoHundredAtOnce(t *testing.T) {
+	x := serve(t, nil)
+	var all sync.WaitGroup
+	var mu sync.Mutex
+	counts := map[int]int{}
+	start := make(chan bool)
+	for i := range 200 {
+		recording := bytes.Repeat([]byte{byte(i)}, 300_000)
+		all.Go(func() {
+			<-start
+			a := x.post("/api/v1/clips?wait=1", recording)
+			mu.Lock()
+			counts[a.StatusCode]++
+			mu.Unlock()
+			if a.StatusCode == http.StatusServiceUnavailable && (a.fault(t) != codeBusy || a.Header.Get("Retry-After") == "") {
+				t.Errorf("not clearly busy: %s", a.body)
+			}
+			x.get("/api/v1/version").want(t, http.StatusOK)
+			x.get("/api/v1/clips/"+newID()).want(t, http.StatusNotFound)
+		})
+	}
+	close(start)
+	all.Wait()
+	if counts[422]+counts[503] != 200 || counts[422] < x.o.Workers+x.o.Waiting {
+		t.Errorf("answers: %v", counts)
+	}
+	t.Logf("of 200 at once: %d measured and refused as no recordings, %d told to come back", counts[422], counts[503])
+	x.healthy()
+	wantEmptyStore(t, forgetAll(x))
+}
+
+// TestConnectionsAreBounded opens more connections than are taken: the rest wait,
+// and are served when others leave.
+func TestConnectionsAreBounded(t *testing.T) {
+	x := serve(t, func(c *Config) { c.Options.Conns = 5; c.Options.HeaderTime = soon })
+	var held []net.Conn
+	for range 5 {
+		c := x.dial()
+		fmt.Fprint(c, "GET / HTTP/1.1\r\n")
+		held = append(held, c)
+	}
+	waits := x.dial()
+	fmt.Fprint(waits, "GET /api/v1/version HTTP/1.1\r\nHost: localhost\r\nConnection: close\r\n\r\n")
+	for _, c := range held {
+		c.Close()
+	}
+	if s := statusOf(t, waits); s != http.StatusOK {
+		t.Errorf("the one that waited: %d", s)
+	}
+}
+
+// TestClientsShareSeats has one address of the network take no more than its part.
+func TestClientsShareSeats(t *testing.T) {
+	o := Default()
+	d := newDesk(o, time.Now, nil)
+	defer d.close(soon)
+	for range o.ClientMost {
+		if err := d.seat("192.0.2.1"); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := d.seat("192.0.2.1"); err == nil {
+		t.Error("one address may take all seats")
+	}
+	if err := d.seat("192.0.2.2"); err != nil {
+		t.Errorf("another: %v", err)
+	}
+	d.stand("192.0.2.1")
+	if err := d.seat("192.0.2.1"); err != nil {
+		t.Errorf("after one was given back: %v", err)
+	}
+}

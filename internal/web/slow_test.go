@@ -1,0 +1,128 @@
+package web
+
+import (
+	"fmt"
+	"io"
+	"mime/multipart"
+	"net/http"
+	"strings"
+	"sync"
+	"testing"
+	"testing/iotest"
+	"time"
+)
+
+// TestSlowSenders has clients that send headers and bodies slowly, or stop, or
+// leave in the middle: all are cut off, and others are served meanwhile.
+func TestSlowSenders(t *testing.T) {
+	x := serve(t, func(c *Config) {
+		small(c)
+		c.Options.BodyTime = time.Hour // it is the pace that counts
+	})
+	head := "POST /api/v1/clips HTTP/1.1\r\nHost: localhost\r\nContent-Type: multipart/form-data; boundary=x\r\nContent-Length: 900000\r\n\r\n" + formHead
+	var all sync.WaitGroup
+	slow := func(what, text string, drip bool, want ...int) {
+		c := x.dial()
+		if _, err := io.WriteString(c, text); err != nil {
+			t.Error(err)
+		}
+		all.Go(func() {
+			if drip {
+				go func() {
+					for { // until it is cut off
+						if _, err := c.Write([]byte("x")); err != nil {
+							return
+						}
+						time.Sleep(20 * time.Millisecond)
+					}
+				}()
+			}
+			got := statusOf(t, c)
+			for _, w := range want {
+				if got == w {
+					return
+				}
+			}
+			t.Errorf("%s: %d, want one of %d", what, got, want)
+		})
+	}
+	slow("no header", "", false, 0)
+	slow("half a header", "GET / HTTP/1.1\r\nHost: local", false, 0, 408)
+	slow("a header, letter by letter", "GET / HTTP/1.1\r\nX: ", true, 0, 408)
+	for range 5 {
+		slow("half a recording", head+strings.Repeat("x", 100_000), false, 408)
+		slow("a recording, byte by byte", head, true, 408)
+	}
+	slow("JSON, byte by byte", "POST /api/v1/air HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/json\r\nContent-Length: 60000\r\n\r\n{\"temp\":\"", true, 408)
+	slow("a body that nobody asked for", "GET /api/v1/version HTTP/1.1\r\nHost: localhost\r\nContent-Length: 60000\r\n\r\n", true, 200)
+	gone := x.dial()
+	if _, err := io.WriteString(gone, head+"x"); err != nil {
+		t.Error(err)
+	}
+	gone.Close()
+	x.get("/api/v1/version").want(t, http.StatusOK)
+	all.Wait()
+	eventually(t, "no seat taken", func() bool { x.desk.mu.Lock(); defer x.desk.mu.Unlock(); return x.desk.seats == 0 })
+	x.healthy()
+	wantEmptyStore(t, forgetAll(x))
+}
+
+// TestLongSenders sends at a pace that is in order, but for too long.
+func TestLongSenders(t *testing.T) {
+	x := serve(t, func(c *Config) { small(c); c.Options.BodyTime, c.Options.PaceLeast = 500*time.Millisecond, 1 })
+	c := x.dial()
+	fmt.Fprintf(c, "POST /api/v1/clips HTTP/1.1\r\nHost: localhost\r\nContent-Type: multipart/form-data; boundary=x\r\nContent-Length: 900000\r\n\r\n%s", formHead)
+	go func() {
+		for { // until it is cut off
+			if _, err := c.Write([]byte("xxxxx")); err != nil {
+				return
+			}
+			time.Sleep(20 * time.Millisecond)
+		}
+	}()
+	if s := statusOf(t, c); s != http.StatusRequestTimeout {
+		t.Errorf("%d", s)
+	}
+	x.healthy()
+}
+
+// TestSlowReaders asks for a large recording and does not read it: the server
+// gives it up.
+func TestSlowReaders(t *testing.T) {
+	x := serve(t, func(c *Config) { c.Options.PlayTime = 200 * time.Millisecond; c.Options.SoundMost = 1000 })
+	var j jobBody
+	x.desk.work = func(*job) outcome { return outcome{} }
+	x.post("/api/v1/clips", make([]byte, 50_000_000)).want(t, http.StatusAccepted).into(t, &j)
+	x.waitFor(j.ID, Done)
+	c := x.dial()
+	fmt.Fprintf(c, "GET %s/audio HTTP/1.1\r\nHost: localhost\r\n\r\n", j.Links.Self)
+	eventually(t, "the recording is given up", func() bool {
+		x.desk.mu.Lock()
+		defer x.desk.mu.Unlock()
+		held := x.desk.jobs[j.ID].bytes
+		held.mu.Lock()
+		defer held.mu.Unlock()
+		return held.refs == 1
+	})
+	x.desk.work = x.desk.measure
+	x.healthy()
+}
+
+// TestSlowWithinALine has a body come too slowly in the middle of each line of a
+// form: whatever the reader of the form makes of the line, it is too slow that is
+// said.
+func TestSlowWithinALine(t *testing.T) {
+	for cut := range len(formHead) {
+		slow := faultTooSlow(nil)
+		p := &paced{failed: slow}
+		parts := multipart.NewReader(io.MultiReader(strings.NewReader(formHead[:cut]), iotest.ErrReader(slow)), "x")
+		in := form{fields: map[string]string{}}
+		err := bodyFault(in.read(parts, func(io.Reader) (*stored, error) { return nil, slow }))
+		if got := faultOf(p.cause(err)); got.code != codeTooSlow {
+			t.Errorf("after %q: %q", formHead[:cut], got.code)
+		}
+		if faultOf(err).code != codeTooSlow {
+			t.Logf("the reader of the form says %q after %q", faultOf(err).code, formHead[:cut])
+		}
+	}
+}
