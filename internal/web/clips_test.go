@@ -172,9 +172,8 @@ func TestEntries(t *testing.T) {
 			t.Errorf("%.60v: %q, want %q", c.fields, code, c.code)
 		}
 	}
-	r := x.request("POST", "/api/v1/clips", strings.NewReader("--x\r\nContent-Disposition: form-data; name=\"limit\"\r\n\r\n13500\r\n--x--\r\n"))
-	r.Header.Set("Content-Type", "multipart/form-data; boundary=x")
-	if code := x.do(r).want(t, 400).fault(t); code != codeNoClip {
+	noClip := "--x\r\nContent-Disposition: form-data; name=\"limit\"\r\n\r\n13500\r\n--x--\r\n"
+	if code := x.do(x.rawForm(strings.NewReader(noClip))).want(t, 400).fault(t); code != codeNoClip {
 		t.Errorf("no clip: %q", code)
 	}
 	for _, kind := range []string{"", "audio/wav", "multipart/form-data", "multipart/form-data; boundary=", "application/x-www-form-urlencoded"} {

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"net"
 	"net/http"
 	"path/filepath"
@@ -56,6 +57,19 @@ func statusOf(t *testing.T, c net.Conn) int {
 // formHead is the beginning of a form with a recording.
 const formHead = "--x\r\nContent-Disposition: form-data; name=\"clip\"; filename=\"x\"\r\n\r\n"
 
+// promise is a request that promises a form of so many bytes and begins it.
+func promise(length int64) string {
+	return fmt.Sprintf("POST /api/v1/clips HTTP/1.1\r\nHost: localhost\r\nContent-Type: multipart/form-data; boundary=x\r\nContent-Length: %d\r\n\r\n%s", length, formHead)
+}
+
+// rawForm makes a request with a form whose bytes are given; its boundary is x.
+func (x *serving) rawForm(body io.Reader) *http.Request {
+	x.t.Helper()
+	r := x.request("POST", "/api/v1/clips", body)
+	r.Header.Set("Content-Type", "multipart/form-data; boundary=x")
+	return r
+}
+
 // TestTooMuch sends more than is taken, and says so beforehand, or does not, or
 // lies about it.
 func TestTooMuch(t *testing.T) {
@@ -67,19 +81,17 @@ func TestTooMuch(t *testing.T) {
 	if code := x.post("/api/v1/clips?wait=1", large[1:]).want(t, http.StatusUnprocessableEntity).fault(t); code != clip.CodeNotAudio {
 		t.Errorf("as much as is taken: %q", code)
 	}
-	r := x.request("POST", "/api/v1/clips", io.MultiReader(strings.NewReader(formHead), endless{}))
-	r.Header.Set("Content-Type", "multipart/form-data; boundary=x")
-	if a, err := x.client.Do(r); err == nil { // the connection may break before the answer is read
+	if a, err := x.client.Do(x.rawForm(io.MultiReader(strings.NewReader(formHead), endless{}))); err == nil { // the connection may break before the answer is read
 		a.Body.Close()
 		if a.StatusCode != http.StatusRequestEntityTooLarge {
 			t.Errorf("without an end: %s", a.Status)
 		}
 	}
-	for _, length := range []string{"1000000000000", "9223372036854775807"} {
+	for _, length := range []int64{1_000_000_000_000, math.MaxInt64} {
 		c := x.dial()
-		fmt.Fprintf(c, "POST /api/v1/clips HTTP/1.1\r\nHost: localhost\r\nContent-Type: multipart/form-data; boundary=x\r\nContent-Length: %s\r\n\r\n%s", length, formHead)
+		fmt.Fprint(c, promise(length))
 		if s := statusOf(t, c); s != http.StatusRequestTimeout && s != http.StatusRequestEntityTooLarge {
-			t.Errorf("%s bytes promised and not sent: %d", length, s)
+			t.Errorf("%d bytes promised and not sent: %d", length, s)
 		}
 	}
 	for _, head := range []string{"X: " + strings.Repeat("x", 2*headerMost), strings.Repeat("X: x\r\n", headerMost)} {
@@ -93,9 +105,7 @@ func TestTooMuch(t *testing.T) {
 	for i := range 100_000 {
 		fmt.Fprintf(&parts, "--x\r\nContent-Disposition: form-data; name=\"f%d\"\r\n\r\n\r\n", i)
 	}
-	r = x.request("POST", "/api/v1/clips", strings.NewReader(parts.String()))
-	r.Header.Set("Content-Type", "multipart/form-data; boundary=x")
-	if a, err := x.client.Do(r); err == nil {
+	if a, err := x.client.Do(x.rawForm(strings.NewReader(parts.String()))); err == nil {
 		a.Body.Close()
 		if a.StatusCode < 400 {
 			t.Errorf("many parts: %s", a.Status)
@@ -152,9 +162,7 @@ func TestBrokenForms(t *testing.T) {
 	x := serve(t, nil)
 	whole := "--x\r\nContent-Disposition: form-data; name=\"limit\"\r\n\r\n13500\r\n" + formHead + "RIFF....\r\n--x--\r\n"
 	for cut := range len(whole) - len("\r\n--x--\r\n") + 4 {
-		r := x.request("POST", "/api/v1/clips", strings.NewReader(whole[:cut]))
-		r.Header.Set("Content-Type", "multipart/form-data; boundary=x")
-		x.do(r).want(t, http.StatusBadRequest).fault(t)
+		x.do(x.rawForm(strings.NewReader(whole[:cut]))).want(t, http.StatusBadRequest).fault(t)
 	}
 	wantEmptyStore(t, x.Server)
 	x.healthy()

@@ -24,7 +24,6 @@ import (
 // TestCertificate speaks TLS with a server, pinned to the fingerprint that it
 // gives, and looks at the certificate as a browser does.
 func TestCertificate(t *testing.T) {
-	var plain string
 	x := serveLAN(t, func(c *Config) { c.TLS = true })
 	if !strings.HasPrefix(x.url, "https://127.0.0.1:") || !strings.HasPrefix(x.Enter, x.url+"/enter?code=") {
 		t.Errorf("it is at %s, to be entered at %s", x.url, x.Enter)
@@ -63,10 +62,9 @@ func TestCertificate(t *testing.T) {
 	}
 	r, err := http.Get(strings.Replace(x.url, "https", "http", 1))
 	if err == nil {
-		plain = r.Status
 		r.Body.Close()
 		if r.StatusCode != http.StatusBadRequest {
-			t.Errorf("unencrypted: %s", plain)
+			t.Errorf("unencrypted: %s", r.Status)
 		}
 	}
 	http.DefaultClient.CloseIdleConnections()
@@ -77,9 +75,7 @@ func TestCertificate(t *testing.T) {
 func TestSlowHTTP2(t *testing.T) {
 	x := serve(t, func(c *Config) { small(c); c.TLS, c.Options.BodyTime = true, time.Hour })
 	x.client.Transport = &http.Transport{ForceAttemptHTTP2: true, TLSClientConfig: &tls.Config{InsecureSkipVerify: true}}
-	r := x.request("POST", "/api/v1/clips", slowly{strings.NewReader(formHead + strings.Repeat("x", 10_000))})
-	r.Header.Set("Content-Type", "multipart/form-data; boundary=x")
-	if a := x.do(r); a.StatusCode != http.StatusRequestTimeout || a.ProtoMajor != 2 {
+	if a := x.do(x.rawForm(slowly{strings.NewReader(formHead + strings.Repeat("x", 10_000))})); a.StatusCode != http.StatusRequestTimeout || a.ProtoMajor != 2 {
 		t.Errorf("%s %s", a.Proto, a.Status)
 	}
 	x.healthy()
@@ -164,7 +160,7 @@ func TestStop(t *testing.T) {
 	go func() { waits <- x.post("/api/v1/clips?wait=1", []byte("x")) }()
 	<-began
 	half := x.dial()
-	if _, err := half.Write([]byte("POST /api/v1/clips HTTP/1.1\r\nHost: localhost\r\nContent-Type: multipart/form-data; boundary=x\r\nContent-Length: 900000\r\n\r\n" + formHead)); err != nil {
+	if _, err := half.Write([]byte(promise(900_000))); err != nil {
 		t.Fatal(err)
 	}
 	idle := x.dial()
