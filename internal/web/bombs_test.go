@@ -82,13 +82,7 @@ func TestBombs(t *testing.T) {
 // TestBombsByFFmpeg has ffmpeg decode half an hour of silence that fits in some
 // kilobytes, and one that never ends.
 func TestBombsByFFmpeg(t *testing.T) {
-	ffmpeg, err := exec.LookPath("ffmpeg")
-	if err != nil {
-		if os.Getenv("CI") == "true" {
-			t.Fatal("ffmpeg is missing in CI")
-		}
-		t.Skip("no ffmpeg here to make and decode the file")
-	}
+	ffmpeg := program(t, "make and decode the file", "ffmpeg")
 	path := filepath.Join(t.TempDir(), "long.mka")
 	out, err := exec.Command(ffmpeg, "-v", "error", "-f", "lavfi", "-i", "anullsrc=r=8000:cl=mono", "-t", "1800", "-c:a", "aac", "-b:a", "8k", path).CombinedOutput()
 	if err != nil {

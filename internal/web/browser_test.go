@@ -24,19 +24,19 @@ import (
 	"topnote/internal/report"
 )
 
-// chromium finds the browser. Where there is none the test is skipped, but not
-// in CI, which has it.
-func chromium(t *testing.T) string {
+// program finds a program by one of its names. Where there is none the test is
+// skipped, with what it is wanted for, but not in CI, which has it.
+func program(t *testing.T, wanted string, names ...string) string {
 	t.Helper()
-	for _, name := range []string{"chromium", "chromium-browser"} {
+	for _, name := range names {
 		if path, err := exec.LookPath(name); err == nil {
 			return path
 		}
 	}
 	if os.Getenv("CI") == "true" {
-		t.Fatal("Chromium is missing in CI")
+		t.Fatalf("%s is missing in CI", names[0])
 	}
-	t.Skip("no Chromium here to open the pages with")
+	t.Skipf("no %s here to %s", names[0], wanted)
 	return ""
 }
 
@@ -103,7 +103,7 @@ func openTab(t *testing.T, site string, width, height int64, flags ...chromedp.E
 		t.Skip("no browser in a short run")
 	}
 	options := append([]chromedp.ExecAllocatorOption{
-		chromedp.ExecPath(chromium(t)), chromedp.UserDataDir(t.TempDir()),
+		chromedp.ExecPath(program(t, "open the pages with", "chromium", "chromium-browser")), chromedp.UserDataDir(t.TempDir()),
 		chromedp.Headless, chromedp.NoSandbox, chromedp.DisableGPU, chromedp.NoFirstRun,
 		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true),
 		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true),
@@ -234,6 +234,14 @@ func (b tab) at(prefix string) {
 func (b tab) text(selector string) string {
 	b.t.Helper()
 	return eval[string](b, fmt.Sprintf(`(document.querySelector(%q)?.innerText ?? "no "+%q)`, selector, selector))
+}
+
+// fits holds the page, called what, to the width of the window.
+func (b tab) fits(what string) {
+	b.t.Helper()
+	if over := eval[float64](b, `document.documentElement.scrollWidth - innerWidth`); over > 0 {
+		b.t.Errorf("%s is %.0f dots too wide", what, over)
+	}
 }
 
 // shoot leaves a picture of the whole page in the folder LOOK, where that is

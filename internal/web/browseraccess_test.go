@@ -2,6 +2,7 @@ package web
 
 import (
 	"encoding/json"
+	"fmt"
 	"os"
 	"slices"
 	"strings"
@@ -32,9 +33,7 @@ func TestAccess(t *testing.T) {
 		}
 		for _, width := range []int64{360, 1440, 1920} {
 			b.do(chromedp.EmulateViewport(width, 800))
-			if over := eval[float64](b, `document.documentElement.scrollWidth - innerWidth`); over > 0 {
-				t.Errorf("%s at %d is %.0f dots too wide", path, width, over)
-			}
+			b.fits(fmt.Sprintf("%s at %d", path, width))
 			for _, scheme := range []string{"light", "dark"} {
 				b.scheme(scheme)
 				for _, found := range eval[[]string](b, string(checks)) {

@@ -1,7 +1,6 @@
 package web
 
 import (
-	"context"
 	"fmt"
 	"path/filepath"
 	"strings"
@@ -86,9 +85,7 @@ func TestLongNames(t *testing.T) {
 	for _, path := range []string{"/", "/clips/" + first, "/compare", "/compare?first=" + first + "&second=" + second, "/book", "/book/" + machine, "/air"} {
 		b.visit(path)
 		b.until(`!document.querySelector("#player[hidden]")`)
-		if over := eval[float64](b, `document.documentElement.scrollWidth - innerWidth`); over > 0 {
-			t.Errorf("%s is %.0f dots too wide", path, over)
-		}
+		b.fits(path)
 	}
 }
 
@@ -100,15 +97,7 @@ func TestPhoneOverNetwork(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	ctx, stop := context.WithCancel(t.Context())
-	at, ended := make(chan Place, 1), make(chan error, 1)
-	go func() {
-		ended <- s.Run(ctx, func(p Place) error {
-			at <- p
-			return nil
-		})
-	}()
-	place := <-at
+	place, stop := run(t, s)
 	b := openTab(t, strings.TrimSuffix(place.URLs[0], "/"), 360, 740, chromedp.IgnoreCertErrors)
 	b.do(chromedp.Navigate(b.site + "/"))
 	if eval[bool](b, `!!document.querySelector("#clip")`) {
@@ -121,8 +110,7 @@ func TestPhoneOverNetwork(t *testing.T) {
 		t.Error("it cannot record there")
 	}
 	b.measured("rich.wav", "13500")
-	stop()
-	if err := <-ended; err != nil {
+	if err := stop(); err != nil {
 		t.Error(err)
 	}
 }

@@ -37,13 +37,11 @@ type walk struct {
 	size string
 }
 
-// fits holds the page to the width of the window.
+// fits holds the page to the width of the window and leaves a picture of it.
 func (j walk) fits(page string) {
 	j.t.Helper()
 	j.shoot(j.size + "-" + page)
-	if over := eval[float64](j.tab, `document.documentElement.scrollWidth - innerWidth`); over > 0 {
-		j.t.Errorf("%s on a %s is %.0f dots too wide", page, j.size, over)
-	}
+	j.tab.fits(page + " on a " + j.size)
 }
 
 // says holds an element to what it must say.

@@ -51,13 +51,7 @@ func TestRecord(t *testing.T) {
 // TestDecodeInBrowser sends a kind of file that the server cannot decode without
 // ffmpeg: the browser decodes it, and it is measured all the same.
 func TestDecodeInBrowser(t *testing.T) {
-	ffmpeg, err := exec.LookPath("ffmpeg")
-	if err != nil {
-		if os.Getenv("CI") == "true" {
-			t.Fatal("ffmpeg is missing in CI")
-		}
-		t.Skip("no ffmpeg here to make a recording with that needs it")
-	}
+	ffmpeg := program(t, "make a recording with that needs it", "ffmpeg")
 	recording := filepath.Join(t.TempDir(), "over.webm")
 	if out, err := exec.Command(ffmpeg, "-loglevel", "error", "-i", sample(t, "over.wav"), "-c:a", "libopus", recording).CombinedOutput(); err != nil {
 		t.Fatalf("%v: %s", err, out)

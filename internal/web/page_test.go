@@ -1,11 +1,9 @@
 package web
 
 import (
-	"bytes"
 	"fmt"
 	"html"
 	"io"
-	"mime/multipart"
 	"net/http"
 	"net/http/cookiejar"
 	"net/url"
@@ -67,30 +65,24 @@ func (v visitor) post(path string, fields url.Values) page {
 }
 
 // send sends a sample by the form and waits for its result.
-func (v visitor) send(name string, fields map[string]string) page {
+// Fields are names and values in turn.
+func (v visitor) send(name string, fields ...string) page {
 	v.t.Helper()
 	sound, err := os.ReadFile(sample(v.t, name))
 	if err != nil {
 		v.t.Fatal(err)
 	}
-	var body bytes.Buffer
-	form := multipart.NewWriter(&body)
-	for key, value := range fields {
-		if err := form.WriteField(key, value); err != nil {
-			v.t.Fatal(err)
-		}
-	}
-	part, err := form.CreateFormFile("clip", name)
-	if err == nil {
-		_, err = part.Write(sound)
-	}
-	if err == nil {
-		err = form.Close()
-	}
+	r, err := http.NewRequest("POST", v.site+"/clips", nil)
 	if err != nil {
 		v.t.Fatal(err)
 	}
-	p := v.answer(v.http.Post(v.site+"/clips", form.FormDataContentType(), &body))
+	withForm(v.t, r, name, sound, fields...)
+	return v.result(v.answer(v.http.Do(r)))
+}
+
+// result waits while a page says that it is loaded again.
+func (v visitor) result(p page) page {
+	v.t.Helper()
 	for strings.Contains(p.text, `http-equiv="refresh"`) {
 		time.Sleep(100 * time.Millisecond)
 		p = v.get(p.path)
@@ -123,23 +115,19 @@ func TestWithoutScripts(t *testing.T) {
 	t.Parallel()
 	v := newVisitor(t)
 	v.get("/").wants(t, 200, `action="/clips"`, "bench saw", "The maker's handbook")
-	rich := v.send("rich.wav", map[string]string{"limit": "13500", "strokes": "2", "cylinders": "1"})
+	rich := v.send("rich.wav", "limit", "13500", "strokes", "2", "cylinders", "1")
 	rich.wants(t, 200, "Four-stroking, safe side", "About your recording.", `<svg viewBox="0 0 297`, "Full throttle, no load")
 	if found := inlined.FindString(dataOnly.ReplaceAllString(rich.text, "")); found != "" {
 		t.Errorf("the policy forbids %q", found)
 	}
-	over := v.post(rich.path+"/again", url.Values{"limit": {"12000"}, "strokes": {"2"}, "cylinders": {"1"}})
-	for strings.Contains(over.text, `http-equiv="refresh"`) {
-		time.Sleep(100 * time.Millisecond)
-		over = v.get(over.path)
-	}
+	over := v.result(v.post(rich.path+"/again", url.Values{"limit": {"12000"}, "strokes": {"2"}, "cylinders": {"1"}}))
 	over.wants(t, 200, "Over the limit")
 
 	v.post(rich.path+"/book", url.Values{"h": {"1"}}).wants(t, 400, "No machine was chosen; choose one from the book.")
 	v.post(rich.path+"/book", url.Values{"machine": {"bench saw"}, "h": {"a bit"}, "who": {"me"}}).wants(t, 400, `"a bit"`, `value="me"`)
 	v.post(rich.path+"/book", url.Values{"machine": {"bench saw"}, "h": {"1 1/4"}, "temp": {"46"}, "altitude": {"390"}, "units": {"us"}}).
 		wants(t, 200, "It is in the book: pass 1 of bench saw. It was judged by other figures", "H 1.25")
-	v.send("clean.wav", map[string]string{"machine": "bench saw"}).wants(t, 200, "Clean without load", "measured for bench saw")
+	v.send("clean.wav", "machine", "bench saw").wants(t, 200, "Clean without load", "measured for bench saw")
 	v.get("/book/bench%20saw/p/1").wants(t, 200, "46 °F", "Four-stroking, safe side")
 	v.get("/book/bench%20saw/p/7").wants(t, 404, "no pass")
 	v.get("/air?temp=30&altitude=1000&units=metric&machine=bench+saw").wants(t, 200, "richer now than it was then", "Pass 1, ")

@@ -47,20 +47,11 @@ func serve(t *testing.T, change func(*Config)) *serving {
 	if err != nil {
 		t.Fatal(err)
 	}
-	ctx, cancel := context.WithCancel(context.Background())
-	ready := make(chan Place, 1)
-	ended := make(chan error, 1)
-	go func() { ended <- s.Run(ctx, func(p Place) error { ready <- p; return nil }) }()
 	x := &serving{Server: s, t: t, temp: temp, client: &http.Client{
 		Transport:     &http.Transport{MaxIdleConnsPerHost: 256},
 		CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse },
 	}}
-	x.stop = sync.OnceValue(func() error { cancel(); return <-ended })
-	select {
-	case x.Place = <-ready:
-	case err := <-ended:
-		t.Fatal(err)
-	}
+	x.Place, x.stop = run(t, s)
 	x.url = strings.TrimSuffix(x.URLs[0], "/")
 	t.Cleanup(func() {
 		x.client.CloseIdleConnections()
@@ -74,6 +65,26 @@ func serve(t *testing.T, change func(*Config)) *serving {
 		wantGoroutines(t, before)
 	})
 	return x
+}
+
+// run has a server listen, and gives the place and what ends it with what Run
+// gave.
+func run(t *testing.T, s *Server) (Place, func() error) {
+	t.Helper()
+	ctx, cancel := context.WithCancel(context.Background())
+	ready := make(chan Place, 1)
+	ended := make(chan error, 1)
+	go func() { ended <- s.Run(ctx, func(p Place) error { ready <- p; return nil }) }()
+	stop := sync.OnceValue(func() error { cancel(); return <-ended })
+	select {
+	case p := <-ready:
+		t.Cleanup(func() { _ = stop() }) // where the test did not come to it
+		return p, stop
+	case err := <-ended:
+		cancel()
+		t.Fatal(err)
+		return Place{}, nil
+	}
 }
 
 // notes is a log that several goroutines write.
