@@ -58,6 +58,3 @@ func pairTables(c Comparison) []Table {
 	}
 	return tables
 }
-
-// Tone gives what the verdict asks of the reader, as View has it.
-func (v Verdict) Tone() string { return string(v.tone()) }

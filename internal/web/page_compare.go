@@ -82,7 +82,6 @@ func (s *Server) askPasses(w http.ResponseWriter, r *http.Request, refused error
 // comparisonPage is the page of two passes.
 type comparisonPage struct {
 	pageFrame
-	Tone       string
 	View       report.ComparisonView
 	Comparison report.Comparison
 	NotAligned string
@@ -116,7 +115,7 @@ func (s *Server) showComparison(w http.ResponseWriter, r *http.Request, ids []st
 	}
 	p := comparisonPage{
 		pageFrame: newPageFrame("/compare", headCompare, "compare.js"),
-		Tone:      "open", View: report.NewComparisonView(c.Report), Comparison: c.Report, Picture: picture,
+		View:      report.NewComparisonView(c.Report), Comparison: c.Report, Picture: picture,
 		Report:   apiRoot + "/compare.html?" + url.Values{"clips": {ids[0] + "," + ids[1]}}.Encode(),
 		Swap:     "/compare?" + url.Values{"first": {ids[1]}, "second": {ids[0]}}.Encode(),
 		Cautions: c.Report.Passes[0].Report.Verdict.Cautions,
@@ -135,8 +134,5 @@ func (p *comparisonPage) add(which string, j Job, compared report.ComparedPass) 
 	p.Passes = append(p.Passes, comparedPass{which, j.Name, j.ID, v.Says, v.Advice})
 	if compared.OpensAtS == nil {
 		p.NotAligned = saysNotAligned
-	}
-	if v.Tone() == "stop" {
-		p.Tone = "stop"
 	}
 }
