@@ -146,12 +146,29 @@ func (j walk) compare() {
 	if off := (at[1] - opens[1]) - (at[0] - opens[0]); off < -0.1 || off > 1 {
 		j.t.Errorf("the second goes on %.2f s beside the place of the first", off)
 	}
+	j.do(chromedp.Click(chromedp.ID("hear-1")), chromedp.Click(chromedp.ID("hear-2")))
+	if moves := eval[int](j.tab, movesIn20Frames); moves < 1 || moves > 21 {
+		j.t.Errorf("the cursor is moved %d times in 20 frames", moves)
+	}
 	j.do(chromedp.Click(chromedp.ID("play")), chromedp.Click(chromedp.CSS(`input[value="apart"]`)))
 	j.until(`!!document.querySelector("#trace-2 svg .line-2") && !document.querySelector("#trace-1 svg .line-2")`)
 	j.fits("apart")
 	j.visit(second)
 	j.until(`!!document.querySelector("#trace svg")`)
 }
+
+// movesIn20Frames counts how often the cursor of a comparison is moved.
+const movesIn20Frames = `new Promise((done) => {
+	let moves = 0, frames = 0;
+	const seen = new MutationObserver((list) => { moves += list.length; });
+	seen.observe(document.getElementById("trace-1"), {attributeFilter: ["aria-valuenow"]});
+	const next = () => {
+		if (++frames < 20) return requestAnimationFrame(next);
+		seen.disconnect();
+		done(moves);
+	};
+	requestAnimationFrame(next);
+})`
 
 func (j walk) askWhy() {
 	j.fits("machine")

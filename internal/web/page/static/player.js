@@ -11,7 +11,7 @@ export class Player extends EventTarget {
   // sounds are the audio elements, passes their readings, offsets the openings.
   constructor(sounds, passes, offsets) {
     super();
-    Object.assign(this, { sounds, passes, offsets, heard: 0 });
+    Object.assign(this, { sounds, passes, offsets, heard: 0, watching: false });
     this.sparing = matchMedia("(prefers-reduced-motion: reduce)");
     sounds.forEach((sound, i) => {
       sound.preservesPitch = false;
@@ -35,12 +35,13 @@ export class Player extends EventTarget {
 
   changed() {
     this.dispatchEvent(new Event("change"));
-    if (this.playing) this.watch();
+    if (!this.watching) this.watch();
   }
 
-  // watch tells the place while it plays.
+  // watch tells the place while it plays; there is one at a time.
   watch() {
-    if (!this.playing) return;
+    this.watching = this.playing;
+    if (!this.watching) return;
     this.dispatchEvent(new Event("move"));
     if (this.sparing.matches) setTimeout(() => this.watch(), patience);
     else requestAnimationFrame(() => this.watch());
