@@ -1,10 +1,14 @@
 // Two passes on one axis of time: 0 is where the throttle opens. Where that was
 // not heard in both, both begin at 0. All in seconds.
 
+// aligned tells whether the opening was heard in all.
+export function aligned(passes) {
+  return passes.every((p) => typeof p.opens === "number");
+}
+
 // openings gives for each pass what has to be taken from its own time.
 export function openings(passes) {
-  const heard = passes.every((p) => typeof p.opens === "number");
-  return passes.map((p) => (heard ? p.opens : 0));
+  return passes.map((p) => (aligned(passes) ? p.opens : 0));
 }
 
 // span gives the first and the last time of the common axis.

@@ -46,7 +46,7 @@ form.addEventListener("submit", async (e) => {
 function entries(side) {
   const data = new FormData();
   data.set("clip", fileOf(side));
-  for (const name of ["limit", "idle", "clutch", "strokes", "cylinders", "machine"]) {
+  for (const name of [...machine.figures, "machine"]) {
     if (byID(name)) data.set(name, byID(name).value);
   }
   return data;

@@ -1,9 +1,9 @@
 // The page of two passes: both speeds from the opening of the throttle on, laid
 // over one another or side by side, and the sound of either at the same place.
 
-import { Trace, key } from "/static/trace.js";
+import { Trace, lineKey } from "/static/trace.js";
 import { Player, bindPlay, bindSpeeds } from "/static/player.js";
-import { openings, readingAt, span } from "/static/align.js";
+import { aligned, openings, readingAt, span } from "/static/align.js";
 import { firing, seconds, tens } from "/static/words.js";
 
 const byID = (id) => document.getElementById(id);
@@ -26,9 +26,7 @@ const hears = [byID("hear-1"), byID("hear-2")];
 hears.forEach((button, i) => button.addEventListener("click", () => player.hear(i)));
 for (const choice of document.getElementsByName("lay")) choice.addEventListener("change", lay);
 
-byID("key").classList.add("trace");
-passes.forEach((pass, i) => byID("key").append(key(`${i + 1} ${pass.name}`,
-  ["path", { class: `band band-${i + 1}`, d: "M0 3H36V13H0Z" }], ["path", { class: `line line-${i + 1}`, d: "M0 8H36" }])));
+passes.forEach((pass, i) => byID("key").append(lineKey(`${i + 1} ${pass.name}`, i + 1)));
 lay();
 player.seek(at);
 
@@ -74,7 +72,7 @@ function move(t) {
 function says({ pass, offset }, t) {
   const i = readingAt(pass, t + offset);
   const side = t < 0 ? "before" : "after";
-  const when = passes.every((p) => typeof p.opens === "number") ? `${seconds(Math.abs(t))} ${side} the opening` : `at ${seconds(t)}`;
+  const when = aligned(passes) ? `${seconds(Math.abs(t))} ${side} the opening` : `at ${seconds(t)}`;
   if (i < 0 || !pass.rpm[i]) return ["no speed", when];
   return [`${tens(pass.rpm[i])} rpm`, [when, firing(pass.fires[i], pass.strokes)].filter(Boolean).join(", ")];
 }

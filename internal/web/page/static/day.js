@@ -6,7 +6,7 @@ const named = (id) => `day of ${id}`;
 
 export function keep(id, entries) {
   const some = [...entries].filter(([name, value]) => value && name !== "units");
-  if (some.length) sessionStorage.setItem(named(id), JSON.stringify([...some, ["units", entries.get("units")]]));
+  if (some.length) sessionStorage.setItem(named(id), JSON.stringify(some));
 }
 
 // fill puts what was kept for a clip into the fields of the form for the book and
@@ -16,7 +16,7 @@ export function fill(id, store) {
   const form = store.querySelector("form");
   for (const [name, value] of kept) {
     const field = form.elements[name];
-    if (name !== "units" && field && !field.value) field.value = value;
+    if (field && !field.value) field.value = value;
   }
   if (kept.length) store.open = true;
 }

@@ -1,8 +1,9 @@
 // A machine that is chosen brings its figures along; they stay to be changed.
 
+export const figures = ["limit", "idle", "clutch", "strokes", "cylinders"];
+
 export function start() {
   const choice = document.getElementById("machine");
-  const figures = ["limit", "idle", "clutch", "strokes", "cylinders"];
   const fields = figures.map((name) => document.getElementById(name));
   if (!choice || fields.includes(null)) return;
   choice.addEventListener("change", () => {

@@ -57,7 +57,7 @@ function setUpRecorder() {
         await running.end();
         running = null;
       } else {
-        running = await begin(button);
+        running = await begin();
         said.textContent = "Recording.";
       }
     } catch (err) {

@@ -1,7 +1,7 @@
 // The page of a result: draws the trace, plays it with the sound, and copies the
 // message. Everything else stands in the page without it.
 
-import { Trace, key } from "/static/trace.js";
+import { Trace, key, lineKey } from "/static/trace.js";
 import { Player, bindPlay, bindSpeeds } from "/static/player.js";
 import { readingAt } from "/static/align.js";
 import { firing, seconds, tens } from "/static/words.js";
@@ -31,10 +31,9 @@ function setUpTrace(pass) {
     byID("now").replaceChildren(large, rest);
   };
   byID("key").append(
-    key("speed and its uncertainty (95 in 100)", ["path", { class: "band band-1", d: "M0 3H36V13H0Z" }], ["path", { class: "line line-1", d: "M0 8H36" }]),
+    lineKey("speed and its uncertainty (95 in 100)", 1),
     key(pass.strokes === 4 ? "missing firings" : "four-stroking", ["rect", { class: "four", x: 1, y: 1, width: 34, height: 14, fill: "url(#hatch-trace)" }]),
     key(firing(1, pass.strokes), ["rect", { class: "clean", x: 1, y: 1, width: 34, height: 14 }]));
-  byID("key").classList.add("trace");
   if (byID("sound")) setUpSound(pass, trace, show);
   trace.addEventListener("seek", show);
   trace.move(pass.from);

@@ -20,7 +20,7 @@ export function make(name, attributes = {}, text = "") {
   return element;
 }
 
-// marks gives round places from 0 to most, at most so many.
+// marks gives round places between two others, about so many at most.
 export function marks(from, to, most) {
   const span = to - from;
   let unit = 10 ** Math.floor(Math.log10(span / most));
@@ -107,7 +107,7 @@ export class Trace extends EventTarget {
   // seek moves the cursor as the user wants it and tells who listens.
   seek(t) {
     this.move(Math.max(this.from, Math.min(this.to, t)));
-    this.dispatchEvent(new CustomEvent("seek", { detail: this.at }));
+    this.dispatchEvent(new Event("seek"));
   }
 
   // move puts the cursor to a time of the axis.
@@ -211,10 +211,15 @@ export class Trace extends EventTarget {
   }
 }
 
+// lineKey gives an entry for the line and the band of a pass.
+export function lineKey(says, number) {
+  return key(says, ["path", { class: `band band-${number}`, d: "M0 3H36V13H0Z" }], ["path", { class: `line line-${number}`, d: "M0 8H36" }]);
+}
+
 // key gives an entry of the list that says what the lines are.
 export function key(says, ...shapes) {
   const item = document.createElement("li");
-  const svg = make("svg", { viewBox: "0 0 36 16", "aria-hidden": "true", class: "sign" });
+  const svg = make("svg", { viewBox: "0 0 36 16", "aria-hidden": "true" });
   svg.append(...shapes.map(([name, attributes]) => make(name, attributes)));
   item.append(svg, says);
   return item;

@@ -21,8 +21,7 @@ export function show(...parts) {
     report(step, share) {
       if (share === null) bar.removeAttribute("value");
       else bar.value = share;
-      const quarter = share ? `, ${25 * Math.floor(4 * share)} %` : "";
-      const text = share >= 0.25 ? `${step}${quarter}` : step;
+      const text = share >= 0.25 ? `${step}, ${25 * Math.floor(4 * share)} %` : step;
       if (says.textContent !== text) says.textContent = text;
     },
     // close puts the parts back and says why.
