@@ -114,11 +114,11 @@ func ParseTemp(text string) (unit.Celsius, error) {
 	switch {
 	case !ok:
 	case name == "" || name == "c" || name == "°c":
-		return unit.Celsius(v), nil
+		return sane(unit.Celsius(v), problemNotTemp(text))
 	case name == "f" || name == "°f":
-		return unit.FromFahrenheit(v), nil
+		return sane(unit.FromFahrenheit(v), problemNotTemp(text))
 	case name == "k":
-		return unit.FromKelvin(v), nil
+		return sane(unit.FromKelvin(v), problemNotTemp(text))
 	}
 	return 0, problemNotTemp(text)
 }
@@ -130,9 +130,9 @@ func ParseAltitude(text string) (unit.Metre, error) {
 	switch {
 	case !ok:
 	case name == "" || name == "m":
-		return unit.Metre(v), nil
+		return sane(unit.Metre(v), problemNotAltitude(text))
 	case name == "ft":
-		return unit.FromFoot(v), nil
+		return sane(unit.FromFoot(v), problemNotAltitude(text))
 	}
 	return 0, problemNotAltitude(text)
 }
@@ -145,17 +145,17 @@ func ParsePressure(text string) (unit.Pascal, error) {
 	if ok {
 		switch name {
 		case "", "hpa", "mbar", "mb":
-			return unit.FromHectopascal(v), nil
+			return sane(unit.FromHectopascal(v), problemNotPressure(text))
 		case "pa":
-			return unit.Pascal(v), nil
+			return sane(unit.Pascal(v), problemNotPressure(text))
 		case "kpa":
-			return unit.FromHectopascal(v * hectopascalPerKilopascal), nil
+			return sane(unit.FromHectopascal(v * hectopascalPerKilopascal), problemNotPressure(text))
 		case "inhg":
-			return unit.FromInchHg(v), nil
+			return sane(unit.FromInchHg(v), problemNotPressure(text))
 		case "mmhg":
-			return unit.FromMillimetreHg(v), nil
+			return sane(unit.FromMillimetreHg(v), problemNotPressure(text))
 		case "inh2o":
-			return unit.FromInchWater(v), nil
+			return sane(unit.FromInchWater(v), problemNotPressure(text))
 		}
 	}
 	return 0, problemNotPressure(text)
@@ -173,7 +173,17 @@ func parseHumidity(text string) (unit.Percent, error) {
 	if v > 0 && v < 1 {
 		return 0, problemHumidityShare(text)
 	}
-	return unit.Percent(v), nil
+	return sane(unit.Percent(v), problemNotHumidity(text))
+}
+
+// sane refuses a figure larger than any air has. The bound holds in the unit that
+// String writes, so that what was read can be written and read again.
+func sane[T ~float64](v T, problem error) (T, error) {
+	const most = 1e9
+	if !(math.Abs(float64(v)) <= most) {
+		return 0, problem
+	}
+	return v, nil
 }
 
 // quantity is a plain decimal number and what stands behind it. No exponents,
@@ -188,6 +198,5 @@ func splitQuantity(text string) (value float64, name string, ok bool) {
 		return 0, "", false
 	}
 	value, err := strconv.ParseFloat(m[1], 64)
-	const most = 1e9 // no figure of any air is larger in any unit, and none turns endless in another
-	return value, strings.ToLower(m[2]), err == nil && math.Abs(value) <= most
+	return value, strings.ToLower(m[2]), err == nil
 }
