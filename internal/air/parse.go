@@ -149,7 +149,7 @@ func ParsePressure(text string) (unit.Pascal, error) {
 		case "pa":
 			return sane(unit.Pascal(v), problemNotPressure(text))
 		case "kpa":
-			return sane(unit.FromHectopascal(v * hectopascalPerKilopascal), problemNotPressure(text))
+			return sane(unit.FromHectopascal(v*hectopascalPerKilopascal), problemNotPressure(text))
 		case "inhg":
 			return sane(unit.FromInchHg(v), problemNotPressure(text))
 		case "mmhg":
