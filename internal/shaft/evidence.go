@@ -7,9 +7,12 @@ import (
 	"topnote/internal/unit"
 )
 
-// heard is what one instant says of the states: evidence in natural-log units
-// until likely turns it into likelihoods.
+// heard is what one look says of the states: evidence in natural-log units until
+// likely turns it into likelihoods.
 type heard struct {
+	hop   int              // the point of the track that the look is at
+	since int              // hops since the look before; of the first one 1
+	lines int              // the spacing of lines that stands out most, as a point of the grid
 	still []float32        // of the states of any mode, shape [rows]
 	moves [modes][]float32 // the same of one mode alone; nil: as any
 	none  float32          // of the state without an engine
@@ -39,9 +42,26 @@ func (h *heard) add(m mode, v []float32, weight float64) {
 	axpy(float32(weight), v, h.of(m))
 }
 
+// spares are vectors over the states, used again for stretch after stretch.
+type spares struct {
+	states int
+	all    [][]float32
+	used   int
+}
+
+// next gives a vector that holds anything.
+func (s *spares) next() []float32 {
+	if s.used == len(s.all) {
+		s.all = append(s.all, make([]float32, s.states))
+	}
+	s.used++
+	return s.all[s.used-1]
+}
+
 // viewer looks at sound in one View.
 type viewer struct {
 	View
+	spare  *spares
 	rate   unit.Hz
 	rows   *rows
 	o      *Options
@@ -67,7 +87,7 @@ type viewer struct {
 // none should, and in a contrast.
 type counts struct{ line, gap, height float32 }
 
-func newViewer(v View, rate unit.Hz, s scale, r *rows, o *Options) (*viewer, error) {
+func newViewer(v View, rate unit.Hz, s scale, r *rows, o *Options, spare *spares) (*viewer, error) {
 	floor := spectrum.DefaultFloor()
 	floor.Width = v.Floor
 	plan, err := spectrum.NewPlan(spectrum.PlanOptions{Rate: rate, Length: v.Window, Size: v.Size, Top: v.Top, Floor: floor})
@@ -79,7 +99,7 @@ func newViewer(v View, rate unit.Hz, s scale, r *rows, o *Options) (*viewer, err
 	points := max(0, s.n-first)
 	readings := func(n int) []float32 { return make([]float32, n) }
 	w := &viewer{
-		View: v, rate: rate, rows: r, o: o, plan: plan, ruler: u,
+		View: v, spare: spare, rate: rate, rows: r, o: o, plan: plan, ruler: u,
 		masked: make([]bool, plan.Bins()), often: make([]int, plan.Bins()),
 		level: readings(plan.Bins()), counts: make([]counts, plan.Bins()), table: newTable(v, o),
 		line: readings(len(u.bin)), gap: readings(len(u.bin)), height: readings(len(u.bin)),
@@ -118,7 +138,8 @@ func (w *viewer) add(h *heard, x []float32, centre int) {
 			}
 		}
 		if h.moves[m] == nil {
-			h.moves[m] = slices.Clone(h.still)
+			h.moves[m] = w.spare.next()
+			copy(h.moves[m], h.still)
 		}
 		h.add(m, w.best, w.Weight)
 	}

@@ -97,8 +97,8 @@ type follower struct {
 	order float64 // firings in a turn of the shaft
 	sc    scale
 	lat   *lattice
-	heard []heard   // of the stretch at hand
-	still []float32 // what was heard of any mode, frame after frame
+	heard []heard // of the stretch at hand
+	spare spares  // what it is heard into
 }
 
 func newFollower(rate unit.Hz, q Query, o Options) *follower {
@@ -109,7 +109,7 @@ func newFollower(rate unit.Hz, q Query, o Options) *follower {
 	}
 	widest := o.Spectra[len(o.Spectra)-1]
 	r := newRows(sc, widest.Resolve/(float64(widest.Window)*stretch(order)), periods)
-	return &follower{o: o, q: q, rate: rate, order: order, sc: sc, lat: newLattice(o, sc, r, q)}
+	return &follower{o: o, q: q, rate: rate, order: order, sc: sc, lat: newLattice(o, sc, r, q), spare: spares{states: r.states()}}
 }
 
 // follow gives the points of one stretch of sound, the first at its start.
@@ -135,15 +135,7 @@ func (f *follower) read(x []float32, m mask) (ps []Point, steady mask, err error
 	if err != nil {
 		return nil, nil, err
 	}
-	ps = make([]Point, len(hs))
-	belief := make([][maxPeriod]float64, len(hs))
-	f.lat.smoothed(hs, func(t int, p []float32) {
-		ps[t] = decode(p, f.sc, f.order)
-		ps[t].At = unit.Seconds(float64(t) * float64(f.o.Hop))
-		if ps[t].Speed.Told() {
-			belief[t] = periods(p, f.sc, float64(ps[t].Speed.Hz())*f.order)
-		}
-	})
+	ps, belief := f.points(hs)
 	clear := f.refine(ps, x)
 	hush(ps, clear, f.o)
 	widen(ps, f.order, f.o)
@@ -151,28 +143,4 @@ func (f *follower) read(x []float32, m mask) (ps []Point, steady mask, err error
 		tellFiring(ps, x, float64(f.rate), f.order, belief, f.o.Firing)
 	}
 	return ps, steady, nil
-}
-
-// refine replaces the speeds of the grid by refined ones, with the standard
-// deviation that the noise explains, and gives how clear each point's lines
-// are, in decibels.
-func (f *follower) refine(ps []Point, x []float32) (clear []float64) {
-	r := newRefiner(f.o, f.rate)
-	slope := slopes(ps, f.o.Hop)
-	clear = make([]float64, len(ps))
-	for i := range ps {
-		p := &ps[i]
-		if !p.Speed.Told() {
-			continue
-		}
-		v, ok := r.at(x, float64(p.At), float64(p.Speed.Hz())*f.order, max(1, int(p.Fires)), slope[i])
-		clear[i] = v.clear
-		if ok {
-			p.Speed = unit.Hz(v.f / f.order).RPM()
-			p.SD = unit.RPM(v.sd/v.f) * p.Speed
-		} else {
-			p.SD = unit.RPM(f.o.RefineTrust) * p.Speed
-		}
-	}
-	return clear
 }

@@ -25,18 +25,25 @@ const (
 // [rows], for each mode. It keeps its buffers, so it must not be used by two
 // goroutines at once.
 type lattice struct {
-	o       Options
-	rows    rows
-	nf      int
-	kernels [modes]kernel
-	prior   []float32 // over the states of the mode steady, sums to 0.5
-	// To change the firing period: the chance to keep it, what of one leaves and
-	// what of all that leaves one takes in. All go on with the engine.
-	stay, leave, enter [maxPeriod]float32
+	o     Options
+	rows  rows
+	nf    int
+	prior []float32 // over the states of the mode steady, sums to 0.5
+	after []change  // after so many hops; 0 is not used
 
 	sum   []float32 // by frequency
 	moved belief
 	alpha []belief // of each frame, from what was heard up to it
+}
+
+// change is what may happen from one look to the next.
+type change struct {
+	kernels                   [modes]kernel
+	held, opens, rests, moves float32 // the throttle stays held, begins to move one way; once it moves, rests or goes on
+	starts, stops             float32 // the engine
+	// To change the firing period: the chance to keep it, what of one leaves and
+	// what of all that leaves one takes in. All go on with the engine.
+	stay, leave, enter [maxPeriod]float32
 }
 
 // belief is a number for every state.
@@ -61,10 +68,32 @@ func newLattice(o Options, sc scale, r rows, q Query) *lattice {
 	}
 	l := &lattice{o: o, rows: r, nf: sc.n}
 	l.prior = l.start(speedPrior(o, sc, q))
+	l.after = make([]change, o.Stride+1)
+	for hops := range l.after[1:] {
+		l.after[hops+1] = newChange(o.over(hops+1), sc)
+	}
+	l.sum = make([]float32, l.nf)
+	l.moved = l.newBelief()
+	return l
+}
+
+// over gives the options with what may happen in a hop as it is in so many.
+func (o Options) over(hops int) Options {
+	n := float64(hops)
+	for _, chance := range []*float64{&o.Open, &o.Hold, &o.Flip, &o.Start, &o.Stop} {
+		*chance = 1 - math.Pow(1-*chance, n)
+	}
+	o.SteadySD *= math.Sqrt(n)
+	o.Hop *= unit.Seconds(n)
+	return o
+}
+
+// newChange gives what may happen in a hop.
+func newChange(o Options, sc scale) (c change) {
 	step := math.Ln2 / sc.per
 	reach := int(math.Round(o.FastestSweep * float64(o.Hop) / step))
 	narrow := int(math.Ceil(3 * o.SteadySD / step))
-	l.kernels[steady] = newKernel(-narrow, narrow, func(d float64) float64 {
+	c.kernels[steady] = newKernel(-narrow, narrow, func(d float64) float64 {
 		x := d * step / o.SteadySD
 		return math.Exp(-x * x / 2)
 	})
@@ -72,18 +101,19 @@ func newLattice(o Options, sc scale, r rows, q Query) *lattice {
 	// slow ones likelier, the whole of a fast rise would weigh more than that of
 	// a slow one to half the speed, and blurred rises would end there.
 	same := func(float64) float64 { return 1 }
-	l.kernels[rising] = newKernel(0, reach, same)
-	l.kernels[falling] = newKernel(-reach, 0, same)
-	l.kernels[rising].even, l.kernels[falling].even = true, true
+	c.kernels[rising] = newKernel(0, reach, same)
+	c.kernels[falling] = newKernel(-reach, 0, same)
+	c.kernels[rising].even, c.kernels[falling].even = true, true
+	c.held, c.opens = float32(1-2*o.Open), float32(o.Open)
+	c.rests, c.moves = float32(o.Hold), float32(1-o.Hold-o.Open)
+	c.starts, c.stops = float32(o.Start), float32(o.Stop)
 	for n, p := range o.Periods {
 		goes := 1 - o.Stop
-		l.stay[n] = float32(goes * (1 - o.Flip - o.Flip*p/(1-p)))
-		l.leave[n] = float32(goes / (1 - p))
-		l.enter[n] = float32(o.Flip * p)
+		c.stay[n] = float32(goes * (1 - o.Flip - o.Flip*p/(1-p)))
+		c.leave[n] = float32(goes / (1 - p))
+		c.enter[n] = float32(o.Flip * p)
 	}
-	l.sum = make([]float32, l.nf)
-	l.moved = l.newBelief()
-	return l
+	return c
 }
 
 func (l *lattice) newBelief() (b belief) {
@@ -121,7 +151,7 @@ func (l *lattice) smoothed(hs []heard, told func(t int, p []float32)) {
 			copy(alpha[t].in[steady], l.prior)
 			alpha[t].none = 0.5
 		} else {
-			l.step(&alpha[t], &alpha[t-1])
+			l.step(&alpha[t], &alpha[t-1], &l.after[hs[t].since])
 		}
 		alpha[t].weigh(&alpha[t], &hs[t])
 	}
@@ -132,7 +162,7 @@ func (l *lattice) smoothed(hs []heard, told func(t int, p []float32)) {
 		l.posterior(p, &alpha[t], &beta)
 		told(t, p)
 		next.weigh(&beta, &hs[t])
-		l.back(&beta, &next)
+		l.back(&beta, &next, &l.after[hs[t].since])
 	}
 }
 
@@ -227,67 +257,57 @@ func speedPrior(o Options, sc scale, q Query) []float64 {
 }
 
 // step carries the belief src one frame forward into dst.
-func (l *lattice) step(dst, src *belief) {
-	l.flips(&l.moved, src, l.leave, l.enter)
-	held, opens, rests, moves := l.turns()
+func (l *lattice) step(dst, src *belief, c *change) {
+	l.flips(&l.moved, src, &c.stay, &c.leave, &c.enter)
 	s, r, f := l.moved.in[steady], l.moved.in[rising], l.moved.in[falling]
 	r, f = r[:len(s)], f[:len(s)]
 	for i, a := range s {
-		b, c := r[i], f[i]
-		s[i] = held*a + rests*(b+c)
-		r[i] = moves*b + opens*(a+c)
-		f[i] = moves*c + opens*(a+b)
+		up, down := r[i], f[i]
+		s[i] = c.held*a + c.rests*(up+down)
+		r[i] = c.moves*up + c.opens*(a+down)
+		f[i] = c.moves*down + c.opens*(a+up)
 	}
 	for m := range modes {
 		for n := range maxPeriod {
-			l.kernels[m].forward(l.rows.of(dst.in[m], n), l.rows.of(l.moved.in[m], n))
+			c.kernels[m].forward(l.rows.of(dst.in[m], n), l.rows.of(l.moved.in[m], n))
 		}
 	}
-	begins := 2 * float32(l.o.Start) * src.none
-	axpy(begins, l.prior, dst.in[steady])
-	dst.none = float32(1-l.o.Start)*src.none + float32(l.o.Stop)*(1-src.none)
+	axpy(2*c.starts*src.none, l.prior, dst.in[steady])
+	dst.none = (1-c.starts)*src.none + c.stops*(1-src.none)
 }
 
 // back carries src, the likelihood of all that follows, one frame backward.
-func (l *lattice) back(dst, src *belief) {
+func (l *lattice) back(dst, src *belief, c *change) {
 	var begins float32
 	for i, v := range src.in[steady] {
 		begins += 2 * l.prior[i] * v
 	}
 	for m := range modes {
 		for n := range maxPeriod {
-			l.kernels[m].backward(l.rows.of(l.moved.in[m], n), l.rows.of(src.in[m], n))
+			c.kernels[m].backward(l.rows.of(l.moved.in[m], n), l.rows.of(src.in[m], n))
 		}
 	}
-	held, opens, rests, moves := l.turns()
 	s, r, f := l.moved.in[steady], l.moved.in[rising], l.moved.in[falling]
 	r, f = r[:len(s)], f[:len(s)]
 	for i, a := range s {
-		b, c := r[i], f[i]
-		s[i] = held*a + opens*(b+c)
-		r[i] = moves*b + rests*a + opens*c
-		f[i] = moves*c + rests*a + opens*b
+		up, down := r[i], f[i]
+		s[i] = c.held*a + c.opens*(up+down)
+		r[i] = c.moves*up + c.rests*a + c.opens*down
+		f[i] = c.moves*down + c.rests*a + c.opens*up
 	}
-	l.flips(dst, &l.moved, l.enter, l.leave)
-	stops := float32(l.o.Stop) * src.none
+	l.flips(dst, &l.moved, &c.stay, &c.enter, &c.leave)
+	stops := c.stops * src.none
 	for _, p := range dst.in {
 		for i := range p {
 			p[i] += stops
 		}
 	}
-	dst.none = float32(1-l.o.Start)*src.none + float32(l.o.Start)*begins
-}
-
-// turns gives the chances in a hop that the throttle stays held, that it begins
-// to move one way, and, once it moves, that it comes to rest or goes on.
-func (l *lattice) turns() (held, opens, rests, moves float32) {
-	o := &l.o
-	return float32(1 - 2*o.Open), float32(o.Open), float32(o.Hold), float32(1 - o.Hold - o.Open)
+	dst.none = (1-c.starts)*src.none + c.starts*begins
 }
 
 // flips lets the firing period change, and the engine go on. What leaves a
 // period is shared out by what others take in, so one sum serves all of them.
-func (l *lattice) flips(dst, src *belief, out, in [maxPeriod]float32) {
+func (l *lattice) flips(dst, src *belief, kept, out, in *[maxPeriod]float32) {
 	for m := range modes {
 		sum := l.sum
 		clear(sum)
@@ -298,7 +318,7 @@ func (l *lattice) flips(dst, src *belief, out, in [maxPeriod]float32) {
 			from, to := l.rows.of(src.in[m], n), l.rows.of(dst.in[m], n)
 			shared := sum[l.rows.first[n]:][:len(from)]
 			to = to[:len(from)]
-			stay, share := l.stay[n], in[n]
+			stay, share := kept[n], in[n]
 			for i, v := range from {
 				to[i] = stay*v + share*shared[i]
 			}

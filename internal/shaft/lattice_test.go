@@ -94,7 +94,7 @@ func TestChancesSumToOne(t *testing.T) {
 		}
 	}
 	for _, l := range []*lattice{tiny(3), usual()} {
-		for m, k := range l.kernels {
+		for m, k := range l.after[1].kernels {
 			var s float64
 			for i, c := range k.chance {
 				s += float64(c)
@@ -138,11 +138,11 @@ func (l *lattice) chance(from, to int) float64 {
 	}
 	a, n, i := split(from)
 	b, m, j := split(to)
-	d := j - i - l.kernels[b].first
-	if d < 0 || d >= len(l.kernels[b].chance) {
+	d := j - i - l.after[1].kernels[b].first
+	if d < 0 || d >= len(l.after[1].kernels[b].chance) {
 		return 0
 	}
-	return (1 - l.o.Stop) * l.o.turn(a, b) * l.o.flip(n, m) * float64(l.kernels[b].chance[d])
+	return (1 - l.o.Stop) * l.o.turn(a, b) * l.o.flip(n, m) * float64(l.after[1].kernels[b].chance[d])
 }
 
 // all gives the number of states of a lattice whose rows are whole.
@@ -171,6 +171,7 @@ func TestSmoothedAgainstEnumeration(t *testing.T) {
 	lik := make([][]float64, frames)
 	for k := range hs {
 		h := &hs[k]
+		h.since = 1
 		vectors := []*[]float32{&h.still, &h.moves[rising], &h.moves[falling]}
 		for _, p := range vectors {
 			*p = make([]float32, l.rows.states())
@@ -225,6 +226,7 @@ func TestSmoothedNumbers(t *testing.T) {
 	l := tiny(3)
 	hs := make([]heard, 500)
 	for k := range hs {
+		hs[k].since = 1
 		hs[k].still = make([]float32, l.rows.states())
 		hs[k].still[1] = 80
 		hs[k].still[2] = -100
@@ -282,7 +284,7 @@ func TestRunningSum(t *testing.T) {
 // rounds by.
 func TestCombs(t *testing.T) {
 	f := newFollower(8000, Query{Engine: unit.TwoStrokeSingle}, Default())
-	w, err := newViewer(f.o.Spectra[1], 8000, f.sc, &f.lat.rows, &f.o)
+	w, err := newViewer(f.o.Spectra[1], 8000, f.sc, &f.lat.rows, &f.o, &f.spare)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -6,11 +6,16 @@ import (
 	"topnote/internal/unit"
 )
 
-// listen gives the likelihood of every state at every hop, without looking at
+// listen gives the likelihood of every state at every look, without looking at
 // the frequencies of a mask, and the lines that stand all along.
 func (f *follower) listen(x []float32, m mask) (hs []heard, steady mask, err error) {
-	hs = f.deaf(int(float64(len(x))/(float64(f.o.Hop)*float64(f.rate))) + 1)
-	for _, v := range f.o.Spectra {
+	short, err := f.viewer(f.o.Spectra[0], m)
+	if err != nil {
+		return nil, nil, err
+	}
+	hops := int(float64(len(x))/(float64(f.o.Hop)*float64(f.rate))) + 1
+	hs = f.looks(hops, short, x)
+	for _, v := range f.o.Spectra[1:] {
 		// The last view resolves best, and says what stands.
 		if steady, err = f.look(hs, v, x, m); err != nil {
 			return nil, nil, err
@@ -20,51 +25,99 @@ func (f *follower) listen(x []float32, m mask) (hs []heard, steady mask, err err
 	if _, err = f.look(hs, f.o.Envelope, beats, nil); err != nil {
 		return nil, nil, err
 	}
-	loudness := f.o.Loudness.weigh(x, len(hs), f)
+	loudness := f.o.Loudness.weigh(x, hops, f)
 	for t := range hs {
-		loudness.subtract(&hs[t], t, &f.lat.rows, f.o.Scale)
-		hs[t].likely(f.o.Scale, f.o.Quiet)
+		h := &hs[t]
+		loudness.subtract(h, h.hop, &f.lat.rows, f.o.Scale)
+		next := 1
+		if t+1 < len(hs) {
+			next = hs[t+1].since
+		}
+		span := float64(h.since+next) / 2
+		h.likely(f.o.Scale*span, f.o.Quiet*span)
 	}
 	return hs, steady, nil
 }
 
-// deaf gives so many frames of which nothing has been heard.
-func (f *follower) deaf(frames int) []heard {
-	states := f.lat.rows.states()
-	if frames > len(f.heard) {
-		f.heard, f.still = make([]heard, frames), make([]float32, frames*states)
+// looks chooses where to look at sound of so many points, and looks there with
+// the short view: a stride apart and, between two looks that do not hear the
+// same lines, half-way, and so on down to every hop.
+func (f *follower) looks(hops int, w *viewer, x []float32) []heard {
+	hop := float64(f.o.Hop) * float64(w.rate)
+	f.spare.used, f.heard = 0, f.heard[:0]
+	look := func(at int) heard {
+		h := heard{hop: at, still: f.spare.next()}
+		clear(h.still)
+		w.add(&h, x, int(float64(at)*hop))
+		h.lines = f.lat.rows.spacing(highest(w.still), f.sc)
+		return h
 	}
-	clear(f.still)
-	for t := range f.heard[:frames] {
-		f.heard[t] = heard{still: f.still[t*states : (t+1)*states]}
+	var upTo func(a, b heard) // takes in what is looked at after a, up to b
+	upTo = func(a, b heard) {
+		b.since = b.hop - a.hop
+		if b.since > 1 && (a.lines-b.lines > 1 || b.lines-a.lines > 1) {
+			half := look(a.hop + b.since/2)
+			upTo(a, half)
+			upTo(half, b)
+			return
+		}
+		f.heard = append(f.heard, b)
 	}
-	return f.heard[:frames]
+	last := look(0)
+	last.since = 1
+	f.heard = append(f.heard, last)
+	for last.hop < hops-1 {
+		next := look(min(last.hop+f.o.Stride, hops-1))
+		upTo(last, next)
+		last = next
+	}
+	return f.heard
+}
+
+// highest gives the place of the greatest element.
+func highest(v []float32) (at int) {
+	top := v[0]
+	for i, x := range v {
+		if x > top {
+			top, at = x, i
+		}
+	}
+	return at
 }
 
 // stretch says by how much windows are longer than for an engine that fires at
 // every turn: lines of one that fires less often stand closer.
 func stretch(order float64) float64 { return max(1, 1/order) }
 
-// look adds the evidence of one view and gives the lines that stand in it all
-// along.
-func (f *follower) look(hs []heard, v View, x []float32, m mask) (mask, error) {
+// viewer makes the viewer of one view, blind to the frequencies of a mask.
+func (f *follower) viewer(v View, m mask) (*viewer, error) {
 	v.Window *= unit.Seconds(stretch(f.order))
 	v.Size *= int(math.Ceil(stretch(f.order)))
-	w, err := newViewer(v, f.rate/unit.Hz(max(1, v.Decimated)), f.sc, &f.lat.rows, &f.o)
+	w, err := newViewer(v, f.rate/unit.Hz(max(1, v.Decimated)), f.sc, &f.lat.rows, &f.o, &f.spare)
 	if err != nil {
 		return nil, err
 	}
 	for i := range w.masked {
 		w.masked[i] = m.covers(w.plan.BinWidth()*unit.Hz(i), f.o.Steady.Width)
 	}
+	return w, nil
+}
+
+// look adds the evidence of one view and gives the lines that stand in it all
+// along.
+func (f *follower) look(hs []heard, v View, x []float32, m mask) (mask, error) {
+	w, err := f.viewer(v, m)
+	if err != nil {
+		return nil, err
+	}
 	hop := float64(f.o.Hop) * float64(w.rate)
 	for t := range hs {
-		w.add(&hs[t], x, int(float64(t)*hop))
+		w.add(&hs[t], x, int(float64(hs[t].hop)*hop))
 		for i, l := range w.level {
 			if l > float32(f.o.Steady.Level) {
-				w.often[i]++
+				w.often[i] += hs[t].since
 			}
 		}
 	}
-	return f.o.Steady.steadyLines(w.often, len(hs), w.plan.BinWidth()), nil
+	return f.o.Steady.steadyLines(w.often, hs[len(hs)-1].hop+1, w.plan.BinWidth()), nil
 }

@@ -25,6 +25,7 @@ type View struct {
 // can move before the figures fall.
 type Options struct {
 	Hop      unit.Seconds // between points
+	Stride   int          // hops between looks, a power of two; fewer where they do not hear the same lines
 	Block    unit.Seconds // that is followed at once
 	Margin   unit.Seconds // that it sees of its neighbours, either side
 	Spectra  []View       // of the sound itself: long windows resolve idle, short ones follow a rise
@@ -49,6 +50,7 @@ type Options struct {
 	RefineReach  float64 // how far from the lattice's frequency, relative
 	RefineStep   float64 // of the search
 	RefineTrust  float64 // standard deviation of the lattice's frequency, relative
+	RefineAgree  float64 // of ln speed: points two hops apart that agree so well have the one between them half-way
 	RefineSNR    float64 // least power of a line over the noise beside it
 	Loudness     Loudness
 	Steady       SteadyOptions
@@ -97,13 +99,13 @@ func Default() Options {
 	v.Slopes = []float64{2.5, 5}
 	v.Sure = 15
 	return Options{
-		Hop: 0.02, Block: 30, Margin: 3, Spectra: []View{v, long}, Hiss: 1500,
+		Hop: 0.02, Stride: 4, Block: 30, Margin: 3, Spectra: []View{v, long}, Hiss: 1500,
 		Envelope: View{Decimated: 5, Window: 0.18, Size: 512, Top: 780, Floor: 200, Line: line, Gap: gap, HalfAt: 2, Lines: 4, Resolve: 2.2, Weight: 0.5},
 		Slowest:  1200, Fastest: 18000, Decoy: 1100, PerOctave: 53,
 		Scale:    0.25,
 		Contrast: Ramp{Zero: 1, Slope: 0.15, Low: -6, High: 4}, LevelLow: -5, LevelHigh: 40, ContrastOrders: 5,
 		RefineSize: 2048, RefineShort: 0.09, RefineLong: 0.2, RefineCycles: 6, RefineTaper: 1.25, RefineLines: 16,
-		RefineReach: 0.04, RefineStep: 0.002, RefineTrust: 0.02, RefineSNR: 6, SDNoise: 1.2, SDWander: 0.5, SDLeast: 0.14,
+		RefineReach: 0.04, RefineStep: 0.002, RefineTrust: 0.02, RefineAgree: 0.01, RefineSNR: 6, SDNoise: 1.2, SDWander: 0.5, SDLeast: 0.14,
 		Presence: Presence{ClearLines: 12, ClearOver: 1, ClearLeast: 2, ClearSomewhere: 5, ShortestRun: 0.8, Unbroken: 1.5, ClearThroughout: 1.5,
 			StepOver: 0.04, StepIn: 0.12, StepStill: 0.12, StillUnder: 0.005, StepsLeast: 3, StepEvery: 2},
 		Firing: FiringOptions{PerTurn: 48, Around: 25, Long: 101,

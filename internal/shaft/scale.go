@@ -70,3 +70,12 @@ func (r *rows) states() int { return r.start[maxPeriod] }
 // of gives the part of such a vector for firing period n+1; its element 0 is
 // the frequency r.first[n].
 func (r *rows) of(v []float32, n int) []float32 { return v[r.start[n]:r.start[n+1]] }
+
+// spacing gives the point of the grid at which the lines of state i stand apart.
+func (r *rows) spacing(i int, s scale) int {
+	n := 0
+	for i >= r.start[n+1] {
+		n++
+	}
+	return r.first[n] + i - r.start[n] - s.shift(n+1)
+}
