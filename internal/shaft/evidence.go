@@ -116,34 +116,39 @@ func newViewer(v View, rate unit.Hz, s scale, r *rows, o *Options, spare *spares
 	return w, nil
 }
 
-// add adds the view's evidence at one instant to h.
+// add looks at one instant and adds what is heard there to h: where one slope is
+// not sure, that of the best of all slopes to each mode.
 func (w *viewer) add(h *heard, x []float32, centre int) {
 	w.read(w.still, x, centre, 0)
-	if len(w.Slopes) == 0 || slices.Max(w.still) > float32(w.Sure) {
-		for m := range modes {
-			if m == steady || h.moves[m] != nil {
-				h.add(m, w.still, w.Weight)
-			}
-		}
+	if slices.Max(w.still) > float32(w.Sure) {
+		w.same(h)
 		return
 	}
-	for m, sign := range map[mode]float64{rising: 1, falling: -1} {
+	for _, way := range [...]struct {
+		mode
+		sign float64
+	}{{rising, 1}, {falling, -1}} {
 		copy(w.best, w.still)
 		for _, slope := range w.Slopes {
-			w.read(w.other, x, centre, sign*slope)
+			w.read(w.other, x, centre, way.sign*slope)
 			for i, v := range w.other {
 				if v > w.best[i] {
 					w.best[i] = v
 				}
 			}
 		}
-		if h.moves[m] == nil {
-			h.moves[m] = w.spare.next()
-			copy(h.moves[m], h.still)
+		if h.moves[way.mode] == nil {
+			h.moves[way.mode] = w.spare.next()
+			copy(h.moves[way.mode], h.still)
 		}
-		h.add(m, w.best, w.Weight)
+		h.add(way.mode, w.best, w.Weight)
 	}
 	h.add(steady, w.still, w.Weight)
+}
+
+// same adds what was heard in the sound as it is to every mode.
+func (w *viewer) same(h *heard) {
+	h.eachOwn(func(p []float32) { axpy(float32(w.Weight), w.still, p) })
 }
 
 // read writes the evidence of one frame to e, shape [rows].

@@ -99,6 +99,8 @@ type follower struct {
 	lat   *lattice
 	heard []heard // of the stretch at hand
 	spare spares  // what it is heard into
+
+	refiner *refiner
 }
 
 func newFollower(rate unit.Hz, q Query, o Options) *follower {
@@ -109,7 +111,7 @@ func newFollower(rate unit.Hz, q Query, o Options) *follower {
 	}
 	widest := o.Spectra[len(o.Spectra)-1]
 	r := newRows(sc, widest.Resolve/(float64(widest.Window)*stretch(order)), periods)
-	return &follower{o: o, q: q, rate: rate, order: order, sc: sc, lat: newLattice(o, sc, r, q), spare: spares{states: r.states()}}
+	return &follower{o: o, q: q, rate: rate, order: order, sc: sc, lat: newLattice(o, sc, r, q), spare: spares{states: r.states()}, refiner: newRefiner(o, rate)}
 }
 
 // follow gives the points of one stretch of sound, the first at its start.

@@ -112,10 +112,12 @@ func (f *follower) look(hs []heard, v View, x []float32, m mask) (mask, error) {
 	}
 	hop := float64(f.o.Hop) * float64(w.rate)
 	for t := range hs {
-		w.add(&hs[t], x, int(float64(hs[t].hop)*hop))
-		for i, l := range w.level {
-			if l > float32(f.o.Steady.Level) {
-				w.often[i] += hs[t].since
+		h := &hs[t]
+		w.read(w.still, x, int(float64(h.hop)*hop), 0)
+		w.same(h)
+		for i := 1; i+1 < len(w.level); i++ {
+			if max(w.level[i-1], w.level[i], w.level[i+1]) > float32(f.o.Steady.Level) {
+				w.often[i] += h.since
 			}
 		}
 	}

@@ -44,7 +44,6 @@ func (f *follower) points(hs []heard) (ps []Point, belief [][maxPeriod]float64) 
 // are, in decibels. The windows are some hops long, so that every other point is
 // half-way between its neighbours where these agree.
 func (f *follower) refine(ps []Point, x []float32) (clear []float64) {
-	r := newRefiner(f.o, f.rate)
 	slope := slopes(ps, f.o.Hop)
 	clear = make([]float64, len(ps))
 	one := func(i int) {
@@ -52,7 +51,7 @@ func (f *follower) refine(ps []Point, x []float32) (clear []float64) {
 		if !p.Speed.Told() {
 			return
 		}
-		v, ok := r.at(x, float64(p.At), float64(p.Speed.Hz())*f.order, max(1, int(p.Fires)), slope[i])
+		v, ok := f.refiner.at(x, float64(p.At), float64(p.Speed.Hz())*f.order, max(1, int(p.Fires)), slope[i])
 		clear[i] = v.clear
 		if ok {
 			p.Speed = unit.Hz(v.f / f.order).RPM()
@@ -65,7 +64,7 @@ func (f *follower) refine(ps []Point, x []float32) (clear []float64) {
 		one(i)
 	}
 	for i := 1; i < len(ps); i += 2 {
-		if i+1 == len(ps) || !together(ps[i-1], ps[i+1], f.o.RefineAgree) || !together(ps[i-1], ps[i], f.o.RefineReach) {
+		if i+1 == len(ps) || min(clear[i-1], clear[i+1]) < float64(f.o.ClearSomewhere) || !together(ps[i-1], ps[i+1], f.o.RefineAgree) || !together(ps[i-1], ps[i], f.o.RefineReach) {
 			one(i)
 			continue
 		}

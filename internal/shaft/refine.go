@@ -56,6 +56,10 @@ func newTaper(n int, power, rate float64) taper {
 	return h
 }
 
+// windowStep is what the samples of a window are a multiple of, so that there
+// are few windows.
+const windowStep = 16
+
 func (r *refiner) window(n int) taper {
 	w, ok := r.win[n]
 	if !ok {
@@ -70,7 +74,7 @@ func (r *refiner) window(n int) taper {
 func (r *refiner) at(x []float32, t, f0 float64, n int, slope float64) (fine, bool) {
 	g := f0 / float64(n)
 	length := min(max(r.o.RefineShort, r.o.RefineCycles/g), r.o.RefineLong)
-	m := int(length * r.rate)
+	m := int(length*r.rate) / windowStep * windowStep
 	r.transform(x, t, m, slope)
 	return r.fit(f0, n, length)
 }
@@ -90,28 +94,30 @@ func (r *refiner) transform(x []float32, t float64, m int, slope float64) {
 // the window's derivative in the imaginary part.
 func (r *refiner) load(dst []complex128, x []float32, t float64, m int, slope float64) {
 	h := r.window(m)
-	centre := t * r.rate
+	w, dw := h.w[:m], h.dw[:m]
 	clear(dst[m:])
-	for i := range m {
-		u := (float64(i) - float64(m-1)/2) / r.rate // time on the even shaft
-		// phase f0(s + slope s^2/2) = f0 u, solved for s to second order
-		s := u
-		if d := 1 + 2*slope*u; math.Abs(slope*u) > 1e-6 && d > 0.05 {
-			s = (math.Sqrt(d) - 1) / slope
-		}
-		v := interpolate(x, centre+s*r.rate)
-		dst[i] = complex(v*h.w[i], v*h.dw[i])
+	dst = dst[:m]
+	centre, middle := t*r.rate, float64(m-1)/2
+	// The phase f(s + slope s^2/2) is to be f u. Solved for s to the third order
+	// in slope u, which is small: 0.05 for the longest window and a common rise.
+	bend := slope / r.rate
+	for i := range dst {
+		u := float64(i) - middle
+		y := bend * u
+		v := interpolate(x, centre+u*(1-y/2*(1-y*(1-1.25*y))))
+		dst[i] = complex(v*w[i], v*dw[i])
 	}
 }
 
 // interpolate gives the sound between samples by a four-point cubic.
 func interpolate(x []float32, p float64) float64 {
-	i := int(math.Floor(p))
+	i := int(p)
 	if i < 1 || i+2 >= len(x) {
 		return 0
 	}
+	near := x[i-1 : i+3]
 	d := p - float64(i)
-	a, b, c, e := float64(x[i-1]), float64(x[i]), float64(x[i+1]), float64(x[i+2])
+	a, b, c, e := float64(near[0]), float64(near[1]), float64(near[2]), float64(near[3])
 	return b + 0.5*d*(c-a+d*(2*a-5*b+4*c-e+d*(3*(b-c)+e-a)))
 }
 
