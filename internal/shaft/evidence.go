@@ -1,8 +1,6 @@
 package shaft
 
 import (
-	"slices"
-
 	"topnote/internal/spectrum"
 	"topnote/internal/unit"
 )
@@ -12,6 +10,7 @@ import (
 type heard struct {
 	hop   int              // the point of the track that the look is at
 	since int              // hops since the look before; of the first one 1
+	sure  bool             // the sound as it is says enough
 	lines int              // the spacing of lines that stands out most, as a point of the grid
 	still []float32        // of the states of any mode, shape [rows]
 	moves [modes][]float32 // the same of one mode alone; nil: as any
@@ -35,11 +34,6 @@ func (h *heard) eachOwn(do func(p []float32)) {
 			do(p)
 		}
 	}
-}
-
-// add adds evidence to that of one mode or, as long as all have the same, of all.
-func (h *heard) add(m mode, v []float32, weight float64) {
-	axpy(float32(weight), v, h.of(m))
 }
 
 // spares are vectors over the states, used again for stretch after stretch.
@@ -80,7 +74,7 @@ type viewer struct {
 	bare, score       []float32 // lines alone; lines and gaps
 	contrast          contrast
 
-	still, best, other []float32 // evidence, shape [rows]
+	still []float32 // evidence, shape [rows]
 }
 
 // counts is what the level of a bin counts: where a line should stand, where
@@ -105,7 +99,7 @@ func newViewer(v View, rate unit.Hz, s scale, r *rows, o *Options, spare *spares
 		line: readings(len(u.bin)), gap: readings(len(u.bin)), height: readings(len(u.bin)),
 		bare: readings(points), score: readings(points),
 		contrast: newContrast(s, u, r, o.ContrastOrders, o.Contrast),
-		still:    readings(r.states()), best: readings(r.states()), other: readings(r.states()),
+		still:    readings(r.states()),
 	}
 	for j := 1; j <= v.Lines; j++ {
 		x := float64(j) / v.HalfAt
@@ -116,34 +110,28 @@ func newViewer(v View, rate unit.Hz, s scale, r *rows, o *Options, spare *spares
 	return w, nil
 }
 
-// add looks at one instant and adds what is heard there to h: where one slope is
-// not sure, that of the best of all slopes to each mode.
-func (w *viewer) add(h *heard, x []float32, centre int) {
-	w.read(w.still, x, centre, 0)
-	if slices.Max(w.still) > float32(w.Sure) {
-		w.same(h)
-		return
-	}
-	for _, way := range [...]struct {
-		mode
-		sign float64
-	}{{rising, 1}, {falling, -1}} {
-		copy(w.best, w.still)
-		for _, slope := range w.Slopes {
-			w.read(w.other, x, centre, way.sign*slope)
-			for i, v := range w.other {
-				if v > w.best[i] {
-					w.best[i] = v
+// slopes weighs what was heard of sound taken as it is and, where the shaft may
+// move, adds to each mode the best of what is heard of its slopes.
+func (w *viewer) slopes(h *heard, x []float32, centre int, moves bool) {
+	if moves {
+		for _, way := range [...]struct {
+			mode
+			sign float64
+		}{{rising, 1}, {falling, -1}} {
+			best := w.spare.next()
+			copy(best, h.still)
+			for _, slope := range w.Slopes {
+				w.read(w.still, x, centre, way.sign*slope)
+				for i, v := range w.still {
+					if v > best[i] {
+						best[i] = v
+					}
 				}
 			}
+			h.moves[way.mode] = best
 		}
-		if h.moves[way.mode] == nil {
-			h.moves[way.mode] = w.spare.next()
-			copy(h.moves[way.mode], h.still)
-		}
-		h.add(way.mode, w.best, w.Weight)
 	}
-	h.add(steady, w.still, w.Weight)
+	h.eachOwn(func(p []float32) { scal(float32(w.Weight), p) })
 }
 
 // same adds what was heard in the sound as it is to every mode.

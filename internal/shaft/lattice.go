@@ -382,3 +382,8 @@ func axpy(a float32, x, y []float32) {
 		blas32.Axpy(a, blas32.Vector{N: len(x), Inc: 1, Data: x}, blas32.Vector{N: len(x), Inc: 1, Data: y})
 	}
 }
+
+// scal multiplies by a.
+func scal(a float32, x []float32) {
+	blas32.Scal(a, blas32.Vector{N: len(x), Inc: 1, Data: x})
+}

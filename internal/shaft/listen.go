@@ -47,9 +47,9 @@ func (f *follower) looks(hops int, w *viewer, x []float32) []heard {
 	f.spare.used, f.heard = 0, f.heard[:0]
 	look := func(at int) heard {
 		h := heard{hop: at, still: f.spare.next()}
-		clear(h.still)
-		w.add(&h, x, int(float64(at)*hop))
-		h.lines = f.lat.rows.spacing(highest(w.still), f.sc)
+		w.read(h.still, x, int(float64(at)*hop), 0)
+		top := highest(h.still)
+		h.lines, h.sure = f.lat.rows.spacing(top, f.sc), h.still[top] > float32(w.Sure)
 		return h
 	}
 	var upTo func(a, b heard) // takes in what is looked at after a, up to b
@@ -70,6 +70,11 @@ func (f *follower) looks(hops int, w *viewer, x []float32) []heard {
 		next := look(min(last.hop+f.o.Stride, hops-1))
 		upTo(last, next)
 		last = next
+	}
+	for t := range f.heard {
+		h := &f.heard[t]
+		moves := h.since == 1 || t+1 < len(f.heard) && f.heard[t+1].since == 1
+		w.slopes(h, x, int(float64(h.hop)*hop), moves && !h.sure)
 	}
 	return f.heard
 }
