@@ -46,7 +46,10 @@ type Options struct {
 	RefineLong   float64 // s, greatest length
 	RefineCycles float64 // line spacings in a window in between
 	RefineTaper  float64 // power of the half sine that the window is
-	RefineLines  int     // lines looked at
+	RefineLines  int     // lines looked at: higher ones tell more in noise, but jitter blurs them first
+	RefineMore   int     // and so many more for each turn that a firing is missed
+	RefineLate   float64 // cycles of a line by which it comes late
+	RefineMoves  float64 // of ln speed, 1/s: from here on points are read twice
 	RefineReach  float64 // how far from the lattice's frequency, relative
 	RefineStep   float64 // of the search
 	RefineTrust  float64 // standard deviation of the lattice's frequency, relative
@@ -104,7 +107,7 @@ func Default() Options {
 		Slowest:  1200, Fastest: 18000, Decoy: 1100, PerOctave: 53,
 		Scale:    0.25,
 		Contrast: Ramp{Zero: 1, Slope: 0.15, Low: -6, High: 4}, LevelLow: -5, LevelHigh: 40, ContrastOrders: 5,
-		RefineSize: 2048, RefineShort: 0.09, RefineLong: 0.2, RefineCycles: 6, RefineTaper: 1.25, RefineLines: 16,
+		RefineSize: 2048, RefineShort: 0.09, RefineLong: 0.2, RefineCycles: 6, RefineTaper: 1.25, RefineLines: 12, RefineMore: 3, RefineLate: 0.5, RefineMoves: 1,
 		RefineReach: 0.04, RefineStep: 0.002, RefineTrust: 0.02, RefineAgree: 0.01, RefineSNR: 6, SDNoise: 1.2, SDWander: 0.5, SDLeast: 0.14,
 		Presence: Presence{ClearLines: 12, ClearOver: 1, ClearLeast: 2, ClearSomewhere: 5, ShortestRun: 0.8, Unbroken: 1.5, ClearThroughout: 1.5,
 			StepOver: 0.04, StepIn: 0.16, StepStill: 0.12, StillUnder: 0.005, StepsLeast: 3, StepEvery: 2},

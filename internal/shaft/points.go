@@ -39,42 +39,6 @@ func (f *follower) points(hs []heard) (ps []Point, belief [][maxPeriod]float64) 
 	return ps, belief
 }
 
-// refine replaces the speeds of the grid by refined ones, with the standard
-// deviation that the noise explains, and gives how clear each point's lines
-// are, in decibels. The windows are some hops long, so that every other point is
-// half-way between its neighbours where these agree.
-func (f *follower) refine(ps []Point, x []float32) (clear []float64) {
-	slope := slopes(ps, f.o.Hop)
-	clear = make([]float64, len(ps))
-	one := func(i int) {
-		p := &ps[i]
-		if !p.Speed.Told() {
-			return
-		}
-		v, ok := f.refiner.at(x, float64(p.At), float64(p.Speed.Hz())*f.order, max(1, int(p.Fires)), slope[i])
-		clear[i] = v.clear
-		if ok {
-			p.Speed = unit.Hz(v.f / f.order).RPM()
-			p.SD = unit.RPM(v.sd/v.f) * p.Speed
-		} else {
-			p.SD = unit.RPM(f.o.RefineTrust) * p.Speed
-		}
-	}
-	for i := 0; i < len(ps); i += 2 {
-		one(i)
-	}
-	for i := 1; i < len(ps); i += 2 {
-		if i+1 == len(ps) || min(clear[i-1], clear[i+1]) < float64(f.o.ClearSomewhere) || !together(ps[i-1], ps[i+1], f.o.RefineAgree) || !together(ps[i-1], ps[i], f.o.RefineReach) {
-			one(i)
-			continue
-		}
-		a, b := ps[i-1], ps[i+1]
-		ps[i].Speed, ps[i].SD = (a.Speed+b.Speed)/2, (a.SD+b.SD)/2
-		clear[i] = (clear[i-1] + clear[i+1]) / 2
-	}
-	return clear
-}
-
 // together reports whether two points have a speed, and nearly the same: within
 // so much of its logarithm.
 func together(a, b Point, within float64) bool {

@@ -50,14 +50,15 @@ func newTaper(n int, power, rate float64) taper {
 	h := taper{make([]float64, n), make([]float64, n)}
 	for i := range n {
 		sin, cos := math.Sincos(math.Pi * (float64(i) + 0.5) / float64(n))
-		h.w[i] = math.Pow(sin, power)
-		h.dw[i] = power * math.Pow(sin, power-1) * cos * math.Pi / float64(n) * rate
+		p := math.Pow(sin, power-1)
+		h.w[i] = p * sin
+		h.dw[i] = power * p * cos * math.Pi / float64(n) * rate
 	}
 	return h
 }
 
-// windowStep is what the samples of a window are a multiple of, so that there
-// are few windows.
+// windowStep is what the samples of a window are a multiple of, so that points
+// share their windows.
 const windowStep = 16
 
 func (r *refiner) window(n int) taper {
@@ -69,19 +70,18 @@ func (r *refiner) window(n int) taper {
 	return w
 }
 
-// at refines a firing frequency f0 with firing period n at a time, where the
-// frequency changes by slope a second (natural log).
-func (r *refiner) at(x []float32, t, f0 float64, n int, slope float64) (fine, bool) {
-	g := f0 / float64(n)
-	length := min(max(r.o.RefineShort, r.o.RefineCycles/g), r.o.RefineLong)
+// at refines the frequency of a course at a time t, in seconds, of an engine
+// that fires every nth turn.
+func (r *refiner) at(x []float32, t float64, n int, c course) (fine, bool) {
+	length := min(max(r.o.RefineShort, r.o.RefineCycles*float64(n)/c.f), r.o.RefineLong)
 	m := int(length*r.rate) / windowStep * windowStep
-	r.transform(x, t, m, slope)
-	return r.fit(f0, n, length)
+	r.transform(x, t, m, c)
+	return r.fit(n, c, float64(m)/r.rate)
 }
 
 // transform takes the spectra of the warped stretch of m samples around t.
-func (r *refiner) transform(x []float32, t float64, m int, slope float64) {
-	r.load(r.fft.Input(), x, t, m, slope)
+func (r *refiner) transform(x []float32, t float64, m int, c course) {
+	r.load(r.fft.Input(), x, t, m, c)
 	r.spec = r.fft.Transform()
 	for k := 1; k < len(r.half); k++ {
 		a, b := r.spec[k], r.spec[r.size-k]
@@ -91,21 +91,35 @@ func (r *refiner) transform(x []float32, t float64, m int, slope float64) {
 }
 
 // load fills dst with the warped stretch, windowed, in the real part and with
-// the window's derivative in the imaginary part.
-func (r *refiner) load(dst []complex128, x []float32, t float64, m int, slope float64) {
+// the window's derivative in the imaginary part. It walks from the middle
+// outward: a step of time on the even shaft is one of that over the ratio of
+// frequencies half-way on.
+func (r *refiner) load(dst []complex128, x []float32, t float64, m int, c course) {
+	const apart = windowStep / 2 // samples between times that are worked out; even in between
 	h := r.window(m)
-	w, dw := h.w[:m], h.dw[:m]
 	clear(dst[m:])
-	dst = dst[:m]
-	centre, middle := t*r.rate, float64(m-1)/2
-	// The phase f(s + slope s^2/2) is to be f u. Solved for s to the third order
-	// in slope u, which is small: 0.05 for the longest window and a common rise.
-	bend := slope / r.rate
-	for i := range dst {
-		u := float64(i) - middle
-		y := bend * u
-		v := interpolate(x, centre+u*(1-y/2*(1-y*(1-1.25*y))))
-		dst[i] = complex(v*w[i], v*dw[i])
+	put := func(i int, from, to float64) {
+		p, step := (t+from)*r.rate, (to-from)*r.rate/apart
+		w, dw, dst := h.w[i:i+apart], h.dw[i:i+apart], dst[i:i+apart]
+		for j := range dst {
+			v := interpolate(x, p)
+			dst[j] = complex(v*w[j], v*dw[j])
+			p += step
+		}
+	}
+	half, du := m/2, apart/r.rate
+	middle := 0.5 / r.rate // of m samples: half a sample before this one
+	s, step := middle, du
+	for i := half; i < m; i += apart {
+		step = du / c.ratio(s+step/2)
+		put(i, s, s+step)
+		s += step
+	}
+	s, step = middle, du
+	for i := half - apart; i >= 0; i -= apart {
+		step = du / c.ratio(s-step/2)
+		put(i, s-step, s)
+		s -= step
 	}
 }
 
@@ -141,14 +155,19 @@ type line struct {
 	order float64 // multiple of the spacing
 	off   float64 // relative distance from where the comb puts it
 	snr   float64 // power over the noise beside it
-	sd    float64 // of off, from the noise alone
+	sd    float64 // of off, from the noise and what holds the line back
 }
 
-// fit finds the frequency near f0 that the lines agree on.
-func (r *refiner) fit(f0 float64, n int, length float64) (fine, bool) {
-	g := f0 / float64(n)
+// fit finds the frequency near that of the course that the lines agree on.
+// What lies between the engine and the file, silencer, walls and telephone,
+// holds every line back by something like half a cycle of its own, by one that
+// lasts a cycle as well as by none. Where the speed moves, lines show one that
+// is past.
+func (r *refiner) fit(n int, c course, length float64) (fine, bool) {
+	g := c.f / float64(n)
 	bin := r.rate / float64(r.size)
-	top := min(float64(r.o.Spectra[0].Top), float64(r.o.RefineLines)*g)
+	lines := r.o.RefineLines + (n-1)*r.o.RefineMore
+	top := min(float64(r.o.Spectra[0].Top), float64(lines)*g)
 	count := int(top / g)
 	floor := make([]float64, count+1)
 	for j := 1; j <= count; j++ {
@@ -180,7 +199,9 @@ func (r *refiner) fit(f0 float64, n int, length float64) (fine, bool) {
 		if math.Abs(off)*float64(j)*g > 1/length {
 			continue
 		}
-		ls = append(ls, line{float64(j), off, snr, 1 / (2 * length * float64(j) * g * math.Sqrt(2*snr))})
+		late := r.o.RefineLate * c.slope / f
+		noise := 1 / (2 * length * float64(j) * g * math.Sqrt(2*snr))
+		ls = append(ls, line{float64(j), off + late, snr, math.Hypot(noise, 2*late)})
 	}
 	var clear float64
 	use := min(count, r.o.ClearLines)

@@ -79,7 +79,7 @@ func TestRefineAgainstBound(t *testing.T) {
 					x[i] += float32(v * math.Sin(2*math.Pi*f*float64(l+1)*float64(i)/float64(rate)+float64(k*(l+1)*(l+1))))
 				}
 			}
-			v, ok := r.at(noise(x, sigma, uint64(k)), length/2/float64(rate), asked*f, 1, 0)
+			v, ok := r.at(noise(x, sigma, uint64(k)), length/2/float64(rate), 1, course{f: asked * f})
 			if !ok {
 				t.Fatalf("%v dB, draw %d: not refined", tt.snr, k)
 			}

@@ -1,0 +1,108 @@
+package shaft
+
+import (
+	"math"
+	"testing"
+
+	"topnote/internal/unit"
+)
+
+// TestCourseAt: a parabola of ln speed is found as it is, whatever a point
+// says that does not claim to be sure.
+func TestCourseAt(t *testing.T) {
+	const slope, bend, middle = 3.0, -20.0, 10
+	hop := float64(Default().Hop)
+	ps := points(2*middle+1, func(i int) unit.RPM {
+		s := float64(i-middle) * hop
+		return unit.RPM(6000 * math.Exp(slope*s+bend*s*s/2))
+	})
+	ps[middle].Speed *= 1.03
+	ps[middle].SD = 0.3 * ps[middle].Speed
+	c, ok := courseAt(ps, middle, 1, Default().Hop)
+	if !ok {
+		t.Fatal("no course through 21 points")
+	}
+	if math.Abs(c.f-100) > 0.02 || math.Abs(c.slope-slope) > 0.02 || math.Abs(c.bend-bend) > 0.5 {
+		t.Errorf("course %+v, want 100 Hz, %v and %v", c, slope, bend)
+	}
+	for i := range ps {
+		if i < middle-1 || i > middle+1 {
+			ps[i].Speed = 0
+		}
+	}
+	if _, ok := courseAt(ps, middle, 1, Default().Hop); ok {
+		t.Error("a course through three points")
+	}
+}
+
+// TestSolve: worked by hand: x + y + z = 6, x + 2y + 3z = 14, x + 3y + 6z = 25
+// has 1, 2, 3.
+func TestSolve(t *testing.T) {
+	got := solve([3][4]float64{{1, 1, 1, 6}, {1, 2, 3, 14}, {1, 3, 6, 25}})
+	for i, want := range []float64{1, 2, 3} {
+		if math.Abs(got[i]-want) > 1e-12 {
+			t.Errorf("got %v, want 1, 2, 3", got)
+		}
+	}
+}
+
+// sweep makes five lines of a rise that bends, each late by so many cycles of
+// its own, with the middle of the sound at f hertz.
+func sweep(f float64, c course, late float64) []float32 {
+	x := make([]float32, 1600)
+	middle := float64(len(x)) / 2
+	// turns integrates exp(slope s + bend s^2/2) by Simpson's rule.
+	turns := func(to float64) float64 {
+		const steps = 64
+		h, sum := to/steps, 0.0
+		for k := 0; k <= steps; k++ {
+			s := float64(k) * h
+			w := 2.0 + 2*float64(k%2)
+			if k == 0 || k == steps {
+				w = 1
+			}
+			sum += w * math.Exp(c.slope*s+c.bend*s*s/2)
+		}
+		return f * sum * h / 3
+	}
+	for l := 1.0; l <= 5; l++ {
+		for i := range x {
+			s := (float64(i) - middle) / float64(rate)
+			x[i] += float32(math.Sin(2*math.Pi*l*turns(s-late/(l*f)) + l*l))
+		}
+	}
+	return x
+}
+
+// TestRefineAlongCourse: a fast rise is read as it is at its middle, where its
+// bend is known and where its lines come late by half a cycle each; and the
+// test can tell that it would not be if either were left out.
+func TestRefineAlongCourse(t *testing.T) {
+	const f = 120.0
+	o := Default()
+	c := course{f: f, slope: 4, bend: -40}
+	straight := course{f: f, slope: c.slope}
+	prompt := o
+	prompt.RefineLate = 0
+	for _, tt := range []struct {
+		name      string
+		o         Options
+		x         []float32
+		c         course
+		low, high float64 // percent off
+	}{
+		{"bend known", prompt, sweep(f, c, 0), c, 0, 0.1},
+		{"bend left out", prompt, sweep(f, c, 0), straight, 0.4, 3},
+		{"half a cycle late", o, sweep(f, c, o.RefineLate), c, 0, 0.2},
+		{"lateness left out", prompt, sweep(f, c, o.RefineLate), c, 0.3, 3},
+	} {
+		v, ok := newRefiner(tt.o, rate).at(tt.x, float64(len(tt.x))/2/float64(rate), 1, tt.c)
+		if !ok {
+			t.Errorf("%s: not refined", tt.name)
+			continue
+		}
+		if off := 100 * math.Abs(v.f/f-1); off < tt.low || off > tt.high {
+			t.Errorf("%s: %.3f %% off, want %v to %v", tt.name, off, tt.low, tt.high)
+		}
+	}
+}
