@@ -110,7 +110,7 @@ func Default() Options {
 		RefineSize: 2048, RefineShort: 0.09, RefineLong: 0.2, RefineCycles: 6, RefineTaper: 1.25, RefineLines: 12, RefineMore: 3, RefineLate: 0.5, RefineMoves: 1,
 		RefineReach: 0.04, RefineStep: 0.002, RefineTrust: 0.02, RefineAgree: 0.01, RefineSNR: 6, SDNoise: 1.2, SDWander: 0.5, SDLeast: 0.14,
 		Presence: Presence{ClearLines: 12, ClearOver: 1, ClearLeast: 2, ClearSomewhere: 5, ShortestRun: 0.8, Unbroken: 1.5, ClearThroughout: 1.5,
-			StepOver: 0.04, StepIn: 0.16, StepStill: 0.12, StillUnder: 0.005, StepsLeast: 3, StepEvery: 2},
+			StepOver: 0.04, StepIn: 0.2, StepStill: 0.1, StillUnder: 0.005, StepsLeast: 3, StepEvery: 2},
 		Firing: FiringOptions{PerTurn: 48, Around: 25, Long: 101,
 			Wave:    Ramp{Zero: 0.06, Slope: 5, Low: -0.6, High: 1.5},
 			Force:   Ramp{Zero: 0.2, Slope: 1.5, Low: -0.4, High: 1},
