@@ -94,15 +94,26 @@ func TestChancesSumToOne(t *testing.T) {
 		}
 	}
 	for _, l := range []*lattice{tiny(3), usual()} {
-		for m, k := range l.after[1].kernels {
-			var s float64
-			for i, c := range k.chance {
-				s += float64(c)
-				if d := k.first + i; (mode(m) == rising && d < 0) || (mode(m) == falling && d > 0) {
-					t.Errorf("mode %d may go %d steps", m, d)
+		for hops, c := range l.after[1:] {
+			for m, k := range c.kernels {
+				var s float64
+				for i, c := range k.chance {
+					s += float64(c)
+					if d := k.first + i; (mode(m) == rising && d < 0) || (mode(m) == falling && d > 0) {
+						t.Errorf("in %d hops mode %d may go %d steps", hops+1, m, d)
+					}
 				}
+				one("change of frequency", s)
 			}
-			one("change of frequency", s)
+			one("throttle held", float64(c.held+2*c.opens))
+			one("throttle moving", float64(c.opens+c.rests+c.moves))
+			var enters float32
+			for _, v := range c.enter {
+				enters += v
+			}
+			for n := range maxPeriod {
+				one("change of firing", float64(c.stops+c.stay[n]+c.leave[n]*enters))
+			}
 		}
 		for a := range modes {
 			one("change of mode", l.o.turn(a, steady)+l.o.turn(a, rising)+l.o.turn(a, falling))

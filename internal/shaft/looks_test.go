@@ -1,0 +1,88 @@
+package shaft
+
+import (
+	"math"
+	"testing"
+
+	"topnote/internal/unit"
+)
+
+// TestOver: in four hops a chance of 0.5 % each comes to 1 - 0.995^4 = 1.985 %,
+// worked by hand, and what wanders at random goes twice as far as in one.
+func TestOver(t *testing.T) {
+	o := Options{Hop: 0.02, Open: 0.005, SteadySD: 0.008}
+	if one := o.over(1); math.Abs(one.Open-o.Open) > 1e-15 || one.SteadySD != o.SteadySD || one.Hop != o.Hop {
+		t.Errorf("in one hop: %+v", one)
+	}
+	four := o.over(4)
+	if math.Abs(four.Open-0.0198505) > 1e-7 || math.Abs(four.SteadySD-0.016) > 1e-12 || math.Abs(float64(four.Hop)-0.08) > 1e-12 {
+		t.Errorf("in four hops: %+v", four)
+	}
+}
+
+// TestLooks: a steady shaft is looked at a stride apart, one that speeds up
+// fast at every hop, and no hop is counted twice or left out.
+func TestLooks(t *testing.T) {
+	const hops = 76
+	steady := func(unit.Seconds) unit.Hz { return 190 }
+	rise := func(at unit.Seconds) unit.Hz { return unit.Hz(70 * math.Exp(float64(at))) }
+	for _, tt := range []struct {
+		name        string
+		fundamental func(unit.Seconds) unit.Hz
+		least, most int // looks
+	}{
+		{"steady", steady, hops / 4, hops/4 + 5},
+		{"rising e-fold in a second", rise, hops * 9 / 10, hops},
+	} {
+		x := noise(series(1.5, tt.fundamental, 17), 0.002, 1)
+		f := newFollower(rate, Query{Engine: unit.TwoStrokeSingle}, Default())
+		w, err := f.viewer(f.o.Spectra[0], nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		hs := f.looks(hops, w, x)
+		if len(hs) < tt.least || len(hs) > tt.most {
+			t.Errorf("%s: %d looks in %d hops, want %d to %d", tt.name, len(hs), hops, tt.least, tt.most)
+		}
+		for i, h := range hs[1:] {
+			if h.hop-hs[i].hop != h.since || h.since < 1 || h.since > f.o.Stride {
+				t.Fatalf("%s: look %d is at hop %d, %d after that at %d", tt.name, i+1, h.hop, h.since, hs[i].hop)
+			}
+		}
+		if hs[0].hop != 0 || hs[len(hs)-1].hop != hops-1 {
+			t.Errorf("%s: looks from hop %d to %d, want 0 to %d", tt.name, hs[0].hop, hs[len(hs)-1].hop, hops-1)
+		}
+	}
+}
+
+// TestMidway: a point is put half-way between its neighbours only where they
+// are clear, agree, and the lattice found it there, too.
+func TestMidway(t *testing.T) {
+	o := Default()
+	for _, tt := range []struct {
+		name   string
+		speeds [3]unit.RPM
+		clear  float64
+		want   bool
+	}{
+		{"agree", [3]unit.RPM{9000, 9100, 9040}, 12, true},
+		{"unclear", [3]unit.RPM{9000, 9100, 9040}, 3, false},
+		{"apart", [3]unit.RPM{9000, 9100, 9200}, 12, false},
+		{"another reading", [3]unit.RPM{9000, 18000, 9040}, 12, false},
+		{"no speed", [3]unit.RPM{9000, 0, 9040}, 12, false},
+		{"no speed after it", [3]unit.RPM{9000, 9100, 0}, 12, false},
+	} {
+		ps := points(3, func(i int) unit.RPM { return tt.speeds[i] })
+		clear := []float64{tt.clear, 0, tt.clear}
+		want := tt.speeds[1]
+		if tt.want {
+			want = 9020
+		}
+		if got := o.midway(ps, clear, 1); got != tt.want || ps[1].Speed != want {
+			t.Errorf("%s: %v, %v rpm; want %v, %v", tt.name, got, ps[1].Speed, tt.want, want)
+		}
+	}
+	if ps := points(2, func(int) unit.RPM { return 9000 }); o.midway(ps, []float64{12, 12}, 1) {
+		t.Error("the last point lies between nothing")
+	}
+}
