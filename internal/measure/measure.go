@@ -4,10 +4,10 @@
 // body of one function, judge: its sound is decoded to mono at one rate (clip),
 // the shaft is followed through it (shaft), what else is in the sound is heard
 // (quality), the track is cut into the phases of a pass (pass), the pass is held
-// against the speeds that were entered (verdict), and what came of it is put
-// into the one structure that every form of the result is drawn from (report).
-// Each of those packages knows only the
-// ones before it; this is the only place that knows them all. Start with File.
+// against the speeds that were entered (verdict), and what came of it is put into
+// the one structure that every form of the result is drawn from (report). Each of
+// those packages knows only the ones before it; this is the only place that knows
+// them all. Start with File.
 package measure
 
 import (

@@ -12,9 +12,9 @@ const near = 3
 // leastOther is the least share of belief at which a second reading is told.
 const leastOther = 0.05
 
-// decode turns the belief at one hop, shape [period][frequency] and then "no
-// engine", into a point: the
-// reading that most belief stands on, how much that is, and the second one.
+// decode turns the belief at one look, shape [period][frequency] and then "no
+// engine", into a point: the reading that most belief stands on, how much that
+// is, and the second one.
 func decode(p []float32, sc scale, order float64) Point {
 	on := make([]float64, sc.n) // belief in each frequency
 	for n := range maxPeriod {

@@ -36,28 +36,10 @@ type lattice struct {
 	alpha []belief // of each frame, from what was heard up to it
 }
 
-// change is what may happen from one look to the next.
-type change struct {
-	kernels                   [modes]kernel
-	held, opens, rests, moves float32 // the throttle stays held, begins to move one way; once it moves, rests or goes on
-	starts, stops             float32 // the engine
-	// To change the firing period: the chance to keep it, what of one leaves and
-	// what of all that leaves one takes in. All go on with the engine.
-	stay, leave, enter [maxPeriod]float32
-}
-
 // belief is a number for every state.
 type belief struct {
 	in   [modes][]float32
 	none float32
-}
-
-// kernel is the chance of a change of frequency by first, first+1, ... steps
-// of the grid from one frame to the next.
-type kernel struct {
-	first  int
-	chance []float32
-	even   bool // all chances are the same
 }
 
 func newLattice(o Options, sc scale, r rows, q Query) *lattice {
@@ -77,63 +59,11 @@ func newLattice(o Options, sc scale, r rows, q Query) *lattice {
 	return l
 }
 
-// over gives the options with what may happen in a hop as it is in so many.
-func (o Options) over(hops int) Options {
-	n := float64(hops)
-	for _, chance := range []*float64{&o.Open, &o.Hold, &o.Flip, &o.Start, &o.Stop} {
-		*chance = 1 - math.Pow(1-*chance, n)
-	}
-	o.SteadySD *= math.Sqrt(n)
-	o.Hop *= unit.Seconds(n)
-	return o
-}
-
-// newChange gives what may happen in a hop.
-func newChange(o Options, sc scale) (c change) {
-	step := math.Ln2 / sc.per
-	reach := int(math.Round(o.FastestSweep * float64(o.Hop) / step))
-	narrow := int(math.Ceil(3 * o.SteadySD / step))
-	c.kernels[steady] = newKernel(-narrow, narrow, func(d float64) float64 {
-		x := d * step / o.SteadySD
-		return math.Exp(-x * x / 2)
-	})
-	// A hand opens the throttle slowly or at once: any rate is as likely. Were
-	// slow ones likelier, the whole of a fast rise would weigh more than that of
-	// a slow one to half the speed, and blurred rises would end there.
-	same := func(float64) float64 { return 1 }
-	c.kernels[rising] = newKernel(0, reach, same)
-	c.kernels[falling] = newKernel(-reach, 0, same)
-	c.kernels[rising].even, c.kernels[falling].even = true, true
-	c.held, c.opens = float32(1-2*o.Open), float32(o.Open)
-	c.rests, c.moves = float32(o.Hold), float32(1-o.Hold-o.Open)
-	c.starts, c.stops = float32(o.Start), float32(o.Stop)
-	for n, p := range o.Periods {
-		goes := 1 - o.Stop
-		c.stay[n] = float32(goes * (1 - o.Flip - o.Flip*p/(1-p)))
-		c.leave[n] = float32(goes / (1 - p))
-		c.enter[n] = float32(o.Flip * p)
-	}
-	return c
-}
-
 func (l *lattice) newBelief() (b belief) {
 	for m := range b.in {
 		b.in[m] = make([]float32, l.rows.states())
 	}
 	return b
-}
-
-func newKernel(first, last int, weight func(float64) float64) kernel {
-	k := kernel{first: first, chance: make([]float32, last-first+1)}
-	var z float64
-	for i := range k.chance {
-		k.chance[i] = float32(weight(float64(first + i)))
-		z += float64(k.chance[i])
-	}
-	for i := range k.chance {
-		k.chance[i] /= float32(z)
-	}
-	return k
 }
 
 // smoothed runs forward and backward over what was heard and calls told with the
@@ -323,51 +253,6 @@ func (l *lattice) flips(dst, src *belief, kept, out, in *[maxPeriod]float32) {
 				to[i] = stay*v + share*shared[i]
 			}
 		}
-	}
-}
-
-// forward spreads src over the frequencies it may change to.
-func (k kernel) forward(dst, src []float32) { k.gather(dst, src, -k.first-len(k.chance)+1, true) }
-
-// backward gathers src from the frequencies that each may change to.
-func (k kernel) backward(dst, src []float32) { k.gather(dst, src, k.first, false) }
-
-// gather writes to each element of dst the sum of src from `from` elements on,
-// each times its chance, taken from the last to the first when reversed.
-func (k kernel) gather(dst, src []float32, from int, reversed bool) {
-	if k.even {
-		runningSum(dst, src, from, len(k.chance), k.chance[0])
-		return
-	}
-	clear(dst)
-	for j, c := range k.chance {
-		if reversed {
-			c = k.chance[len(k.chance)-1-j]
-		}
-		d := from + j
-		if lo, hi := max(0, -d), min(len(dst), len(src)-d); lo < hi {
-			axpy(c, src[lo+d:hi+d], dst[lo:])
-		}
-	}
-}
-
-// runningSum writes to each element i of dst the sum of the elements of src
-// from i+from on, n of them, times c. Both have the same length.
-func runningSum(dst, src []float32, from, n int, c float32) {
-	enter, leave := from+n-1, from-1 // of element 0
-	inside := func(i int) int { return min(max(i, 0), len(src)) }
-	var sum float64
-	for _, v := range src[inside(leave):inside(enter)] {
-		sum += float64(v)
-	}
-	for i := range dst {
-		if j := i + enter; uint(j) < uint(len(src)) {
-			sum += float64(src[j])
-		}
-		if j := i + leave; uint(j) < uint(len(src)) {
-			sum -= float64(src[j])
-		}
-		dst[i] = c * float32(max(sum, 0))
 	}
 }
 
