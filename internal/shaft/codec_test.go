@@ -60,7 +60,7 @@ func TestCodecs(t *testing.T) {
 		args      []string
 		within    float64 // percent of told frames within 1 %: what is asserted
 	}{
-		{"Opus at 12 kbit/s", ".opus", 16000, []string{"-c:a", "libopus", "-b:a", "12k", "-application", "voip"}, 94},
+		{"Opus at 12 kbit/s", ".opus", 16000, []string{"-c:a", "libopus", "-b:a", "12k", "-application", "voip"}, 96},
 		{"Opus at 16 kbit/s", ".opus", 16000, []string{"-c:a", "libopus", "-b:a", "16k"}, bar},
 		{"AAC at 64 kbit/s", ".m4a", 44100, []string{"-c:a", "aac", "-b:a", "64k"}, bar},
 	}

@@ -66,20 +66,3 @@ func (c comb) sum(dst, readings []float32) {
 		t.addTo(dst, readings)
 	}
 }
-
-// shares gives 1 over the weight of the teeth at each of n points, 0 for none:
-// with it a sum becomes a mean.
-func (c comb) shares(n int) []float32 {
-	out := make([]float32, n)
-	for _, t := range c {
-		for i := range t.n {
-			out[i] += t.weight
-		}
-	}
-	for i, v := range out {
-		if v > 0 {
-			out[i] = 1 / v
-		}
-	}
-	return out
-}

@@ -1,64 +1,87 @@
 package shaft
 
-// contrast holds whole orders over fractional ones. An engine that misses
-// firings keeps the whole ones stronger: pump, fan and piston turn whether it
-// fires or not.
+import "math"
+
+// contrast holds whole orders over the fractional ones right beside them. An
+// engine that misses firings keeps the whole ones stronger: pump, fan and piston
+// turn whether it fires or not. What is further off says nothing: resonances
+// and the slope of the spectrum raise one order over another, too.
 type contrast struct {
-	ramp  Ramp
-	from  int // point of the grid at which the whole orders begin
-	whole mean
-	parts [maxPeriod]mean // for each firing period, from its own point on
-	at    [maxPeriod]int  // that point of the grid
-	down  [maxPeriod]int  // from there to the spacing of the lines
+	ramp   Ramp
+	most   float32              // dB, that an order counts
+	orders [maxPeriod][]order   // for each firing period, from its own point on
+	of     [maxPeriod][]float32 // result, shape [points]
+	at     [maxPeriod]int       // that point of the grid
+	down   [maxPeriod]int       // from there to the spacing of the lines
 }
 
-// mean is a comb with its teeth averaged at each point.
-type mean struct {
-	comb
-	share []float32 // of one tooth, at each point
-	of    []float32 // result, shape [points]
+// order is a whole order of all points of the grid, beside the fractional ones on
+// either side.
+type order struct {
+	whole, under, over tooth
+	weight             []float32 // at each point; over all orders they add up to 1
 }
 
-func newMean(c comb, n int) mean { return mean{c, c.shares(n), make([]float32, n)} }
-
-func (m *mean) take(readings []float32) {
-	m.sum(m.of, readings)
-	for i, s := range m.share {
-		m.of[i] *= s
-	}
-}
-
-// newContrast makes the contrast of so many whole orders, for the states whose
-// line spacings stand on a ruler.
-func newContrast(s scale, u ruler, r *rows, orders int, ramp Ramp) contrast {
-	c := contrast{ramp: ramp, from: max(r.first[1], u.first+s.shift(2))}
+// newContrast makes the contrast for the states whose line spacings stand on a
+// ruler. Orders with a masked bin say nothing.
+func newContrast(s scale, u ruler, r *rows, o *Options, masked []bool) contrast {
+	c := contrast{ramp: o.Contrast, most: float32(o.ContrastMost)}
 	c.at[0] = max(r.first[0], u.first)
-	tooth := func(multiple float64, from, n int) tooth { return u.tooth(s, multiple, from, n, 1) }
-	n := max(0, r.last[1]-c.from)
-	var whole comb
-	for k := 1; k <= orders; k++ {
-		whole = append(whole, tooth(float64(k), c.from, n))
-	}
-	c.whole = newMean(whole, n)
 	for p := 2; p <= maxPeriod; p++ {
 		at := max(r.first[p-1], u.first+s.shift(p))
 		n := max(0, r.last[p-1]-at)
-		var part comb
-		for j := 1; j <= p*orders; j++ {
-			if j%p != 0 {
-				part = append(part, tooth(float64(j)/float64(p), at, n))
-			}
+		c.at[p-1], c.down[p-1], c.of[p-1] = at, s.shift(p), make([]float32, n)
+		for k := 1; k <= o.ContrastOrders; k++ {
+			tooth := func(multiple float64) tooth { return u.tooth(s, multiple, at, n, 1) }
+			c.orders[p-1] = append(c.orders[p-1], newOrder(tooth, k, p, u.bin, masked))
 		}
-		c.at[p-1], c.down[p-1], c.parts[p-1] = at, s.shift(p), newMean(part, n)
+		share(c.orders[p-1], n)
 	}
 	return c
 }
 
+// newOrder makes whole order k of an engine that fires every pth turn.
+func newOrder(tooth func(multiple float64) tooth, k, p int, bin []int32, masked []bool) order {
+	o := order{whole: tooth(float64(k)), under: tooth(float64(k) - 1/float64(p)), over: tooth(float64(k) + 1/float64(p))}
+	o.weight = make([]float32, o.over.n)
+	for i := range o.weight {
+		if !masked[bin[o.whole.at+i]] && !masked[bin[o.under.at+i]] && !masked[bin[o.over.at+i]] {
+			o.weight[i] = float32(1 / math.Sqrt(float64(k))) // a pump is heard in its first few
+		}
+	}
+	return o
+}
+
+// share scales the weights of the orders so that they add up to 1 at each of n
+// points, or to 0 where none says anything.
+func share(orders []order, n int) {
+	sum := make([]float32, n)
+	for _, o := range orders {
+		for i, w := range o.weight {
+			sum[i] += w
+		}
+	}
+	for _, o := range orders {
+		for i, s := range sum[:len(o.weight)] {
+			if s > 0 {
+				o.weight[i] /= s
+			}
+		}
+	}
+}
+
 // take takes in what stands on the ruler.
 func (c *contrast) take(readings []float32) {
-	c.whole.take(readings)
 	for p := 1; p < maxPeriod; p++ {
-		c.parts[p].take(readings)
+		of := c.of[p]
+		clear(of)
+		for _, o := range c.orders[p] {
+			n := len(o.weight)
+			whole, under, over := readings[o.whole.at:][:n], readings[o.under.at:][:n], readings[o.over.at:][:n]
+			for i, w := range o.weight {
+				of[i] += w * clamp(whole[i]-(under[i]+over[i])/2, -c.most, c.most)
+			}
+		}
 	}
 }
 
@@ -66,9 +89,8 @@ func (c *contrast) take(readings []float32) {
 // point c.at[n] of the grid on.
 func (c *contrast) addTo(row []float32, n int) {
 	ramp := c.ramp.fast()
-	part := c.parts[n].of[:len(row)]
-	whole := c.whole.of[c.at[n]-c.from:][:len(row)]
+	of := c.of[n][:len(row)]
 	for i := range row {
-		row[i] += ramp.at(whole[i] - part[i])
+		row[i] += ramp.at(of[i])
 	}
 }

@@ -81,7 +81,7 @@ type viewer struct {
 // none should, and in a contrast.
 type counts struct{ line, gap, height float32 }
 
-func newViewer(v View, rate unit.Hz, s scale, r *rows, o *Options, spare *spares) (*viewer, error) {
+func newViewer(v View, rate unit.Hz, s scale, r *rows, o *Options, spare *spares, m mask) (*viewer, error) {
 	floor := spectrum.DefaultFloor()
 	floor.Width = v.Floor
 	plan, err := spectrum.NewPlan(spectrum.PlanOptions{Rate: rate, Length: v.Window, Size: v.Size, Top: v.Top, Floor: floor})
@@ -91,14 +91,18 @@ func newViewer(v View, rate unit.Hz, s scale, r *rows, o *Options, spare *spares
 	first := max(-s.below, s.from(v.Resolve/float64(v.Window)))
 	u := newRuler(s, first, float64(v.Top), float64(plan.BinWidth()))
 	points := max(0, s.n-first)
+	masked := make([]bool, plan.Bins())
+	for i := range masked {
+		masked[i] = m.covers(plan.BinWidth()*unit.Hz(i), o.Steady.Width)
+	}
 	readings := func(n int) []float32 { return make([]float32, n) }
 	w := &viewer{
 		View: v, spare: spare, rate: rate, rows: r, o: o, plan: plan, ruler: u,
-		masked: make([]bool, plan.Bins()), often: make([]int, plan.Bins()),
+		masked: masked, often: make([]int, plan.Bins()),
 		level: readings(plan.Bins()), counts: make([]counts, plan.Bins()), table: newTable(v, o),
 		line: readings(len(u.bin)), gap: readings(len(u.bin)), height: readings(len(u.bin)),
 		bare: readings(points), score: readings(points),
-		contrast: newContrast(s, u, r, o.ContrastOrders, o.Contrast),
+		contrast: newContrast(s, u, r, o, masked),
 		still:    readings(r.states()),
 	}
 	for j := 1; j <= v.Lines; j++ {

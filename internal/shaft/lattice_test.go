@@ -295,7 +295,7 @@ func TestRunningSum(t *testing.T) {
 // rounds by.
 func TestCombs(t *testing.T) {
 	f := newFollower(8000, Query{Engine: unit.TwoStrokeSingle}, Default())
-	w, err := newViewer(f.o.Spectra[1], 8000, f.sc, &f.lat.rows, &f.o, &f.spare)
+	w, err := newViewer(f.o.Spectra[1], 8000, f.sc, &f.lat.rows, &f.o, &f.spare, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

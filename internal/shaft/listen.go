@@ -98,14 +98,7 @@ func stretch(order float64) float64 { return max(1, 1/order) }
 func (f *follower) viewer(v View, m mask) (*viewer, error) {
 	v.Window *= unit.Seconds(stretch(f.order))
 	v.Size *= int(math.Ceil(stretch(f.order)))
-	w, err := newViewer(v, f.rate/unit.Hz(max(1, v.Decimated)), f.sc, &f.lat.rows, &f.o, &f.spare)
-	if err != nil {
-		return nil, err
-	}
-	for i := range w.masked {
-		w.masked[i] = m.covers(w.plan.BinWidth()*unit.Hz(i), f.o.Steady.Width)
-	}
-	return w, nil
+	return newViewer(v, f.rate/unit.Hz(max(1, v.Decimated)), f.sc, &f.lat.rows, &f.o, &f.spare, m)
 }
 
 // look adds the evidence of one view and gives the lines that stand in it all

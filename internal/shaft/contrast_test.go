@@ -1,0 +1,69 @@
+package shaft
+
+import (
+	"math"
+	"testing"
+
+	"topnote/internal/unit"
+)
+
+// TestContrast: whole orders of 200 Hz stand as much over those beside them as
+// they were made to, 8 dB at most; a spectrum that slopes says nothing, and a
+// masked line neither. Source: arithmetic.
+func TestContrast(t *testing.T) {
+	const binWidth, top, wanted = 1, 3400, 200
+	o := Default()
+	s := newScale(o, unit.TwoStrokeSingle)
+	r := newRows(s, 20, maxPeriod)
+	u := newRuler(s, -s.below, top, binWidth)
+	point := s.from(wanted * 0.999)
+	f := s.at(float64(point)) // within a step of 200 Hz
+	// at tells which multiple of f/12 a frequency is nearest to: whole orders are
+	// multiples of 12, those of every 2nd, 3rd and 4th turn of 6, 4 and 3.
+	at := func(hz float64) int { return int(math.Round(hz / f * 12)) }
+	for _, tt := range []struct {
+		name   string
+		height func(hz float64) float64
+		masked func(hz float64) bool
+		want   [maxPeriod]float64 // dB, for each firing period
+	}{
+		{"whole orders 5 dB over the rest", func(hz float64) float64 {
+			if at(hz)%12 == 0 {
+				return 15
+			}
+			return 10
+		}, nil, [maxPeriod]float64{0, 5, 5, 5}},
+		{"halves as strong, nothing else", func(hz float64) float64 {
+			if at(hz)%6 == 0 {
+				return 30
+			}
+			return 0
+		}, nil, [maxPeriod]float64{0, 0, 8, 8}},
+		{"all the same, but falling", func(hz float64) float64 { return 30 - hz/100 }, nil, [maxPeriod]float64{}},
+		{"a foreign line, masked", func(hz float64) float64 {
+			switch n := at(hz); {
+			case n == 24:
+				return 0
+			case n%12 == 0:
+				return 15
+			}
+			return 10
+		}, func(hz float64) bool { return at(hz) == 24 }, [maxPeriod]float64{0, 5, 5, 5}},
+	} {
+		masked := make([]bool, top/binWidth+2)
+		for b := range masked {
+			masked[b] = tt.masked != nil && tt.masked(float64(b*binWidth))
+		}
+		readings := make([]float32, len(u.bin))
+		for i, b := range u.bin {
+			readings[i] = float32(tt.height(float64(b) * binWidth))
+		}
+		c := newContrast(s, u, &r, &o, masked)
+		c.take(readings)
+		for n := 1; n < maxPeriod; n++ {
+			if got := float64(c.of[n][point-c.at[n]]); math.Abs(got-tt.want[n]) > 0.1 {
+				t.Errorf("%s: firing every turn %d: %.2f dB, want %g", tt.name, n+1, got, tt.want[n])
+			}
+		}
+	}
+}
