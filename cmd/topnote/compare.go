@@ -64,6 +64,11 @@ func (j *compareJob) run(ctx context.Context, args []string) (status, error) {
 		return measured, err
 	}
 	passes, result, err := j.passes(ctx)
+	defer func() {
+		for _, m := range passes {
+			m.Close()
+		}
+	}()
 	if err != nil || len(passes) < len(j.clips) {
 		return result.worse(failed), err
 	}

@@ -134,6 +134,7 @@ func (j *measureJob) find(name string, style report.TextStyle) finding {
 	if err != nil {
 		return notFound(name, err)
 	}
+	defer m.Close()
 	f := finding{status: statusOfVerdict(m.Report.Verdict.Code)}
 	if f.form, err = written(func(w io.Writer) error { return j.write(w, m, style) }); err != nil {
 		return notFound(name, err)

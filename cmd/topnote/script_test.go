@@ -19,6 +19,7 @@ import (
 	"github.com/rogpeppe/go-internal/testscript"
 
 	"topnote/internal/clip"
+	"topnote/internal/sound"
 )
 
 // program is the built program; root is the folder of the module.
@@ -91,12 +92,12 @@ func setup(env *testscript.Env) error {
 			return err
 		}
 	}
-	short := make([]float32, 8000/5)
+	short := make(sound.Memory, 8000/5)
 	for i := range short {
 		short[i] = float32(0.3 * math.Sin(float64(i)))
 	}
 	return errors.Join(
-		clip.WriteWAVFile(filepath.Join(made, "silence.wav"), make([]float32, 16000), 8000),
+		clip.WriteWAVFile(filepath.Join(made, "silence.wav"), make(sound.Memory, 16000), 8000),
 		clip.WriteWAVFile(filepath.Join(made, "short.wav"), short, 8000),
 		os.WriteFile(filepath.Join(made, "empty.wav"), nil, 0o644),
 		os.WriteFile(filepath.Join(made, "words.wav"), []byte("This is a letter, not a recording.\n"), 0o644),
@@ -115,7 +116,7 @@ func excerpt(name, folder string) error {
 	}
 	const from, to = 1.2, 5.2
 	rate := float64(s.Rate)
-	return clip.WriteWAVFile(filepath.Join(folder, name+".wav"), s.Samples[int(from*rate):int(to*rate)], s.Rate)
+	return clip.WriteWAVFile(filepath.Join(folder, name+".wav"), sound.Memory(s.Samples.Stretch(nil, int(from*rate), int(to*rate))), s.Rate)
 }
 
 // lie makes a small file claim 4 GB of sound at 4 billion samples a second.

@@ -8,6 +8,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"topnote/internal/sound"
 )
 
 // TestAIFFExact holds every size of integer to the exact codes: a code c of b
@@ -147,8 +149,8 @@ func TestAIFFHeads(t *testing.T) {
 				t.Fatal(err)
 			}
 			want, _, _ := decodeAll(t, plain.file(data))
-			if want = want[:len(want)-c.missing]; !slices.Equal(got.Samples, want) {
-				t.Errorf("%d samples, want the %d that were written", len(got.Samples), len(want))
+			if want = want[:len(want)-c.missing]; !slices.Equal(sound.All(got.Samples), want) {
+				t.Errorf("%d samples, want the %d that were written", got.Samples.Len(), len(want))
 			}
 			if remarks := strings.Join(got.Info.Remarks, "; "); remarks != c.remark {
 				t.Errorf("remarks %q, want %q", remarks, c.remark)

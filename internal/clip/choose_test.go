@@ -7,6 +7,7 @@ import (
 	"slices"
 	"testing"
 
+	"topnote/internal/sound"
 	"topnote/internal/unit"
 )
 
@@ -113,8 +114,8 @@ func TestChoiceLooksAhead(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got.Info.Used != c.used || !slices.Equal(got.Samples, c.want) {
-			t.Errorf("%v s: %s, want %s; the sound is as wanted: %v", c.lookahead, got.Info.Used, c.used, slices.Equal(got.Samples, c.want))
+		if got.Info.Used != c.used || !slices.Equal(sound.All(got.Samples), c.want) {
+			t.Errorf("%v s: %s, want %s; the sound is as wanted: %v", c.lookahead, got.Info.Used, c.used, slices.Equal(sound.All(got.Samples), c.want))
 		}
 	}
 }
@@ -137,7 +138,7 @@ func TestMix(t *testing.T) {
 	if got.Info.Used != "mix of channels 1 and 2 of 3" {
 		t.Fatalf("used %q", got.Info.Used)
 	}
-	for i, v := range got.Samples {
+	for i, v := range sound.All(got.Samples) {
 		want := (float64(codeOf(x[3*i], 16)) + float64(codeOf(x[3*i+1], 16))) / 2 / (1 << 15)
 		if float64(v) != want {
 			t.Fatalf("sample %d: %v, want %v", i, v, want)

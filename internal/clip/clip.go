@@ -7,8 +7,9 @@
 // short stretch: a source that counts and hashes them, a decoder chosen by
 // content and never by the name of the file, a meter for peaks and clipping, a
 // resampler with a steep low-pass for each channel, and the choice between a mix
-// and the best single channel. So an hour of sound costs the memory of its 8 kHz
-// result and no more.
+// and the best single channel. The 8 kHz result stays in memory while it is
+// short; of a long one a file for temporary use is made, so that the memory does
+// not grow with the recording.
 //
 // WAV, AIFF, FLAC, Ogg Vorbis, Ogg Opus and most MP3 are decoded here; for what
 // else phones make, the machine's ffmpeg is called, where there is one.
@@ -34,6 +35,7 @@ import (
 	"io/fs"
 	"os"
 
+	"topnote/internal/sound"
 	"topnote/internal/unit"
 )
 
@@ -58,11 +60,29 @@ type Info struct {
 	Remarks    []string     // for people, without a full stop: "the file was cut off; what it holds was read"
 }
 
-// Sound is a clip ready for analysis.
+// Sound is a clip ready for analysis. It is to be closed.
 type Sound struct {
 	Info    Info
-	Rate    unit.Hz   // WorkingRate
-	Samples []float32 // mono, -1 to 1, at Rate
+	Rate    unit.Hz    // WorkingRate
+	Samples sound.Mono // -1 to 1, at Rate
+}
+
+// Close frees what the samples take outside of memory. The error is that of the
+// file.
+func (s *Sound) Close() error {
+	if c, ok := s.Samples.(io.Closer); ok {
+		return c.Close()
+	}
+	return nil
+}
+
+// Err gives the *Problem that kept samples from being read back, nil for none:
+// what came of them is then not to be believed.
+func (s *Sound) Err() error {
+	if err := s.Samples.Err(); err != nil {
+		return sayLost(err)
+	}
+	return nil
 }
 
 // Open reads the recording at path, whatever its name ends in.

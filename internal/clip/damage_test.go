@@ -9,6 +9,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"topnote/internal/sound"
 )
 
 // wholeFiles gives a short file of each kind that is decoded here.
@@ -75,8 +77,8 @@ func TestMiddleDamaged(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := fmt.Sprintf("the file is damaged %.1f s from its start; what stands before was read", got.Info.Duration)
-	if len(got.Samples) == 0 || !slices.Contains(got.Info.Remarks, want) {
-		t.Errorf("%d samples, remarks %q, want %q", len(got.Samples), got.Info.Remarks, want)
+	if got.Samples.Len() == 0 || !slices.Contains(got.Info.Remarks, want) {
+		t.Errorf("%d samples, remarks %q, want %q", got.Samples.Len(), got.Info.Remarks, want)
 	}
 }
 
@@ -185,8 +187,8 @@ func TestLyingLengths(t *testing.T) {
 			t.Fatal(err)
 		}
 		got, err := readAlone(bytes.NewReader(file))
-		if err != nil || len(got.Samples) < len(want.Samples) || cap(got.Samples) > 2*blockFrames+len(got.Samples) {
-			t.Fatalf("%s: %v, %d samples, want %d", name, err, len(got.Samples), len(want.Samples))
+		if err != nil || got.Samples.Len() < want.Samples.Len() || cap(sound.All(got.Samples)) > 2*blockFrames+got.Samples.Len() {
+			t.Fatalf("%s: %v, %d samples, want %d", name, err, got.Samples.Len(), want.Samples.Len())
 		}
 		if note := strings.Join(got.Info.Remarks, "; "); note != remarkCut {
 			t.Errorf("%s: remarks %q", name, note)

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"topnote/internal/clip"
+	"topnote/internal/sound"
 )
 
 // A recording is opened by its content, whatever its name ends in.
@@ -19,7 +20,7 @@ func ExampleOpen() {
 		return
 	}
 	defer os.RemoveAll(dir)
-	tone := make([]float32, 44100)
+	tone := make(sound.Memory, 44100)
 	for i := range tone {
 		tone[i] = float32(0.5 * math.Sin(2*math.Pi*225*float64(i)/44100)) // 13500 rpm
 	}
@@ -29,14 +30,15 @@ func ExampleOpen() {
 		return
 	}
 
-	sound, err := clip.Open(path)
+	pass, err := clip.Open(path)
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
-	fmt.Println(sound.Info.Container, sound.Info.Codec, sound.Info.Used)
+	defer pass.Close() // only read from
+	fmt.Println(pass.Info.Container, pass.Info.Codec, pass.Info.Used)
 	fmt.Printf("%.1f s, %d samples at %v Hz, peak %.2f\n",
-		sound.Info.Duration, len(sound.Samples), sound.Rate, sound.Info.PeakLevel)
+		pass.Info.Duration, pass.Samples.Len(), pass.Rate, pass.Info.PeakLevel)
 	// Output:
 	// wav pcm_s16 the only channel
 	// 1.0 s, 8000 samples at 8000 Hz, peak 0.50

@@ -94,7 +94,7 @@ func TestFFmpegFails(t *testing.T) {
 			}
 			got, err := collect(strings.NewReader(m4aHead), "made", o)
 			if c.code == "" {
-				if err != nil || len(got.Samples) != 8000 || got.Info.Codec != "unknown" {
+				if err != nil || got.Samples.Len() != 8000 || got.Info.Codec != "unknown" {
 					t.Errorf("%v, %+v, want a second of sound", err, got)
 				}
 				return
@@ -141,8 +141,8 @@ func TestFFmpegGetsTheFile(t *testing.T) {
 		if !strings.Contains(arguments, "-protocol_whitelist file -f mov ") || strings.Contains(arguments, "pass") {
 			t.Errorf("%s: arguments %s", name, arguments)
 		}
-		if len(s.Samples) != 8000 || s.Info.Container != "m4a" || s.Info.SampleRate != 8000 {
-			t.Errorf("%s: %d samples, %+v", name, len(s.Samples), s.Info)
+		if s.Samples.Len() != 8000 || s.Info.Container != "m4a" || s.Info.SampleRate != 8000 {
+			t.Errorf("%s: %d samples, %+v", name, s.Samples.Len(), s.Info)
 		}
 	}
 	f, err := os.Open(named)
@@ -300,7 +300,7 @@ func TestFFmpegDamage(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if n := len(got.Samples); n < 8000 || n > 8*8000/3 || !slices.Contains(got.Info.Remarks, c.remark) {
+			if n := got.Samples.Len(); n < 8000 || n > 8*8000/3 || !slices.Contains(got.Info.Remarks, c.remark) {
 				t.Errorf("%d samples of the first part of 3 s, remarks %q, want %q", n, got.Info.Remarks, c.remark)
 			}
 		})

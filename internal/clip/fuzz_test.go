@@ -9,6 +9,8 @@ import (
 	"math"
 	"testing"
 	"time"
+
+	"topnote/internal/sound"
 )
 
 // FuzzRead holds for any bytes: a Problem with both halves of its sentence, or a
@@ -54,10 +56,10 @@ func holdsForAny(t *testing.T, file []byte) {
 	}
 	i := s.Info
 	frames := int64(float64(i.Duration)*float64(i.SampleRate) + 0.5)
-	if want := outputLength(frames, int(i.SampleRate)); frames < 1 || int64(len(s.Samples)) != want {
-		t.Fatalf("%d samples, want %d for %d frames", len(s.Samples), want, frames)
+	if want := outputLength(frames, int(i.SampleRate)); frames < 1 || int64(s.Samples.Len()) != want {
+		t.Fatalf("%d samples, want %d for %d frames", s.Samples.Len(), want, frames)
 	}
-	for k, v := range s.Samples {
+	for k, v := range sound.All(s.Samples) {
 		// The low-pass overshoots by at most the sum of its taps' sizes.
 		const overshoot = 3
 		if !(v >= -overshoot && v <= overshoot) {

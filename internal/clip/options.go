@@ -10,6 +10,11 @@ type Options struct {
 	// up or a path; empty for none.
 	FFmpeg string
 
+	// InMemory is how much of a collected sound stays in memory, at 32 kB a
+	// second; a longer one goes to a file in the folder for temporary files. A
+	// pass is far shorter, so that nothing is written for one.
+	InMemory unit.Seconds
+
 	// Lookahead is how much of a recording with several channels is heard
 	// before the choice between them falls, over 0. Passes last seconds, so most
 	// recordings are judged whole; more costs 32 kB a second and channel.
@@ -60,6 +65,7 @@ func Default() Options {
 	return Options{
 		Limits:       DefaultLimits(),
 		FFmpeg:       "ffmpeg",
+		InMemory:     600,
 		Lookahead:    60,
 		DeadBelow:    30,
 		WeakBelow:    8,

@@ -22,7 +22,7 @@ const (
 	CodeNotAudio     = "not-audio"     // no container that is known
 	CodeNoFFmpeg     = "no-ffmpeg"     // only ffmpeg can decode it, and there is none that runs
 	CodeNoPipe       = "no-pipe"       // it cannot be decoded from a pipe
-	CodeNoRoom       = "no-room"       // the copy that ffmpeg needs cannot be written
+	CodeNoRoom       = "no-room"       // what has to go to the folder for temporary files cannot be written
 	CodeCodec        = "codec"         // sound that nothing here can decode
 	CodeDamaged      = "damaged"       // contradicts itself or cannot be decoded
 	CodeRate         = "rate"          // samples a second outside Limits

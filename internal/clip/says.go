@@ -88,6 +88,16 @@ func sayNoRoom(cause error) *Problem {
 		"make room on the disk, or save the recording as a file and name that", cause}
 }
 
+func sayNoPlace(cause error) *Problem {
+	return &Problem{CodeNoRoom, "the sound of so long a recording cannot be kept in the folder for temporary files",
+		"make room on the disk, or " + doCut, cause}
+}
+
+func sayLost(cause error) *Problem {
+	return &Problem{CodeReadFailed, "the sound that was kept in the folder for temporary files cannot be read back",
+		"check the disk and try again, or " + doCut, cause}
+}
+
 func sayNoDecoder(cause error) *Problem {
 	return &Problem{CodeCodec, "the ffmpeg of this machine has no decoder for the sound in the file", doExport, cause}
 }

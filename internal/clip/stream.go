@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"slices"
 
+	"topnote/internal/sound"
 	"topnote/internal/unit"
 )
 
@@ -117,36 +118,47 @@ func (s *Stream) Info() Info {
 }
 
 // Collect reads what is left of the sound and closes the stream. Samples above
-// full scale, as floats can be, are scaled down with the whole.
+// full scale, as floats can be, are scaled down with the whole. The error is a
+// *Problem.
 func (s *Stream) Collect() (*Sound, error) {
 	defer s.Close() // always nil
-	samples := make([]float32, 0, s.expected())
-	for {
-		samples = slices.Grow(samples, blockFrames)
-		n, err := s.Read(samples[len(samples):cap(samples)])
-		samples = samples[:len(samples)+n]
-		if errors.Is(err, io.EOF) {
-			break
-		}
-		if err != nil {
-			return nil, err
-		}
+	store := sound.NewStore(sound.Options{
+		Keep:   int(s.o.InMemory * unit.Seconds(WorkingRate)),
+		Expect: int(s.expected()),
+	})
+	if err := s.readInto(store); err != nil {
+		store.Close() // the first error counts
+		return nil, err
 	}
 	info := s.Info()
 	if peak := float32(info.PeakLevel); peak > 1 {
-		for i := range samples {
-			samples[i] /= peak
-		}
+		store.Divide(peak)
 		if !s.is.coded {
 			info.Remarks = append(info.Remarks, remarkScaled(peak))
 		}
 	}
-	return &Sound{Info: info, Rate: WorkingRate, Samples: samples}, nil
+	return &Sound{Info: info, Rate: WorkingRate, Samples: store}, nil
+}
+
+// readInto puts what is left of the sound into a store.
+func (s *Stream) readInto(store *sound.Store) error {
+	block := make([]float32, blockFrames)
+	for {
+		n, err := s.Read(block)
+		if errors.Is(err, io.EOF) {
+			return nil
+		}
+		if err != nil {
+			return err
+		}
+		if store.Append(block[:n]); store.Err() != nil {
+			return sayNoPlace(store.Err())
+		}
+	}
 }
 
 // expected gives the samples that the whole file can make at most, as far as
-// its size tells: what the header claims is not asked. Growing an hour of sound
-// piece by piece would take four times its memory.
+// its size tells: what the header claims is not asked.
 func (s *Stream) expected() int64 {
 	if s.is.frameBytes == 0 {
 		return 0

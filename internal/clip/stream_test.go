@@ -14,6 +14,8 @@ import (
 	"testing/iotest"
 
 	"pgregory.net/rapid"
+
+	"topnote/internal/sound"
 )
 
 func readFile(t *testing.T, path string) []byte {
@@ -63,8 +65,8 @@ func TestInfo(t *testing.T) {
 	if fmt.Sprintf("%+v", got.Info) != fmt.Sprintf("%+v", want) {
 		t.Errorf("got  %+v\nwant %+v", got.Info, want)
 	}
-	if n := 12001; len(got.Samples) != n || got.Rate != 8000 { // ceil(66151*8000/44100)
-		t.Errorf("%d samples at %v Hz, want %d at 8000", len(got.Samples), got.Rate, n)
+	if n := 12001; got.Samples.Len() != n || got.Rate != 8000 { // ceil(66151*8000/44100)
+		t.Errorf("%d samples at %v Hz, want %d at 8000", got.Samples.Len(), got.Rate, n)
 	}
 }
 
@@ -106,8 +108,8 @@ func TestSplitReads(t *testing.T) {
 				t.Fatal(err)
 			}
 		}
-		if !slices.Equal(got, want.Samples) {
-			t.Fatalf("%d samples differ from the %d read in one go", len(got), len(want.Samples))
+		if !slices.Equal(got, sound.All(want.Samples)) {
+			t.Fatalf("%d samples differ from the %d read in one go", len(got), want.Samples.Len())
 		}
 		if a, b := fmt.Sprintf("%+v", s.Info()), fmt.Sprintf("%+v", want.Info); a != b {
 			t.Fatalf("facts %s\nwant %s", a, b)
@@ -138,7 +140,7 @@ func TestOneByteAtATime(t *testing.T) {
 		"half of buffer": iotest.HalfReader(bytes.NewReader(file)),
 	} {
 		got, err := Read(r, "made")
-		if err != nil || !slices.Equal(got.Samples, want.Samples) || got.Info.SHA256 != want.Info.SHA256 {
+		if err != nil || !slices.Equal(sound.All(got.Samples), sound.All(want.Samples)) || got.Info.SHA256 != want.Info.SHA256 {
 			t.Errorf("%s: the sound differs (%v)", name, err)
 		}
 	}
@@ -174,7 +176,7 @@ func TestFloats(t *testing.T) {
 			if info.PeakLevel != c.peak || math.Abs(info.ClippedPct-c.clipped) > 1e-9 || !slices.Equal(info.Remarks, c.remarks) {
 				t.Errorf("peak %v, clipped %v, remarks %q\nwant %v, %v, %q", info.PeakLevel, info.ClippedPct, info.Remarks, c.peak, c.clipped, c.remarks)
 			}
-			for i, v := range got.Samples {
+			for i, v := range sound.All(got.Samples) {
 				if !(v >= -1 && v <= 1) {
 					t.Fatalf("sample %d is %v", i, v)
 				}
@@ -225,8 +227,8 @@ func TestCollectMemory(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(got.Samples) != 80000 || cap(got.Samples) > 80000+2*blockFrames {
-		t.Errorf("%d samples in memory for %d", len(got.Samples), cap(got.Samples))
+	if got.Samples.Len() != 80000 || cap(sound.All(got.Samples)) > 80000+2*blockFrames {
+		t.Errorf("%d samples in memory for %d", got.Samples.Len(), cap(sound.All(got.Samples)))
 	}
 }
 
@@ -243,7 +245,7 @@ func TestRecordings(t *testing.T) {
 			continue
 		}
 		// About five seconds at 44100 Hz, mono, by the README of the recordings.
-		i, n := got.Info, len(got.Samples)
+		i, n := got.Info, got.Samples.Len()
 		if n < 39900 || n > 40200 || i.SampleRate != 44100 || i.Used != "the only channel" || i.PeakLevel < 0.1 || i.Remarks != nil {
 			t.Errorf("%s: %d samples, %+v", path, n, i)
 		}

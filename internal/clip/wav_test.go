@@ -10,6 +10,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"topnote/internal/sound"
 )
 
 // decodeAll gives the samples of a file as they come out of its decoder.
@@ -137,8 +139,7 @@ func TestHeaders(t *testing.T) {
 		return w
 	}
 	info := chunk{"LIST", "INFOISFT\x05\x00\x00\x00phone"}
-	sound := tone(32000, 0.05, 0.5)
-	data := plain.encode(sound)
+	data := plain.encode(tone(32000, 0.05, 0.5))
 	for _, c := range []struct {
 		name    string
 		file    []byte
@@ -171,8 +172,8 @@ func TestHeaders(t *testing.T) {
 				t.Fatal(err)
 			}
 			want, _, _ := decodeAll(t, plain.file(data))
-			if want = want[:len(want)-c.missing]; !slices.Equal(got.Samples, want) {
-				t.Errorf("%d samples, want the %d that were written", len(got.Samples), len(want))
+			if want = want[:len(want)-c.missing]; !slices.Equal(sound.All(got.Samples), want) {
+				t.Errorf("%d samples, want the %d that were written", got.Samples.Len(), len(want))
 			}
 			var remarks []string
 			if c.remark != "" {

@@ -1,6 +1,7 @@
 package clip
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -11,19 +12,21 @@ import (
 	"github.com/go-audio/audio"
 	"github.com/go-audio/wav"
 
+	"topnote/internal/sound"
 	"topnote/internal/unit"
 )
 
 // ErrNotWritable says that sound cannot be put into a WAV file.
 var ErrNotWritable = errors.New("clip: a WAV file takes numbers at a whole rate within the limits")
 
-// WriteWAV writes mono sound as a WAV file of 16 bits at rate, in hertz.
+// WriteWAV writes sound as a WAV file of 16 bits at rate, in hertz.
 //
 // A sample of 1 is full scale; it is rounded to the nearest code, so what was
 // read from 16 bits comes back unchanged, and what is beyond the rails is held
 // there. It returns ErrNotWritable for a rate that is not whole or outside
-// DefaultLimits, and for samples that are not numbers.
-func WriteWAV(w io.WriteSeeker, samples []float32, rate unit.Hz) error {
+// DefaultLimits, and for samples that are not numbers, and otherwise the error of
+// w or of the samples.
+func WriteWAV(w io.WriteSeeker, samples sound.Mono, rate unit.Hz) error {
 	limits := DefaultLimits()
 	if rate != unit.Hz(math.Trunc(float64(rate))) || rate < limits.MinRate || rate > limits.MaxRate {
 		return fmt.Errorf("%w: rate %v Hz", ErrNotWritable, rate)
@@ -31,9 +34,11 @@ func WriteWAV(w io.WriteSeeker, samples []float32, rate unit.Hz) error {
 	const bits, channels = 16, 1
 	enc := wav.NewEncoder(w, int(rate), bits, channels, tagPCM)
 	block := &audio.IntBuffer{Format: &audio.Format{NumChannels: channels, SampleRate: int(rate)}, SourceBitDepth: bits}
-	for at := 0; at == 0 || at < len(samples); at += blockFrames {
+	var part []float32
+	for at := 0; at == 0 || at < samples.Len(); at += blockFrames {
 		block.Data = block.Data[:0]
-		for i, v := range samples[at:min(at+blockFrames, len(samples))] {
+		part = samples.Stretch(part, at, min(at+blockFrames, samples.Len()))
+		for i, v := range part {
 			if v != v {
 				return fmt.Errorf("%w: sample %d is none", ErrNotWritable, at+i)
 			}
@@ -44,7 +49,7 @@ func WriteWAV(w io.WriteSeeker, samples []float32, rate unit.Hz) error {
 			return fmt.Errorf("clip: write WAV: %w", err)
 		}
 	}
-	if err := enc.Close(); err != nil {
+	if err := cmp.Or(samples.Err(), enc.Close()); err != nil {
 		return fmt.Errorf("clip: write WAV: %w", err)
 	}
 	return nil
@@ -52,7 +57,7 @@ func WriteWAV(w io.WriteSeeker, samples []float32, rate unit.Hz) error {
 
 // WriteWAVFile writes as WriteWAV does, to a file that is there whole or not at
 // all: the sound goes to a file beside it first, which then takes its place.
-func WriteWAVFile(path string, samples []float32, rate unit.Hz) (err error) {
+func WriteWAVFile(path string, samples sound.Mono, rate unit.Hz) (err error) {
 	f, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+"-*")
 	if err != nil {
 		return fmt.Errorf("clip: write WAV: %w", err)

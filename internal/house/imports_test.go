@@ -20,27 +20,28 @@ const module = "topnote/"
 // than the line allows is meant so.
 var arrows = map[string]string{
 	"internal/unit":          "",
-	"internal/clip":          "unit",
-	"internal/spectrum":      "clip unit",
-	"internal/shaft":         "spectrum clip unit",
-	"internal/pass":          "shaft spectrum clip unit",
+	"internal/sound":         "",
+	"internal/clip":          "sound unit",
+	"internal/spectrum":      "clip sound unit",
+	"internal/shaft":         "spectrum clip sound unit",
+	"internal/pass":          "shaft spectrum clip sound unit",
 	"internal/pass/passtest": "pass shaft synth unit",
-	"internal/quality":       "pass shaft spectrum clip unit",
+	"internal/quality":       "pass shaft spectrum clip sound unit",
 	"internal/verdict":       "pass shaft spectrum clip unit",
 	"internal/report":        "verdict quality pass shaft spectrum clip unit",
 	"internal/picture":       "report verdict pass shaft spectrum clip unit",
-	"internal/measure":       "picture report verdict quality pass shaft spectrum clip unit",
+	"internal/measure":       "picture report verdict quality pass shaft spectrum clip sound unit",
 	"internal/web":           "measure book picture report verdict pass shaft spectrum clip air unit",
 	"internal/air":           "unit",
 	"internal/book":          "report air unit",
-	"internal/synth":         "unit",
+	"internal/synth":         "sound unit",
 	"internal/house":         "",
 	"cmd/topnote":            "measure book web picture report verdict pass shaft spectrum clip air synth unit",
 }
 
 // testArrows may be imported by the tests of any package, besides what the
 // package itself may import: made sound, made tracks, and the way to a file.
-const testArrows = "synth pass/passtest clip"
+const testArrows = "synth pass/passtest clip sound"
 
 // listed is what `go list -json` says of a package.
 type listed struct {

@@ -19,7 +19,8 @@ type Comparison struct {
 }
 
 // Compare holds passes against the first of them; all were measured with one
-// query. The error is a *Refusal unless there are 2 to report.MaxPasses.
+// query, and none was closed. The error is a *Refusal unless there are 2 to
+// report.MaxPasses, and a *clip.Problem when a sound cannot be read back.
 func Compare(passes []Measurement) (Comparison, error) {
 	if len(passes) < 2 || len(passes) > report.MaxPasses {
 		return Comparison{}, refusePasses(len(passes))
@@ -32,6 +33,9 @@ func Compare(passes []Measurement) (Comparison, error) {
 	for i, m := range passes {
 		reports = append(reports, m.Report)
 		orders = append(orders, plateauOrders(m))
+		if err := m.sound.Err(); err != nil {
+			return Comparison{}, err
+		}
 		if i > 0 {
 			name := "the " + report.Ordinal(i+1)
 			pairs = append(pairs, verdict.Compare(first.side(), m.side(), name, q, verdict.Default()))
@@ -72,13 +76,13 @@ func plateauOrders(m Measurement) *report.Orders {
 	from := max(0, m.summary.TopEnd.From)
 	to := min(m.summary.TopEnd.To, from+plateauMost)
 	rate := m.sound.Rate
-	a := min(int(from*unit.Seconds(rate)), len(m.sound.Samples))
-	b := min(int(to*unit.Seconds(rate)), len(m.sound.Samples))
+	a := min(int(from*unit.Seconds(rate)), m.sound.Samples.Len())
+	b := min(int(to*unit.Seconds(rate)), m.sound.Samples.Len())
 	speed := speedBetween(m.Report.Track)
 	turns := spectrum.Turns(b-a, rate, func(i int) unit.RPM {
 		return speed(float64(a+i) / float64(rate))
 	})
-	levels, err := spectrum.Orders(nil, m.sound.Samples[a:b], turns)
+	levels, err := spectrum.Orders(nil, m.sound.Samples.Stretch(nil, a, b), turns)
 	if err != nil {
 		return nil
 	}

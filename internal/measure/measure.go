@@ -12,6 +12,7 @@ package measure
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"io"
 
@@ -25,7 +26,7 @@ import (
 	"topnote/internal/verdict"
 )
 
-// Measurement is one measured clip.
+// Measurement is one measured clip. It is to be closed.
 type Measurement struct {
 	Report  report.Report
 	Reply   string       // the result as a message to whoever sent the clip
@@ -41,7 +42,7 @@ func File(path string, q shaft.Query) (Measurement, error) {
 	if err != nil {
 		return Measurement{}, err
 	}
-	return judge(context.Background(), sound, q)
+	return measure(context.Background(), sound, q)
 }
 
 // Stream measures a recording that is read from r to its end; name stands for
@@ -51,7 +52,18 @@ func Stream(r io.Reader, name string, q shaft.Query) (Measurement, error) {
 	if err != nil {
 		return Measurement{}, err
 	}
-	return judge(context.Background(), sound, q)
+	return measure(context.Background(), sound, q)
+}
+
+// measure judges a sound, which goes into the measurement or is closed. Nothing
+// is believed of a sound that could not be read to its end.
+func measure(ctx context.Context, sound *clip.Sound, q shaft.Query) (Measurement, error) {
+	m, err := judge(ctx, sound, q)
+	if err = cmp.Or(sound.Err(), err); err != nil {
+		sound.Close() // the first error counts
+		return Measurement{}, err
+	}
+	return m, nil
 }
 
 // judge follows, cuts and judges a sound, and reports. Between the steps it ends
@@ -85,21 +97,36 @@ func judge(ctx context.Context, sound *clip.Sound, q shaft.Query) (Measurement, 
 }
 
 // Draw draws the measurement: its report above the lines in its sound. The
-// errors are those of picture.Draw.
+// errors are those of picture.Draw, and a *clip.Problem when the sound cannot be
+// read back.
 func (m Measurement) Draw(w io.Writer, f picture.Format, s picture.Size) error {
-	return picture.Draw(w, f, s, m.Report, m.lines())
+	lines, err := m.lines()
+	if err != nil {
+		return err
+	}
+	return picture.Draw(w, f, s, m.Report, lines)
 }
 
 // WriteHTML writes the measurement as one page with its picture in it. It
-// returns the first error of w.
+// returns the first error of w, and a *clip.Problem as Draw does.
 func (m Measurement) WriteHTML(w io.Writer) error {
 	var drawing bytes.Buffer
-	if err := picture.Inline(&drawing, m.Report, m.lines()); err != nil {
+	if err := m.Inline(&drawing); err != nil {
 		return err
 	}
 	return report.WriteHTML(w, m.Report, drawing.Bytes())
 }
 
-func (m Measurement) lines() spectrum.Map {
-	return spectrum.NewMap(m.sound.Samples, m.sound.Rate)
+// lines gives the lines in the sound. The error is a *clip.Problem.
+func (m Measurement) lines() (spectrum.Map, error) {
+	lines := spectrum.NewMap(m.sound.Samples, m.sound.Rate)
+	return lines, m.sound.Err()
+}
+
+// Close frees what the sound takes outside of memory: of one that is long, there
+// are no more pictures. It may be called more than once.
+func (m Measurement) Close() {
+	if m.sound != nil {
+		m.sound.Close() // a file for temporary use, that nothing is written to: nothing can be lost
+	}
 }

@@ -1,6 +1,7 @@
 package measure
 
 import (
+	"cmp"
 	"context"
 	"io"
 
@@ -27,21 +28,24 @@ func Watched(ctx context.Context, r io.Reader, name string, q shaft.Query, w Wat
 		return Measurement{}, err
 	}
 	sound, err := stream.Collect()
-	if err == nil {
-		err = ctx.Err()
-	}
 	if err != nil {
+		return Measurement{}, err
+	}
+	if err := ctx.Err(); err != nil {
+		sound.Close() // the first error counts
 		return Measurement{}, err
 	}
 	if w.Decoded != nil {
 		w.Decoded(sound.Info)
 	}
-	return judge(ctx, sound, q)
+	return measure(ctx, sound, q)
 }
 
 // WriteSound writes the sound that was measured, mono at clip.WorkingRate, to
 // path as a WAV file, for players that cannot play the recording itself. The
-// errors are those of clip.WriteWAVFile.
+// errors are those of clip.WriteWAVFile, and a *clip.Problem when the sound cannot
+// be read back.
 func (m Measurement) WriteSound(path string) error {
-	return clip.WriteWAVFile(path, m.sound.Samples, m.sound.Rate)
+	err := clip.WriteWAVFile(path, m.sound.Samples, m.sound.Rate)
+	return cmp.Or(m.sound.Err(), err)
 }

@@ -1,15 +1,20 @@
 package measure
 
 import (
+	"bytes"
 	"context"
 	"errors"
+	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
 
 	"topnote/internal/clip"
+	"topnote/internal/picture"
 	"topnote/internal/shaft"
 	"topnote/internal/unit"
 )
@@ -48,12 +53,12 @@ func TestWatchedIsFile(t *testing.T) {
 	if err := m.WriteSound(path); err != nil {
 		t.Fatal(err)
 	}
-	sound, err := clip.Open(path)
+	wrote, err := clip.Open(path)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if sound.Rate != clip.WorkingRate || len(sound.Samples) != len(want.sound.Samples) {
-		t.Errorf("wrote %d samples at %v Hz; %d at %v wanted", len(sound.Samples), sound.Rate, len(want.sound.Samples), clip.WorkingRate)
+	if wrote.Rate != clip.WorkingRate || wrote.Samples.Len() != want.sound.Samples.Len() {
+		t.Errorf("wrote %d samples at %v Hz; %d at %v wanted", wrote.Samples.Len(), wrote.Rate, want.sound.Samples.Len(), clip.WorkingRate)
 	}
 }
 
@@ -75,5 +80,57 @@ func TestWatchedEnds(t *testing.T) {
 	q.Limits.Max = 1
 	if _, err := Watched(context.Background(), openSample(t, "rich.wav"), "x", q, Watch{Clip: o}); !errors.As(err, &refusal) {
 		t.Errorf("with a limit that cannot be: %v", err)
+	}
+}
+
+// TestLongSound: a sound that does not stay in memory is measured, drawn and
+// written as one that does, and when it is closed no picture of it is wrong.
+func TestLongSound(t *testing.T) {
+	q := shaft.Query{Engine: unit.TwoStrokeSingle, Limits: shaft.Limits{Max: 13500}}
+	whole, long := clip.Default(), clip.Default()
+	long.InMemory = 1
+	const name = "mixed.wav"
+	want, err := Watched(context.Background(), openSample(t, name), name, q, Watch{Clip: whole})
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, err := Watched(context.Background(), openSample(t, name), name, q, Watch{Clip: long})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(want.Report, got.Report); diff != "" {
+		t.Errorf("the reports differ:\n%s", diff)
+	}
+	formsOf := func(m Measurement) (forms []string) {
+		var page, drawing bytes.Buffer
+		file := filepath.Join(t.TempDir(), "sound.wav")
+		if err := errors.Join(m.WriteHTML(&page), m.Draw(&drawing, picture.PNG, picture.DefaultSize), m.WriteSound(file)); err != nil {
+			t.Fatal(err)
+		}
+		wave, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return []string{page.String(), drawing.String(), string(wave)}
+	}
+	if a, b := formsOf(want), formsOf(got); !slices.Equal(a, b) {
+		t.Errorf("the page, the picture or the sound differ")
+	}
+	sides, err := Compare([]Measurement{got, want})
+	if err != nil || sides.Report.Passes[0].Orders == nil || cmp.Diff(sides.Report.Passes[0].Orders, sides.Report.Passes[1].Orders) != "" {
+		t.Errorf("the orders side by side differ (%v)", err)
+	}
+
+	got.Close()
+	got.Close()
+	_, err = Compare([]Measurement{want, got})
+	for what, err := range map[string]error{
+		"Compare": err, "Draw": got.Draw(io.Discard, picture.SVG, picture.DefaultSize), "Inline": got.Inline(io.Discard),
+		"WriteHTML": got.WriteHTML(io.Discard), "WriteSound": got.WriteSound(filepath.Join(t.TempDir(), "x.wav")),
+	} {
+		var problem *clip.Problem
+		if !errors.As(err, &problem) || !errors.Is(err, fs.ErrClosed) {
+			t.Errorf("%s of a closed one: %v", what, err)
+		}
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"topnote/internal/shaft"
+	"topnote/internal/sound"
 	"topnote/internal/unit"
 )
 
@@ -22,9 +23,11 @@ const (
 	periodsMost    = 6  // periods over which a repetition is averaged at the most,
 	periodsLeast   = 2  // and at the least
 	turnsLeast     = 60 // turns under which nothing is said
+
+	listenPiece = 1 << 13 // samples that are read at a time
 )
 
-// ListenTo gives the Listener that looks at a sound at rate, mono, along the
+// ListenTo gives the Listener that looks at a sound at rate, along the
 // track that was read from it. It keeps x and t and changes neither.
 //
 // For each period it compares how like the strengths are whole periods apart
@@ -37,7 +40,7 @@ const (
 // Source: the lag-one correlation of a chain of misses is -1 for strict
 // alternation, 0 for chance and above 0 for long runs (identity of the
 // two-state Markov chain).
-func ListenTo(x []float32, rate unit.Hz, t shaft.Track) Listener {
+func ListenTo(x sound.Mono, rate unit.Hz, t shaft.Track) Listener {
 	return func(from, to unit.Seconds) Bursts {
 		strength := turnStrengths(x, rate, t, from, to)
 		turns := len(strength[0])
@@ -91,32 +94,39 @@ func clearest(like []float64, least, most float64) (best, period float64) {
 
 // turnStrengths gives the root mean square slope of a sound in each quarter of
 // each whole turn of the shaft between two times: shape [quarters][turns].
-func turnStrengths(x []float32, rate unit.Hz, t shaft.Track, from, to unit.Seconds) [quarters][]float64 {
+func turnStrengths(x sound.Mono, rate unit.Hz, t shaft.Track, from, to unit.Seconds) [quarters][]float64 {
 	var out [quarters][]float64
 	var angle, power, n float64 // of the quarter under way: quarters gone by, summed power, samples
 	var speed unit.RPM
 	i, quarter := 0, 0
 	first := max(1, int(float64(from)*float64(rate)))
-	last := min(len(x), int(float64(to)*float64(rate)))
-	for k := first; k < last; k++ {
-		for i < len(t.Points) && float64(t.Points[i].At)*float64(rate) <= float64(k) {
-			if t.Points[i].Speed.Told() {
-				speed = t.Points[i].Speed
+	last := min(x.Len(), int(float64(to)*float64(rate)))
+	var before float32
+	for at, piece := range sound.Pieces(x, first-1, last, listenPiece) {
+		for k, v := range piece {
+			k += at
+			slope := float64(v - before)
+			if before = v; k < first {
+				continue // only there to be before the first
 			}
-			i++
-		}
-		slope := float64(x[k] - x[k-1])
-		power += slope * slope
-		n++
-		step := quarters * float64(speed.Hz()/rate)
-		if angle += step; angle >= 1 {
-			// The part of this sample that belongs to the next quarter;
-			// without it the grid of samples beats with the turns.
-			over := min(1, (angle-1)/step)
-			power, n = power-over*slope*slope, n-over
-			out[quarter] = append(out[quarter], math.Sqrt(max(0, power)/max(n, 1)))
-			quarter = (quarter + 1) % quarters
-			angle, power, n = angle-math.Floor(angle), over*slope*slope, over
+			for i < len(t.Points) && float64(t.Points[i].At)*float64(rate) <= float64(k) {
+				if t.Points[i].Speed.Told() {
+					speed = t.Points[i].Speed
+				}
+				i++
+			}
+			power += slope * slope
+			n++
+			step := quarters * float64(speed.Hz()/rate)
+			if angle += step; angle >= 1 {
+				// The part of this sample that belongs to the next quarter;
+				// without it the grid of samples beats with the turns.
+				over := min(1, (angle-1)/step)
+				power, n = power-over*slope*slope, n-over
+				out[quarter] = append(out[quarter], math.Sqrt(max(0, power)/max(n, 1)))
+				quarter = (quarter + 1) % quarters
+				angle, power, n = angle-math.Floor(angle), over*slope*slope, over
+			}
 		}
 	}
 	for q := range out {

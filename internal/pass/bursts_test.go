@@ -6,6 +6,7 @@ import (
 
 	"topnote/internal/pass"
 	"topnote/internal/shaft"
+	"topnote/internal/sound"
 	"topnote/internal/synth"
 	"topnote/internal/unit"
 )
@@ -121,8 +122,8 @@ func TestStutterBesideALightLoad(t *testing.T) {
 func TestListenToNothing(t *testing.T) {
 	t.Parallel()
 	track := shaft.Track{Hop: 0.02, Points: []shaft.Point{{At: 0.5, Speed: 12000}}}
-	silent := make([]float32, 8000)
-	for _, x := range [][]float32{nil, silent} {
+	silent := make(sound.Memory, 8000)
+	for _, x := range []sound.Memory{nil, silent} {
 		for _, from := range []unit.Seconds{-1, 0, 0.9, 5} {
 			if b := pass.ListenTo(x, 8000, track)(from, from+1); b.Belief != 0 {
 				t.Errorf("%d samples of silence from %v: %+v", len(x), from, b)

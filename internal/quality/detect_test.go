@@ -6,12 +6,13 @@ import (
 	"testing"
 
 	"topnote/internal/shaft"
+	"topnote/internal/sound"
 	"topnote/internal/spectrum"
 	"topnote/internal/unit"
 )
 
 // tones gives sines of equal strength at multiples of f, in noise.
-func tones(f, level, noise float64, length unit.Seconds) []float32 {
+func tones(f, level, noise float64, length unit.Seconds) sound.Memory {
 	r := rand.New(rand.NewPCG(1, 2))
 	x := make([]float32, int(float64(length)*float64(rate)))
 	for i := range x {
@@ -54,7 +55,7 @@ func TestClearness(t *testing.T) {
 	}
 }
 
-func usual(t *testing.T, x []float32, speed unit.RPM) float64 {
+func usual(t *testing.T, x sound.Memory, speed unit.RPM) float64 {
 	t.Helper()
 	o := Default()
 	s, _, _ := look(x, rate, follow(steady(speed, 4), unit.TwoStrokeSingle, o), meter(x, rate, o), 0, o)
@@ -94,7 +95,7 @@ func TestFilters(t *testing.T) {
 // own lines, its half orders included, are no second engine.
 func TestRival(t *testing.T) {
 	o := Default()
-	hear := func(x []float32, fires shaft.Firing) (always, while rival) {
+	hear := func(x sound.Memory, fires shaft.Firing) (always, while rival) {
 		track := steady(12000, 4)
 		for i := range track.Points {
 			track.Points[i].Fires = fires
@@ -133,16 +134,17 @@ func TestSwing(t *testing.T) {
 	o := Default()
 	for f, want := range map[float64]float64{4: amplitude, 5.5: amplitude, 0.5: 0, 15: 0} {
 		r := rand.New(rand.NewPCG(1, 3))
-		x := make([]float32, 2*int(rate))
+		x := make(sound.Memory, 2*int(rate))
 		for i := range x {
 			level := amplitude * math.Sin(2*math.Pi*f*float64(i)/float64(rate))
 			x[i] = float32(0.05 * r.NormFloat64() * math.Pow(10, level/20))
 		}
-		e := envelopes(x, rate, o)
 		n := int(math.Round(float64(o.SpeechWindow / o.SpeechStep)))
 		// Noise in bands of 400 Hz, read over 32 ms, swings by itself: a deviation of
 		// about 2 dB in a reading, of which a sixth is in the rhythm.
-		if got := e.swing(10, n, o); math.Abs(got-want) > tolerance && !(want == 0 && got < 1.5) {
+		e := newEnvelope(rate, o)
+		e.follow(x, 10, n)
+		if got := e.swing(o); math.Abs(got-want) > tolerance && !(want == 0 && got < 1.5) {
 			t.Errorf("swing at %v Hz: %.2f dB, want %.2f", f, got, want)
 		}
 	}
@@ -160,7 +162,7 @@ func TestSpeechIn(t *testing.T) {
 	}{
 		"syllables with a pitch": {true, true, true}, "syllables of noise": {false, true, false}, "a steady tone": {true, false, false},
 	} {
-		x := make([]float32, 5*int(rate))
+		x := make(sound.Memory, 5*int(rate))
 		for i := range x {
 			v := r.NormFloat64()
 			if c.voiced {

@@ -10,6 +10,7 @@ import (
 	"topnote/internal/clip"
 	"topnote/internal/pass"
 	"topnote/internal/shaft"
+	"topnote/internal/sound"
 	"topnote/internal/unit"
 )
 
@@ -48,7 +49,7 @@ func TestHarm(t *testing.T) {
 	}
 }
 
-func madeOf(s *clip.Sound, t shaft.Track) made { return made{sound: s.Samples, track: t} }
+func madeOf(s *clip.Sound, t shaft.Track) made { return made{sound: sound.All(s.Samples), track: t} }
 
 // harm is what was lost.
 type harm struct {

@@ -3,13 +3,14 @@ package quality
 import (
 	"math"
 
+	"topnote/internal/sound"
 	"topnote/internal/spectrum"
 	"topnote/internal/unit"
 )
 
 // mainsIn gives the mains frequency that hums in a sound, 50 or 60 Hz; 0 for
 // none.
-func mainsIn(x []float32, rate unit.Hz, o Options) unit.Hz {
+func mainsIn(x sound.Mono, rate unit.Hz, o Options) unit.Hz {
 	found := spectrum.FindHum(x, rate, o.Hum).Mains
 	if found == 0 {
 		return 0

@@ -3,6 +3,7 @@ package quality
 import (
 	"math"
 
+	"topnote/internal/sound"
 	"topnote/internal/unit"
 )
 
@@ -25,13 +26,13 @@ func (l levels) at(t float64) float64 {
 // nothing is far below the last bit of 16-bit sound.
 const nothing = 1e-14
 
-func meter(x []float32, rate unit.Hz, o Options) levels {
+func meter(x sound.Mono, rate unit.Hz, o Options) levels {
 	l := levels{hop: float64(o.Hop)}
 	low, engine := lowPass(o.RumbleTo, rate), highPass(o.EngineFrom, rate)
 	n := int(float64(o.Hop) * float64(rate))
-	for from := 0; from+n <= len(x); from += n {
+	for _, seg := range sound.Pieces(x, 0, x.Len()/n*n, n) {
 		a, b := nothing, nothing
-		for _, v := range x[from : from+n] {
+		for _, v := range seg {
 			u := low.step(float64(v))
 			a += u * u
 			u = engine.step(float64(v))

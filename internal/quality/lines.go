@@ -3,6 +3,7 @@ package quality
 import (
 	"math"
 
+	"topnote/internal/sound"
 	"topnote/internal/spectrum"
 	"topnote/internal/unit"
 )
@@ -16,7 +17,7 @@ type stands struct {
 
 // look looks at the spectrum along the track: for the engine's own lines, and
 // for lines that are not its own.
-func look(x []float32, rate unit.Hz, w walk, l levels, mains unit.Hz, o Options) (s stands, always, while rival) {
+func look(x sound.Mono, rate unit.Hz, w walk, l levels, mains unit.Hz, o Options) (s stands, always, while rival) {
 	plan, err := spectrum.NewPlan(spectrum.PlanOptions{
 		Rate: rate, Length: o.Window, Size: o.Size, Top: o.Top, Floor: spectrum.DefaultFloor(),
 	})
@@ -25,13 +26,16 @@ func look(x []float32, rate unit.Hz, w walk, l levels, mains unit.Hz, o Options)
 	}
 	hunt := newHunt(plan, mains, o)
 	level := make([]float32, plan.Bins())
+	var near []float32
 	for i := range l.engine {
 		t := l.time(i)
 		m := w.at(t)
 		if m.pace == unheard {
 			continue
 		}
-		plan.Warped(level, x, int(t*float64(rate)), m.slope)
+		var at int
+		near, at = sound.Around(x, near, int(t*float64(rate)), plan.Reach())
+		plan.Warped(level, near, at, m.slope)
 		hunt.take(level, m)
 		if m.pace == changing {
 			continue

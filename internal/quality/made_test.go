@@ -11,6 +11,7 @@ import (
 
 	"topnote/internal/clip"
 	"topnote/internal/shaft"
+	"topnote/internal/sound"
 	"topnote/internal/synth"
 	"topnote/internal/unit"
 )
@@ -20,7 +21,7 @@ const rate unit.Hz = 8000
 // made is a rendered pass with the track that a perfect tracker would give, so
 // that these tests measure the detectors and not the tracker.
 type made struct {
-	sound []float32
+	sound sound.Memory
 	track shaft.Track
 }
 

@@ -16,6 +16,7 @@ import (
 	"topnote/internal/pass"
 	"topnote/internal/pass/passtest"
 	"topnote/internal/shaft"
+	"topnote/internal/sound"
 	"topnote/internal/unit"
 )
 
@@ -33,7 +34,7 @@ func quietClip(length unit.Seconds) *clip.Sound {
 	n := int(float64(length) * float64(rate))
 	return &clip.Sound{
 		Info: clip.Info{Duration: length, SampleRate: rate, PeakLevel: 0.5, LowEdge: 40, HighEdge: 4000},
-		Rate: rate, Samples: make([]float32, n),
+		Rate: rate, Samples: make(sound.Memory, n),
 	}
 }
 
@@ -140,7 +141,7 @@ func TestProperties(t *testing.T) {
 				Speed: unit.RPM(rapid.SampledFrom([]float64{0, 1200, 2800, 6000, 13000, 18000}).Draw(t, "speed")), Fires: shaft.Firing(rapid.IntRange(0, 4).Draw(t, "fires")),
 			})
 		}
-		s := &clip.Sound{Info: clip.Info{PeakLevel: 0.5, LowEdge: 50, HighEdge: 4000}, Rate: rate, Samples: x}
+		s := &clip.Sound{Info: clip.Info{PeakLevel: 0.5, LowEdge: 50, HighEdge: 4000}, Rate: rate, Samples: sound.Memory(x)}
 		e := rapid.SampledFrom([]unit.Engine{unit.TwoStrokeSingle, {Strokes: 4, Cylinders: 1}, {Strokes: 4, Cylinders: 4}}).Draw(t, "engine")
 		h := Listen(s, track, e, Default())
 		q := h.Judge(pass.Summary{})

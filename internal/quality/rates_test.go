@@ -10,6 +10,7 @@ import (
 	"topnote/internal/clip"
 	"topnote/internal/pass"
 	"topnote/internal/shaft"
+	"topnote/internal/sound"
 	"topnote/internal/synth"
 	"topnote/internal/unit"
 )
@@ -125,11 +126,11 @@ func speaking(t *testing.T) []damage {
 		if out, err := exec.Command("espeak-ng", "-v", v, "-w", path, text).CombinedOutput(); err != nil {
 			t.Fatalf("espeak-ng: %v: %s", err, out)
 		}
-		sound, err := clip.Open(path)
+		spoken, err := clip.Open(path)
 		if err != nil {
 			t.Fatal(err)
 		}
-		voices = append(voices, sound.Samples)
+		voices = append(voices, sound.All(spoken.Samples))
 	}
 	over := func(db float64) func(uint64, made) made {
 		return func(seed uint64, m made) made {

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"topnote/internal/clip"
+	"topnote/internal/sound"
 	"topnote/internal/synth"
 	"topnote/internal/unit"
 )
@@ -44,10 +45,10 @@ func coded(t testing.TB, m made, ext string, args ...string) made {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if late := len(s.Samples) - int(float64(len(m.samples))*float64(s.Rate/m.rate)); late < -1500 || late > 1500 {
+	if late := s.Samples.Len() - int(float64(len(m.samples))*float64(s.Rate/m.rate)); late < -1500 || late > 1500 {
 		t.Fatalf("the codec changed the length by %d samples", late)
 	}
-	return made{s.Samples, s.Rate, m.truth, m.engine}
+	return made{sound.All(s.Samples), s.Rate, m.truth, m.engine}
 }
 
 // TestCodecs: what a messenger or a telephone packs a recording into leaves its
@@ -84,7 +85,7 @@ func TestCodecs(t *testing.T) {
 }
 
 // speech gives a sentence spoken by espeak-ng, at the working rate.
-func speech(t testing.TB, words string) []float32 {
+func speech(t testing.TB, words string) sound.Memory {
 	t.Helper()
 	need(t, "espeak-ng")
 	path := filepath.Join(t.TempDir(), "speech.wav")
@@ -93,7 +94,7 @@ func speech(t testing.TB, words string) []float32 {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return s.Samples
+	return sound.All(s.Samples)
 }
 
 // sentences are what somebody might say into a telephone beside a saw.

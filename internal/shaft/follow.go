@@ -8,6 +8,7 @@ import (
 	"sync"
 	"sync/atomic"
 
+	"topnote/internal/sound"
 	"topnote/internal/spectrum"
 	"topnote/internal/unit"
 )
@@ -19,17 +20,18 @@ var ErrRate = errors.New("shaft: sound at 7 to 11 kHz is needed")
 // at lies below half of the other.
 const slowestRate, fastestRate unit.Hz = 7000, 11000
 
-// Follow reads the speed of the shaft and its firing period from sound: x is
-// mono, shape [n], at a rate of 8 kHz. The track has a point every 20 ms from
+// Follow reads the speed of the shaft and its firing period from sound at a rate
+// of 8 kHz. The track has a point every 20 ms from
 // the first sample on; silence, no sound and sound without an engine give
 // points without a speed. It returns unit.ErrEngine for an engine that cannot
-// be and ErrRate for a rate that the frames are not made for.
-func Follow(x []float32, rate unit.Hz, q Query) (Track, error) {
+// be, ErrRate for a rate that the frames are not made for, and the error of a
+// sound that cannot be read.
+func Follow(x sound.Mono, rate unit.Hz, q Query) (Track, error) {
 	return FollowWith(x, rate, q, Default())
 }
 
 // FollowWith is Follow with options of the caller's.
-func FollowWith(x []float32, rate unit.Hz, q Query, o Options) (Track, error) {
+func FollowWith(x sound.Mono, rate unit.Hz, q Query, o Options) (Track, error) {
 	if err := q.Engine.Check(); err != nil {
 		return Track{}, err
 	}
@@ -37,29 +39,31 @@ func FollowWith(x []float32, rate unit.Hz, q Query, o Options) (Track, error) {
 		return Track{}, fmt.Errorf("%w; got %.0f Hz", ErrRate, float64(rate))
 	}
 	hop := int(math.Round(float64(o.Hop) * float64(rate)))
-	blocks := o.blocks(len(x)/hop + 1)
-	points, errs := make([][]Point, len(blocks)), make([]error, len(blocks))
+	tr := Track{Hop: o.Hop, Points: make([]Point, x.Len()/hop+1)}
+	blocks := o.blocks(len(tr.Points))
+	errs := make([]error, len(blocks))
 	var group sync.WaitGroup
 	var next atomic.Int64
 	for range min(runtime.GOMAXPROCS(0), atOnce, len(blocks)) {
 		group.Go(func() {
 			f := newFollower(rate, q, o)
+			var seg []float32
 			for i := next.Add(1) - 1; i < int64(len(blocks)); i = next.Add(1) - 1 {
 				b := blocks[i]
-				points[i], errs[i] = f.follow(x[b.lo*hop : min(len(x), b.hi*hop)])
+				seg = x.Stretch(seg, b.lo*hop, min(x.Len(), b.hi*hop))
+				var points []Point
+				if points, errs[i] = f.follow(seg); errs[i] == nil {
+					copy(tr.Points[b.from:b.to], points[b.from-b.lo:])
+				}
 			}
 		})
 	}
 	group.Wait()
-	if err := errors.Join(errs...); err != nil {
+	if err := errors.Join(append(errs, x.Err())...); err != nil {
 		return Track{}, err
 	}
-	tr := Track{Hop: o.Hop, Points: make([]Point, 0, len(x)/hop+1)}
-	for i, b := range blocks {
-		for _, p := range points[i][b.from-b.lo : b.to-b.lo] {
-			p.At = unit.Seconds(float64(len(tr.Points)) * float64(o.Hop))
-			tr.Points = append(tr.Points, p)
-		}
+	for i := range tr.Points {
+		tr.Points[i].At = unit.Seconds(float64(i) * float64(o.Hop))
 	}
 	return tr, nil
 }

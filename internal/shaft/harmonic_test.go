@@ -11,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"topnote/internal/clip"
+	"topnote/internal/sound"
 	"topnote/internal/synth"
 	"topnote/internal/unit"
 )
@@ -81,7 +82,7 @@ func TestHarmonicSeries(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			t.Parallel()
 			x := noise(steadySeries(3, tt.firing, 20), 1e-3, 1)
-			tr, err := Follow(x, rate, Query{Engine: tt.engine})
+			tr, err := Follow(sound.Memory(x), rate, Query{Engine: tt.engine})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -105,7 +106,7 @@ func TestHarmonicSeries(t *testing.T) {
 // TestGlide: the reading follows an even sweep without lag.
 func TestGlide(t *testing.T) {
 	speed := func(at unit.Seconds) unit.Hz { return unit.RPM(3000 * math.Exp(0.45*float64(at))).Hz() }
-	tr, err := Follow(noise(series(3, speed, 20), 1e-3, 2), rate, Query{Engine: unit.TwoStrokeSingle})
+	tr, err := Follow(sound.Memory(noise(series(3, speed, 20), 1e-3, 2)), rate, Query{Engine: unit.TwoStrokeSingle})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -147,7 +148,7 @@ func TestFollowOddInput(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			t.Parallel()
 			for _, e := range engines {
-				tr, err := Follow(tt.x, rate, Query{Engine: e})
+				tr, err := Follow(sound.Memory(tt.x), rate, Query{Engine: e})
 				if err != nil {
 					t.Fatalf("%+v: %v", e, err)
 				}
@@ -182,7 +183,7 @@ func steadyEngine(t *rapid.T) ([]float32, unit.RPM) {
 	return s.Render().Samples, speed
 }
 
-func mustFollow(t *rapid.T, x []float32, rate unit.Hz) []Point {
+func mustFollow(t *rapid.T, x sound.Memory, rate unit.Hz) []Point {
 	tr, err := Follow(x, rate, Query{Engine: unit.TwoStrokeSingle})
 	if err != nil {
 		t.Fatal(err)
@@ -247,7 +248,7 @@ func TestTimeShift(t *testing.T) {
 // TestTwiceTheRate: the same samples, said to be twice as fast, are an engine
 // at twice the speed, whatever the rate that they are analysed at.
 func TestTwiceTheRate(t *testing.T) {
-	at := func(rt *rapid.T, x []float32, rate unit.Hz) []Point {
+	at := func(rt *rapid.T, x sound.Memory, rate unit.Hz) []Point {
 		path := filepath.Join(t.TempDir(), "engine.wav")
 		if err := clip.WriteWAVFile(path, x, rate); err != nil {
 			rt.Fatal(err)
@@ -256,7 +257,7 @@ func TestTwiceTheRate(t *testing.T) {
 		if err != nil {
 			rt.Fatal(err)
 		}
-		return mustFollow(rt, s.Samples, s.Rate)
+		return mustFollow(rt, sound.All(s.Samples), s.Rate)
 	}
 	const hop, within = 0.02, 0.02 // windows are as long for both, and the speed wanders
 	checks(t, func(t *rapid.T) {

@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"testing"
 
+	"topnote/internal/sound"
 	"topnote/internal/synth"
 	"topnote/internal/unit"
 )
@@ -47,7 +48,7 @@ func drawPass(seed int) synth.Scene {
 
 // made is a rendered pass, perhaps damaged further, and its truth.
 type made struct {
-	samples []float32
+	samples sound.Memory
 	rate    unit.Hz
 	truth   synth.Truth
 	engine  unit.Engine

@@ -66,7 +66,7 @@ func readings(t *testing.T, path string, c fieldClip) Track {
 	}
 	defer f.Close()
 	o := Default()
-	tr := Track{Hop: o.Hop, Points: make([]Point, int(float64(len(c.sound.Samples))/float64(c.sound.Rate)/float64(o.Hop))+1)}
+	tr := Track{Hop: o.Hop, Points: make([]Point, int(float64(c.sound.Samples.Len())/float64(c.sound.Rate)/float64(o.Hop))+1)}
 	apart := make([]float64, len(tr.Points))
 	for i := range apart {
 		apart[i] = float64(o.Hop)

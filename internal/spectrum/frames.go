@@ -79,6 +79,10 @@ func (p *Plan) BinWidth() unit.Hz { return p.rate / unit.Hz(p.size) }
 // Bins gives the number of levels in a frame.
 func (p *Plan) Bins() int { return p.keep }
 
+// Reach gives how many samples on either side of its centre a frame can need,
+// also where it is warped by no more than 1/Length.
+func (p *Plan) Reach() int { return len(p.win) }
+
 // Levels writes the level over the local floor, in decibels, of the frame
 // centred on one sample, and returns dst. dst has shape [Bins]. Sound outside
 // x counts as silence; a silent frame gives zeros.

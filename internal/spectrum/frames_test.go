@@ -8,6 +8,7 @@ import (
 
 	"gonum.org/v1/gonum/dsp/fourier"
 
+	"topnote/internal/sound"
 	"topnote/internal/unit"
 )
 
@@ -164,7 +165,7 @@ func TestMap(t *testing.T) {
 	const f = 500.0
 	x := whiteNoise(3*int(testRate), 1e-3, 3)
 	addTone(x, f, 0.1)
-	m := NewMap(x, testRate)
+	m := NewMap(sound.Memory(x), testRate)
 	if n := len(m.Levels); n < 150 || n > 151 || m.Hop != 0.02 { // rounding decides on the last
 		t.Errorf("%d columns every %v s for 3 s, want 150 every 0.02", len(m.Levels), m.Hop)
 	}
@@ -179,10 +180,10 @@ func TestMap(t *testing.T) {
 	if top := m.BinWidth * unit.Hz(len(m.Levels[0])-1); top < 1000 || top > 1010 {
 		t.Errorf("rows go up to %v Hz, want 1000", top)
 	}
-	if long := NewMap(make([]float32, 120*int(testRate)), testRate); len(long.Levels) > 1502 {
+	if long := NewMap(make(sound.Memory, 120*int(testRate)), testRate); len(long.Levels) > 1502 {
 		t.Errorf("%d columns for two minutes", len(long.Levels))
 	}
-	if none := NewMap(nil, testRate); len(none.Levels) != 1 {
+	if none := NewMap(sound.Memory(nil), testRate); len(none.Levels) != 1 {
 		t.Errorf("%d columns for no sound, want 1", len(none.Levels))
 	}
 }

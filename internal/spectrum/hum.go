@@ -2,10 +2,8 @@ package spectrum
 
 import (
 	"math"
-	"math/bits"
 
-	"github.com/mjibson/go-dsp/window"
-
+	"topnote/internal/sound"
 	"topnote/internal/unit"
 )
 
@@ -35,33 +33,44 @@ func DefaultHum() HumOptions {
 }
 
 // FindHum gives the mains hum in a sound. There is none in less than two
-// windows of sound.
-func FindHum(x []float32, rate unit.Hz, o HumOptions) Hum {
+// windows of sound. The sound is heard window by window, once, and once more where
+// there is hum: for its frequency.
+func FindHum(x sound.Mono, rate unit.Hz, o HumOptions) Hum {
 	n := o.samples(rate)
-	if len(x) < 2*n {
+	if x.Len() < 2*n {
 		return Hum{}
 	}
-	windows := powers(x, n)
-	bin := rate / unit.Hz(2*(len(windows[0])-1))
-	var best Hum
+	ear := newHumEar(n)
+	var combs []*humComb
 	for _, mains := range o.Mains {
-		if h := hearHum(windows, bin, mains, o); len(h.Lines) > len(best.Lines) && !h.ofEngine() {
-			best = h
+		combs = append(combs, newHumComb(mains, rate/unit.Hz(ear.size), o))
+	}
+	ear.hear(x, func(power []float64) {
+		for _, c := range combs {
+			c.count(power)
+		}
+	})
+	var best *humComb
+	for _, c := range combs {
+		c.settle(x.Len() / n)
+		if (best == nil || len(c.found) > len(best.found)) && !ofEngine(c.multiples()) {
+			best = c
 		}
 	}
-	if len(best.Lines) < o.Least {
+	if best == nil || len(best.found) < o.Least {
 		return Hum{}
 	}
-	return best
+	ear.hear(x, best.measure)
+	return Hum{Mains: best.mains(), Lines: best.multiples()}
 }
 
-// ofEngine reports whether the lines are those of an engine that runs steadily
-// at a multiple of the mains, 9,000 rpm at 50 Hz: hum has the first or the second
-// multiple in common, no higher one.
-func (h Hum) ofEngine() bool {
+// ofEngine reports whether lines at multiples of the mains are those of an engine
+// that runs steadily at such a multiple, 9,000 rpm at 50 Hz: hum has the first or
+// the second in common, no higher one.
+func ofEngine(multiples []int) bool {
 	const rectified = 2 // twice the mains, as transformers and lamps hum
 	common := 0
-	for _, k := range h.Lines {
+	for _, k := range multiples {
 		for k > 0 {
 			common, k = k, common%k
 		}
@@ -75,94 +84,11 @@ func (o HumOptions) samples(rate unit.Hz) int { return int(float64(o.Window) * f
 // WithoutHum gives the sound without its mains hum, and what hum there was.
 // Without hum it gives x itself.
 func WithoutHum(x []float32, rate unit.Hz, o HumOptions) ([]float32, Hum) {
-	hum := FindHum(x, rate, o)
+	hum := FindHum(sound.Memory(x), rate, o)
 	if hum.Mains == 0 {
 		return x, hum
 	}
 	return subtract(x, rate, hum, o.samples(rate)), hum
-}
-
-// powers gives the power spectrum of each whole window of n samples, Hann, by a
-// transform of the next power of two.
-func powers(x []float32, n int) [][]float64 {
-	size := 1 << bits.Len(uint(n-1))
-	fft := NewRealFFT(size)
-	win := window.Hann(n + 1)[:n]
-	var out [][]float64
-	for from := 0; from+n <= len(x); from += n {
-		in, seg := fft.Input(), x[from:from+n]
-		clear(in)
-		for i, w := range win {
-			if v := w * float64(seg[i]); i%2 == 0 {
-				in[i/2] = complex(v, 0)
-			} else {
-				in[i/2] += complex(0, v)
-			}
-		}
-		p := make([]float64, size/2+1)
-		fft.Powers(p)
-		for i := range p {
-			p[i] += silence
-		}
-		out = append(out, p)
-	}
-	return out
-}
-
-// hearHum looks for the multiples of one mains frequency.
-func hearHum(windows [][]float64, bin, mains unit.Hz, o HumOptions) Hum {
-	var h Hum
-	var sum, weight float64 // of the mains frequency, by the lines that stand out
-	for k := 1; unit.Hz(k)*mains <= o.Top; k++ {
-		f := float64(unit.Hz(k) * mains / bin)
-		reach := max(1, int(math.Ceil(f*o.Astray)))
-		if at, ok := stands(windows, int(math.Round(f)), reach, o); ok {
-			h.Lines = append(h.Lines, k)
-			// A high multiple tells the frequency best.
-			sum += at * float64(bin)
-			weight += float64(k)
-		}
-	}
-	if weight > 0 {
-		h.Mains = unit.Hz(sum / weight)
-	}
-	return h
-}
-
-// stands reports whether a line within reach bins of a middle stands out of
-// its neighbours in most windows, always at the same place, and where, in bins.
-func stands(windows [][]float64, middle, reach int, o HumOptions) (at float64, ok bool) {
-	mean := make([]float64, 2*reach+1)
-	for _, p := range windows {
-		for i := range mean {
-			mean[i] += p[middle-reach+i]
-		}
-	}
-	top := 0
-	for i, v := range mean {
-		if v > mean[top] {
-			top = i
-		}
-	}
-	k := middle - reach + top
-	var yes int
-	for _, p := range windows {
-		beside := (p[k-5] + p[k-4] + p[k-3] + p[k+3] + p[k+4] + p[k+5]) / 6
-		if 10*math.Log10(p[k]/beside) > float64(o.Stands) {
-			yes++
-		}
-	}
-	if float64(yes) < o.Share*float64(len(windows)) {
-		return 0, false
-	}
-	// The top of a Hann line between bins, by a parabola through the logarithms.
-	var l [3]float64
-	for _, p := range windows {
-		for i := range l {
-			l[i] += math.Log(p[k-1+i])
-		}
-	}
-	return float64(k) + 0.5*(l[0]-l[2])/(l[0]-2*l[1]+l[2]), true
 }
 
 // project gives the cosine and sine amplitude of a frequency, in cycles per

@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"topnote/internal/sound"
 	"topnote/internal/unit"
 )
 
@@ -124,7 +125,7 @@ func TestFindHumOrders(t *testing.T) {
 		for k := 1.0; k*f <= 900; k++ {
 			addTone(x, k*f, 0.05/k)
 		}
-		if h := FindHum(x, testRate, DefaultHum()); (h.Mains > 0) != want {
+		if h := FindHum(sound.Memory(x), testRate, DefaultHum()); (h.Mains > 0) != want {
 			t.Errorf("multiples of %v Hz: hum of %v Hz, lines %v", f, h.Mains, h.Lines)
 		}
 	}

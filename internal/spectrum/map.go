@@ -1,6 +1,9 @@
 package spectrum
 
-import "topnote/internal/unit"
+import (
+	"topnote/internal/sound"
+	"topnote/internal/unit"
+)
 
 // Map is the level of a sound over time and frequency, for pictures: the
 // ground on which a speed track is drawn so that it can be checked by eye.
@@ -20,17 +23,20 @@ const (
 	mapSize                 = 2048 // at 8 kHz
 )
 
-// NewMap draws the map of a sound, mono samples at a rate of 4 to 16 kHz, up to
-// 1 kHz. Silence gives zeros; no sound gives one column.
-func NewMap(x []float32, rate unit.Hz) Map {
+// NewMap draws the map of a sound at a rate of 4 to 16 kHz, up to 1 kHz. Silence
+// gives zeros; no sound gives one column.
+func NewMap(x sound.Mono, rate unit.Hz) Map {
 	plan, err := NewPlan(PlanOptions{Rate: rate, Length: mapWindow, Size: mapSize, Top: mapTop, Floor: DefaultFloor()})
 	if err != nil {
 		panic(err) // the sizes above fit every rate that the comment allows
 	}
-	length := unit.Seconds(float64(len(x)) / float64(rate))
+	length := unit.Seconds(float64(x.Len()) / float64(rate))
 	m := Map{Hop: max(mapHop, length/mapColumns), BinWidth: plan.BinWidth()}
+	var near []float32
 	for t := unit.Seconds(0); t <= length; t += m.Hop {
-		column := plan.Levels(make([]float32, plan.Bins()), x, int(float64(t)*float64(rate)))
+		var at int
+		near, at = sound.Around(x, near, int(float64(t)*float64(rate)), plan.Reach())
+		column := plan.Levels(make([]float32, plan.Bins()), near, at)
 		for i, v := range column {
 			column[i] = max(v, 0)
 		}

@@ -3,6 +3,7 @@ package synth
 import (
 	"math"
 
+	"topnote/internal/sound"
 	"topnote/internal/unit"
 )
 
@@ -25,7 +26,7 @@ type Scene struct {
 // Sound is a rendered scene.
 type Sound struct {
 	Rate    unit.Hz
-	Samples []float32 // mono, -1 to 1
+	Samples sound.Memory // -1 to 1
 	Truth   Truth
 }
 

@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"io/fs"
 	"net/http"
 	"strconv"
 	"time"
@@ -42,6 +43,8 @@ func faultOf(err error) *fault {
 	switch {
 	case errors.As(err, &own):
 		return own
+	case errors.Is(err, fs.ErrClosed): // the sound of a job that was dropped meanwhile
+		return faultNoJob()
 	case errors.As(err, &recording):
 		return &fault{status: recordingStatus(recording.Code), code: recording.Code, says: recording.Says, do: recording.Do, cause: err}
 	case errors.As(err, &entry):

@@ -1,18 +1,13 @@
 package web
 
 import (
-	"cmp"
 	"context"
-	"fmt"
 	"log"
 	"net/http"
-	"os"
-	"runtime/debug"
 	"slices"
 	"sync"
 	"time"
 
-	"topnote/internal/clip"
 	"topnote/internal/measure"
 	"topnote/internal/shaft"
 	"topnote/internal/unit"
@@ -237,6 +232,7 @@ func (d *desk) drop(id string) bool {
 	}
 	j.cancel()
 	j.bytes.release()
+	j.Result.Close()
 	return true
 }
 
@@ -297,47 +293,13 @@ func (d *desk) next() *job {
 	return j
 }
 
-// outcome is what the work on a job came to.
-type outcome struct {
-	result measure.Measurement
-	err    error
-}
-
-// guarded works on a job. A panic below is a fault of this program, which must not
-// take the results of others with it.
-func (d *desk) guarded(j *job) (o outcome) {
-	defer func() {
-		if p := recover(); p != nil {
-			o = outcome{err: fmt.Errorf("web: panic while measuring: %v\n%s", p, debug.Stack())}
-		}
-	}()
-	return d.work(j)
-}
-
-// measure measures a job.
-func (d *desk) measure(j *job) (o outcome) {
-	f, err := os.Open(j.bytes.path)
-	if err != nil {
-		return outcome{err: cmp.Or(j.ctx.Err(), err)} // it is gone when the job was dropped
-	}
-	defer f.Close() // only read from
-	options := clip.Default()
-	options.Limits.Bytes, options.Limits.Duration, options.Limits.Busy = d.o.BodyMost, d.o.SoundMost, d.o.DecodeMost
-	o.result, o.err = measure.Watched(j.ctx, f, j.Name, j.Query, measure.Watch{Clip: options, Decoded: func(i clip.Info) {
-		d.mu.Lock()
-		defer d.mu.Unlock()
-		j.length = i.Duration
-	}})
-	if c := &o.result.Report.Clip; j.browser && o.err == nil {
-		c.Remarks = append(slices.Clip(c.Remarks), remarkBrowser)
-	}
-	return o
-}
-
 // settle writes down what came of a job and frees its seat, for those who hold
 // mu.
 func (d *desk) settle(j *job, o outcome) {
 	j.Ended = d.clock()
+	if d.jobs[j.ID] != j {
+		o.result.Close() // the job was dropped meanwhile
+	}
 	if o.err == nil {
 		j.State, j.Result, j.Progress = Done, o.result, 1
 		if j.length >= 1 {

@@ -16,6 +16,7 @@ import (
 	"time"
 
 	"topnote/internal/clip"
+	"topnote/internal/sound"
 )
 
 // serving is a server that runs on loopback for a test.
@@ -254,11 +255,11 @@ func excerpt(t testing.TB, name string) []byte {
 	}
 	const from, to = 1.2, 5.2
 	rate := float64(s.Rate)
-	return wav(t, s.Samples[int(from*rate):int(to*rate)])
+	return wav(t, s.Samples.Stretch(nil, int(from*rate), int(to*rate)))
 }
 
 // wav gives sound at the working rate as a WAV file.
-func wav(t testing.TB, samples []float32) []byte {
+func wav(t testing.TB, samples sound.Memory) []byte {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "made.wav")
 	if err := clip.WriteWAVFile(path, samples, clip.WorkingRate); err != nil {

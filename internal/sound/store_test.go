@@ -1,0 +1,223 @@
+package sound
+
+import (
+	"errors"
+	"io/fs"
+	"math"
+	"os"
+	"slices"
+	"sync"
+	"syscall"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+// TestStoreIsSlice: whatever is appended, in memory or in a file, any stretch of
+// the store is that of the slice with the same samples.
+func TestStoreIsSlice(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(0, 30_000)
+		s := NewStore(Options{Keep: n.Draw(t, "keep"), Expect: n.Draw(t, "expect")})
+		defer s.Close()
+		var want Memory
+		for range rapid.IntRange(0, 6).Draw(t, "pieces") {
+			piece := make([]float32, n.Draw(t, "samples"))
+			for i := range piece {
+				piece[i] = float32(len(want) + i)
+			}
+			s.Append(piece)
+			want = append(want, piece...)
+		}
+		if by := rapid.Float32Range(0.5, 100).Draw(t, "by"); by > 1 {
+			s.Divide(by)
+			for i := range want {
+				want[i] /= by
+			}
+		}
+		if got := s.Len(); got != len(want) {
+			t.Fatalf("%d samples, want %d", got, len(want))
+		}
+		var buf []float32
+		for range 5 {
+			from := rapid.IntRange(0, len(want)).Draw(t, "from")
+			to := rapid.IntRange(from, len(want)).Draw(t, "to")
+			if buf = s.Stretch(buf, from, to); !slices.Equal(buf, want[from:to]) {
+				t.Fatalf("samples %d to %d of %d differ", from, to, len(want))
+			}
+			var joined []float32
+			for at, piece := range Pieces(s, from, to, 1+n.Draw(t, "size")) {
+				if at != from+len(joined) {
+					t.Fatalf("a piece at %d, want %d", at, from+len(joined))
+				}
+				joined = append(joined, piece...)
+			}
+			if !slices.Equal(joined, want[from:to]) {
+				t.Fatalf("the pieces from %d to %d differ", from, to)
+			}
+		}
+		if !slices.Equal(All(s), want) || s.Err() != nil {
+			t.Fatalf("the whole differs (%v)", s.Err())
+		}
+	})
+}
+
+// TestAround: what is near a sample is the same in the stretch as in the whole,
+// also where the sample is beyond either end.
+func TestAround(t *testing.T) {
+	x := Memory{0, 1, 2, 3, 4, 5, 6, 7, 8, 9}
+	for centre := -5; centre < 16; centre++ {
+		for reach := range 12 {
+			near, at := Around(x, nil, centre, reach)
+			for d := -reach; d <= reach; d++ {
+				inside := centre+d >= 0 && centre+d < len(x)
+				if inside != (at+d >= 0 && at+d < len(near)) || inside && near[at+d] != x[centre+d] {
+					t.Fatalf("%d from %d with reach %d: %v at %d", d, centre, reach, near, at)
+				}
+			}
+		}
+	}
+}
+
+// spilled gives a store with its samples, 0, 1, 2 ..., in a file.
+func spilled(t *testing.T, n int) *Store {
+	t.Helper()
+	s := NewStore(Options{Keep: n / 2})
+	t.Cleanup(func() { s.Close() })
+	for i := range n {
+		s.Append([]float32{float32(i)})
+	}
+	if s.file == nil || s.memory != nil {
+		t.Fatal("the samples are still in memory")
+	}
+	return s
+}
+
+// TestManyReaders reads one file from several goroutines at once.
+func TestManyReaders(t *testing.T) {
+	const n, readers = 50_000, 4
+	s := spilled(t, n)
+	var group sync.WaitGroup
+	for r := range readers {
+		group.Go(func() {
+			var buf []float32
+			for from := 100 * r; from+10_000 < n; from += 777 {
+				buf = s.Stretch(buf, from, from+10_000)
+				for i, v := range buf {
+					if v != float32(from+i) {
+						t.Errorf("sample %d is %v", from+i, v)
+						return
+					}
+				}
+			}
+		})
+	}
+	group.Wait()
+	if s.Err() != nil {
+		t.Error(s.Err())
+	}
+}
+
+// TestNothingLeft: the folder for temporary files holds nothing, even while the
+// sound is in it. On a system that removes a file with its last user, it does so.
+func TestNothingLeft(t *testing.T) {
+	dir := t.TempDir()
+	t.Setenv("TMPDIR", dir)
+	t.Setenv("TMP", dir)
+	s := spilled(t, 1000)
+	left, err := os.ReadDir(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, windows := os.LookupEnv("SystemRoot"); !windows && len(left) > 0 {
+		t.Errorf("%v while it is used", left)
+	}
+	for range 2 {
+		if err := s.Close(); err != nil {
+			t.Error(err)
+		}
+	}
+	if left, _ := os.ReadDir(dir); len(left) > 0 {
+		t.Errorf("%v is left", left)
+	}
+	if x := s.Stretch(nil, 1, 3); !slices.Equal(x, []float32{0, 0}) || !errors.Is(s.Err(), fs.ErrClosed) {
+		t.Errorf("after the end: %v, %v", x, s.Err())
+	}
+}
+
+// TestNoPlace: where no file can be made, the sound stays in memory.
+func TestNoPlace(t *testing.T) {
+	s := NewStore(Options{Keep: 2, create: func() (file, error) { return nil, fs.ErrPermission }})
+	for i := range 10 {
+		s.Append([]float32{float32(i)})
+	}
+	if x := All(s); !slices.Equal(x, []float32{0, 1, 2, 3, 4, 5, 6, 7, 8, 9}) || s.Err() != nil || s.Close() != nil {
+		t.Errorf("%v, %v", x, s.Err())
+	}
+}
+
+// badDisk takes so many bytes, and gives back so many.
+type badDisk struct {
+	file
+	takes, gives int
+}
+
+func (d *badDisk) Write(p []byte) (int, error) {
+	if d.takes -= len(p); d.takes < 0 {
+		return 0, syscall.ENOSPC
+	}
+	return d.file.Write(p)
+}
+
+func (d *badDisk) ReadAt(p []byte, at int64) (int, error) {
+	if d.gives -= len(p); d.gives < 0 {
+		return 0, syscall.EIO
+	}
+	return d.file.ReadAt(p, at)
+}
+
+// TestBadDisk: the first error of a disk stays, and what was not read is silence.
+func TestBadDisk(t *testing.T) {
+	on := func(d badDisk) *Store {
+		s := NewStore(Options{Keep: 10, create: func() (file, error) {
+			var err error
+			d.file, err = createUnnamed()
+			return &d, err
+		}})
+		t.Cleanup(func() { s.Close() })
+		for range 100 {
+			s.Append([]float32{1, 2, 3})
+		}
+		return s
+	}
+	full := on(badDisk{takes: 500, gives: math.MaxInt})
+	if !errors.Is(full.Err(), syscall.ENOSPC) {
+		t.Errorf("on a full disk: %v", full.Err())
+	}
+	broken := on(badDisk{takes: math.MaxInt, gives: 30})
+	if x := broken.Stretch(nil, 0, 3); !slices.Equal(x, []float32{1, 2, 3}) || broken.Err() != nil {
+		t.Errorf("before the disk breaks: %v, %v", x, broken.Err())
+	}
+	x := broken.Stretch([]float32{7, 7, 7, 7, 7, 7}, 0, 6)
+	again := broken.Stretch(nil, 0, 1)
+	if !slices.Equal(x, make([]float32, 6)) || !slices.Equal(again, []float32{0}) || !errors.Is(broken.Err(), syscall.EIO) {
+		t.Errorf("after the disk broke: %v, %v, %v", x, again, broken.Err())
+	}
+}
+
+// TestOutside: a stretch that is not within the sound is a fault of the program,
+// in memory and in a file.
+func TestOutside(t *testing.T) {
+	for _, x := range []Mono{make(Memory, 10, 20), spilled(t, 10)} {
+		for _, r := range [][2]int{{-1, 2}, {3, 2}, {5, 11}} {
+			func() {
+				defer func() {
+					if recover() == nil {
+						t.Errorf("%T: from %d to %d did not panic", x, r[0], r[1])
+					}
+				}()
+				x.Stretch(nil, r[0], r[1])
+			}()
+		}
+	}
+}

@@ -1,0 +1,15 @@
+package sound
+
+import (
+	"crypto/rand"
+	"os"
+	"path/filepath"
+)
+
+// createUnnamed makes a file for temporary use, for our eyes only. Here an open
+// file has a name, but the system removes the two together, also after a crash.
+func createUnnamed() (file, error) {
+	const deleteOnClose = 0x04000000 // FILE_FLAG_DELETE_ON_CLOSE
+	name := filepath.Join(os.TempDir(), "topnote-"+rand.Text())
+	return os.OpenFile(name, os.O_RDWR|os.O_CREATE|os.O_EXCL|deleteOnClose, 0o600)
+}
