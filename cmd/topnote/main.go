@@ -9,6 +9,7 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"runtime/debug"
 	"syscall"
 )
 
@@ -18,7 +19,16 @@ type streams struct {
 	out, err io.Writer
 }
 
+// collectAt is by how much the memory in use may grow before it is collected,
+// percent. Nearly all of it holds plain numbers, so that collecting it twice as often
+// as usual takes no time that could be measured, and an hour of sound a fourth
+// less memory.
+const collectAt = 50
+
 func main() {
+	if os.Getenv("GOGC") == "" {
+		debug.SetGCPercent(collectAt)
+	}
 	os.Exit(int(run(untilInterrupted(), os.Args[1:], streams{os.Stdin, os.Stdout, os.Stderr})))
 }
 

@@ -65,7 +65,7 @@ func Default() Options {
 	return Options{
 		Limits:       DefaultLimits(),
 		FFmpeg:       "ffmpeg",
-		InMemory:     600,
+		InMemory:     300,
 		Lookahead:    60,
 		DeadBelow:    30,
 		WeakBelow:    8,

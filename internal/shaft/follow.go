@@ -21,11 +21,10 @@ var ErrRate = errors.New("shaft: sound at 7 to 11 kHz is needed")
 const slowestRate, fastestRate unit.Hz = 7000, 11000
 
 // Follow reads the speed of the shaft and its firing period from sound at a rate
-// of 8 kHz. The track has a point every 20 ms from
-// the first sample on; silence, no sound and sound without an engine give
-// points without a speed. It returns unit.ErrEngine for an engine that cannot
-// be, ErrRate for a rate that the frames are not made for, and the error of a
-// sound that cannot be read.
+// of 8 kHz. The track has a point every 20 ms from the first sample on; silence,
+// no sound and sound without an engine give points without a speed. It returns
+// unit.ErrEngine for an engine that cannot be, ErrRate for a rate that the frames
+// are not made for, and the error of a sound that cannot be read.
 func Follow(x sound.Mono, rate unit.Hz, q Query) (Track, error) {
 	return FollowWith(x, rate, q, Default())
 }
@@ -41,25 +40,17 @@ func FollowWith(x sound.Mono, rate unit.Hz, q Query, o Options) (Track, error) {
 	hop := int(math.Round(float64(o.Hop) * float64(rate)))
 	tr := Track{Hop: o.Hop, Points: make([]Point, x.Len()/hop+1)}
 	blocks := o.blocks(len(tr.Points))
-	errs := make([]error, len(blocks))
+	j := job{sound: x, hop: hop, blocks: blocks, points: tr.Points, errs: make([]error, len(blocks))}
 	var group sync.WaitGroup
-	var next atomic.Int64
 	for range min(runtime.GOMAXPROCS(0), atOnce, len(blocks)) {
 		group.Go(func() {
-			f := newFollower(rate, q, o)
-			var seg []float32
-			for i := next.Add(1) - 1; i < int64(len(blocks)); i = next.Add(1) - 1 {
-				b := blocks[i]
-				seg = x.Stretch(seg, b.lo*hop, min(x.Len(), b.hi*hop))
-				var points []Point
-				if points, errs[i] = f.follow(seg); errs[i] == nil {
-					copy(tr.Points[b.from:b.to], points[b.from-b.lo:])
-				}
+			for more := true; more; {
+				more = j.turn(rate, q, o)
 			}
 		})
 	}
 	group.Wait()
-	if err := errors.Join(append(errs, x.Err())...); err != nil {
+	if err := errors.Join(append(j.errs, x.Err())...); err != nil {
 		return Track{}, err
 	}
 	for i := range tr.Points {
@@ -68,9 +59,46 @@ func FollowWith(x sound.Mono, rate unit.Hz, q Query, o Options) (Track, error) {
 	return tr, nil
 }
 
-// atOnce is how many blocks are followed at the same time at most: each needs
-// some 30 MB.
-const atOnce = 4
+const (
+	atOnce = 4 // blocks of one clip that are followed at the same time at most
+	inTurn = 4 // blocks after which another clip may have its turn
+)
+
+// atWork holds a place for each block that is followed, of all clips together: one
+// needs some 30 MB, and more of them than processors would be no sooner done.
+var atWork = make(chan struct{}, runtime.GOMAXPROCS(0))
+
+// job is a sound that is followed block by block, by several goroutines.
+type job struct {
+	sound  sound.Mono
+	hop    int // samples
+	blocks []block
+	next   atomic.Int64 // block that nobody works on yet
+	points []Point      // of the whole track
+	errs   []error      // of each block
+}
+
+// turn waits for a place, follows the next few blocks, and reports whether there
+// may be more.
+func (j *job) turn(rate unit.Hz, q Query, o Options) (more bool) {
+	atWork <- struct{}{}
+	defer func() { <-atWork }()
+	f := newFollower(rate, q, o)
+	var seg []float32
+	for range inTurn {
+		i := int(j.next.Add(1) - 1)
+		if i >= len(j.blocks) {
+			return false
+		}
+		b := j.blocks[i]
+		seg = j.sound.Stretch(seg, b.lo*j.hop, min(j.sound.Len(), b.hi*j.hop))
+		var points []Point
+		if points, j.errs[i] = f.follow(seg); j.errs[i] == nil {
+			copy(j.points[b.from:b.to], points[b.from-b.lo:])
+		}
+	}
+	return true
+}
 
 // block is a stretch of the clip that is followed by itself, in hops: it gives
 // the points from `from` to `to`, and sees the sound from lo to hi.
