@@ -47,11 +47,12 @@ func ListenTo(x sound.Mono, rate unit.Hz, t shaft.Track) Listener {
 		if turns < turnsLeast {
 			return Bursts{}
 		}
+		lags := min(turns/2, periodsMost*burstMost+1) // further off nothing is asked for
 		e := againstTrend(strength)
-		like := likeness(turns/2, e[:]...)
+		like := likeness(lags, e[:]...)
 		pattern, _ := clearest(like, 2, fourStrokeMost)
 		e = smoothed(e)
-		slow := likeness(turns/2, e[:]...)
+		slow := likeness(lags, e[:]...)
 		best, period := clearest(slow, burstLeast, burstMost)
 		const clearly, chance, sure = 1.5, 3.0, 2.5
 		sigmas := best * math.Sqrt(float64(turns)/threeMean*independent(e))
