@@ -1,13 +1,18 @@
 package web
 
 import (
+	"errors"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
 	"github.com/chromedp/chromedp"
+
+	"topnote/internal/clip"
+	"topnote/internal/sound"
 )
 
 // TestRecord records in the page from a microphone that the browser plays a
@@ -110,7 +115,7 @@ func TestWait(t *testing.T) {
 	t.Parallel()
 	b := openTab(t, site(t), 360, 740)
 	b.visit("/")
-	b.do(chromedp.SetUploadFiles(chromedp.ID("clip"), []string{sample(t, "rich.wav")}))
+	b.do(chromedp.SetUploadFiles(chromedp.ID("clip"), []string{again(t, sample(t, "rich.wav"), 20)}))
 	// As many as are measured at once, and one more.
 	last := eval[string](b, `Promise.all(Array.from({length: navigator.hardwareConcurrency + 1}, async () => {
 		const answer = await fetch("/api/v1/clips", {method: "POST", body: new FormData(document.getElementById("pass"))});
@@ -122,4 +127,20 @@ func TestWait(t *testing.T) {
 	}
 	b.shoot("phone-wait")
 	b.until(`!!document.querySelector("#track")`)
+}
+
+// again writes a recording so many times over, under its own name: it takes long
+// enough to be waited for.
+func again(t *testing.T, path string, times int) string {
+	t.Helper()
+	once, err := clip.Open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	long := filepath.Join(t.TempDir(), filepath.Base(path))
+	samples := slices.Repeat(sound.All(once.Samples), times)
+	if err := errors.Join(clip.WriteWAVFile(long, sound.Memory(samples), once.Rate), once.Close()); err != nil {
+		t.Fatal(err)
+	}
+	return long
 }
