@@ -14,10 +14,10 @@ type destination struct {
 	style  report.TextStyle
 	parted bool // results are parted by an empty line
 
-	file   string       // all results in one file; "" for none
-	kept   bytes.Buffer // what will stand in it
-	folder string       // a file for each; "" for none
-	ending string       // of the files in it
+	file   string   // all results in one file; "" for none
+	kept   [][]byte // what will stand in it
+	folder string   // a file for each; "" for none
+	ending string   // of the files in it
 	names  *names
 
 	begun bool
@@ -38,7 +38,7 @@ func (d *destination) emit(form []byte) error {
 	}
 	d.begun = true
 	if d.file != "" {
-		d.kept.Write(form)
+		d.kept = append(d.kept, form)
 		return nil
 	}
 	if _, err := d.print.Write(form); err != nil {
@@ -59,10 +59,17 @@ func (d *destination) table(outcomes []report.Outcome) error {
 
 // close writes the one file, if there is something to write.
 func (d *destination) close() error {
-	if d.file == "" || d.kept.Len() == 0 {
+	if d.file == "" || len(d.kept) == 0 {
 		return nil
 	}
-	return writeFile(d.file, bytesOf(d.kept.Bytes()))
+	return writeFile(d.file, func(w io.Writer) error {
+		for _, form := range d.kept {
+			if _, err := w.Write(form); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
 }
 
 // written gives what a function writes.

@@ -20,10 +20,10 @@ type streams struct {
 }
 
 // collectAt is by how much the memory in use may grow before it is collected,
-// percent. Nearly all of it holds plain numbers, so that collecting it twice as often
-// as usual takes no time that could be measured, and an hour of sound a fourth
-// less memory.
-const collectAt = 50
+// percent. Nearly all of it holds plain numbers, so that collecting it four times as
+// often as usual takes hardly any time (docs/performance.md), and an hour of sound a
+// third less memory.
+const collectAt = 25
 
 func main() {
 	if os.Getenv("GOGC") == "" {

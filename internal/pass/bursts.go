@@ -24,11 +24,13 @@ const (
 	periodsLeast   = 2  // and at the least
 	turnsLeast     = 60 // turns under which nothing is said
 
+	listenMost  = 120     // s: some 20,000 turns tell all that there is to tell
 	listenPiece = 1 << 13 // samples that are read at a time
 )
 
-// ListenTo gives the Listener that looks at a sound at rate, along the
-// track that was read from it. It keeps x and t and changes neither.
+// ListenTo gives the Listener that looks at a sound at rate, along the track that
+// was read from it: of a long stretch at its first two minutes. It keeps x and t
+// and changes neither.
 //
 // For each period it compares how like the strengths are whole periods apart
 // with how like they are half a period off. Bursts are believed from three
@@ -42,6 +44,7 @@ const (
 // two-state Markov chain).
 func ListenTo(x sound.Mono, rate unit.Hz, t shaft.Track) Listener {
 	return func(from, to unit.Seconds) Bursts {
+		to = min(to, from+listenMost)
 		strength := turnStrengths(x, rate, t, from, to)
 		turns := len(strength[0])
 		if turns < turnsLeast {

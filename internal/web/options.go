@@ -33,8 +33,8 @@ type Options struct {
 	RetryAfter time.Duration
 
 	// Kept, KeptSound and KeptBytes bound the results that are kept: 64 of them,
-	// 1 h of sound in memory (115 MB), 1 GB of recordings on the disk. The oldest
-	// make room.
+	// 1 h of sound (115 MB, in memory where a recording is short), 1 GB of recordings
+	// on the disk. The oldest make room.
 	Kept      int
 	KeptSound unit.Seconds
 	KeptBytes int64
