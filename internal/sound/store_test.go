@@ -221,3 +221,22 @@ func TestOutside(t *testing.T) {
 		}
 	}
 }
+
+// BenchmarkStretch reads a minute of sound from a file, a second at a time.
+func BenchmarkStretch(b *testing.B) {
+	const second = 8000
+	s := NewStore(Options{Keep: second})
+	defer s.Close()
+	for range 60 {
+		s.Append(make([]float32, second))
+	}
+	b.SetBytes(int64(sampleBytes * s.Len()))
+	b.ReportAllocs()
+	for b.Loop() {
+		for range Pieces(s, 0, s.Len(), second) {
+		}
+	}
+	if s.Err() != nil {
+		b.Fatal(s.Err())
+	}
+}
