@@ -107,83 +107,70 @@ func (r Reading) String() string {
 	return strings.Join(parts, " ")
 }
 
+// The units that each quantity may be written in, in lower case; "" is none.
+var (
+	tempUnits = units[unit.Celsius]{
+		"": metric[unit.Celsius], "c": metric[unit.Celsius], "°c": metric[unit.Celsius],
+		"f": unit.FromFahrenheit, "°f": unit.FromFahrenheit, "k": unit.FromKelvin,
+	}
+	altitudeUnits = units[unit.Metre]{"": metric[unit.Metre], "m": metric[unit.Metre], "ft": unit.FromFoot}
+	pressureUnits = units[unit.Pascal]{
+		"": unit.FromHectopascal, "hpa": unit.FromHectopascal, "mbar": unit.FromHectopascal, "mb": unit.FromHectopascal,
+		"pa": metric[unit.Pascal], "kpa": func(v float64) unit.Pascal { return unit.FromHectopascal(v * hectopascalPerKilopascal) },
+		"inhg": unit.FromInchHg, "mmhg": unit.FromMillimetreHg, "inh2o": unit.FromInchWater,
+	}
+	humidityUnits = units[unit.Percent]{"": metric[unit.Percent], "%": metric[unit.Percent]}
+)
+
+const hectopascalPerKilopascal = 10
+
+// units gives for each unit that a quantity may be written in its value in the
+// unit that it is kept in.
+type units[T ~float64] map[string]func(float64) T
+
+func metric[T ~float64](v float64) T { return T(v) }
+
+// parse reads a number with a unit; problem says what a text is not. It refuses
+// what is larger than any figure of air, in the unit that String writes, so that
+// what was read can be written and read again.
+func (u units[T]) parse(text string, problem func(text string) *Problem) (T, error) {
+	const most = 1e9
+	v, name, ok := splitQuantity(text)
+	convert := u[name]
+	if !ok || convert == nil {
+		return 0, problem(text)
+	}
+	if t := convert(v); math.Abs(float64(t)) <= most {
+		return t, nil
+	}
+	return 0, problem(text)
+}
+
 // ParseTemp reads a temperature: "31", "31C", "88F", "304 K". A bare number is
 // in C. It returns a *Problem for anything else.
-func ParseTemp(text string) (unit.Celsius, error) {
-	v, name, ok := splitQuantity(text)
-	switch {
-	case !ok:
-	case name == "" || name == "c" || name == "°c":
-		return sane(unit.Celsius(v), problemNotTemp(text))
-	case name == "f" || name == "°f":
-		return sane(unit.FromFahrenheit(v), problemNotTemp(text))
-	case name == "k":
-		return sane(unit.FromKelvin(v), problemNotTemp(text))
-	}
-	return 0, problemNotTemp(text)
-}
+func ParseTemp(text string) (unit.Celsius, error) { return tempUnits.parse(text, problemNotTemp) }
 
 // ParseAltitude reads a height: "850", "850m", "2800ft". A bare number is in m.
 // It returns a *Problem for anything else.
 func ParseAltitude(text string) (unit.Metre, error) {
-	v, name, ok := splitQuantity(text)
-	switch {
-	case !ok:
-	case name == "" || name == "m":
-		return sane(unit.Metre(v), problemNotAltitude(text))
-	case name == "ft":
-		return sane(unit.FromFoot(v), problemNotAltitude(text))
-	}
-	return 0, problemNotAltitude(text)
+	return altitudeUnits.parse(text, problemNotAltitude)
 }
 
 // ParsePressure reads a pressure or a difference of pressures: "1013",
 // "1013hPa", "29.92inHg", "101.3kPa", "760mmHg", "4inH2O". A bare number is in
 // hPa. It returns a *Problem for anything else.
 func ParsePressure(text string) (unit.Pascal, error) {
-	v, name, ok := splitQuantity(text)
-	if ok {
-		switch name {
-		case "", "hpa", "mbar", "mb":
-			return sane(unit.FromHectopascal(v), problemNotPressure(text))
-		case "pa":
-			return sane(unit.Pascal(v), problemNotPressure(text))
-		case "kpa":
-			return sane(unit.FromHectopascal(v*hectopascalPerKilopascal), problemNotPressure(text))
-		case "inhg":
-			return sane(unit.FromInchHg(v), problemNotPressure(text))
-		case "mmhg":
-			return sane(unit.FromMillimetreHg(v), problemNotPressure(text))
-		case "inh2o":
-			return sane(unit.FromInchWater(v), problemNotPressure(text))
-		}
-	}
-	return 0, problemNotPressure(text)
+	return pressureUnits.parse(text, problemNotPressure)
 }
-
-const hectopascalPerKilopascal = 10
 
 // parseHumidity reads a relative humidity in percent: "60", "60%". A share
 // between 0 and 1 is refused: no air outdoors is that dry, so it is a slip.
 func parseHumidity(text string) (unit.Percent, error) {
-	v, name, ok := splitQuantity(text)
-	if !ok || (name != "" && name != "%") {
-		return 0, problemNotHumidity(text)
-	}
-	if v > 0 && v < 1 {
+	v, err := humidityUnits.parse(text, problemNotHumidity)
+	if err == nil && v > 0 && v < 1 {
 		return 0, problemHumidityShare(text)
 	}
-	return sane(unit.Percent(v), problemNotHumidity(text))
-}
-
-// sane refuses a figure larger than any air has. The bound holds in the unit that
-// String writes, so that what was read can be written and read again.
-func sane[T ~float64](v T, problem error) (T, error) {
-	const most = 1e9
-	if !(math.Abs(float64(v)) <= most) {
-		return 0, problem
-	}
-	return v, nil
+	return v, err
 }
 
 // quantity is a plain decimal number and what stands behind it. No exponents,
