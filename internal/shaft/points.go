@@ -21,13 +21,14 @@ func (f *follower) points(hs []heard) (ps []Point, belief [][maxPeriod]float64) 
 	})
 	for _, h := range hs[1:] {
 		a, b := h.hop-h.since, h.hop
+		same := together(ps[a], ps[b], f.o.RefineReach)
 		for i := a + 1; i < b; i++ {
 			near := a
 			if i-a > b-i {
 				near = b
 			}
 			ps[i], belief[i] = ps[near], belief[near]
-			if together(ps[a], ps[b], f.o.RefineReach) {
+			if same {
 				share := float64(i-a) / float64(b-a)
 				ps[i].Speed = ps[a].Speed + unit.RPM(share)*(ps[b].Speed-ps[a].Speed)
 			}
@@ -42,5 +43,5 @@ func (f *follower) points(hs []heard) (ps []Point, belief [][maxPeriod]float64) 
 // together reports whether two points have a speed, and nearly the same: within
 // so much of its logarithm.
 func together(a, b Point, within float64) bool {
-	return a.Speed.Told() && b.Speed.Told() && math.Abs(math.Log(float64(b.Speed/a.Speed))) <= within
+	return a.Speed.Told() && b.Speed.Told() && math.Abs(math.Log(float64(b.Speed/a.Speed))) < within
 }

@@ -74,7 +74,7 @@ func (o SteadyOptions) better(without, with []Point, m mask, order float64) bool
 		}
 		all++
 		switch {
-		case p.Speed.Told() && math.Abs(math.Log(float64(p.Speed/before))) < sameReading:
+		case together(with[i], p, sameReading):
 			same++
 		case o.owns(m, before.Hz()*unit.Hz(order)):
 			owned++
