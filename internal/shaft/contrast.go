@@ -76,12 +76,19 @@ func (c *contrast) take(readings []float32) {
 		of := c.of[p]
 		clear(of)
 		for _, o := range c.orders[p] {
-			n := len(o.weight)
-			whole, under, over := readings[o.whole.at:][:n], readings[o.under.at:][:n], readings[o.over.at:][:n]
-			for i, w := range o.weight {
-				of[i] += w * clamp(whole[i]-(under[i]+over[i])/2, -c.most, c.most)
-			}
+			o.addTo(of, readings, c.most)
 		}
+	}
+}
+
+// addTo adds to dst what the readings say of the order, most of each at most. It
+// is the innermost loop of all, and by itself so that all it needs is in registers.
+func (o *order) addTo(dst, readings []float32, most float32) {
+	n := len(o.weight)
+	dst, weight := dst[:n], o.weight[:n]
+	whole, under, over := readings[o.whole.at:][:n], readings[o.under.at:][:n], readings[o.over.at:][:n]
+	for i, v := range whole {
+		dst[i] += weight[i] * clamp(v-(under[i]+over[i])/2, -most, most)
 	}
 }
 

@@ -221,13 +221,6 @@ func (r Ramp) fast() ramp32 {
 
 func (r ramp32) at(level float32) float32 { return clamp(r.slope*(level-r.zero), r.low, r.high) }
 
-// clamp bounds a number, without the care for what is none that min and max take.
-func clamp(v, low, high float32) float32 {
-	if v < low {
-		return low
-	}
-	if v > high {
-		return high
-	}
-	return v
-}
+// clamp bounds a number. Levels scatter, so that no processor foresees which way a
+// branch goes: min and max have none.
+func clamp(v, low, high float32) float32 { return max(low, min(v, high)) }
