@@ -1,6 +1,10 @@
 package shaft
 
-import "math"
+import (
+	"cmp"
+	"math"
+	"slices"
+)
 
 // finer is how many points of a ruler make a step of the grid. A line is then
 // looked for within 0.08 % of its place; the grid itself is up to 0.65 % off.
@@ -65,4 +69,45 @@ func (c comb) sum(dst, readings []float32) {
 	for _, t := range c {
 		t.addTo(dst, readings)
 	}
+}
+
+// layer is one thing that levels count for, of each bin and, on the ruler, where
+// teeth look: they leave out most of it.
+type layer struct {
+	counts   []float32 // shape [bins]
+	readings []float32 // of the ruler
+	patches  []patch
+}
+
+// patch is a stretch of readings that teeth look at, from one on, and the bins that
+// they are read from.
+type patch struct {
+	at  int
+	bin []int32
+}
+
+// newLayer makes the layer that some teeth look at.
+func newLayer(u ruler, bins int, teeth comb) layer {
+	l := layer{counts: make([]float32, bins), readings: make([]float32, len(u.bin))}
+	inOrder := slices.SortedFunc(slices.Values(teeth), func(a, b tooth) int { return cmp.Compare(a.at, b.at) })
+	end := 0
+	for _, t := range inOrder {
+		from := max(t.at, end)
+		if end = max(end, t.at+t.n); from < end {
+			l.patches = append(l.patches, patch{from, u.bin[from:end]})
+		}
+	}
+	return l
+}
+
+// lay lays what the bins count on the ruler, and gives the readings.
+func (l *layer) lay() []float32 {
+	counts := l.counts
+	for _, p := range l.patches {
+		to := l.readings[p.at:][:len(p.bin)]
+		for i, b := range p.bin {
+			to[i] = counts[b]
+		}
+	}
+	return l.readings
 }

@@ -70,6 +70,16 @@ func share(orders []order, n int) {
 	}
 }
 
+// teeth gives all that is looked at.
+func (c *contrast) teeth() (all comb) {
+	for _, orders := range c.orders {
+		for _, o := range orders {
+			all = append(all, o.whole, o.under, o.over)
+		}
+	}
+	return all
+}
+
 // take takes in what stands on the ruler.
 func (c *contrast) take(readings []float32) {
 	for p := 1; p < maxPeriod; p++ {

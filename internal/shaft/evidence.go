@@ -63,13 +63,12 @@ type viewer struct {
 	often  []int  // frames in which each bin stood out
 	plan   *spectrum.Plan
 	level  []float32
-	counts []counts // of each level
 	table  []counts
 
 	// What stands on the ruler, and on the combs of its points of the grid: from
 	// the narrowest spacing that is resolved upwards.
 	ruler             ruler
-	line, gap, height []float32
+	line, gap, height layer
 	lines, gaps       comb
 	bare, score       []float32 // lines alone; lines and gaps
 	contrast          contrast
@@ -99,8 +98,7 @@ func newViewer(v View, rate unit.Hz, s scale, r *rows, o *Options, spare *spares
 	w := &viewer{
 		View: v, spare: spare, rate: rate, rows: r, o: o, plan: plan, ruler: u,
 		masked: masked, often: make([]int, plan.Bins()),
-		level: readings(plan.Bins()), counts: make([]counts, plan.Bins()), table: newTable(v, o),
-		line: readings(len(u.bin)), gap: readings(len(u.bin)), height: readings(len(u.bin)),
+		level: readings(plan.Bins()), table: newTable(v, o),
 		bare: readings(points), score: readings(points),
 		contrast: newContrast(s, u, r, o, masked),
 		still:    readings(r.states()),
@@ -111,6 +109,7 @@ func newViewer(v View, rate unit.Hz, s scale, r *rows, o *Options, spare *spares
 		w.lines = append(w.lines, u.tooth(s, float64(j), first, points, weight))
 		w.gaps = append(w.gaps, u.tooth(s, float64(j)+0.5, first, points, weight))
 	}
+	w.line, w.gap, w.height = newLayer(u, plan.Bins(), w.lines), newLayer(u, plan.Bins(), w.gaps), newLayer(u, plan.Bins(), w.contrast.teeth())
 	return w, nil
 }
 
@@ -147,16 +146,12 @@ func (w *viewer) same(h *heard) {
 func (w *viewer) read(e []float32, x []float32, centre int, slope float64) {
 	w.plan.Warped(w.level, x, centre, slope)
 	w.count()
-	for i, b := range w.ruler.bin {
-		c := w.counts[b]
-		w.line[i], w.gap[i], w.height[i] = c.line, c.gap, c.height
-	}
-	w.lines.sum(w.bare, w.line)
-	w.gaps.sum(w.score, w.gap)
+	w.lines.sum(w.bare, w.line.lay())
+	w.gaps.sum(w.score, w.gap.lay())
 	for i, v := range w.bare {
 		w.score[i] += v
 	}
-	w.contrast.take(w.height)
+	w.contrast.take(w.height.lay())
 	for n := range maxPeriod {
 		w.readRow(w.rows.of(e, n), n)
 	}
@@ -166,11 +161,12 @@ func (w *viewer) read(e []float32, x []float32, centre int, slope float64) {
 func (w *viewer) count() {
 	for i, v := range w.level {
 		step := int((v - tableFrom) * tableSteps)
-		w.counts[i] = w.table[min(max(step, 0), len(w.table)-1)]
+		c := w.table[min(max(step, 0), len(w.table)-1)]
+		w.line.counts[i], w.gap.counts[i], w.height.counts[i] = c.line, c.gap, c.height
 	}
 	for i, masked := range w.masked {
 		if masked {
-			w.counts[i] = counts{}
+			w.line.counts[i], w.gap.counts[i], w.height.counts[i] = 0, 0, 0
 		}
 	}
 }
