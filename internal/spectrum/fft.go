@@ -82,11 +82,11 @@ func firstPass(y, x, turns []complex128) {
 	for p, a := range xa {
 		b, c, d := xb[p], xc[p], xd[p]
 		t, out := turns[3*p:3*p+3], y[4*p:4*p+4]
-		ac, bd, ca, db := a+c, b+d, a-c, timesI(b-d)
-		out[0] = ac + bd
-		out[1] = t[0] * (ca - db)
-		out[2] = t[1] * (ac - bd)
-		out[3] = t[2] * (ca + db)
+		ac, bd := a+c, b+d
+		out[0], out[2] = ac+bd, t[1]*(ac-bd)
+		ca, db := a-c, b-d
+		out[1] = t[0] * complex(real(ca)+imag(db), imag(ca)-real(db))
+		out[3] = t[2] * complex(real(ca)-imag(db), imag(ca)+real(db))
 	}
 }
 
@@ -94,25 +94,26 @@ func firstPass(y, x, turns []complex128) {
 func pass(y, x, turns []complex128, run int) {
 	quarter := len(x) / 4
 	for p := range quarter / run {
-		t1, t2, t3 := turns[3*p], turns[3*p+1], turns[3*p+2]
 		from := run * p
-		xa, xb := x[from:][:run], x[quarter+from:][:run]
-		xc, xd := x[2*quarter+from:][:run], x[3*quarter+from:][:run]
-		out := y[4*from:][:4*run]
-		ya, yb, yc, yd := out[:run], out[run:][:run], out[2*run:][:run], out[3*run:][:run]
-		for q, a := range xa {
-			b, c, d := xb[q], xc[q], xd[q]
-			ac, bd, ca, db := a+c, b+d, a-c, timesI(b-d)
-			ya[q] = ac + bd
-			yb[q] = t1 * (ca - db)
-			yc[q] = t2 * (ac - bd)
-			yd[q] = t3 * (ca + db)
-		}
+		fours(y[4*from:][:4*run], x[from:][:run], x[quarter+from:], x[2*quarter+from:], x[3*quarter+from:], [3]complex128(turns[3*p:]))
 	}
 }
 
-// timesI gives j c.
-func timesI(c complex128) complex128 { return complex(-imag(c), real(c)) }
+// fours writes to the quarters of y the transforms of four of as many a, b, c and
+// d, turned. It is by itself, and reads and writes two by two, so that all it
+// needs is in registers.
+func fours(y, a, b, c, d []complex128, turn [3]complex128) {
+	n := len(a)
+	b, c, d = b[:n], c[:n], d[:n]
+	y0, y1, y2, y3 := y[:n], y[n:][:n], y[2*n:][:n], y[3*n:][:n]
+	for i := range a {
+		ac, bd := a[i]+c[i], b[i]+d[i]
+		y0[i], y2[i] = ac+bd, turn[1]*(ac-bd)
+		ca, db := a[i]-c[i], b[i]-d[i]
+		y1[i] = turn[0] * complex(real(ca)+imag(db), imag(ca)-real(db)) // ca - j db
+		y3[i] = turn[2] * complex(real(ca)-imag(db), imag(ca)+real(db)) // ca + j db
+	}
+}
 
 // RealFFT is the transform of a fixed number of real points, by a complex one
 // of half as many. It must not be used by two goroutines at once.
