@@ -73,9 +73,9 @@ func (c comb) sum(dst, readings []float32) {
 
 // layer is one thing that levels count for, of each bin and, on the ruler, where
 // teeth look: they leave out most of it.
-type layer struct {
-	counts   []float32 // shape [bins]
-	readings []float32 // of the ruler
+type layer[T float32 | height] struct {
+	counts   []T // shape [bins]
+	readings []T // of the ruler
 	patches  []patch
 }
 
@@ -87,8 +87,8 @@ type patch struct {
 }
 
 // newLayer makes the layer that some teeth look at.
-func newLayer(u ruler, bins int, teeth comb) layer {
-	l := layer{counts: make([]float32, bins), readings: make([]float32, len(u.bin))}
+func newLayer[T float32 | height](u ruler, bins int, teeth comb) layer[T] {
+	l := layer[T]{counts: make([]T, bins), readings: make([]T, len(u.bin))}
 	inOrder := slices.SortedFunc(slices.Values(teeth), func(a, b tooth) int { return cmp.Compare(a.at, b.at) })
 	end := 0
 	for _, t := range inOrder {
@@ -101,7 +101,7 @@ func newLayer(u ruler, bins int, teeth comb) layer {
 }
 
 // lay lays what the bins count on the ruler, and gives the readings.
-func (l *layer) lay() []float32 {
+func (l *layer[T]) lay() []T {
 	counts := l.counts
 	for _, p := range l.patches {
 		to := l.readings[p.at:][:len(p.bin)]

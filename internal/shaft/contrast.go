@@ -8,12 +8,37 @@ import "math"
 // and the slope of the spectrum raise one order over another, too.
 type contrast struct {
 	ramp   Ramp
-	most   float32              // dB, that an order counts
+	bound  *bounds
 	orders [maxPeriod][]order   // for each firing period, from its own point on
 	of     [maxPeriod][]float32 // result, shape [points]
 	at     [maxPeriod]int       // that point of the grid
 	down   [maxPeriod]int       // from there to the spacing of the lines
 }
+
+// height is a level as it counts in a contrast, in steps of which heightSteps make
+// a decibel. The table of counts has none in between.
+type height int16
+
+const heightSteps = 2 * tableSteps
+
+func heightOf(level float32) height { return height(math.Round(float64(level) * heightSteps)) }
+
+// bounds is what a whole order counts, in decibels, for each difference between
+// twice its height and the two beside it: more differences than the table of counts
+// can have. Those below 0 stand at the end.
+type bounds [1 << 14]float32
+
+func newBounds(most float32) *bounds {
+	b := new(bounds)
+	for steps := range len(b) / 2 {
+		v := min(float32(steps)/(2*heightSteps), most)
+		b[steps], b[(len(b)-steps)%len(b)] = v, -v
+	}
+	b[len(b)/2] = -most
+	return b
+}
+
+func (b *bounds) at(steps height) float32 { return b[uint(steps)%uint(len(b))] }
 
 // order is a whole order of all points of the grid, beside the fractional ones on
 // either side.
@@ -25,7 +50,7 @@ type order struct {
 // newContrast makes the contrast for the states whose line spacings stand on a
 // ruler. Orders with a masked bin say nothing.
 func newContrast(s scale, u ruler, r *rows, o *Options, masked []bool) contrast {
-	c := contrast{ramp: o.Contrast, most: float32(o.ContrastMost)}
+	c := contrast{ramp: o.Contrast, bound: newBounds(float32(o.ContrastMost))}
 	c.at[0] = max(r.first[0], u.first)
 	for p := 2; p <= maxPeriod; p++ {
 		at := max(r.first[p-1], u.first+s.shift(p))
@@ -81,24 +106,25 @@ func (c *contrast) teeth() (all comb) {
 }
 
 // take takes in what stands on the ruler.
-func (c *contrast) take(readings []float32) {
+func (c *contrast) take(readings []height) {
 	for p := 1; p < maxPeriod; p++ {
 		of := c.of[p]
 		clear(of)
 		for _, o := range c.orders[p] {
-			o.addTo(of, readings, c.most)
+			o.addTo(of, readings, c.bound)
 		}
 	}
 }
 
-// addTo adds to dst what the readings say of the order, most of each at most. It
-// is the innermost loop of all, and by itself so that all it needs is in registers.
-func (o *order) addTo(dst, readings []float32, most float32) {
+// addTo adds to dst what the order counts. It is the innermost loop of all: by
+// itself, so that all it needs is in registers, and with a table instead of clamp:
+// levels scatter so that no processor foresees which bound they are beyond.
+func (o *order) addTo(dst []float32, readings []height, bound *bounds) {
 	n := len(o.weight)
 	dst, weight := dst[:n], o.weight[:n]
 	whole, under, over := readings[o.whole.at:][:n], readings[o.under.at:][:n], readings[o.over.at:][:n]
 	for i, v := range whole {
-		dst[i] += weight[i] * clamp(v-(under[i]+over[i])/2, -most, most)
+		dst[i] += weight[i] * bound.at(2*v-under[i]-over[i])
 	}
 }
 

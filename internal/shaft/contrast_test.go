@@ -54,9 +54,9 @@ func TestContrast(t *testing.T) {
 		for b := range masked {
 			masked[b] = tt.masked != nil && tt.masked(float64(b*binWidth))
 		}
-		readings := make([]float32, len(u.bin))
+		readings := make([]height, len(u.bin))
 		for i, b := range u.bin {
-			readings[i] = float32(tt.height(float64(b) * binWidth))
+			readings[i] = heightOf(float32(tt.height(float64(b) * binWidth)))
 		}
 		c := newContrast(s, u, &r, &o, masked)
 		c.take(readings)

@@ -67,18 +67,22 @@ type viewer struct {
 
 	// What stands on the ruler, and on the combs of its points of the grid: from
 	// the narrowest spacing that is resolved upwards.
-	ruler             ruler
-	line, gap, height layer
-	lines, gaps       comb
-	bare, score       []float32 // lines alone; lines and gaps
-	contrast          contrast
+	ruler       ruler
+	line, gap   layer[float32]
+	height      layer[height]
+	lines, gaps comb
+	bare, score []float32 // lines alone; lines and gaps
+	contrast    contrast
 
 	still []float32 // evidence, shape [rows]
 }
 
 // counts is what the level of a bin counts: where a line should stand, where
 // none should, and in a contrast.
-type counts struct{ line, gap, height float32 }
+type counts struct {
+	line, gap float32
+	height    height
+}
 
 func newViewer(v View, rate unit.Hz, s scale, r *rows, o *Options, spare *spares, m mask) (*viewer, error) {
 	floor := spectrum.DefaultFloor()
@@ -109,7 +113,8 @@ func newViewer(v View, rate unit.Hz, s scale, r *rows, o *Options, spare *spares
 		w.lines = append(w.lines, u.tooth(s, float64(j), first, points, weight))
 		w.gaps = append(w.gaps, u.tooth(s, float64(j)+0.5, first, points, weight))
 	}
-	w.line, w.gap, w.height = newLayer(u, plan.Bins(), w.lines), newLayer(u, plan.Bins(), w.gaps), newLayer(u, plan.Bins(), w.contrast.teeth())
+	w.line, w.gap = newLayer[float32](u, plan.Bins(), w.lines), newLayer[float32](u, plan.Bins(), w.gaps)
+	w.height = newLayer[height](u, plan.Bins(), w.contrast.teeth())
 	return w, nil
 }
 
@@ -182,7 +187,7 @@ func newTable(v View, o *Options) []counts {
 	table := make([]counts, (tableTo-tableFrom)*tableSteps)
 	for i := range table {
 		level := tableFrom + (float32(i)+0.5)/tableSteps
-		table[i] = counts{v.Line.at(level), v.Gap.at(level), clamp(level, float32(o.LevelLow), float32(o.LevelHigh))}
+		table[i] = counts{v.Line.at(level), v.Gap.at(level), heightOf(clamp(level, float32(o.LevelLow), float32(o.LevelHigh)))}
 	}
 	return table
 }
