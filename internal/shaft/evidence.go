@@ -87,7 +87,11 @@ type counts struct {
 func newViewer(v View, rate unit.Hz, s scale, r *rows, o *Options, spare *spares, m mask) (*viewer, error) {
 	floor := spectrum.DefaultFloor()
 	floor.Width = v.Floor
-	plan, err := spectrum.NewPlan(spectrum.PlanOptions{Rate: rate, Length: v.Window, Size: v.Size, Top: v.Top, Floor: floor})
+	var slopes []float64
+	for _, slope := range v.Slopes {
+		slopes = append(slopes, slope, -slope)
+	}
+	plan, err := spectrum.NewPlan(spectrum.PlanOptions{Rate: rate, Length: v.Window, Size: v.Size, Top: v.Top, Floor: floor, Slopes: slopes})
 	if err != nil {
 		return nil, err
 	}

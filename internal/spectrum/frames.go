@@ -30,7 +30,9 @@ type Plan struct {
 	half   int // half width of the running mean, bins
 	floor  FloorOptions
 	fft    *RealFFT
-	seg    []float32 // a stretch that is not found as it is in the sound
+	seg    []float32           // a stretch that is not found as it is in the sound
+	warps  map[float64][]place // of the slopes that are known ahead
+	warp   []place             // of another
 	power  []float64
 	level  []float64
 	capped []float64
@@ -44,6 +46,7 @@ type PlanOptions struct {
 	Size   int          // of the transform, a power of two not below the window
 	Top    unit.Hz      // highest frequency wanted
 	Floor  FloorOptions
+	Slopes []float64 // 1/s, that frames are warped by again and again; any other may be asked for
 }
 
 // silence is added to every power, far below the last bit of 16-bit sound, so
@@ -64,13 +67,19 @@ func NewPlan(o PlanOptions) (*Plan, error) {
 	if n%2 == 1 {
 		win = append(win, 0)
 	}
-	return &Plan{
+	p := &Plan{
 		rate: o.Rate, win: win, size: o.Size, keep: keep,
 		half: max(1, int(float64(o.Floor.Width)/bin/2)), floor: o.Floor,
 		fft: NewRealFFT(o.Size), seg: make([]float32, len(win)),
+		warps: map[float64][]place{}, warp: make([]place, len(win)),
 		power: make([]float64, o.Size/2+1), level: make([]float64, o.Size/2+1),
 		capped: make([]float64, o.Size/2+1), mean: make([]float64, o.Size/2+1),
-	}, nil
+	}
+	for _, slope := range o.Slopes {
+		p.warps[slope] = make([]place, len(win))
+		p.bend(p.warps[slope], slope)
+	}
+	return p, nil
 }
 
 // BinWidth gives the distance between neighbouring bins.
@@ -126,22 +135,40 @@ func (p *Plan) stretch(x []float32, centre int) []float32 {
 // warped is stretch on a time axis on which the shaft turns evenly. Linear
 // interpolation serves below a quarter of the rate.
 func (p *Plan) warped(x []float32, centre int, slope float64) []float32 {
-	n := len(p.win)
-	for i := range p.seg {
-		u := float64(i-n/2) / float64(p.rate)
+	warp, known := p.warps[slope]
+	if !known {
+		warp = p.warp
+		p.bend(warp, slope)
+	}
+	seg := p.seg[:len(warp)]
+	for i, at := range warp {
+		j := centre + at.whole
+		if j < 0 || j+1 >= len(x) {
+			seg[i] = 0
+			continue
+		}
+		seg[i] = (1-at.part)*x[j] + at.part*x[j+1]
+	}
+	return seg
+}
+
+// place is where a sample of a warped stretch lies in the sound: whole samples, and
+// a part of one, after the centre.
+type place struct {
+	whole int
+	part  float32
+}
+
+// bend writes the places of the samples of a stretch that is warped by a slope.
+func (p *Plan) bend(warp []place, slope float64) {
+	for i := range warp {
+		u := float64(i-len(warp)/2) / float64(p.rate)
 		// The phase f(s + slope s^2/2) is to be f u.
 		d := max(1+2*slope*u, 0)
 		s := 2 * u / (1 + math.Sqrt(d)) * float64(p.rate)
 		whole := math.Floor(s)
-		j := centre + int(whole)
-		if j < 0 || j+1 >= len(x) {
-			p.seg[i] = 0
-			continue
-		}
-		a := float32(s - whole)
-		p.seg[i] = (1-a)*x[j] + a*x[j+1]
+		warp[i] = place{int(whole), float32(s - whole)}
 	}
-	return p.seg
 }
 
 // weigh puts a stretch under the window into the transform.
