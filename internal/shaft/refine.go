@@ -176,15 +176,16 @@ func (r *refiner) fit(n int, c course, length float64) (fine, bool) {
 	best, shift := math.Inf(-1), 0.0
 	for d := -r.o.RefineReach; d <= r.o.RefineReach; d += r.o.RefineStep {
 		v := -0.5 * (d / r.o.RefineTrust) * (d / r.o.RefineTrust)
+		apart := g * (1 + d) / bin
 		for j := 1; j <= count; j++ {
-			v += math.Sqrt(r.power(int(math.Round(float64(j)*g*(1+d)/bin))) / floor[j])
+			v += math.Sqrt(r.power(int(float64(j)*apart+0.5)) / floor[j])
 		}
 		if v > best {
 			best, shift = v, d
 		}
 	}
 	g *= 1 + shift
-	var ls []line
+	ls := make([]line, 0, count)
 	for j := 1; j <= count; j++ {
 		k := int(math.Round(float64(j) * g / bin))
 		p := r.power(k)
