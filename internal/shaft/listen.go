@@ -108,14 +108,14 @@ func (f *follower) look(hs []heard, v View, x []float32, m mask) (mask, error) {
 	if err != nil {
 		return nil, err
 	}
-	hop := float64(f.o.Hop) * float64(w.rate)
+	hop, least := float64(f.o.Hop)*float64(w.rate), float32(f.o.Steady.Level)
 	for t := range hs {
 		h := &hs[t]
 		w.read(w.still, x, int(float64(h.hop)*hop), 0)
 		w.same(h)
-		for i := 1; i+1 < len(w.level); i++ {
-			if max(w.level[i-1], w.level[i], w.level[i+1]) > float32(f.o.Steady.Level) {
-				w.often[i] += h.since
+		for i, stands := range w.level[1 : len(w.level)-1] {
+			if stands > least || w.level[i] > least || w.level[i+2] > least {
+				w.often[i+1] += h.since
 			}
 		}
 	}
