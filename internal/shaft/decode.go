@@ -12,17 +12,29 @@ const near = 3
 // leastOther is the least share of belief at which a second reading is told.
 const leastOther = 0.05
 
-// decode turns the belief at one look, shape [period][frequency] and then "no
+// decoder turns beliefs into points. It keeps its buffers, so it must not be used by
+// two goroutines at once.
+type decoder struct {
+	sc         scale
+	order      float64   // firings in a turn
+	on, around []float64 // belief in each frequency, and in what is near to it
+}
+
+func newDecoder(sc scale, order float64) *decoder {
+	return &decoder{sc: sc, order: order, on: make([]float64, sc.n), around: make([]float64, sc.n)}
+}
+
+// point turns the belief at one look, shape [period][frequency] and then "no
 // engine", into a point: the reading that most belief stands on, how much that
 // is, and the second one.
-func decode(p []float32, sc scale, order float64) Point {
-	on := make([]float64, sc.n) // belief in each frequency
+func (d *decoder) point(p []float32) Point {
+	sc, order, on, around := d.sc, d.order, d.on, d.around
+	clear(on)
 	for n := range maxPeriod {
 		for i, v := range p[n*sc.n : (n+1)*sc.n] {
 			on[i] += float64(v)
 		}
 	}
-	around := make([]float64, sc.n) // and in what is near to it
 	var sum float64
 	for _, v := range on[:near] {
 		sum += v

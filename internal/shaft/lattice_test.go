@@ -330,7 +330,7 @@ func TestDecodeSecondReading(t *testing.T) {
 	p[150] = 0.7          // every time
 	p[sc.n+150+53] = 0.25 // at twice the frequency, every second time
 	p[len(p)-1] = 0.05
-	got := decode(p, sc, 1)
+	got := newDecoder(sc, 1).point(p)
 	want := unit.Hz(sc.at(150)).RPM()
 	if math.Abs(float64(got.Speed/want)-1) > 1e-9 || got.Fires != 1 || math.Abs(got.Confidence-0.7) > 1e-6 {
 		t.Errorf("got %+v, want %v firing every time", got, want)

@@ -12,9 +12,10 @@ import (
 func (f *follower) points(hs []heard) (ps []Point, belief [][maxPeriod]float64) {
 	ps = make([]Point, hs[len(hs)-1].hop+1)
 	belief = make([][maxPeriod]float64, len(ps))
+	d := newDecoder(f.sc, f.order)
 	f.lat.smoothed(hs, func(t int, p []float32) {
 		at := hs[t].hop
-		ps[at] = decode(p, f.sc, f.order)
+		ps[at] = d.point(p)
 		if ps[at].Speed.Told() {
 			belief[at] = periods(p, f.sc, float64(ps[at].Speed.Hz())*f.order)
 		}
