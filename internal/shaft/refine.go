@@ -166,9 +166,7 @@ type line struct {
 func (r *refiner) fit(n int, c course, length float64) (fine, bool) {
 	g := c.f / float64(n)
 	bin := r.rate / float64(r.size)
-	lines := r.o.RefineLines + (n-1)*r.o.RefineMore
-	top := min(float64(r.o.Spectra[0].Top), float64(lines)*g)
-	count := int(top / g)
+	count := min(r.o.RefineLines+(n-1)*r.o.RefineMore, int(float64(r.o.Spectra[0].Top)/g))
 	floor := make([]float64, count+1)
 	for j := 1; j <= count; j++ {
 		floor[j] = (r.around((float64(j)-0.5)*g/bin, 0.2*g/bin)+r.around((float64(j)+0.5)*g/bin, 0.2*g/bin))/2 + 1e-12

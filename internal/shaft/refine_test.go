@@ -104,6 +104,25 @@ func TestRefineAgainstBound(t *testing.T) {
 	}
 }
 
+// TestRefineLines: as many lines are looked at as asked for, whatever rounding makes
+// of their highest over the lowest.
+func TestRefineLines(t *testing.T) {
+	o := Default()
+	r := newRefiner(o, rate)
+	x := make([]float32, 1600)
+	for f := 60.0; f < 250; f += 7.1 {
+		for i := range x {
+			x[i] = 0
+			for l := range o.RefineLines {
+				x[i] += float32(math.Sin(2 * math.Pi * f * float64(l+1) * float64(i) / float64(rate)))
+			}
+		}
+		if got, ok := r.at(x, 0.1, 1, course{f: f}); !ok || got.lines != o.RefineLines {
+			t.Errorf("%.1f Hz: %d lines, want %d", f, got.lines, o.RefineLines)
+		}
+	}
+}
+
 // TestTaper: highest side lobes of the half sine and its square, Hann, and the
 // derivative is one.
 // Source: Harris, On the use of windows, Proc. IEEE 66(1), 1978, table 1,
