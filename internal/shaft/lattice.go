@@ -107,10 +107,9 @@ func (l *lattice) posterior(p []float32, alpha, beta *belief) {
 			to := p[n*l.nf+l.rows.first[n]:][:len(a)]
 			b = b[:len(a)]
 			for i, v := range a {
-				v *= b[i]
-				to[i] += v
-				sum += v
+				to[i] += v * b[i]
 			}
+			sum += dot32(a, b)
 		}
 	}
 	share := 1 / sum
@@ -208,10 +207,7 @@ func (l *lattice) step(dst, src *belief, c *change) {
 
 // back carries src, the likelihood of all that follows, one frame backward.
 func (l *lattice) back(dst, src *belief, c *change) {
-	var begins float32
-	for i, v := range src.in[steady] {
-		begins += 2 * l.prior[i] * v
-	}
+	begins := 2 * dot32(l.prior, src.in[steady])
 	for m := range modes {
 		for n := range maxPeriod {
 			c.kernels[m].backward(l.rows.of(l.moved.in[m], n), l.rows.of(src.in[m], n))
