@@ -10,7 +10,7 @@ import (
 
 // choose says which channels are measured: all of them as an even mix, less
 // those that would make it worse. Each lane holds the same stretch of sound in
-// its queue, of frames samples of the file.
+// its queue, and has measured frames samples of the file: a block more.
 //
 // In this order: dead channels go; then those that are clipped while another is
 // clean; then those too weak to help; and if what is left cancels itself when

@@ -7,9 +7,10 @@
 // short stretch: a source that counts and hashes them, a decoder chosen by
 // content and never by the name of the file, a meter for peaks and clipping, a
 // resampler with a steep low-pass for each channel, and the choice between a mix
-// and the best single channel. The 8 kHz result stays in memory while it is
-// short; of a long one a file for temporary use is made, so that the memory does
-// not grow with the recording.
+// and the best single channel. While a block is in the resamplers, the next is
+// decoded and measured. The 8 kHz result stays in memory while it is short; of a
+// long one a file for temporary use is made, so that the memory does not grow with
+// the recording.
 //
 // WAV, AIFF, FLAC, Ogg Vorbis, Ogg Opus and most MP3 are decoded here; for what
 // else phones make, the machine's ffmpeg is called, where there is one.

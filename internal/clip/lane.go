@@ -1,5 +1,7 @@
 package clip
 
+import "slices"
+
 // loudest is the largest magnitude that a float can mean: integers of 32 bits
 // stored as floats without scaling. Anything above is damage, like NaN.
 const loudest = 1 << 31
@@ -9,9 +11,11 @@ const loudest = 1 << 31
 type lane struct {
 	channel int // counted from 0
 	*resampler
-	queue []float32 // at WorkingRate, not handed out yet from head on
-	head  int
-	made  int64 // samples that ever entered the queue
+	measured []float32 // samples of the last block, which have not been resampled yet
+	spare    []float32 // memory for those of the next
+	queue    []float32 // at WorkingRate, not handed out yet from head on
+	head     int
+	made     int64 // samples that ever entered the queue
 
 	peak     float32 // largest magnitude so far
 	clipped  int64   // samples at the rails
@@ -19,10 +23,10 @@ type lane struct {
 	band     *bandMeter
 }
 
-// take picks this lane's samples out of a block of frames, measures them and
-// sends them on. scratch is overwritten; it holds one channel of the block.
-func (l *lane) take(block []float32, f format, scratch []float32) {
-	one := scratch[:len(block)/f.channels]
+// take picks this lane's samples out of a block of frames and measures them.
+func (l *lane) take(block []float32, f format) {
+	n := len(block) / f.channels
+	one := slices.Grow(l.measured[:0], n)[:n]
 	peak, clipped := l.peak, l.clipped // in registers: this loop sees every sample
 	for i := range one {
 		v := block[i*f.channels+l.channel]
@@ -39,11 +43,22 @@ func (l *lane) take(block []float32, f format, scratch []float32) {
 		}
 		one[i] = v
 	}
-	l.peak, l.clipped = peak, clipped
+	l.peak, l.clipped, l.measured = peak, clipped, one
 	l.band.take(one)
+}
 
+// handOver gives what was measured, and makes room for the next block beside it.
+// It is there until that is handed over.
+func (l *lane) handOver() []float32 {
+	x := l.measured
+	l.measured, l.spare = l.spare[:0], x
+	return x
+}
+
+// filter resamples what was handed over.
+func (l *lane) filter(x []float32) {
 	before := len(l.queue)
-	l.queue = l.push(l.queue, one)
+	l.queue = l.push(l.queue, x)
 	l.made += int64(len(l.queue) - before)
 }
 

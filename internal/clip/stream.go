@@ -6,6 +6,7 @@ import (
 	"io"
 	"io/fs"
 	"slices"
+	"sync"
 
 	"topnote/internal/sound"
 	"topnote/internal/unit"
@@ -13,7 +14,7 @@ import (
 
 const (
 	readAhead   = 1 << 16 // bytes of the file that are held
-	blockFrames = 1 << 12 // frames that are decoded at a time
+	blockFrames = 1 << 14 // frames that are decoded at a time
 )
 
 // Stream is the sound of a recording, piece by piece, mono at WorkingRate. It
@@ -33,8 +34,9 @@ type Stream struct {
 	frames int64 // decoded so far
 	bytes  int64 // that the file has, 0 when not known
 
-	block, scratch []float32
-	err            error // what Read gives once the queues are empty
+	block []float32
+	ended error // what the decoder gave after its last sample: io.EOF or a *Problem
+	err   error // what Read gives once the queues are empty
 }
 
 // NewStream opens the recording in r, which it will read to its end. name is
@@ -64,7 +66,6 @@ func NewStream(r io.Reader, name string, o Options) (*Stream, error) {
 		Codec:      s.is.codec,
 	}
 	s.block = make([]float32, blockFrames*s.is.channels)
-	s.scratch = make([]float32, blockFrames)
 	filters := design(s.is.rate, o.Filter)
 	for c := range s.is.channels {
 		s.lanes = append(s.lanes, &lane{channel: c, resampler: newResampler(filters), band: newBandMeter(s.is.rate)})
@@ -167,20 +168,20 @@ func (s *Stream) expected() int64 {
 	return min(most, outputLength(s.bytes/int64(s.is.frameBytes), s.is.rate)) + blockFrames
 }
 
-// fill decodes one block into the queues, or sets s.err.
+// fill resamples the block that was decoded last and meanwhile decodes and
+// measures the next, or sets s.err. The two cost about the same, so that of two
+// processors both have work; nothing of it goes on when fill is done.
 func (s *Stream) fill() {
-	var n int
-	err := s.guard.run(func() (err error) {
-		n, err = s.dec.decode(s.block)
-		return err
-	})
-	if err == nil {
-		err = s.spread(s.block[:n])
+	var filters sync.WaitGroup
+	for _, l := range s.lanes {
+		x := l.handOver()
+		filters.Go(func() { l.filter(x) })
 	}
-	var p *Problem
-	if errors.As(err, &p) && p.Code == CodeDamaged && s.frames > 0 {
-		s.info.Remarks = append(s.info.Remarks, remarkDamaged(s.duration()))
-		err = io.EOF
+	err := s.next()
+	filters.Wait()
+	heard := unit.Seconds(float64(s.lanes[0].made) / float64(WorkingRate))
+	if !s.chosen && (s.is.channels == 1 || heard >= s.o.Lookahead) {
+		s.choose()
 	}
 	if errors.Is(err, io.EOF) {
 		err = s.finish()
@@ -190,20 +191,40 @@ func (s *Stream) fill() {
 	}
 }
 
-// spread sends a block of frames into the lanes.
-func (s *Stream) spread(block []float32) error {
-	s.frames += int64(len(block) / s.is.channels)
+// next decodes and measures one block. The error is io.EOF or a *Problem; then
+// there is none.
+func (s *Stream) next() error {
+	n := 0
+	for s.ended == nil && n < len(s.block) { // few decoders fill all of it at once
+		s.ended = s.guard.run(func() error {
+			more, err := s.dec.decode(s.block[n:])
+			if err == nil {
+				n += more
+			}
+			return err
+		})
+	}
+	if n == 0 {
+		return s.end()
+	}
+	s.frames += int64(n / s.is.channels)
 	if s.duration() > s.o.Limits.Duration {
 		return sayTooLong(s.o.Limits.Duration)
 	}
 	for _, l := range s.lanes {
-		l.take(block, s.is, s.scratch)
-	}
-	heard := unit.Seconds(float64(s.lanes[0].made) / float64(WorkingRate))
-	if !s.chosen && (s.is.channels == 1 || heard >= s.o.Lookahead) {
-		s.choose()
+		l.take(s.block[:n], s.is)
 	}
 	return nil
+}
+
+// end gives how the sound ended: what was read of a damaged one is used.
+func (s *Stream) end() error {
+	var p *Problem
+	if errors.As(s.ended, &p) && p.Code == CodeDamaged && s.frames > 0 {
+		s.info.Remarks = append(s.info.Remarks, remarkDamaged(s.duration()))
+		return io.EOF
+	}
+	return s.ended
 }
 
 func (s *Stream) duration() unit.Seconds {
