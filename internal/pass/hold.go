@@ -42,44 +42,87 @@ func hold(s *series, o Options) *holds {
 
 func holdAll(s *series, wide int, d unit.Seconds, o Options) []held {
 	out := make([]held, len(s.points))
+	h := newHolder(s, o)
 	for i := range out {
 		r := span{i, i + wide}
 		if r.b > len(out) || float64(s.length(r)) > 1.5*float64(d) {
 			break
 		}
 		if !s.leapsWithin(r) { // nothing is held across a leap: on one side of it the readings are wrong
-			out[i] = s.heldIn(r, o)
+			out[i] = h.in(r)
 		}
 	}
 	return out
 }
 
-// heldIn gives the speed held throughout a window: the median of its readings,
-// but no more than HeldBand above the speed that HeldShare of them reach. So
-// one short spike cannot raise it, and while noise stays inside the band it is
-// the median, which noise does not pull down.
-func (s *series) heldIn(r span, o Options) held {
-	x := s.told(r)
-	if float64(len(x)) < o.ToldLeast*float64(r.b-r.a) {
-		return held{}
-	}
-	slices.Sort(x)
-	reached := quantile(x, 1-o.HeldShare) / (1 - o.HeldBand)
-	speed := min(quantile(x, 0.5), reached)
-	return s.withSD(r, speed, o)
+// holder takes the speed held in one window after the other. What each of them
+// needs in order of size is kept so from window to window.
+type holder struct {
+	*series
+	opt    Options
+	speeds []float64 // of the told points
+	before []int     // told points before each point, and in all
+
+	whole, first, last window // the speeds of a window, of its first half and of its last
+	own                window // the deviations that its readings claim
+	spare, off         []float64
 }
 
-// withSD gives a median speed over a span its standard deviation: the readings'
-// own, undivided, because frames overlap and what pulls one of them pulls its
-// neighbours; their scatter, divided only by as many of them as stand
-// CorrelatedFor apart; and a floor.
+func newHolder(s *series, o Options) *holder {
+	h := &holder{series: s, opt: o, before: make([]int, 1, len(s.points)+1)}
+	var own []float64
+	for _, p := range s.points {
+		if p.Speed.Told() {
+			h.speeds, own = append(h.speeds, float64(p.Speed)), append(own, float64(p.SD))
+		}
+		h.before = append(h.before, len(h.speeds))
+	}
+	h.whole.of, h.first.of, h.last.of, h.own.of = h.speeds, h.speeds, h.speeds, own
+	return h
+}
+
+// in gives the speed held throughout a window, which begins and ends no earlier
+// than the last: the median of its readings, but no more than HeldBand above the
+// speed that HeldShare of them reach. So one short spike cannot raise it, and
+// while noise stays inside the band it is the median, which noise does not pull
+// down.
+func (h *holder) in(r span) held {
+	a, b := h.before[r.a], h.before[r.b]
+	if float64(b-a) < h.opt.ToldLeast*float64(r.b-r.a) {
+		return held{}
+	}
+	x := h.whole.over(a, b)
+	reached := quantile(x, 1-h.opt.HeldShare) / (1 - h.opt.HeldBand)
+	return h.vouched(held{
+		speed: min(quantile(x, 0.5), reached), own: quantile(h.own.over(a, b), 0.5), wander: h.scattered(a, b),
+	}, b-a, h.opt)
+}
+
+// scattered gives what scatter gives of the detrended readings.
+func (h *holder) scattered(a, b int) float64 {
+	half := (b - a) / 2
+	trend := trendOf(quantile(h.first.over(a, a+half), 0.5), quantile(h.last.over(b-half, b), 0.5), b-a)
+	h.spare = detrend(h.spare[:0], h.speeds[a:b], trend)
+	slices.Sort(h.spare)
+	h.off = deviations(h.off[:0], h.spare)
+	return sdPerMAD * quantile(h.off, 0.5)
+}
+
+// withSD gives a median speed over a span its standard deviation.
 func (s *series) withSD(r span, speed float64, o Options) held {
 	x := s.told(r)
-	apart := max(1, float64(len(x))*s.hop/float64(o.CorrelatedFor))
-	return held{
-		speed: speed, own: s.ownSD(r),
-		wander: scatter(detrended(x)) / math.Sqrt(apart), floor: o.FloorSD * speed,
-	}
+	return s.vouched(held{speed: speed, own: s.ownSD(r), wander: scatter(detrended(x))}, len(x), o)
+}
+
+// vouched completes the standard deviation of a median speed over so many
+// readings: the readings' own, undivided, because frames overlap and what pulls
+// one of them pulls its neighbours; their scatter, which wander holds so far,
+// divided only by as many of them as stand CorrelatedFor apart; and a floor.
+func (s *series) vouched(w held, readings int, o Options) held {
+	apart := max(1, float64(readings)*s.hop/float64(o.CorrelatedFor))
+	w.wander /= math.Sqrt(apart)
+	w.floor = o.FloorSD * w.speed
+	return w
 }
 
 // ownSD gives the usual standard deviation that the readings of a span claim.

@@ -1,0 +1,68 @@
+package pass
+
+import (
+	"math"
+	"slices"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"topnote/internal/shaft"
+	"topnote/internal/unit"
+)
+
+// TestHolds: the windows that move along a track give, to the last bit, what
+// sorting each of them anew gives.
+func TestHolds(t *testing.T) {
+	t.Parallel()
+	o := Default()
+	rapid.Check(t, func(t *rapid.T) {
+		s := &series{hop: 0.02}
+		for i := range rapid.IntRange(0, 120).Draw(t, "points") {
+			p := shaft.Point{At: unit.Seconds(i) * 0.02}
+			if rapid.IntRange(0, 9).Draw(t, "told") > 0 {
+				p.Speed = unit.RPM(rapid.IntRange(80, 100).Draw(t, "speed")) // so that many are alike
+				p.SD = unit.RPM(rapid.IntRange(1, 5).Draw(t, "sd"))
+			}
+			s.points = append(s.points, p)
+		}
+		if n := len(s.points); n > 0 && rapid.Bool().Draw(t, "leap") {
+			s.leapt = []int{rapid.IntRange(0, n-1).Draw(t, "at")}
+		}
+		for _, d := range []unit.Seconds{o.HeldFor, o.BriefFor, 0.02} {
+			wide := s.count(d)
+			for i, got := range holdAll(s, wide, d, o) {
+				r := span{i, i + wide}
+				want := held{}
+				if r.b <= len(s.points) && !s.leapsWithin(r) {
+					want = sortedAnew(s, r, o)
+				}
+				if got != want {
+					t.Fatalf("from point %d for %v s: %+v, want %+v", i, d, got, want)
+				}
+			}
+		}
+	})
+}
+
+// sortedAnew is what holder.in says, word for word.
+func sortedAnew(s *series, r span, o Options) held {
+	x := s.told(r)
+	if float64(len(x)) < o.ToldLeast*float64(r.b-r.a) {
+		return held{}
+	}
+	y := slices.Clone(x)
+	if half := len(x) / 2; half > 0 {
+		trend := (median(x[len(x)-half:]) - median(x[:half])) / float64(len(x)-half)
+		for i := range y {
+			y[i] -= trend * float64(i)
+		}
+	}
+	middle := median(y)
+	for i := range y {
+		y[i] = math.Abs(y[i] - middle)
+	}
+	speed := min(median(x), quantile(sorted(x), 1-o.HeldShare)/(1-o.HeldBand))
+	apart := max(1, float64(len(x))*s.hop/float64(o.CorrelatedFor))
+	return held{speed: speed, own: s.ownSD(r), wander: sdPerMAD * median(y) / math.Sqrt(apart), floor: o.FloorSD * speed}
+}
