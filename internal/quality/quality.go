@@ -66,34 +66,52 @@ type Quality struct {
 	Problems []Problem     // the most harmful first
 }
 
-// Heard is what Listen heard of a recording.
-type Heard struct {
+// Surroundings is what is heard of a recording whatever its engine does: how
+// loud it is, the mains, a voice.
+type Surroundings struct {
 	opt    Options
+	sound  *clip.Sound
 	info   clip.Info
-	told   unit.Seconds // for which a speed was told
-	lost   unit.Seconds // for which none was, though it is about as loud as full throttle
 	levels levels
-	stands stands
 	rumble rumble
 	mains  unit.Hz // 0: no hum
-	always rival   // another engine: over the whole clip
-	while  rival   // and over a while of it
 	speech talk
 	voice  float64 // dB, loudness while somebody speaks
+}
+
+// Heard is what Listen heard of a recording.
+type Heard struct {
+	Surroundings
+	told   unit.Seconds // for which a speed was told
+	lost   unit.Seconds // for which none was, though it is about as loud as full throttle
+	stands stands
+	always rival // another engine: over the whole clip
+	while  rival // and over a while of it
 }
 
 // Listen hears what else is in a sound, along the track that was read from it.
 // t may hold no speed at all.
 func Listen(s *clip.Sound, t shaft.Track, e unit.Engine, o Options) Heard {
-	h := Heard{opt: o, info: s.Info, told: toldFor(t)}
-	h.levels = meter(s.Samples, s.Rate, o)
-	w := follow(t, e, o)
-	h.rumble = h.levels.rumbling(o)
-	h.lost = w.lost(h.levels, o)
-	h.mains = mainsIn(s.Samples, s.Rate, o)
-	h.stands, h.always, h.while = look(s.Samples, s.Rate, w, h.levels, h.mains, o)
-	h.speech = speechIn(s.Samples, s.Rate, o)
-	h.voice = h.speech.loudness(h.levels, o)
+	return Surround(s, o).Listen(t, e)
+}
+
+// Surround hears the half of what Listen does that needs no track: it can be heard
+// while the track is still being read.
+func Surround(s *clip.Sound, o Options) Surroundings {
+	r := Surroundings{opt: o, sound: s, info: s.Info, levels: meter(s.Samples, s.Rate, o)}
+	r.rumble = r.levels.rumbling(o)
+	r.mains = mainsIn(s.Samples, s.Rate, o)
+	r.speech = speechIn(s.Samples, s.Rate, o)
+	r.voice = r.speech.loudness(r.levels, o)
+	return r
+}
+
+// Listen hears the other half, along the track, which may hold no speed at all.
+func (r Surroundings) Listen(t shaft.Track, e unit.Engine) Heard {
+	h := Heard{Surroundings: r, told: toldFor(t)}
+	w := follow(t, e, r.opt)
+	h.lost = w.lost(r.levels, r.opt)
+	h.stands, h.always, h.while = look(r.sound.Samples, r.sound.Rate, w, r.levels, r.mains, r.opt)
 	return h
 }
 

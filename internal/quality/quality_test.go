@@ -119,7 +119,7 @@ func TestWeaken(t *testing.T) {
 		}
 	}
 	// Beside another engine, a track that never idles may be the other engine's.
-	h := Heard{opt: o, told: 5, always: rival{height: 9, clear: 20, speed: 7600}}
+	h := Heard{Surroundings: Surroundings{opt: o}, told: 5, always: rival{height: 9, clear: 20, speed: 7600}}
 	if p := h.Weaken(m.track).Points[100]; p.Confidence != o.Mistaken*m.track.Points[100].Confidence {
 		t.Errorf("what may be another engine is believed with %.2f", p.Confidence)
 	}
@@ -194,7 +194,7 @@ func TestDocs(t *testing.T) {
 		t.Errorf("the page lists %v, the rules are %v", got, listed())
 	}
 	for _, r := range rules {
-		if do := r.says(facts{Heard: Heard{opt: Default()}}).Do; does[r.code] != do {
+		if do := r.says(facts{Heard: Heard{Surroundings: Surroundings{opt: Default()}}}).Do; does[r.code] != do {
 			t.Errorf("%s: the page says %q, the program %q", r.code, does[r.code], do)
 		}
 	}
