@@ -3,8 +3,7 @@ package clip
 import (
 	"math"
 
-	"gonum.org/v1/gonum/dsp/fourier"
-
+	"topnote/internal/spectrum"
 	"topnote/internal/unit"
 )
 
@@ -18,12 +17,12 @@ type bandMeter struct {
 	every int // samples left out between two looks
 	wait  int // samples still to leave out
 
-	fft    *fourier.FFT
+	fft    *spectrum.RealFFT
 	window []float64
 	seg    []float64
-	filled int // samples in seg
-	coef   []complex128
-	power  []float64 // sum over all looks, by bin
+	filled int       // samples in seg
+	one    []float64 // power at one look, by bin
+	power  []float64 // sum over all looks
 }
 
 // Band says what counts as sound when the band of a recording is measured.
@@ -51,8 +50,8 @@ func newBandMeter(rate int) *bandMeter {
 	size := 1 << int(math.Ceil(math.Log2(bandLook*float64(rate))))
 	m := &bandMeter{
 		rate: float64(rate), every: max(0, int(bandEvery*float64(rate))-size),
-		fft: fourier.NewFFT(size), seg: make([]float64, size), window: make([]float64, size),
-		coef: make([]complex128, size/2+1), power: make([]float64, size/2+1),
+		fft: spectrum.NewRealFFT(size), seg: make([]float64, size), window: make([]float64, size),
+		one: make([]float64, size/2+1), power: make([]float64, size/2+1),
 	}
 	for i := range m.window {
 		m.window[i] = 0.5 - 0.5*math.Cos(2*math.Pi*float64(i)/float64(size))
@@ -80,9 +79,13 @@ func (m *bandMeter) take(x []float32) {
 }
 
 func (m *bandMeter) look() {
-	m.fft.Coefficients(m.coef, m.seg)
-	for k, c := range m.coef {
-		m.power[k] += real(c)*real(c) + imag(c)*imag(c)
+	in := m.fft.Input()
+	for i := range in {
+		in[i] = complex(m.seg[2*i], m.seg[2*i+1])
+	}
+	m.fft.Powers(m.one)
+	for k, p := range m.one {
+		m.power[k] += p
 	}
 	m.filled, m.wait = 0, m.every
 }
