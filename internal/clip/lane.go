@@ -1,6 +1,9 @@
 package clip
 
-import "slices"
+import (
+	"math"
+	"slices"
+)
 
 // loudest is the largest magnitude that a float can mean: integers of 32 bits
 // stored as floats without scaling. Anything above is damage, like NaN.
@@ -27,23 +30,27 @@ type lane struct {
 func (l *lane) take(block []float32, f format) {
 	n := len(block) / f.channels
 	one := slices.Grow(l.measured[:0], n)[:n]
-	peak, clipped := l.peak, l.clipped // in registers: this loop sees every sample
+	// Magnitudes are held against each other by their bits, which have the same
+	// order; those of NaN come last.
+	const sign = 1 << 31
+	most, from, to := math.Float32bits(loudest), math.Float32bits(f.railFrom), math.Float32bits(f.railTo)
+	peak, clipped := math.Float32bits(l.peak), l.clipped // in registers: this loop sees every sample
+	at := l.channel
 	for i := range one {
-		v := block[i*f.channels+l.channel]
-		size := max(v, -v)
-		if !(size <= loudest) { // also true of NaN
+		v := block[at]
+		at += f.channels
+		size := math.Float32bits(v) &^ sign
+		if size > most {
 			v, size = 0, 0
 			l.noNumber++
 		}
-		if size >= f.railFrom && size <= f.railTo {
+		if size >= from && size <= to {
 			clipped++
 		}
-		if size > peak {
-			peak = size
-		}
+		peak = max(peak, size)
 		one[i] = v
 	}
-	l.peak, l.clipped, l.measured = peak, clipped, one
+	l.peak, l.clipped, l.measured = math.Float32frombits(peak), clipped, one
 	l.band.take(one)
 }
 
