@@ -233,23 +233,40 @@ func independent(x [quarters][]float64) float64 {
 }
 
 // likeness gives the correlation of series with themselves at each lag up to
-// most, over all of them together.
+// most, over all of them together. It goes by two lags at a time: the sums of one
+// wait for each other, those of two hardly do.
 func likeness(most int, series ...[]float64) []float64 {
-	like := make([]float64, most+1)
-	for lag := range like {
-		var both, a, b float64
+	like := make([]float64, most+2)
+	for lag := 0; lag <= most; lag += 2 {
+		var one, next correlation
 		for _, x := range series {
-			for i := lag; i < len(x); i++ {
-				both += x[i] * x[i-lag]
-				a += sq(x[i])
-				b += sq(x[i-lag])
+			if lag >= len(x) {
+				continue
+			}
+			later, sooner := x[lag:], x[:len(x)-lag]
+			one = one.with(later[0], sooner[0])
+			for i := 1; i < len(later) && i < len(sooner); i++ {
+				one, next = one.with(later[i], sooner[i]), next.with(later[i], sooner[i-1])
 			}
 		}
-		if a > 0 && b > 0 {
-			like[lag] = both / math.Sqrt(a*b)
-		}
+		like[lag], like[lag+1] = one.normalised(), next.normalised()
 	}
-	return like
+	return like[:most+1]
+}
+
+// correlation is one in the making.
+type correlation struct{ both, a, b float64 }
+
+func (c correlation) with(a, b float64) correlation {
+	return correlation{c.both + a*b, c.a + sq(a), c.b + sq(b)}
+}
+
+// normalised gives it from -1 to 1, 0 for none.
+func (c correlation) normalised() float64 {
+	if c.a > 0 && c.b > 0 {
+		return c.both / math.Sqrt(c.a*c.b)
+	}
+	return 0
 }
 
 // contrast gives how clearly a period stands out: swings, times the root of
