@@ -7,14 +7,18 @@ import (
 	"html/template"
 	"io"
 	"path/filepath"
+	"sync"
 )
 
 //go:embed page/*.tmpl page/style.css
 var pageFiles embed.FS
 
 // pages holds the templates of the pages; the style stands in each page, so
-// that it is one file that asks for nothing else.
-var pages = template.Must(template.New("page").ParseFS(pageFiles, "page/*.tmpl"))
+// that it is one file that asks for nothing else. They are read when the first page
+// is wanted.
+var pages = sync.OnceValue(func() *template.Template {
+	return template.Must(template.New("page").ParseFS(pageFiles, "page/*.tmpl"))
+})
 
 // WriteHTML writes r as one page of HTML that needs nothing else: no script, no
 // font, no other file. picture is the pass as an SVG element that picture.Inline
@@ -52,7 +56,7 @@ func WriteComparisonHTML(w io.Writer, c Comparison, picture []byte) error {
 
 func writePage(w io.Writer, name string, data any) error {
 	out := bufio.NewWriter(w)
-	if err := pages.ExecuteTemplate(out, name, data); err != nil {
+	if err := pages().ExecuteTemplate(out, name, data); err != nil {
 		return fmt.Errorf("report: writing HTML: %w", err)
 	}
 	if err := out.Flush(); err != nil {

@@ -85,9 +85,23 @@ func appendSpeed(b []byte, s Speed) []byte {
 	return appendNumber(b, float64(s))
 }
 
-// appendNumber writes the shortest decimal that reads back as v.
+// appendNumber writes the shortest decimal that reads back as v. That of a multiple
+// of 1/1000, as a rounded number is, is the multiple itself: no other decimal of up
+// to 15 digits reads back as the same number of 64 bits, and to write it takes half
+// of the time.
 func appendNumber(b []byte, v float64) []byte {
-	return strconv.AppendFloat(b, v, 'f', -1, 64)
+	const perUnit, most = 1000, 1e15
+	n := math.Round(v * perUnit)
+	if !(v > 0 && n < most && n/perUnit == v) {
+		return strconv.AppendFloat(b, v, 'f', -1, 64)
+	}
+	whole, rest := uint64(n)/perUnit, uint64(n)%perUnit
+	b = strconv.AppendUint(b, whole, 10)
+	if rest == 0 {
+		return b
+	}
+	b = append(b, '.', '0'+byte(rest/100), '0'+byte(rest/10%10), '0'+byte(rest%10))
+	return bytes.TrimRight(b, "0")
 }
 
 // ReadJSON reads one report that WriteJSON wrote, or any JSON of the same
