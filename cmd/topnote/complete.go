@@ -49,6 +49,12 @@ func writeCompletion(root *cobra.Command, shell string, shells []string, w io.Wr
 	return refuseShell(shell, shells)
 }
 
+// asksToComplete reports whether it is a shell that asks what it may offer, and not
+// somebody who is in a hurry: to tie all offers to their flags takes a millisecond.
+func asksToComplete(args []string) bool {
+	return len(args) > 0 && (args[0] == cobra.ShellCompRequestCmd || args[0] == cobra.ShellCompNoDescRequestCmd)
+}
+
 // forms says which forms of the result each command has.
 func forms() map[string][]string {
 	return map[string][]string{

@@ -15,6 +15,10 @@ import (
 func run(ctx context.Context, args []string, s streams) status {
 	result := measured
 	root := newRoot(s, &result)
+	if asksToComplete(args) {
+		completeFlags(root)
+		completeArgs(root)
+	}
 	root.SetArgs(args)
 	root.SetIn(s.in)
 	root.SetOut(s.out)
@@ -49,8 +53,6 @@ func newRoot(s streams, result *status) *cobra.Command {
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return flagError(err) })
 	root.AddCommand(newMeasure(s, result), newCompare(s, result), newSample(s), newAir(s), newBook(s), newServe(s), newCompletion(s))
 	root.CompletionOptions.DisableDefaultCmd = true
-	completeFlags(root)
-	completeArgs(root)
 	return root
 }
 
