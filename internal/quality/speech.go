@@ -80,6 +80,9 @@ type envelope struct {
 	edge   [bands + 1]int // bins
 	quiet  float64        // power of silence
 	seg    []float32
+
+	hann    []float64 // of a window of all steps, mean 1
+	rhythms []rhythm  // of syllables, from slow to fast
 }
 
 // newEnvelope prepares to follow the loudness of a sound between the lowest
@@ -142,23 +145,43 @@ func (e *envelope) step(x []float32) {
 func (e *envelope) swing(o Options) float64 {
 	const window = 0.375 // power that a Hann window of mean 1 leaves to a swing of amplitude 1, over the bins of its main lobe
 	n := len(e.level[0])
-	length := float64(n) * float64(o.SpeechStep)
+	if len(e.hann) != n {
+		e.prepare(n, o)
+	}
 	var sum float64
 	for _, level := range e.level {
 		var mean float64
 		for _, v := range level {
 			mean += v / float64(n)
 		}
-		for k := math.Ceil(float64(o.SyllableSlow) * length); k <= float64(o.SyllableFast)*length; k++ {
+		for _, rhythm := range e.rhythms {
 			var re, im float64
 			for i, v := range level {
-				turn := 2 * math.Pi * float64(i) / float64(n)
-				sin, cos := math.Sincos(k * turn)
-				v = (v - mean) * (1 - math.Cos(turn))
-				re, im = re+v*cos, im+v*sin
+				v = (v - mean) * e.hann[i]
+				re, im = re+v*rhythm[i].cos, im+v*rhythm[i].sin
 			}
 			sum += (re*re + im*im) / float64(n*n)
 		}
 	}
 	return math.Sqrt(sum / bands / window)
+}
+
+// rhythm is an even swing, step by step.
+type rhythm []struct{ sin, cos float64 }
+
+// prepare works out what swing needs for windows of n steps.
+func (e *envelope) prepare(n int, o Options) {
+	turn := func(i int) float64 { return 2 * math.Pi * float64(i) / float64(n) }
+	e.hann, e.rhythms = make([]float64, n), nil
+	for i := range e.hann {
+		e.hann[i] = 1 - math.Cos(turn(i))
+	}
+	length := float64(n) * float64(o.SpeechStep)
+	for k := math.Ceil(float64(o.SyllableSlow) * length); k <= float64(o.SyllableFast)*length; k++ {
+		r := make(rhythm, n)
+		for i := range r {
+			r[i].sin, r[i].cos = math.Sincos(k * turn(i))
+		}
+		e.rhythms = append(e.rhythms, r)
+	}
 }
