@@ -2,6 +2,8 @@ package quality
 
 import (
 	"math"
+	"slices"
+	"sync"
 
 	"topnote/internal/sound"
 	"topnote/internal/spectrum"
@@ -16,7 +18,8 @@ type stands struct {
 }
 
 // look looks at the spectrum along the track: for the engine's own lines, and
-// for lines that are not its own.
+// for lines that are not its own. While it looks at some spectra, the next are
+// being made.
 func look(x sound.Mono, rate unit.Hz, w walk, l levels, mains unit.Hz, o Options) (s stands, always, while rival) {
 	plan, err := spectrum.NewPlan(spectrum.PlanOptions{
 		Rate: rate, Length: o.Window, Size: o.Size, Top: o.Top, Floor: spectrum.DefaultFloor(),
@@ -25,37 +28,81 @@ func look(x sound.Mono, rate unit.Hz, w walk, l levels, mains unit.Hz, o Options
 		panic(err) // options that contradict each other
 	}
 	hunt := newHunt(plan, mains, o)
-	level := make([]float32, plan.Bins())
-	var near []float32
-	for i := range l.engine {
-		t := l.time(i)
-		m := w.at(t)
-		if m.pace == unheard {
-			continue
+	eye := eye{x: x, rate: rate, walk: w, levels: l, plan: plan}
+	var now, next []sight
+	for from := 0; from < len(l.engine)+ahead; from += ahead {
+		var making sync.WaitGroup
+		making.Go(func() { next = eye.see(next[:0], from) })
+		for _, v := range now {
+			hunt.take(v.level, v.moment)
+			s.take(v, plan.BinWidth(), o)
 		}
-		var at int
-		near, at = sound.Around(x, near, int(t*float64(rate)), plan.Reach())
-		plan.Warped(level, near, at, m.slope)
-		hunt.take(level, m)
-		if m.pace == changing {
-			continue
-		}
-		clear, ok := clearness(level, plan.BinWidth(), m.spacing, o)
-		if !ok {
-			continue
-		}
-		s.all = append(s.all, clear)
-		switch m.pace {
-		case fast:
-			s.fast = append(s.fast, clear)
-			s.fastLevel = append(s.fastLevel, l.at(t))
-		case slow:
-			s.slow = append(s.slow, clear)
-			s.slowLevel = append(s.slowLevel, l.at(t))
-		}
+		making.Wait()
+		now, next = next, now
 	}
 	always, while = hunt.found()
 	return s, always, while
+}
+
+// ahead is how many looks' spectra are made at a time: as long as they take, it
+// does not count that a goroutine is started for them.
+const ahead = 64
+
+// eye makes spectra along the track.
+type eye struct {
+	x      sound.Mono
+	rate   unit.Hz
+	walk   walk
+	levels levels
+	plan   *spectrum.Plan
+	near   []float32
+}
+
+// sight is what is seen at one look at which the engine is heard.
+type sight struct {
+	moment
+	loud  float64   // dB
+	level []float32 // by bin
+}
+
+// see appends to dst, whose memory it uses again, what is seen at the looks from
+// one on: of those that are made at a time, and as far as there are.
+func (e *eye) see(dst []sight, from int) []sight {
+	for i := from; i < min(from+ahead, len(e.levels.engine)); i++ {
+		t := e.levels.time(i)
+		m := e.walk.at(t)
+		if m.pace == unheard {
+			continue
+		}
+		dst = slices.Grow(dst, 1)[:len(dst)+1]
+		v := &dst[len(dst)-1]
+		v.moment, v.loud = m, e.levels.at(t)
+		v.level = slices.Grow(v.level[:0], e.plan.Bins())[:e.plan.Bins()]
+		var at int
+		e.near, at = sound.Around(e.x, e.near, int(t*float64(e.rate)), e.plan.Reach())
+		e.plan.Warped(v.level, e.near, at, m.slope)
+	}
+	return dst
+}
+
+// take takes in how far the engine's lines stand out at one look.
+func (s *stands) take(v sight, bin unit.Hz, o Options) {
+	if v.pace == changing {
+		return
+	}
+	clear, ok := clearness(v.level, bin, v.spacing, o)
+	if !ok {
+		return
+	}
+	s.all = append(s.all, clear)
+	switch v.pace {
+	case fast:
+		s.fast = append(s.fast, clear)
+		s.fastLevel = append(s.fastLevel, v.loud)
+	case slow:
+		s.slow = append(s.slow, clear)
+		s.slowLevel = append(s.slowLevel, v.loud)
+	}
 }
 
 // snr gives the usual height of the lines over what lies between them, nil
