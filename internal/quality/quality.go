@@ -12,8 +12,8 @@
 //
 // Weaken and WeakenFiring are where a problem makes figures less sure; Judge gives
 // the problems, the most harmful first, each with a code, what is wrong and what
-// to do. Start with Listen. Nothing is repaired here, and no problem changes a
-// speed.
+// to do. Start with Listen, or with Surround where the track is yet to come.
+// Nothing is repaired here, and no problem changes a speed.
 package quality
 
 import (
