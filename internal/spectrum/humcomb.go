@@ -3,8 +3,10 @@ package spectrum
 import (
 	"math"
 	"math/bits"
+	"slices"
 
 	"github.com/mjibson/go-dsp/window"
+	"gonum.org/v1/gonum/stat"
 
 	"topnote/internal/sound"
 	"topnote/internal/unit"
@@ -46,10 +48,9 @@ func (e *humEar) hear(x sound.Mono, do func(power []float64)) {
 
 // humComb looks for the multiples of one mains frequency. First every window is
 // counted; then it is settled which lines stand out, and where; then each window
-// is measured, for their exact frequency.
+// is measured, for their exact frequency and how much they move.
 type humComb struct {
 	bin   unit.Hz
-	share float64   // of the windows, as HumOptions.Share
 	over  float64   // power that stands out, over the sum of the bins beside it
 	lines []humLine // all that are looked for
 	found []humLine // those that stand out
@@ -62,13 +63,14 @@ type humLine struct {
 	sum   []float64 // power of each of those bins over all windows
 	out   []int     // windows in which each of them stood out
 
-	at   int        // bin that it lies in, once that is settled
-	logs [3]float64 // sums of the log power of the bin before, this one, and the next
+	at     int       // bin that it lies in, once that is settled
+	often  bool      // it stands out there in enough windows to show that there is hum
+	places []float64 // bins, of its top, in each window in which it stands out
 }
 
 func newHumComb(mains, bin unit.Hz, o HumOptions) *humComb {
-	const beside = 6 // bins; see count
-	c := &humComb{bin: bin, share: o.Share, over: math.Pow(10, float64(o.Stands)/10) / beside}
+	const beside = 6 // bins; see stands
+	c := &humComb{bin: bin, over: math.Pow(10, float64(o.Stands)/10) / beside}
 	for k := 1; unit.Hz(k)*mains <= o.Top; k++ {
 		f := float64(unit.Hz(k) * mains / bin)
 		reach := max(1, int(math.Ceil(f*o.Astray)))
@@ -80,22 +82,30 @@ func newHumComb(mains, bin unit.Hz, o HumOptions) *humComb {
 	return c
 }
 
+// stands reports whether a line stands at a bin: out of those beside it, and with
+// its top there or half-way to the next.
+func (c *humComb) stands(power []float64, k int) bool {
+	const nextToTop = 0.5
+	return power[k] >= nextToTop*max(power[k-1], power[k+1]) &&
+		power[k] > c.over*(power[k-5]+power[k-4]+power[k-3]+power[k+3]+power[k+4]+power[k+5])
+}
+
 // count takes one window in.
 func (c *humComb) count(power []float64) {
 	for _, l := range c.lines {
 		for i := range l.sum {
 			k := l.first + i
 			l.sum[i] += power[k]
-			if power[k] > c.over*(power[k-5]+power[k-4]+power[k-3]+power[k+3]+power[k+4]+power[k+5]) {
+			if c.stands(power, k) {
 				l.out[i]++
 			}
 		}
 	}
 }
 
-// settle finds the lines that stand out of their neighbours in most of so many
+// settle finds the lines that stand out of their neighbours in enough of so many
 // windows, always at the same place.
-func (c *humComb) settle(windows int) {
+func (c *humComb) settle(windows int, o HumOptions) {
 	for _, l := range c.lines {
 		top := 0
 		for i, v := range l.sum {
@@ -103,22 +113,55 @@ func (c *humComb) settle(windows int) {
 				top = i
 			}
 		}
-		if float64(l.out[top]) >= c.share*float64(windows) {
-			l.at = l.first + top
+		l.at = l.first + top
+		l.often = float64(l.out[top]) >= o.Share*float64(windows)
+		if l.often || float64(l.out[top]) >= o.Also*float64(windows) {
 			c.found = append(c.found, l)
 		}
 	}
 }
 
-// measure takes one window in for the frequencies of the lines that were found.
+// often gives the lines found that stand out often enough to show that there is
+// hum, in multiples of the mains.
+func (c *humComb) often() (multiples []int) {
+	for _, l := range c.found {
+		if l.often {
+			multiples = append(multiples, l.times)
+		}
+	}
+	return multiples
+}
+
+// measure takes one window in for the places of the lines that were found.
 func (c *humComb) measure(power []float64) {
 	for i := range c.found {
-		l := &c.found[i]
-		for j := range l.logs {
-			l.logs[j] += math.Log(power[l.at-1+j])
+		if l := &c.found[i]; c.stands(power, l.at) {
+			// The top of a Hann line, by a parabola through the logarithms of its power.
+			under, mid, over := math.Log(power[l.at-1]), math.Log(power[l.at]), math.Log(power[l.at+1])
+			l.places = append(l.places, float64(l.at)+0.5*(under-over)/(under-2*mid+over))
 		}
 	}
 }
+
+// hold drops the lines that move from window to window by more than so much, as
+// standard deviation, and those that lie further from the multiple of the mains
+// that most of the others have in common.
+func (c *humComb) hold(most unit.Hz) {
+	c.found = slices.DeleteFunc(c.found, func(l humLine) bool {
+		return c.bin*unit.Hz(stat.PopStdDev(l.places, nil)) > most
+	})
+	var bases []float64
+	for _, l := range c.found {
+		bases = append(bases, l.base())
+	}
+	slices.Sort(bases)
+	c.found = slices.DeleteFunc(c.found, func(l humLine) bool {
+		return c.bin*unit.Hz(float64(l.times)*math.Abs(l.base()-bases[len(bases)/2])) > most
+	})
+}
+
+// base gives the bin of the frequency that a line is a multiple of.
+func (l humLine) base() float64 { return stat.Mean(l.places, nil) / float64(l.times) }
 
 // multiples gives the lines that were found, in multiples of the mains.
 func (c *humComb) multiples() []int {
@@ -129,15 +172,13 @@ func (c *humComb) multiples() []int {
 	return all
 }
 
-// mains gives the frequency that the lines found are multiples of.
+// mains gives the frequency that the lines found are multiples of. A high one
+// tells it best.
 func (c *humComb) mains() unit.Hz {
 	var sum, weight float64
 	for _, l := range c.found {
-		// The top of a Hann line between bins, by a parabola through the logarithms.
-		at := float64(l.at) + 0.5*(l.logs[0]-l.logs[2])/(l.logs[0]-2*l.logs[1]+l.logs[2])
-		// A high multiple tells the frequency best.
-		sum += at * float64(c.bin)
+		sum += float64(l.times) * l.base()
 		weight += float64(l.times)
 	}
-	return unit.Hz(sum / weight)
+	return c.bin * unit.Hz(sum/weight)
 }
