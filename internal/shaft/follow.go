@@ -156,10 +156,10 @@ func (f *follower) follow(x []float32) ([]Point, error) {
 		return ps, err
 	}
 	without, _, err := f.read(x, steady)
-	if err != nil || !f.o.Steady.better(without, ps, steady, f.order) {
-		return ps, err
+	if err != nil {
+		return nil, err
 	}
-	return without, nil
+	return f.o.Steady.choose(without, ps, steady, f.order), nil
 }
 
 // read gives the points of a stretch of sound as it is heard without the

@@ -9,15 +9,17 @@ import (
 // SteadyOptions says what is taken for the lines of something that does not
 // obey the throttle: a second engine, a pump, a saw bench next door.
 type SteadyOptions struct {
-	Level unit.Decibel // a line stands this far over the floor
-	Share float64      // in this share of the frames
-	Least int          // lines, under which there is nothing worth masking
-	Width unit.Hz      // masked either side of a line
-	Keeps float64      // share of the told points that must be told without them
-	Same  float64      // share of the told points that must be read as before
-	Moves float64      // and the speed must then range over this ratio
-	Owned float64      // share of the readings that change which must have been of those lines
-	Near  unit.Hz      // how near a reading's order is to a line that it is of
+	Level  unit.Decibel // a line stands this far over the floor
+	Share  float64      // in this share of the frames
+	Least  int          // lines, and multiples in a series, under which there is nothing worth masking
+	Slow   unit.Hz      // least frequency whose multiples make a series
+	Width  unit.Hz      // masked either side of a line
+	Keeps  float64      // share of the told points that must be told without them
+	Same   float64      // share of the told points that must be read as before
+	Moves  float64      // and the speed must then range over this ratio
+	Owned  float64      // share of the readings that change which must have been of those lines
+	Near   unit.Hz      // how near a reading's order is to a line that it is of
+	Astray unit.Hz      // and how far a multiple may lie from a line of its series
 }
 
 // mask is a set of frequencies that are not looked at; nil is empty.
@@ -51,40 +53,107 @@ func (o SteadyOptions) steadyLines(often []int, frames int, bin unit.Hz) mask {
 	if len(m) < o.Least {
 		return nil
 	}
-	return m
+	series := o.series(m, bin*unit.Hz(len(often)))
+	if series == nil {
+		return nil
+	}
+	return append(m, series...)
 }
 
-// better reports whether the points that were read without the steady lines
-// are those of the engine that is meant: one that answers to its throttle, is
-// read as before where it is the louder one, and gives way only to readings
-// that were of the steady lines. Lines of its own idle cannot stand all along
-// a clip of which a good part is spent at other speeds.
-func (o SteadyOptions) better(without, with []Point, m mask, order float64) bool {
-	const sameReading = 0.05 // of ln speed
-	var n, all, same, changed, owned int
+// series gives the multiples, up to a highest frequency, of what the lines of a
+// mask are multiples of: those of a machine are, and the higher ones of them stand
+// out too seldom to be in the mask.
+func (o SteadyOptions) series(m mask, top unit.Hz) (all mask) {
+	const first, parts = 5, 3 // multiples asked for; a line may be as high a one
+	for _, l := range m {
+		for part := range parts {
+			f := l / unit.Hz(part+1)
+			on := 0
+			for k := range first {
+				if m.covers(f*unit.Hz(k+1), o.Astray) {
+					on++
+				}
+			}
+			if f >= o.Slow && on >= o.Least {
+				all = append(all, o.multiples(m, f, top)...)
+			}
+		}
+	}
+	return all
+}
+
+// multiples gives the multiples of a frequency up to a highest one. Each line of
+// the mask on the way corrects the next.
+func (o SteadyOptions) multiples(m mask, f, top unit.Hz) (all mask) {
+	for k := unit.Hz(1); k*f <= top; k++ {
+		at := k * f
+		for _, l := range m {
+			if math.Abs(float64(l-at)) <= float64(o.Astray) {
+				at = l
+			}
+		}
+		all = append(all, at)
+		f = at / k
+	}
+	return all
+}
+
+// choose gives the points of the engine that is meant, which answers to its
+// throttle: of points that were read with the steady lines and without them.
+// Without them it must be read as before where it is the louder one, and give way
+// only to readings that were of the steady lines, or it is believed in such
+// stretches alone. Lines of its own idle cannot stand all along a clip of which a
+// good part is spent at other speeds.
+func (o SteadyOptions) choose(without, with []Point, m mask, order float64) []Point {
+	var n, all, same int
 	lo, hi := unit.RPM(math.Inf(1)), unit.RPM(0)
 	for i, p := range without {
 		if p.Speed.Told() {
 			n++
 			lo, hi = min(lo, p.Speed), max(hi, p.Speed)
 		}
-		before := with[i].Speed
-		if !before.Told() {
-			continue
+		if with[i].Speed.Told() {
+			all++
 		}
-		all++
-		switch {
-		case together(with[i], p, sameReading):
+		if together(with[i], p, sameReading) {
 			same++
-		case o.owns(m, before.Hz()*unit.Hz(order)):
-			owned++
-			fallthrough
-		default:
-			changed++
 		}
 	}
-	return float64(n) >= o.Keeps*float64(all) && float64(same) >= o.Same*float64(all) &&
-		float64(hi) > o.Moves*float64(lo) && float64(owned) >= o.Owned*float64(changed)
+	if float64(n) < o.Keeps*float64(all) || float64(same) < o.Same*float64(all) || float64(hi) <= o.Moves*float64(lo) {
+		return with
+	}
+	if o.wereOf(m, with, without, order) {
+		return without
+	}
+	for a := 0; a < len(with); a++ {
+		b := a
+		for b < len(with) && !together(with[b], without[b], sameReading) {
+			b++
+		}
+		if o.wereOf(m, with[a:b], without[a:b], order) {
+			copy(with[a:b], without[a:b])
+		}
+		a = b
+	}
+	return with
+}
+
+const sameReading = 0.05 // of ln speed
+
+// wereOf reports whether readings that change without the lines of a mask were
+// readings of those lines, most of them.
+func (o SteadyOptions) wereOf(m mask, with, without []Point, order float64) bool {
+	var changed, owned int
+	for i, p := range with {
+		if !p.Speed.Told() || together(p, without[i], sameReading) {
+			continue
+		}
+		changed++
+		if o.owns(m, p.Speed.Hz()*unit.Hz(order)) {
+			owned++
+		}
+	}
+	return float64(owned) >= o.Owned*float64(changed)
 }
 
 // owns reports whether a firing frequency is that of the lines of a mask: two
