@@ -129,11 +129,12 @@ func (o *order) addTo(dst []float32, readings []height, bound *bounds) {
 }
 
 // addTo adds the evidence of firing period n+1, over 1, to a row of states from
-// point c.at[n] of the grid on.
-func (c *contrast) addTo(row []float32, n int) {
+// point c.at[n] of the grid on, and writes it by itself to whole.
+func (c *contrast) addTo(row, whole []float32, n int) {
 	ramp := c.ramp.fast()
-	of := c.of[n][:len(row)]
+	of, whole := c.of[n][:len(row)], whole[:len(row)]
 	for i := range row {
-		row[i] += ramp.at(of[i])
+		whole[i] = ramp.at(of[i])
+		row[i] += whole[i]
 	}
 }

@@ -13,6 +13,7 @@ type heard struct {
 	sure  bool             // the sound as it is says enough
 	lines int              // the spacing of lines that stands out most, as a point of the grid
 	still []float32        // of the states of any mode, shape [rows]
+	whole []float32        // what of it is contrast of whole orders
 	moves [modes][]float32 // the same of one mode alone; nil: as any
 	none  float32          // of the state without an engine
 }
@@ -74,7 +75,7 @@ type viewer struct {
 	bare, score []float32 // lines alone; lines and gaps
 	contrast    contrast
 
-	still []float32 // evidence, shape [rows]
+	still, whole []float32 // evidence, shape [rows]; what of it is contrast
 }
 
 // counts is what the level of a bin counts: where a line should stand, where
@@ -109,7 +110,7 @@ func newViewer(v View, rate unit.Hz, s scale, r *rows, o *Options, spare *spares
 		level: readings(plan.Bins()), table: newTable(v, o),
 		bare: readings(points), score: readings(points),
 		contrast: newContrast(s, u, r, o, masked),
-		still:    readings(r.states()),
+		still:    readings(r.states()), whole: readings(r.states()),
 	}
 	for j := 1; j <= v.Lines; j++ {
 		x := float64(j) / v.HalfAt
@@ -144,11 +145,13 @@ func (w *viewer) slopes(h *heard, x []float32, centre int, moves bool) {
 		}
 	}
 	h.eachOwn(func(p []float32) { scal(float32(w.Weight), p) })
+	scal(float32(w.Weight), h.whole)
 }
 
 // same adds what was heard in the sound as it is to every mode.
 func (w *viewer) same(h *heard) {
 	h.eachOwn(func(p []float32) { axpy(float32(w.Weight), w.still, p) })
+	axpy(float32(w.Weight), w.whole, h.whole)
 }
 
 // read writes the evidence of one frame to e, shape [rows].
@@ -162,7 +165,7 @@ func (w *viewer) read(e []float32, x []float32, centre int, slope float64) {
 	}
 	w.contrast.take(w.height.lay())
 	for n := range maxPeriod {
-		w.readRow(w.rows.of(e, n), n)
+		w.readRow(w.rows.of(e, n), w.rows.of(w.whole, n), n)
 	}
 }
 
@@ -198,8 +201,8 @@ func newTable(v View, o *Options) []counts {
 
 // readRow writes the evidence of firing period n+1: that of the comb whose
 // spacing is the frequency over the period and, where that is not resolved, a
-// part of that of the frequency itself.
-func (w *viewer) readRow(row []float32, n int) {
+// part of that of the frequency itself. What of it is contrast goes to whole, too.
+func (w *viewer) readRow(row, whole []float32, n int) {
 	first := w.rows.first[n]
 	resolved := min(max(0, w.contrast.at[n]-first), len(row))
 	for k := range row[:resolved] {
@@ -213,7 +216,7 @@ func (w *viewer) readRow(row []float32, n int) {
 	}
 	copy(row[resolved:], w.score[first+resolved-w.contrast.down[n]-w.ruler.first:])
 	if n > 0 {
-		w.contrast.addTo(row[resolved:], n)
+		w.contrast.addTo(row[resolved:], whole[resolved:], n)
 	}
 }
 

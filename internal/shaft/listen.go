@@ -25,6 +25,7 @@ func (f *follower) listen(x []float32, m mask) (hs []heard, steady mask, err err
 	if _, err = f.look(hs, f.o.Envelope, beats, nil); err != nil {
 		return nil, nil, err
 	}
+	weighContrast(hs, float64(f.o.ContrastWhile/f.o.Hop))
 	loudness := f.o.Loudness.weigh(x, hops, f)
 	for t := range hs {
 		h := &hs[t]
@@ -46,8 +47,9 @@ func (f *follower) looks(hops int, w *viewer, x []float32) []heard {
 	hop := float64(f.o.Hop) * float64(w.rate)
 	f.spare.used, f.heard = 0, f.heard[:0]
 	look := func(at int) heard {
-		h := heard{hop: at, still: f.spare.next()}
+		h := heard{hop: at, still: f.spare.next(), whole: f.spare.next()}
 		w.read(h.still, x, int(float64(at)*hop), 0)
+		copy(h.whole, w.whole)
 		top := highest(h.still)
 		h.lines, h.sure = f.lat.rows.spacing(top, f.sc), h.still[top] > float32(w.Sure)
 		return h
@@ -55,7 +57,7 @@ func (f *follower) looks(hops int, w *viewer, x []float32) []heard {
 	var upTo func(a, b heard) // takes in what is looked at after a, up to b
 	upTo = func(a, b heard) {
 		b.since = b.hop - a.hop
-		if b.since > 1 && (a.lines-b.lines > 1 || b.lines-a.lines > 1) {
+		if b.since > 1 && !alike(a.lines, b.lines) {
 			half := look(a.hop + b.since/2)
 			upTo(a, half)
 			upTo(half, b)
@@ -78,6 +80,28 @@ func (f *follower) looks(hops int, w *viewer, x []float32) []heard {
 	}
 	return f.heard
 }
+
+// weighContrast lets the contrast of looks that hear the same lines count for no
+// more than so long a stretch of them, in hops. What sets one order of an engine
+// over another does so all along: what all looks have in common is no more certain
+// than one of them.
+func weighContrast(hs []heard, most float64) {
+	for len(hs) > 0 {
+		n := 1
+		for n < len(hs) && alike(hs[n-1].lines, hs[n].lines) {
+			n++
+		}
+		if length := float64(hs[n-1].hop - hs[0].hop + 1); length > most {
+			for _, h := range hs[:n] {
+				h.eachOwn(func(p []float32) { axpy(float32(most/length-1), h.whole, p) })
+			}
+		}
+		hs = hs[n:]
+	}
+}
+
+// alike reports whether two spacings of lines are the same, or next to each other.
+func alike(a, b int) bool { return a-b <= 1 && b-a <= 1 }
 
 // highest gives the place of the greatest element.
 func highest(v []float32) (at int) {

@@ -40,6 +40,7 @@ type Options struct {
 	LevelLow, LevelHigh unit.Decibel // what a level counts at the least and most in a contrast
 	ContrastOrders      int          // whole orders that a contrast looks at
 	ContrastMost        unit.Decibel // that one of them counts, either way: the last line of a series stands over nothing
+	ContrastWhile       unit.Seconds // of a stretch that hears the same lines, that its contrast counts for: one engine is one draw
 	Scale               float64      // weight of one frame's evidence; frames overlap and so repeat each other
 
 	RefineSize   int     // of the transform
@@ -74,8 +75,8 @@ type Options struct {
 	Periods      [4]float64 // prior share of firing every 1st to 4th
 	OtherPeriods [4]float64 // the same for other engines than a two-stroke single
 
-	// Where a shaft is likely to be met before anything is heard: around idle,
-	// around the top, or anywhere.
+	// Where a shaft is likely to be met before anything is heard, and to come to
+	// rest: around idle, around the top, or anywhere.
 	IdleAt, TopAt         unit.RPM // used where the user entered nothing
 	IdleShare, TopShare   float64
 	IdleSpread, TopSpread float64 // standard deviation of ln speed
@@ -107,7 +108,7 @@ func Default() Options {
 		Envelope: View{Decimated: 5, Window: 0.18, Size: 512, Top: 780, Floor: 200, Line: line, Gap: gap, HalfAt: 2, Lines: 4, Resolve: 2.2, Weight: 0.5},
 		Slowest:  1200, Fastest: 18000, Decoy: 1100, PerOctave: 53,
 		Scale:    0.25,
-		Contrast: Ramp{Zero: 1, Slope: 0.15, Low: -6, High: 4}, LevelLow: -5, LevelHigh: 40, ContrastOrders: 8, ContrastMost: 8,
+		Contrast: Ramp{Zero: 1, Slope: 0.15, Low: -6, High: 4}, LevelLow: -5, LevelHigh: 40, ContrastOrders: 8, ContrastMost: 8, ContrastWhile: 0.5,
 		RefineSize: 2048, RefineShort: 0.09, RefineLong: 0.2, RefineCycles: 6, RefineTaper: 1.25, RefineLines: 12, RefineMore: 3, RefineLate: 0.5, RefineMoves: 1,
 		RefineReach: 0.04, RefineStep: 0.002, RefineTrust: 0.02, RefineAgree: 0.01, RefineSNR: 6, SDNoise: 1.2, SDWander: 0.5, SDLeast: 0.14,
 		Presence: Presence{ClearLines: 12, ClearOver: 1, ClearLeast: 2, ClearSomewhere: 5, ShortestRun: 0.8, Unbroken: 1.5, ClearThroughout: 1.5,
@@ -118,7 +119,7 @@ func Default() Options {
 			Miss:    Ramp{Zero: 0.25, Slope: 1.2, Low: -0.4, High: 0.5},
 			Ragged:  Ramp{Zero: 0.4, Slope: 3, Low: -1, High: 0.3},
 			Lattice: 0.3, Unusual: 0.1, Doubt: 0.01, Flip: 0.01, Sure: 0.5},
-		Steady:   SteadyOptions{Level: 6, Share: 0.85, Least: 3, Width: 14, Keeps: 0.4, Same: 0.25, Moves: 1.5, Owned: 0.6, Near: 8},
+		Steady:   SteadyOptions{Level: 5, Share: 0.85, Least: 3, Slow: 40, Width: 14, Keeps: 0.4, Same: 0.25, Moves: 1.5, Owned: 0.6, Near: 8, Astray: 4},
 		Loudness: Loudness{Window: 0.2, Quiet: 7, Loud: 4, Divide: 5500, Blur: 0.15, Slope: 0.02, Most: 0.15},
 		SteadySD: 0.008, FastestSweep: 6.5, Open: 0.005, Hold: 0.08,
 		Flip: 0.02, Start: 0.01, Stop: 0.005,
