@@ -20,7 +20,8 @@ const (
 )
 
 // lattice is a hidden Markov model. Its states are (mode, firing period,
-// frequency) and one for "no engine". Probabilities are kept in the linear
+// frequency) and one for "no engine". At which speeds a shaft comes to rest is a
+// weight on top of the chance that it does. Probabilities are kept in the linear
 // domain and rescaled at every frame. A belief in all states has a vector, shape
 // [rows], for each mode. It keeps its buffers, so it must not be used by two
 // goroutines at once.

@@ -1,0 +1,92 @@
+package shaft
+
+import (
+	"math"
+	"testing"
+
+	"topnote/internal/unit"
+)
+
+// TestSeries: lines of one machine are told from lines that have nothing in
+// common, and carried on to where they stand out too seldom to be in the mask.
+func TestSeries(t *testing.T) {
+	o := Default().Steady
+	tests := []struct {
+		name  string
+		lines mask
+		want  []unit.Hz // that are covered by the series; none: there is no series
+	}{
+		{"first three", mask{150, 300, 451}, []unit.Hz{150, 300, 451, 600, 750, 900}},
+		{"the first is hidden", mask{297, 449, 600, 744}, []unit.Hz{148, 297, 449, 600, 750, 900}},
+		{"the last corrects the next", mask{100, 202, 304, 406, 508}, []unit.Hz{609, 711, 812}},
+		{"nothing in common", mask{61, 97, 353}, nil},
+		{"slower than any machine's", mask{20, 40, 60}, nil},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			got := o.series(tt.lines, 1000)
+			if (got == nil) != (tt.want == nil) {
+				t.Fatalf("series %v, want one: %v", got, tt.want != nil)
+			}
+			for _, f := range tt.want {
+				if !got.covers(f, o.Astray) {
+					t.Errorf("%v Hz is not in %v", f, got)
+				}
+			}
+		})
+	}
+}
+
+// TestChooseByStretch: of readings without steady lines, those are taken that
+// take the place of readings of the lines, and no others.
+func TestChooseByStretch(t *testing.T) {
+	lines := mask{150, 300, 450} // of 9,000 rpm
+	track := func(speeds ...unit.RPM) (ps []Point) {
+		for _, v := range speeds {
+			for range 10 {
+				ps = append(ps, Point{Speed: v})
+			}
+		}
+		return ps
+	}
+	tests := []struct {
+		name                string
+		with, without, want []Point
+	}{
+		{"idle was read on them", track(9000, 13000, 9000), track(2800, 13000, 2800), track(2800, 13000, 2800)},
+		{"another reading changes, too", track(9000, 13000, 6500, 6500), track(2800, 13000, 13000, 13000), track(2800, 13000, 6500, 6500)},
+		{"only others change", track(2800, 13000, 6500), track(2800, 13000, 13000), track(2800, 13000, 6500)},
+		{"without them it does not answer", track(9000, 13000, 13000), track(13000, 13000, 13000), track(9000, 13000, 13000)},
+		{"without them it is hardly heard", track(9000, 9000, 9000, 13000), track(0, 0, 0, 13000), track(9000, 9000, 9000, 13000)},
+		{"without them it is another engine", track(9000, 9000, 9000, 9000, 13000), track(2800, 3300, 5000, 6000, 13000), track(9000, 9000, 9000, 9000, 13000)},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			got := Default().Steady.choose(tt.without, tt.with, lines, 1)
+			for i, p := range got {
+				if p.Speed != tt.want[i].Speed {
+					t.Fatalf("point %d: %v, want %v", i, p.Speed, tt.want[i].Speed)
+				}
+			}
+		})
+	}
+}
+
+// TestWeighContrast: looks that hear the same lines have so much contrast
+// together at most, and others keep theirs.
+func TestWeighContrast(t *testing.T) {
+	look := func(hop, lines int) heard {
+		return heard{hop: hop, lines: lines, still: []float32{10}, whole: []float32{4}}
+	}
+	hs := []heard{look(0, 30), look(4, 31), look(8, 31), look(12, 32), look(19, 31), look(20, 60)}
+	weighContrast(hs, 5) // of the 20 hops that hear much the same
+	for i, h := range hs {
+		want := 10 - 4*0.75
+		if i == len(hs)-1 {
+			want = 10
+		}
+		if math.Abs(float64(h.still[0])-want) > 1e-6 {
+			t.Errorf("look %d: evidence %v, want %v", i, h.still[0], want)
+		}
+	}
+}
