@@ -104,7 +104,7 @@ func Default() Options {
 	v.Slopes = []float64{2.5, 5}
 	v.Sure = 15
 	return Options{
-		Hop: 0.02, Stride: 4, Block: 30, Margin: 3, Spectra: []View{v, long}, Hiss: 1500,
+		Hop: 0.02, Stride: 4, Block: 30, Margin: 2, Spectra: []View{v, long}, Hiss: 1500,
 		Envelope: View{Decimated: 5, Window: 0.18, Size: 512, Top: 780, Floor: 200, Line: line, Gap: gap, HalfAt: 2, Lines: 4, Resolve: 2.2, Weight: 0.5},
 		Slowest:  1200, Fastest: 18000, Decoy: 1100, PerOctave: 53,
 		Scale:    0.25,
