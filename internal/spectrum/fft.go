@@ -93,7 +93,8 @@ func firstPass(y, x, turns []complex128) {
 // pass makes the transforms of four out of those a quarter apart.
 func pass(y, x, turns []complex128, run int) {
 	quarter := len(x) / 4
-	for p := range quarter / run {
+	unturned(y[:4*run], x[:run], x[quarter:], x[2*quarter:], x[3*quarter:])
+	for p := 1; p < quarter/run; p++ {
 		from := run * p
 		fours(y[4*from:][:4*run], x[from:][:run], x[quarter+from:], x[2*quarter+from:], x[3*quarter+from:], [3]complex128(turns[3*p:]))
 	}
@@ -112,6 +113,20 @@ func fours(y, a, b, c, d []complex128, turn [3]complex128) {
 		ca, db := a[i]-c[i], b[i]-d[i]
 		y1[i] = turn[0] * complex(real(ca)+imag(db), imag(ca)-real(db)) // ca - j db
 		y3[i] = turn[2] * complex(real(ca)-imag(db), imag(ca)+real(db)) // ca + j db
+	}
+}
+
+// unturned is fours where the factors are 1: all of the last pass.
+func unturned(y, a, b, c, d []complex128) {
+	n := len(a)
+	b, c, d = b[:n], c[:n], d[:n]
+	y0, y1, y2, y3 := y[:n], y[n:][:n], y[2*n:][:n], y[3*n:][:n]
+	for i := range a {
+		ac, bd := a[i]+c[i], b[i]+d[i]
+		y0[i], y2[i] = ac+bd, ac-bd
+		ca, db := a[i]-c[i], b[i]-d[i]
+		y1[i] = complex(real(ca)+imag(db), imag(ca)-real(db)) // ca - j db
+		y3[i] = complex(real(ca)-imag(db), imag(ca)+real(db)) // ca + j db
 	}
 }
 
