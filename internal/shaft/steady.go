@@ -35,8 +35,9 @@ func (m mask) covers(f, width unit.Hz) bool {
 	return false
 }
 
-// steadyLines gives the middles of the lines that stand in nearly all frames.
-// often is the number of frames in which each bin stood out.
+// steadyLines gives the middles of the lines that stand in nearly all frames, and
+// the further multiples of what they are multiples of: nil where they have nothing
+// in common. often is the number of frames in which each bin stood out.
 func (o SteadyOptions) steadyLines(often []int, frames int, bin unit.Hz) mask {
 	var m mask
 	least := int(math.Ceil(o.Share * float64(frames)))
