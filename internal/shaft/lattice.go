@@ -20,8 +20,7 @@ const (
 )
 
 // lattice is a hidden Markov model. Its states are (mode, firing period,
-// frequency) and one for "no engine". At which speeds a shaft comes to rest is a
-// weight on top of the chance that it does. Probabilities are kept in the linear
+// frequency) and one for "no engine". Probabilities are kept in the linear
 // domain and rescaled at every frame. A belief in all states has a vector, shape
 // [rows], for each mode. It keeps its buffers, so it must not be used by two
 // goroutines at once.
@@ -29,8 +28,7 @@ type lattice struct {
 	o     Options
 	rows  rows
 	nf    int
-	prior []float32 // over the states of the mode steady at the start of the clip, sums to 0.5
-	rest  []float32 // how much likelier than at any speed the shaft comes to rest at that of a state
+	prior []float32 // over the states of the mode steady, sums to 0.5
 	after []change  // after so many hops; 0 is not used
 
 	sum   []float32 // by frequency
@@ -51,15 +49,7 @@ func newLattice(o Options, sc scale, r rows, q Query) *lattice {
 		o.Periods = o.OtherPeriods
 	}
 	l := &lattice{o: o, rows: r, nf: sc.n}
-	speeds := speedPrior(o, sc, q)
-	l.prior, l.rest = make([]float32, r.states()), make([]float32, r.states())
-	for n := range maxPeriod {
-		prior, rest := r.of(l.prior, n), r.of(l.rest, n)
-		for i := range prior {
-			p := speeds[r.first[n]+i]
-			prior[i], rest[i] = float32(0.5*o.Periods[n]*p), float32(p*float64(sc.n))
-		}
-	}
+	l.prior = l.start(speedPrior(o, sc, q))
 	l.after = make([]change, o.Stride+1)
 	for hops := range l.after[1:] {
 		l.after[hops+1] = newChange(o.over(hops+1), sc)
@@ -155,6 +145,18 @@ func (b *belief) fill(v float32) {
 	b.none = v
 }
 
+// start is the distribution over the states of the mode steady at the start of
+// the clip, when there is an engine.
+func (l *lattice) start(speeds []float64) []float32 {
+	p := make([]float32, l.rows.states())
+	for n := range maxPeriod {
+		for i := range l.rows.of(p, n) {
+			l.rows.of(p, n)[i] = float32(0.5 * l.o.Periods[n] * speeds[l.rows.first[n]+i])
+		}
+	}
+	return p
+}
+
 // speedPrior says how likely each frequency is before anything is heard. What
 // the user entered moves it; nothing is ruled out.
 func speedPrior(o Options, sc scale, q Query) []float64 {
@@ -187,10 +189,10 @@ func speedPrior(o Options, sc scale, q Query) []float64 {
 func (l *lattice) step(dst, src *belief, c *change) {
 	l.flips(&l.moved, src, &c.stay, &c.leave, &c.enter)
 	s, r, f := l.moved.in[steady], l.moved.in[rising], l.moved.in[falling]
-	r, f, rest := r[:len(s)], f[:len(s)], l.rest[:len(s)]
+	r, f = r[:len(s)], f[:len(s)]
 	for i, a := range s {
 		up, down := r[i], f[i]
-		s[i] = c.held*a + c.rests*rest[i]*(up+down)
+		s[i] = c.held*a + c.rests*(up+down)
 		r[i] = c.moves*up + c.opens*(a+down)
 		f[i] = c.moves*down + c.opens*(a+up)
 	}
@@ -212,13 +214,12 @@ func (l *lattice) back(dst, src *belief, c *change) {
 		}
 	}
 	s, r, f := l.moved.in[steady], l.moved.in[rising], l.moved.in[falling]
-	r, f, rest := r[:len(s)], f[:len(s)], l.rest[:len(s)]
+	r, f = r[:len(s)], f[:len(s)]
 	for i, a := range s {
 		up, down := r[i], f[i]
 		s[i] = c.held*a + c.opens*(up+down)
-		rests := c.rests * rest[i] * a
-		r[i] = c.moves*up + rests + c.opens*down
-		f[i] = c.moves*down + rests + c.opens*up
+		r[i] = c.moves*up + c.rests*a + c.opens*down
+		f[i] = c.moves*down + c.rests*a + c.opens*up
 	}
 	l.flips(dst, &l.moved, &c.stay, &c.enter, &c.leave)
 	stops := c.stops * src.none

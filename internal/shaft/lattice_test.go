@@ -132,9 +132,8 @@ func TestChancesSumToOne(t *testing.T) {
 }
 
 // chance gives the probability of a state after another, worked out from what
-// the fields of Options say and not from the code that runs; coming to rest counts
-// for as much more than at any speed as the start at that speed does. States are
-// counted mode after mode; the last is the one without an engine.
+// the fields of Options say and not from the code that runs. States are counted
+// mode after mode; the last is the one without an engine.
 func (l *lattice) chance(from, to int) float64 {
 	none := l.all() - 1
 	switch {
@@ -154,11 +153,7 @@ func (l *lattice) chance(from, to int) float64 {
 	if d < 0 || d >= len(l.after[1].kernels[b].chance) {
 		return 0
 	}
-	rest := 1.0
-	if a != steady && b == steady {
-		rest = float64(l.prior[m*l.nf+i]) / (0.5 * l.o.Periods[m]) * float64(l.nf)
-	}
-	return (1 - l.o.Stop) * rest * l.o.turn(a, b) * l.o.flip(n, m) * float64(l.after[1].kernels[b].chance[d])
+	return (1 - l.o.Stop) * l.o.turn(a, b) * l.o.flip(n, m) * float64(l.after[1].kernels[b].chance[d])
 }
 
 // all gives the number of states of a lattice whose rows are whole.

@@ -75,8 +75,8 @@ type Options struct {
 	Periods      [4]float64 // prior share of firing every 1st to 4th
 	OtherPeriods [4]float64 // the same for other engines than a two-stroke single
 
-	// Where a shaft is likely to be met before anything is heard, and to come to
-	// rest: around idle, around the top, or anywhere.
+	// Where a shaft is likely to be met before anything is heard: around idle,
+	// around the top, or anywhere.
 	IdleAt, TopAt         unit.RPM // used where the user entered nothing
 	IdleShare, TopShare   float64
 	IdleSpread, TopSpread float64 // standard deviation of ln speed
