@@ -3,7 +3,7 @@ package clip
 import (
 	"math"
 
-	"topnote/internal/spectrum"
+	"topnote/internal/fft"
 	"topnote/internal/unit"
 )
 
@@ -17,7 +17,7 @@ type bandMeter struct {
 	every int // samples left out between two looks
 	wait  int // samples still to leave out
 
-	fft    *spectrum.RealFFT
+	fft    *fft.Real
 	window []float64
 	seg    []float64
 	filled int       // samples in seg
@@ -50,7 +50,7 @@ func newBandMeter(rate int) *bandMeter {
 	size := 1 << int(math.Ceil(math.Log2(bandLook*float64(rate))))
 	m := &bandMeter{
 		rate: float64(rate), every: max(0, int(bandEvery*float64(rate))-size),
-		fft: spectrum.NewRealFFT(size), seg: make([]float64, size), window: make([]float64, size),
+		fft: fft.NewReal(size), seg: make([]float64, size), window: make([]float64, size),
 		one: make([]float64, size/2+1), power: make([]float64, size/2+1),
 	}
 	for i := range m.window {

@@ -21,22 +21,23 @@ const module = "topnote/"
 var arrows = map[string]string{
 	"internal/unit":          "",
 	"internal/sound":         "",
-	"internal/spectrum":      "sound unit",
-	"internal/clip":          "spectrum sound unit",
-	"internal/shaft":         "clip spectrum sound unit",
-	"internal/pass":          "shaft clip spectrum sound unit",
+	"internal/fft":           "",
+	"internal/clip":          "sound fft unit",
+	"internal/spectrum":      "clip sound fft unit",
+	"internal/shaft":         "spectrum clip sound fft unit",
+	"internal/pass":          "shaft spectrum clip sound unit",
 	"internal/pass/passtest": "pass shaft synth unit",
-	"internal/quality":       "pass shaft clip spectrum sound unit",
-	"internal/verdict":       "pass shaft clip spectrum unit",
-	"internal/report":        "verdict quality pass shaft clip spectrum unit",
-	"internal/picture":       "report verdict pass shaft clip spectrum unit",
-	"internal/measure":       "picture report verdict quality pass shaft clip spectrum sound unit",
-	"internal/web":           "measure book picture report verdict pass shaft clip spectrum air unit",
+	"internal/quality":       "pass shaft spectrum clip sound fft unit",
+	"internal/verdict":       "pass shaft spectrum clip unit",
+	"internal/report":        "verdict quality pass shaft spectrum clip unit",
+	"internal/picture":       "report verdict pass shaft spectrum clip unit",
+	"internal/measure":       "picture report verdict quality pass shaft spectrum clip sound unit",
+	"internal/web":           "measure book picture report verdict pass shaft spectrum clip air unit",
 	"internal/air":           "unit",
 	"internal/book":          "report air unit",
 	"internal/synth":         "sound unit",
 	"internal/house":         "",
-	"cmd/topnote":            "measure book web picture report verdict pass shaft clip spectrum air synth unit",
+	"cmd/topnote":            "measure book web picture report verdict pass shaft spectrum clip air synth unit",
 }
 
 // testArrows may be imported by the tests of any package, besides what the
@@ -51,7 +52,7 @@ type listed struct {
 
 func list(t *testing.T) []listed {
 	t.Helper()
-	cmd := exec.Command("go", "list", "-json=ImportPath,Imports,TestImports,XTestImports", module+"...")
+	cmd := exec.Command("go", "list", "-pgo=off", "-json=ImportPath,Imports,TestImports,XTestImports", module+"...") // a profile gives packages second names
 	out, err := cmd.Output()
 	if err != nil {
 		var exit *exec.ExitError

@@ -5,8 +5,8 @@ import (
 	"math/bits"
 	"slices"
 
+	"topnote/internal/fft"
 	"topnote/internal/sound"
-	"topnote/internal/spectrum"
 	"topnote/internal/unit"
 )
 
@@ -74,7 +74,7 @@ type envelope struct {
 	first int              // step of the whole sound that level begins with
 	hop   int              // samples from one step to the next
 
-	fft    *spectrum.RealFFT
+	fft    *fft.Real
 	window []float64
 	power  []float64
 	edge   [bands + 1]int // bins
@@ -92,7 +92,7 @@ func newEnvelope(rate unit.Hz, o Options) *envelope {
 	size := 2 * hop
 	points := 1 << bits.Len(uint(size-1)) // of the transform
 	e := &envelope{
-		hop: hop, fft: spectrum.NewRealFFT(points),
+		hop: hop, fft: fft.NewReal(points),
 		window: make([]float64, size), power: make([]float64, points/2+1), quiet: nothing * float64(size*points),
 	}
 	for i := range e.window {

@@ -3,7 +3,7 @@ package shaft
 import (
 	"math"
 
-	"topnote/internal/spectrum"
+	"topnote/internal/fft"
 	"topnote/internal/unit"
 )
 
@@ -20,7 +20,7 @@ type refiner struct {
 	o    Options
 	rate float64
 	size int
-	fft  *spectrum.FFT
+	fft  *fft.Complex
 	spec []complex128 // its result
 	half []float64    // power of the lower half of it
 	win  map[int]taper
@@ -34,7 +34,7 @@ type fine struct {
 }
 
 func newRefiner(o Options, rate unit.Hz) *refiner {
-	return &refiner{o: o, rate: float64(rate), size: o.RefineSize, fft: spectrum.NewFFT(o.RefineSize),
+	return &refiner{o: o, rate: float64(rate), size: o.RefineSize, fft: fft.New(o.RefineSize),
 		half: make([]float64, o.RefineSize/2), win: map[int]taper{}}
 }
 

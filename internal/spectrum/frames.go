@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"github.com/mjibson/go-dsp/window"
+	"topnote/internal/fft"
 	"topnote/internal/unit"
 )
 
@@ -29,7 +30,7 @@ type Plan struct {
 	keep   int // bins given back
 	half   int // half width of the running mean, bins
 	floor  FloorOptions
-	fft    *RealFFT
+	fft    *fft.Real
 	seg    []float32           // a stretch that is not found as it is in the sound
 	warps  map[float64][]place // of the slopes that are known ahead
 	warp   []place             // of another
@@ -70,7 +71,7 @@ func NewPlan(o PlanOptions) (*Plan, error) {
 	p := &Plan{
 		rate: o.Rate, win: win, size: o.Size, keep: keep,
 		half: max(1, int(float64(o.Floor.Width)/bin/2)), floor: o.Floor,
-		fft: NewRealFFT(o.Size), seg: make([]float32, len(win)),
+		fft: fft.NewReal(o.Size), seg: make([]float32, len(win)),
 		warps: map[float64][]place{}, warp: make([]place, len(win)),
 		power: make([]float64, o.Size/2+1), level: make([]float64, o.Size/2+1),
 		capped: make([]float64, o.Size/2+1), mean: make([]float64, o.Size/2+1),

@@ -8,6 +8,7 @@ import (
 	"github.com/mjibson/go-dsp/window"
 	"gonum.org/v1/gonum/stat"
 
+	"topnote/internal/fft"
 	"topnote/internal/sound"
 	"topnote/internal/unit"
 )
@@ -16,13 +17,13 @@ import (
 type humEar struct {
 	win   []float64 // Hann
 	size  int       // of the transform: the next power of two
-	fft   *RealFFT
+	fft   *fft.Real
 	power []float64
 }
 
 func newHumEar(n int) *humEar {
 	size := 1 << bits.Len(uint(n-1))
-	return &humEar{win: window.Hann(n + 1)[:n], size: size, fft: NewRealFFT(size), power: make([]float64, size/2+1)}
+	return &humEar{win: window.Hann(n + 1)[:n], size: size, fft: fft.NewReal(size), power: make([]float64, size/2+1)}
 }
 
 // hear calls do with the power spectrum of each whole window of a sound.

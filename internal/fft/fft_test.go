@@ -1,4 +1,4 @@
-package spectrum
+package fft
 
 import (
 	"fmt"
@@ -23,7 +23,7 @@ func randomPoints(n int) []complex128 {
 // again when it is used a second time. Source: definition; gonum beyond 64.
 func TestFFT(t *testing.T) {
 	for n := 1; n <= 4096; n *= 2 {
-		f := NewFFT(n)
+		f := New(n)
 		for range 2 {
 			z := randomPoints(n)
 			copy(f.Input(), z)
@@ -44,12 +44,12 @@ func TestFFT(t *testing.T) {
 	}
 }
 
-// TestRealFFT: powers are those of the complex transform.
-func TestRealFFT(t *testing.T) {
+// TestReal: powers are those of the complex transform.
+func TestReal(t *testing.T) {
 	for n := 2; n <= 4096; n *= 2 {
 		z := randomPoints(n)
 		x := make([]float64, n)
-		f := NewRealFFT(n)
+		f := NewReal(n)
 		for i, v := range z {
 			x[i] = real(v)
 		}
@@ -68,7 +68,7 @@ func TestRealFFT(t *testing.T) {
 
 func abs(v float64) float64 { return max(v, -v) }
 
-func TestNewFFTRefuses(t *testing.T) {
+func TestNewRefuses(t *testing.T) {
 	for _, n := range []int{-1, 0, 3, 12, 1000} {
 		t.Run(fmt.Sprint(n), func(t *testing.T) {
 			defer func() {
@@ -76,7 +76,7 @@ func TestNewFFTRefuses(t *testing.T) {
 					t.Error("no panic")
 				}
 			}()
-			NewFFT(n)
+			New(n)
 		})
 	}
 }
@@ -91,7 +91,7 @@ func BenchmarkFFT(b *testing.B) {
 		}
 		p := make([]float64, n/2+1)
 		b.Run(fmt.Sprintf("own/%d", n), func(b *testing.B) {
-			f := NewRealFFT(n)
+			f := NewReal(n)
 			b.ReportAllocs()
 			for b.Loop() {
 				for i := range f.Input() {

@@ -1,11 +1,12 @@
-package spectrum
+// Package fft has the discrete Fourier transforms that everything hears with.
+package fft
 
 import (
 	"fmt"
 	"math"
 )
 
-// FFT is the discrete Fourier transform of a fixed number of complex points. It
+// Complex is the discrete Fourier transform of a fixed number of complex points. It
 // keeps its tables and buffers, so it must not be used by two goroutines at once.
 //
 // It is here because frames are most of the work and their lengths are ours to
@@ -15,17 +16,17 @@ import (
 //
 // Source: Stockham's self-sorting order, decimation in frequency; Van Loan,
 // Computational Frameworks for the FFT, 1992, section 1.7.
-type FFT struct {
+type Complex struct {
 	x, y  []complex128
 	turns [][]complex128 // for each pass by fours: factors of the 2nd to 4th output, three for each block
 }
 
-// NewFFT prepares transforms of n points. It panics unless n is a power of two.
-func NewFFT(n int) *FFT {
+// New prepares transforms of n points. It panics unless n is a power of two.
+func New(n int) *Complex {
 	if n < 1 || n&(n-1) != 0 {
-		panic(fmt.Sprintf("spectrum: a transform of %d points; a power of two is needed", n))
+		panic(fmt.Sprintf("fft: a transform of %d points; a power of two is needed", n))
 	}
-	f := &FFT{x: make([]complex128, n), y: make([]complex128, n)}
+	f := &Complex{x: make([]complex128, n), y: make([]complex128, n)}
 	for m := n; m >= 4; m /= 4 {
 		turns := make([]complex128, 0, 3*m/4)
 		for p := range m / 4 {
@@ -46,11 +47,11 @@ func unitAt(turns float64) complex128 {
 
 // Input gives the points to fill in before Transform; what they held before is
 // of no use.
-func (f *FFT) Input() []complex128 { return f.x }
+func (f *Complex) Input() []complex128 { return f.x }
 
 // Transform gives the transform of what Input holds: element k is the sum of
 // x[i] exp(-2 pi j i k/n). It stays until Input is filled in again.
-func (f *FFT) Transform() []complex128 {
+func (f *Complex) Transform() []complex128 {
 	x, y := f.x, f.y
 	run := 1 // neighbours that are turned alike
 	for _, turns := range f.turns {
@@ -130,17 +131,17 @@ func unturned(y, a, b, c, d []complex128) {
 	}
 }
 
-// RealFFT is the transform of a fixed number of real points, by a complex one
+// Real is the transform of a fixed number of real points, by a complex one
 // of half as many. It must not be used by two goroutines at once.
-type RealFFT struct {
-	half  *FFT
+type Real struct {
+	half  *Complex
 	turns []complex128 // exp(-2 pi j k/n)
 }
 
-// NewRealFFT prepares transforms of n points. It panics unless n is a power of
+// NewReal prepares transforms of n points. It panics unless n is a power of
 // two of 2 or more.
-func NewRealFFT(n int) *RealFFT {
-	r := &RealFFT{half: NewFFT(n / 2)}
+func NewReal(n int) *Real {
+	r := &Real{half: New(n / 2)}
 	for k := range n/4 + 1 {
 		r.turns = append(r.turns, unitAt(-float64(k)/float64(n)))
 	}
@@ -149,14 +150,14 @@ func NewRealFFT(n int) *RealFFT {
 
 // Input gives the points to fill in, two by two: element i holds points 2i and
 // 2i+1 as its real and imaginary part.
-func (r *RealFFT) Input() []complex128 { return r.half.Input() }
+func (r *Real) Input() []complex128 { return r.half.Input() }
 
 // Powers writes the squared magnitude of bins 0 to n/2 of the transform of what
 // Input holds; dst has that length.
 //
 // Source: Press and others, Numerical Recipes, section 12.3: the transforms of
 // the even and the odd points are the two halves of that of the pairs.
-func (r *RealFFT) Powers(dst []float64) {
+func (r *Real) Powers(dst []float64) {
 	z := r.half.Transform()
 	n := len(z)
 	dst[0] = square(real(z[0]) + imag(z[0]))
