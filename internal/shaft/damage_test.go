@@ -47,7 +47,7 @@ var damages = []damage{
 		s.Profile = synth.Pieces(top, synth.Piece{Name: synth.FullThrottle, For: 4, To: top * 1.01, Throttle: 1},
 			synth.Piece{Name: synth.Fall, For: 1.2, To: 2800, Shape: synth.Decay})
 		s.Firing = synth.Always(synth.Every(2+seed%3, 0.2))
-	}, bar, 99},
+	}, 96.5, 99},
 }
 
 // TestDamages holds the speed to the exact truth of made passes that were
