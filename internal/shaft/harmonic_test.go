@@ -196,9 +196,13 @@ func mustFollow(t *rapid.T, x sound.Memory, rate unit.Hz) []Point {
 // stands out of the noise moves a reading.
 func sameLines(a, b Point) bool {
 	const within = 0.02
-	alike := func(a, b unit.RPM) bool { return math.Abs(float64(a-b)) <= within*float64(max(a, b)) }
 	every := func(p Point) unit.RPM { return unit.RPM(max(p.Fires, 1)) }
-	return alike(a.Speed, b.Speed) || alike(a.Speed/every(a), b.Speed/every(b))
+	return sameSpeed(a.Speed, b.Speed, within) || sameSpeed(a.Speed/every(a), b.Speed/every(b), within)
+}
+
+// sameSpeed reports whether two speeds are the same within a share of the greater.
+func sameSpeed(a, b unit.RPM, within float64) bool {
+	return math.Abs(float64(a-b)) <= within*float64(max(a, b))
 }
 
 // checks keeps a property to a few draws, unless more are asked for: each
@@ -227,7 +231,7 @@ func TestGainAndPolarity(t *testing.T) {
 		}
 		a, b := mustFollow(t, x, rate), mustFollow(t, y, rate)
 		for i := 5; i < len(a)-5; i++ { // at the ends half a window is digital silence, which has a level
-			if same := a[i].Speed == b[i].Speed; gain == -1 && !same || !sameLines(a[i], b[i]) {
+			if same := a[i].Speed == b[i].Speed; gain == -1 && !same || !sameSpeed(a[i].Speed, b[i].Speed, closeTo) {
 				t.Fatalf("at %.2f s: %.1f rpm, and %.1f rpm at %g times the level", a[i].At, a[i].Speed, b[i].Speed, gain)
 			}
 		}

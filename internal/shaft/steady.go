@@ -103,8 +103,8 @@ func (o SteadyOptions) multiples(m mask, f, top unit.Hz) (all mask) {
 // throttle: of points that were read with the steady lines and without them.
 // Without them it must be read as before where it is the louder one, and give way
 // only to readings that were of the steady lines, or it is believed in such
-// stretches alone. Lines of its own idle cannot stand all along a clip of which a
-// good part is spent at other speeds.
+// stretches alone, which it puts into with. Lines of its own idle cannot stand all
+// along a clip of which a good part is spent at other speeds.
 func (o SteadyOptions) choose(without, with []Point, m mask, order float64) []Point {
 	var n, all, same int
 	lo, hi := unit.RPM(math.Inf(1)), unit.RPM(0)

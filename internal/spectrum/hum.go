@@ -39,7 +39,7 @@ func DefaultHum() HumOptions {
 
 // FindHum gives the mains hum in a sound. There is none in less than two
 // windows of sound. The sound is heard window by window, once, and once more where
-// there is hum: for its frequency.
+// lines stand out: for their frequency, and whether they keep still.
 func FindHum(x sound.Mono, rate unit.Hz, o HumOptions) Hum {
 	n := o.samples(rate)
 	if x.Len() < 2*n {
