@@ -111,7 +111,7 @@ func hostName(host string) string {
 	if err != nil {
 		name, port = strings.TrimSuffix(strings.TrimPrefix(host, "["), "]"), ""
 	}
-	if strings.Trim(port, "0123456789") != "" {
+	if strings.Trim(port, "0123456789") != "" || strings.ContainsAny(name, "[]") {
 		return ""
 	}
 	return name
