@@ -103,6 +103,30 @@ func TestHarmonicSeries(t *testing.T) {
 	}
 }
 
+// TestRates: sound may be at any rate that Follow says it takes, and at no other. The
+// same samples at another rate are an engine at another speed.
+func TestRates(t *testing.T) {
+	x := sound.Memory(noise(steadySeries(3, 155, 20), 1e-3, 1)) // 9,300 rpm
+	for _, r := range []unit.Hz{slowestRate, 7350, 7799, 8000, 10900, fastestRate} {
+		tr, err := Follow(x, r, Query{Engine: unit.TwoStrokeSingle})
+		if err != nil {
+			t.Fatal(err)
+		}
+		checkTrack(t, tr)
+		want := 9300 * unit.RPM(r/rate)
+		for _, p := range tr.Points[15 : len(tr.Points)-15] {
+			if !sameSpeed(p.Speed, want, 0.002) {
+				t.Fatalf("%.0f Hz, at %.2f s: %.1f rpm, want %.1f", r, p.At, p.Speed, want)
+			}
+		}
+	}
+	for _, r := range []unit.Hz{slowestRate - 1, fastestRate + 1, 0, unit.Hz(math.NaN())} {
+		if _, err := Follow(x, r, Query{Engine: unit.TwoStrokeSingle}); !errors.Is(err, ErrRate) {
+			t.Errorf("%v Hz: %v, want ErrRate", r, err)
+		}
+	}
+}
+
 // TestGlide: the reading follows an even sweep without lag.
 func TestGlide(t *testing.T) {
 	speed := func(at unit.Seconds) unit.Hz { return unit.RPM(3000 * math.Exp(0.45*float64(at))).Hz() }

@@ -122,7 +122,9 @@ func stretch(order float64) float64 { return max(1, 1/order) }
 func (f *follower) viewer(v View, m mask) (*viewer, error) {
 	v.Window *= unit.Seconds(stretch(f.order))
 	v.Size *= int(math.Ceil(stretch(f.order)))
-	return newViewer(v, f.rate/unit.Hz(max(1, v.Decimated)), f.sc, &f.lat.rows, &f.o, &f.spare, m)
+	rate := f.rate / unit.Hz(max(1, v.Decimated))
+	v.Top = min(v.Top, rate/2)
+	return newViewer(v, rate, f.sc, &f.lat.rows, &f.o, &f.spare, m)
 }
 
 // look adds the evidence of one view and gives the lines that stand in it all
