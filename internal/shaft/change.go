@@ -38,19 +38,15 @@ func (o Options) over(hops int) Options {
 // newChange gives what may happen in a hop.
 func newChange(o Options, sc scale) (c change) {
 	step := math.Ln2 / sc.per
-	reach := int(math.Round(o.FastestSweep * float64(o.Hop) / step))
 	narrow := int(math.Ceil(3 * o.SteadySD / step))
 	c.kernels[steady] = newKernel(-narrow, narrow, func(d float64) float64 {
 		x := d * step / o.SteadySD
 		return math.Exp(-x * x / 2)
 	})
-	// A hand opens the throttle slowly or at once: any rate is as likely. Were
-	// slow ones likelier, the whole of a fast rise would weigh more than that of
-	// a slow one to half the speed, and blurred rises would end there.
-	same := func(float64) float64 { return 1 }
-	c.kernels[rising] = newKernel(0, reach, same)
-	c.kernels[falling] = newKernel(-reach, 0, same)
-	c.kernels[rising].even, c.kernels[falling].even = true, true
+	up := int(math.Round(o.FastestRise * float64(o.Hop) / step))
+	down := int(math.Round(o.FastestFall * float64(o.Hop) / step))
+	c.kernels[rising] = newSweep(0, up, o.SweepCost)
+	c.kernels[falling] = newSweep(-down, 0, o.SweepCost)
 	c.held, c.opens = float32(1-2*o.Open), float32(o.Open)
 	c.rests, c.moves = float32(o.Hold), float32(1-o.Hold-o.Open)
 	c.starts, c.stops = float32(o.Start), float32(o.Stop)
@@ -72,6 +68,19 @@ func newKernel(first, last int, weight func(float64) float64) kernel {
 	}
 	for i := range k.chance {
 		k.chance[i] /= float32(z)
+	}
+	return k
+}
+
+// newSweep makes the kernel of a throttle that moves. A hand opens it slowly or at
+// once: any rate is as likely. Were slow ones likelier, the whole of a fast rise
+// would weigh more than that of a slow one to half the speed, and blurred rises
+// would end there. The chances add up to 1 at a cost of 1 only; see Options.
+func newSweep(first, last int, cost float64) kernel {
+	n := last - first + 1
+	k := kernel{first: first, chance: make([]float32, n), even: true}
+	for i := range k.chance {
+		k.chance[i] = float32(math.Pow(float64(n), -cost))
 	}
 	return k
 }

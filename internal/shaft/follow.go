@@ -34,7 +34,7 @@ func FollowWith(x sound.Mono, rate unit.Hz, q Query, o Options) (Track, error) {
 	if err := q.Engine.Check(); err != nil {
 		return Track{}, err
 	}
-	if rate < slowestRate || rate > fastestRate {
+	if !(rate >= slowestRate && rate <= fastestRate) {
 		return Track{}, fmt.Errorf("%w; got %.0f Hz", ErrRate, float64(rate))
 	}
 	hop := int(math.Round(float64(o.Hop) * float64(rate)))
@@ -170,6 +170,7 @@ func (f *follower) read(x []float32, m mask) (ps []Point, steady mask, err error
 		return nil, nil, err
 	}
 	ps, belief := f.points(hs)
+	f.refiner.without(m)
 	clear := f.refine(ps, x)
 	hush(ps, clear, f.o)
 	widen(ps, f.order, f.o)

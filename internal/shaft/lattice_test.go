@@ -49,7 +49,7 @@ func TestRamp(t *testing.T) {
 // tiny gives a lattice of few states, with every kind of change in it.
 func tiny(freqs int) *lattice {
 	o := Default()
-	o.FastestSweep, o.SteadySD = 20, 0.3 // reach a step of this coarse grid
+	o.FastestRise, o.FastestFall, o.SteadySD = 20, 20, 0.3 // reach a step of this coarse grid
 	o.Open, o.Hold, o.Flip, o.Start, o.Stop = 0.1, 0.2, 0.15, 0.12, 0.07
 	sc := scale{low: 40, per: 2, n: freqs, run: freqs}
 	return newLattice(o, sc, newRows(sc, 1, maxPeriod), Query{Engine: unit.TwoStrokeSingle})
@@ -102,6 +102,9 @@ func TestChancesSumToOne(t *testing.T) {
 					if d := k.first + i; (mode(m) == rising && d < 0) || (mode(m) == falling && d > 0) {
 						t.Errorf("in %d hops mode %d may go %d steps", hops+1, m, d)
 					}
+				}
+				if mode(m) != steady { // a sweep costs less than its choices
+					s *= math.Pow(float64(len(k.chance)), l.o.SweepCost-1)
 				}
 				one("change of frequency", s)
 			}

@@ -2,6 +2,7 @@ package shaft
 
 import (
 	"math"
+	"slices"
 
 	"topnote/internal/fft"
 	"topnote/internal/unit"
@@ -17,13 +18,14 @@ import (
 // 1995; weights are those of the Cramer-Rao bound, Rife and Boorstyn 1974
 // (from memory).
 type refiner struct {
-	o    Options
-	rate float64
-	size int
-	fft  *fft.Complex
-	spec []complex128 // its result
-	half []float64    // power of the lower half of it
-	win  map[int]taper
+	o      Options
+	rate   float64
+	size   int
+	fft    *fft.Complex
+	spec   []complex128 // its result
+	half   []float64    // power of the lower half of it
+	win    map[int]taper
+	masked []bool // bins whose lines are of something else; nil: none
 }
 
 // fine is a refined frequency.
@@ -150,6 +152,35 @@ func (r *refiner) power(k int) float64 {
 	return r.half[k]
 }
 
+// without leaves out the lines of a mask from here on.
+func (r *refiner) without(m mask) {
+	r.masked = nil
+	if m == nil {
+		return
+	}
+	r.masked = make([]bool, len(r.half))
+	for k := range r.masked {
+		r.masked[k] = m.covers(unit.Hz(float64(k)*r.rate/float64(r.size)), r.o.RefineMask)
+	}
+}
+
+// leaveOut gives the floors of lines, shape [1+lines], so high where a line is
+// masked that nothing stands over them. Where the speed moves none is: on an axis on
+// which the shaft turns evenly, what is steady is smeared.
+func (r *refiner) leaveOut(floor []float64, apart float64, c course) []float64 {
+	if r.masked == nil || math.Abs(c.slope) >= r.o.RefineStill {
+		return floor
+	}
+	out := slices.Clone(floor)
+	for j := 1; j < len(out); j++ {
+		k := int(math.Round(float64(j) * apart / r.rate * float64(r.size)))
+		if r.masked[min(k, len(r.masked)-1)] {
+			out[j] = math.Inf(1)
+		}
+	}
+	return out
+}
+
 // line is one line of the comb as it was found.
 type line struct {
 	order float64 // multiple of the spacing
@@ -171,23 +202,25 @@ func (r *refiner) fit(n int, c course, length float64) (fine, bool) {
 	for j := 1; j <= count; j++ {
 		floor[j] = (r.around((float64(j)-0.5)*g/bin, 0.2*g/bin)+r.around((float64(j)+0.5)*g/bin, 0.2*g/bin))/2 + 1e-12
 	}
+	noise := r.leaveOut(floor, g, c)
 	best, shift := math.Inf(-1), 0.0
 	for d := -r.o.RefineReach; d <= r.o.RefineReach; d += r.o.RefineStep {
 		v := -0.5 * (d / r.o.RefineTrust) * (d / r.o.RefineTrust)
 		apart := g * (1 + d) / bin
 		for j := 1; j <= count; j++ {
-			v += math.Sqrt(r.power(int(float64(j)*apart+0.5)) / floor[j])
+			v += math.Sqrt(r.power(int(float64(j)*apart+0.5)) / noise[j])
 		}
 		if v > best {
 			best, shift = v, d
 		}
 	}
 	g *= 1 + shift
+	noise = r.leaveOut(floor, g, c)
 	ls := make([]line, 0, count)
 	for j := 1; j <= count; j++ {
 		k := int(math.Round(float64(j) * g / bin))
 		p := r.power(k)
-		snr := p / floor[j]
+		snr := p / noise[j]
 		if snr < r.o.RefineSNR {
 			continue
 		}
@@ -199,20 +232,25 @@ func (r *refiner) fit(n int, c course, length float64) (fine, bool) {
 			continue
 		}
 		late := r.o.RefineLate * c.slope / f
-		noise := 1 / (2 * length * float64(j) * g * math.Sqrt(2*snr))
-		ls = append(ls, line{float64(j), off + late, snr, math.Hypot(noise, 2*late)})
+		blur := 1 / (2 * length * float64(j) * g * math.Sqrt(2*snr))
+		ls = append(ls, line{float64(j), off + late, snr, math.Hypot(blur, 2*late)})
 	}
-	var clear float64
-	use := min(count, r.o.ClearLines)
-	for j := 1; j <= use; j++ {
-		clear += 10 * math.Log10((r.power(int(math.Round(float64(j)*g/bin)))+1e-12)/floor[j]) / float64(use)
-	}
+	clear := r.clear(g/bin, floor[:min(count, r.o.ClearLines)+1])
 	if len(ls) < 2 {
 		return fine{clear: clear}, false
 	}
 	off, sd := agree(ls)
 	f := g * (1 + off) * float64(n)
 	return fine{f: f, sd: sd * f, lines: len(ls), clear: clear}, true
+}
+
+// clear gives the mean height, in decibels, of the first lines over their floors,
+// shape [1+lines]. apart is in bins.
+func (r *refiner) clear(apart float64, floor []float64) (mean float64) {
+	for j := 1; j < len(floor); j++ {
+		mean += 10 * math.Log10((r.power(int(math.Round(float64(j)*apart)))+1e-12)/floor[j]) / float64(len(floor)-1)
+	}
+	return mean
 }
 
 // around gives the mean power of the bins within half of a middle.

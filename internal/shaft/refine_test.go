@@ -123,6 +123,41 @@ func TestRefineLines(t *testing.T) {
 	}
 }
 
+// TestRefineWithout: lines of a second engine near those of one that idles move the
+// speed that is read, unless they are left out; where the speed moves they are not.
+func TestRefineWithout(t *testing.T) {
+	const f, second = 51.7, 156.5 // Hz; the third line of the one and the first of the other lie 1.4 Hz apart
+	var beside mask
+	x := make([]float32, 1600)
+	for l := 1.0; l*second < 3400; l++ {
+		beside = append(beside, unit.Hz(l*second))
+		for i := range x {
+			x[i] += float32(2 / l * math.Sin(2*math.Pi*second*l*float64(i)/float64(rate)))
+		}
+	}
+	for l := 1.0; l <= 20; l++ {
+		for i := range x {
+			x[i] += float32(1 / l * math.Sin(2*math.Pi*f*l*float64(i)/float64(rate)))
+		}
+	}
+	r := newRefiner(Default(), rate)
+	off := func(m mask, c course) float64 {
+		r.without(m)
+		got, ok := r.at(x, 0.1, 1, c)
+		if !ok {
+			t.Fatal("not read")
+		}
+		return math.Abs(got.f/f - 1)
+	}
+	still, moving := course{f: f * 1.01}, course{f: f * 1.01, slope: 2 * r.o.RefineStill}
+	if with, without := off(nil, still), off(beside, still); without > 0.002 || with < 3*without {
+		t.Errorf("off by %.3f %% with them, %.3f %% without", 100*with, 100*without)
+	}
+	if with, without := off(nil, moving), off(beside, moving); with != without {
+		t.Errorf("while the speed moves, off by %.3f %% with them, %.3f %% without", 100*with, 100*without)
+	}
+}
+
 // TestTaper: highest side lobes of the half sine and its square, Hann, and the
 // derivative is one.
 // Source: Harris, On the use of windows, Proc. IEEE 66(1), 1978, table 1,

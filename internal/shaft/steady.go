@@ -142,11 +142,11 @@ func (o SteadyOptions) choose(without, with []Point, m mask, order float64) []Po
 const sameReading = 0.05 // of ln speed
 
 // wereOf reports whether readings that change without the lines of a mask were
-// readings of those lines, most of them.
+// readings of those lines, most of them. What changes to a multiple says neither.
 func (o SteadyOptions) wereOf(m mask, with, without []Point, order float64) bool {
 	var changed, owned int
 	for i, p := range with {
-		if !p.Speed.Told() || together(p, without[i], sameReading) {
+		if !p.Speed.Told() || together(p, without[i], sameReading) || ofSameLines(p, without[i]) {
 			continue
 		}
 		changed++
@@ -154,7 +154,22 @@ func (o SteadyOptions) wereOf(m mask, with, without []Point, order float64) bool
 			owned++
 		}
 	}
-	return float64(owned) >= o.Owned*float64(changed)
+	return owned > 0 && float64(owned) >= o.Owned*float64(changed)
+}
+
+// ofSameLines reports whether two speeds are of the same lines, by firing periods of
+// their own: which of them is right is another matter than whose lines they are.
+func ofSameLines(a, b Point) bool {
+	const within = 0.02 // of ln speed
+	for m := 1; m <= maxPeriod; m++ {
+		for n := 1; n <= maxPeriod; n++ {
+			multiple := Point{Speed: b.Speed * unit.RPM(m) / unit.RPM(n)}
+			if m != n && together(a, multiple, within) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // owns reports whether a firing frequency is that of the lines of a mask: two

@@ -54,8 +54,10 @@ func TestChooseByStretch(t *testing.T) {
 		with, without, want []Point
 	}{
 		{"idle was read on them", track(9000, 13000, 9000), track(2800, 13000, 2800), track(2800, 13000, 2800)},
-		{"another reading changes, too", track(9000, 13000, 6500, 6500), track(2800, 13000, 13000, 13000), track(2800, 13000, 6500, 6500)},
-		{"only others change", track(2800, 13000, 6500), track(2800, 13000, 13000), track(2800, 13000, 6500)},
+		{"another reading changes, too", track(9000, 13000, 8100, 8100), track(2800, 13000, 13000, 13000), track(2800, 13000, 8100, 8100)},
+		{"only others change", track(2800, 13000, 8100), track(2800, 13000, 13000), track(2800, 13000, 8100)},
+		{"the half goes with them", track(9000, 6500, 13000, 9000), track(2800, 13000, 13000, 2800), track(2800, 13000, 13000, 2800)},
+		{"only halves change", track(2800, 6500, 6500), track(2800, 13000, 13000), track(2800, 6500, 6500)},
 		{"without them it does not answer", track(9000, 13000, 13000), track(13000, 13000, 13000), track(9000, 13000, 13000)},
 		{"without them it is hardly heard", track(9000, 9000, 9000, 13000), track(0, 0, 0, 13000), track(9000, 9000, 9000, 13000)},
 		{"without them it is another engine", track(9000, 9000, 9000, 9000, 13000), track(2800, 3300, 5000, 6000, 13000), track(9000, 9000, 9000, 9000, 13000)},
