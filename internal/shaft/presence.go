@@ -20,12 +20,31 @@ func hush(ps []Point, clear []float64, o Options) {
 	local := runningMean(ps, clear, half)
 	shortest := int(o.ShortestRun / o.Hop)
 	music := o.plays(ps, o.Hop)
+	o.trim(ps, clear)
 	eachRun(ps, func(from, to int) {
 		unlike := to-from < shortest || slices.Max(local[from:to]) < float64(o.ClearSomewhere) || o.broken(clear[from:to], o.Hop) || music
 		for i := from; i < to; i++ {
 			if unlike || local[i] < float64(o.ClearLeast) {
 				ps[i] = Point{At: ps[i].At}
 			}
+		}
+	})
+}
+
+// trim takes back the ends of runs that move and are not clear: where an engine is
+// lost in noise, a sweep to anywhere fits as well as any other reading.
+func (o Options) trim(ps []Point, clear []float64) {
+	const reach = 2 // points either side
+	slope, local := slopes(ps, o.Hop), runningMean(ps, clear, reach)
+	frays := func(i int) bool {
+		return math.Abs(slope[i]) > o.RefineMoves && local[i] < float64(o.ClearLeast)
+	}
+	eachRun(ps, func(from, to int) {
+		for ; from < to && frays(from); from++ {
+			ps[from] = Point{At: ps[from].At}
+		}
+		for ; from < to && frays(to-1); to-- {
+			ps[to-1] = Point{At: ps[to-1].At}
 		}
 	})
 }

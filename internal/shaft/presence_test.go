@@ -38,3 +38,41 @@ func TestPlays(t *testing.T) {
 		}
 	}
 }
+
+// TestTrim: a plateau that ends in a sweep in noise ends where it is held; a sweep
+// that is clear, and an end that is held, stay.
+func TestTrim(t *testing.T) {
+	o := Default()
+	const held, moving = 40, 8
+	up := func(i int) unit.RPM { return unit.RPM(12000 * math.Exp(2*float64(max(0, i-held+1))*float64(o.Hop))) }
+	down := func(i int) unit.RPM { return up(held + moving - 1 - i) }
+	still := func(int) unit.RPM { return 12000 }
+	for name, tt := range map[string]struct {
+		speed      func(i int) unit.RPM
+		faintFrom  int // points that are not clear
+		faintTo    int
+		first, end int // points that keep their speed
+	}{
+		"runs out in noise":    {up, held, held + moving, 0, held},
+		"comes out of noise":   {down, 0, moving, moving, held + moving},
+		"a clear rise":         {up, 0, 0, 0, held + moving},
+		"a faint end is held":  {still, held, held + moving, 0, held + moving},
+		"faint where it moved": {up, held - 8, held, 0, held + moving},
+	} {
+		ps, clear := points(held+moving, tt.speed), make([]float64, held+moving)
+		for i := range clear {
+			clear[i] = 10
+			if i >= tt.faintFrom && i < tt.faintTo {
+				clear[i] = -1
+			}
+		}
+		o.trim(ps, clear)
+		const blur = 4 // points within which it may begin and end
+		for i, p := range ps {
+			inside := i >= tt.first+blur && i < tt.end-blur
+			if outside := i < tt.first-blur || i >= tt.end+blur; p.Speed.Told() == outside && (inside || outside) {
+				t.Errorf("%s: point %d has the speed %v", name, i, p.Speed)
+			}
+		}
+	}
+}
