@@ -40,14 +40,14 @@ var damages = []damage{
 	{"hum of 60 Hz at 6 dB", beside(synth.Hum60, 6), bar, 97},
 	{"second engine at 12 dB", func(s *synth.Scene, seed int) {
 		s.Beside = append(s.Beside, synth.Beside{Kind: synth.Second, Below: 12, Speed: unit.RPM(5200 + 1900*(seed%3))})
-	}, 90, 95},
-	{"strong echoes", func(s *synth.Scene, _ int) { s.Room = synth.Shed() }, 85, 88},
+	}, bar, 95},
+	{"strong echoes", func(s *synth.Scene, _ int) { s.Room = synth.Shed() }, 89, 88},
 	{"starts at full throttle", func(s *synth.Scene, seed int) {
 		top := s.Profile.At(3).Speed
 		s.Profile = synth.Pieces(top, synth.Piece{Name: synth.FullThrottle, For: 4, To: top * 1.01, Throttle: 1},
 			synth.Piece{Name: synth.Fall, For: 1.2, To: 2800, Shape: synth.Decay})
 		s.Firing = synth.Always(synth.Every(2+seed%3, 0.2))
-	}, 96.5, 99},
+	}, bar, 99},
 }
 
 // TestDamages holds the speed to the exact truth of made passes that were
