@@ -3,6 +3,8 @@ package pass
 import (
 	"math"
 
+	"gonum.org/v1/gonum/floats"
+
 	"topnote/internal/shaft"
 	"topnote/internal/sound"
 	"topnote/internal/unit"
@@ -233,40 +235,30 @@ func independent(x [quarters][]float64) float64 {
 }
 
 // likeness gives the correlation of series with themselves at each lag up to
-// most, over all of them together. It goes by two lags at a time: the sums of one
-// wait for each other, those of two hardly do.
+// most, over all of them together.
 func likeness(most int, series ...[]float64) []float64 {
-	like := make([]float64, most+2)
-	for lag := 0; lag <= most; lag += 2 {
-		var one, next correlation
-		for _, x := range series {
-			if lag >= len(x) {
-				continue
-			}
-			later, sooner := x[lag:], x[:len(x)-lag]
-			one = one.with(later[0], sooner[0])
-			for i := 1; i < len(later) && i < len(sooner); i++ {
-				one, next = one.with(later[i], sooner[i]), next.with(later[i], sooner[i-1])
+	squares := make([][]float64, len(series)) // of each series, summed up to each value
+	for i, x := range series {
+		squares[i] = make([]float64, len(x)+1)
+		for j, v := range x {
+			squares[i][j+1] = squares[i][j] + sq(v)
+		}
+	}
+	like := make([]float64, most+1)
+	for lag := range like {
+		var both, later, sooner float64
+		for i, x := range series {
+			if n := len(x) - lag; n > 0 {
+				both += floats.Dot(x[lag:], x[:n])
+				later += squares[i][len(x)] - squares[i][lag]
+				sooner += squares[i][n]
 			}
 		}
-		like[lag], like[lag+1] = one.normalised(), next.normalised()
+		if later > 0 && sooner > 0 {
+			like[lag] = both / math.Sqrt(later*sooner)
+		}
 	}
-	return like[:most+1]
-}
-
-// correlation is one in the making.
-type correlation struct{ both, a, b float64 }
-
-func (c correlation) with(a, b float64) correlation {
-	return correlation{c.both + a*b, c.a + sq(a), c.b + sq(b)}
-}
-
-// normalised gives it from -1 to 1, 0 for none.
-func (c correlation) normalised() float64 {
-	if c.a > 0 && c.b > 0 {
-		return c.both / math.Sqrt(c.a*c.b)
-	}
-	return 0
+	return like
 }
 
 // contrast gives how clearly a period stands out: swings, times the root of
