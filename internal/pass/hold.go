@@ -3,6 +3,7 @@ package pass
 import (
 	"math"
 	"slices"
+	"sync"
 
 	"topnote/internal/unit"
 )
@@ -35,8 +36,10 @@ type holds struct {
 
 func hold(s *series, o Options) *holds {
 	h := &holds{longWide: s.count(o.HeldFor), briefWide: s.count(o.BriefFor)}
+	var beside sync.WaitGroup
+	beside.Go(func() { h.brief = holdAll(s, h.briefWide, o.BriefFor, o) })
 	h.long = holdAll(s, h.longWide, o.HeldFor, o)
-	h.brief = holdAll(s, h.briefWide, o.BriefFor, o)
+	beside.Wait()
 	return h
 }
 
