@@ -3,7 +3,6 @@ package pass
 import (
 	"math"
 	"slices"
-	"sync"
 
 	"topnote/internal/unit"
 )
@@ -36,10 +35,8 @@ type holds struct {
 
 func hold(s *series, o Options) *holds {
 	h := &holds{longWide: s.count(o.HeldFor), briefWide: s.count(o.BriefFor)}
-	var beside sync.WaitGroup
-	beside.Go(func() { h.brief = holdAll(s, h.briefWide, o.BriefFor, o) })
 	h.long = holdAll(s, h.longWide, o.HeldFor, o)
-	beside.Wait()
+	h.brief = holdAll(s, h.briefWide, o.BriefFor, o)
 	return h
 }
 

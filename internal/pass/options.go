@@ -105,7 +105,7 @@ func Default() Options {
 
 		LeaveShare: 0.05, TopShare: 0.9, RiseBefore: 0.4, SagDepth: 0.04, SettleFor: 0.4, CreepFor: 1, BlockFor: 0.2, IdleMin: 1, IdleBand: 0.25,
 		HangFrom: 1.7, SwingMin: 0.16, SwingMax: 4, SwingLike: 0.5, SwingDepth: 0.015, LoadBand: 0.06, FullBand: 0.03, CleanGap: 0.1, FiringFor: 0.3, BackShare: 0.95,
-		OtherLeast: 0.05, OtherCluster: 0.05,
+		OtherLeast: 0.02, OtherCluster: 0.05,
 
 		StutterMin: 0.6, StutterPart: 1, PinnedBand: 0.015, BurstSlowest: 1.5, BurstFastest: 40, SeenFastest: 8, BurstEven: 0.3, BurstsSeen: 4,
 		BurstDepth: 0.08, StutterSeen: 0.8, StutterUnsure: 0.45,

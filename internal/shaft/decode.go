@@ -10,7 +10,7 @@ import (
 const near = 3
 
 // leastOther is the least share of belief at which a second reading is told.
-const leastOther = 0.05
+const leastOther = 0.02
 
 // decoder turns beliefs into points. It keeps its buffers, so it must not be used by
 // two goroutines at once.

@@ -54,6 +54,7 @@ type Options struct {
 	RefineMoves  float64 // of ln speed, 1/s: from here on points are read twice
 	RefineStill  float64 // of ln speed, 1/s: up to here lines within RefineMask of a mask are left out
 	RefineMask   unit.Hz
+	RefineLeave  float64 // where this share of the lines or less are
 	RefineReach  float64 // how far from the lattice's frequency, relative
 	RefineStep   float64 // of the search
 	RefineTrust  float64 // standard deviation of the lattice's frequency, relative
@@ -113,7 +114,7 @@ func Default() Options {
 		Slowest:  1200, Fastest: 18000, Decoy: 1100, PerOctave: 53,
 		Scale:    0.25,
 		Contrast: Ramp{Zero: 1, Slope: 0.15, Low: -6, High: 4}, LevelLow: -5, LevelHigh: 40, ContrastOrders: 8, ContrastMost: 8, ContrastWhile: 1.5,
-		RefineSize: 2048, RefineShort: 0.09, RefineLong: 0.2, RefineCycles: 6, RefineTaper: 1.25, RefineLines: 12, RefineMore: 3, RefineLate: 0.5, RefineMoves: 1, RefineStill: 0.5, RefineMask: 8,
+		RefineSize: 2048, RefineShort: 0.09, RefineLong: 0.2, RefineCycles: 6, RefineTaper: 1.25, RefineLines: 12, RefineMore: 3, RefineLate: 0.5, RefineMoves: 1, RefineStill: 0.5, RefineMask: 8, RefineLeave: 0.3,
 		RefineReach: 0.04, RefineStep: 0.002, RefineTrust: 0.02, RefineAgree: 0.01, RefineSNR: 6, SDNoise: 1.2, SDWander: 0.5, SDLeast: 0.14,
 		Presence: Presence{ClearLines: 12, ClearOver: 1, ClearLeast: 2, ClearSomewhere: 5, ShortestRun: 0.8, Unbroken: 1.5, ClearThroughout: 1.5,
 			StepOver: 0.04, StepIn: 0.2, StepStill: 0.1, StillUnder: 0.005, StepsLeast: 3, StepEvery: 2},
@@ -125,7 +126,7 @@ func Default() Options {
 			Lattice: 0.3, Unusual: 0.1, Doubt: 0.01, Flip: 0.01, Sure: 0.5},
 		Steady:   SteadyOptions{Level: 5, Share: 0.85, Least: 3, Slow: 40, Width: 14, Keeps: 0.4, Same: 0.25, Moves: 1.5, Owned: 0.6, Near: 8, Astray: 4},
 		Loudness: Loudness{Window: 0.2, Quiet: 7, Loud: 4, Divide: 5500, Blur: 0.15, Slope: 0.02, Most: 0.15},
-		SteadySD: 0.008, FastestRise: 8, FastestFall: 6.5, SweepCost: 0.88, Open: 0.0025, Hold: 0.08,
+		SteadySD: 0.008, FastestRise: 8, FastestFall: 6.5, SweepCost: 0.92, Open: 0.0025, Hold: 0.08,
 		Flip: 0.02, Start: 0.01, Stop: 0.005,
 		Periods: [4]float64{0.5, 0.3, 0.12, 0.08}, OtherPeriods: [4]float64{0.94, 0.03, 0.02, 0.01}, Quiet: -1,
 		IdleAt: 2800, TopAt: 11500, IdleShare: 0.4, TopShare: 0.4, IdleSpread: 0.2, TopSpread: 0.25,

@@ -13,8 +13,8 @@ import (
 // breaks that speech has, and is never quite unclear: a run of points is kept
 // when it lasts, when its best second is clear and when it somewhere goes on
 // unbroken; and of it only what is not lost in noise. A faint idle that is
-// followed without a break into a clear plateau is of the same engine. What goes
-// from note to note is none.
+// followed without a break into a clear plateau is of the same engine; ends that
+// move are trimmed. What goes from note to note is none.
 func hush(ps []Point, clear []float64, o Options) {
 	half := int(o.ClearOver/o.Hop) / 2
 	local := runningMean(ps, clear, half)

@@ -166,17 +166,22 @@ func (r *refiner) without(m mask) {
 
 // leaveOut gives the floors of lines, shape [1+lines], so high where a line is
 // masked that nothing stands over them. Where the speed moves none is: on an axis on
-// which the shaft turns evenly, what is steady is smeared.
+// which the shaft turns evenly, what is steady is smeared. Nor are they where they are
+// most of all: near a multiple of the other's speed it is the lines that are shared.
 func (r *refiner) leaveOut(floor []float64, apart float64, c course) []float64 {
 	if r.masked == nil || math.Abs(c.slope) >= r.o.RefineStill {
 		return floor
 	}
-	out := slices.Clone(floor)
+	out, left := slices.Clone(floor), 0
 	for j := 1; j < len(out); j++ {
 		k := int(math.Round(float64(j) * apart / r.rate * float64(r.size)))
 		if r.masked[min(k, len(r.masked)-1)] {
 			out[j] = math.Inf(1)
+			left++
 		}
+	}
+	if float64(left) > r.o.RefineLeave*float64(len(out)-1) {
+		return floor
 	}
 	return out
 }

@@ -126,7 +126,7 @@ func TestRefineLines(t *testing.T) {
 // TestRefineWithout: lines of a second engine near those of one that idles move the
 // speed that is read, unless they are left out; where the speed moves they are not.
 func TestRefineWithout(t *testing.T) {
-	const f, second = 51.7, 156.5 // Hz; the third line of the one and the first of the other lie 1.4 Hz apart
+	const f, second = 51.7, 208.2 // Hz; the fourth line of the one and the first of the other lie 1.4 Hz apart
 	var beside mask
 	x := make([]float32, 1600)
 	for l := 1.0; l*second < 3400; l++ {
@@ -152,6 +152,13 @@ func TestRefineWithout(t *testing.T) {
 	still, moving := course{f: f * 1.01}, course{f: f * 1.01, slope: 2 * r.o.RefineStill}
 	if with, without := off(nil, still), off(beside, still); without > 0.002 || with < 3*without {
 		t.Errorf("off by %.3f %% with them, %.3f %% without", 100*with, 100*without)
+	}
+	var most mask // nearly all that it has itself
+	for l := 1; l <= 60; l++ {
+		most = append(most, unit.Hz(l)*f)
+	}
+	if with, without := off(nil, still), off(most, still); with != without {
+		t.Errorf("with most lines in the mask, off by %.3f %%, without a mask by %.3f %%", 100*without, 100*with)
 	}
 	if with, without := off(nil, moving), off(beside, moving); with != without {
 		t.Errorf("while the speed moves, off by %.3f %% with them, %.3f %% without", 100*with, 100*without)

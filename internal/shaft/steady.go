@@ -124,6 +124,7 @@ func (o SteadyOptions) choose(without, with []Point, m mask, order float64) []Po
 		return with
 	}
 	if o.wereOf(m, with, without, order) {
+		keepFaster(without, with)
 		return without
 	}
 	for a := 0; a < len(with); a++ {
@@ -141,20 +142,42 @@ func (o SteadyOptions) choose(without, with []Point, m mask, order float64) []Po
 
 const sameReading = 0.05 // of ln speed
 
-// wereOf reports whether readings that change without the lines of a mask were
-// readings of those lines, most of them. What changes to a multiple says neither.
-func (o SteadyOptions) wereOf(m mask, with, without []Point, order float64) bool {
-	var changed, owned int
-	for i, p := range with {
-		if !p.Speed.Told() || together(p, without[i], sameReading) || ofSameLines(p, without[i]) {
-			continue
-		}
-		changed++
-		if o.owns(m, p.Speed.Hz()*unit.Hz(order)) {
-			owned++
+// keepFaster puts into points those of others that are a multiple of theirs and faster
+// than all of them: which of the two is right the mask does not tell, and a top that is
+// too slow is the worse mistake.
+func keepFaster(ps, others []Point) {
+	var top unit.RPM
+	for _, p := range ps {
+		top = max(top, p.Speed)
+	}
+	for i, p := range others {
+		if p.Speed > top && ofSameLines(p, ps[i]) {
+			ps[i] = p
 		}
 	}
-	return owned > 0 && float64(owned) >= o.Owned*float64(changed)
+}
+
+// wereOf reports whether readings that change without the lines of a mask were
+// readings of those lines, most of them. Where nothing was read there is nothing to
+// lose; what changes to a multiple says neither, and is no reason by itself.
+func (o SteadyOptions) wereOf(m mask, with, without []Point, order float64) bool {
+	var changed, owned, multiples int
+	for i, p := range with {
+		switch {
+		case !p.Speed.Told() || together(p, without[i], sameReading):
+		case ofSameLines(p, without[i]):
+			multiples++
+		default:
+			changed++
+			if o.owns(m, p.Speed.Hz()*unit.Hz(order)) {
+				owned++
+			}
+		}
+	}
+	if changed == 0 {
+		return multiples == 0
+	}
+	return float64(owned) >= o.Owned*float64(changed)
 }
 
 // ofSameLines reports whether two speeds are of the same lines, by firing periods of

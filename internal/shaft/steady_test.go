@@ -57,6 +57,8 @@ func TestChooseByStretch(t *testing.T) {
 		{"another reading changes, too", track(9000, 13000, 8100, 8100), track(2800, 13000, 13000, 13000), track(2800, 13000, 8100, 8100)},
 		{"only others change", track(2800, 13000, 8100), track(2800, 13000, 13000), track(2800, 13000, 8100)},
 		{"the half goes with them", track(9000, 6500, 13000, 9000), track(2800, 13000, 13000, 2800), track(2800, 13000, 13000, 2800)},
+		{"the faster one of them stays", track(9000, 13000, 3000, 6000), track(2800, 6500, 3000, 3000), track(2800, 13000, 3000, 3000)},
+		{"nothing was told with them", track(2800, 0, 13000, 0), track(2800, 5000, 13000, 2900), track(2800, 5000, 13000, 2900)},
 		{"only halves change", track(2800, 6500, 6500), track(2800, 13000, 13000), track(2800, 6500, 6500)},
 		{"without them it does not answer", track(9000, 13000, 13000), track(13000, 13000, 13000), track(9000, 13000, 13000)},
 		{"without them it is hardly heard", track(9000, 9000, 9000, 13000), track(0, 0, 0, 13000), track(9000, 9000, 9000, 13000)},

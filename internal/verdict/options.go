@@ -50,7 +50,7 @@ type Options struct {
 func Default() Options {
 	return Options{
 		HeardLeast: 0.5, PlateauLeast: 1, PlateauTold: 0.6, BeliefLeast: 0.3, FiringTold: 0.5, FiringLeast: 1,
-		OtherHigh: 0.1, OtherLow: 0.3, StutterSure: 0.7, SameSpeed: 0.01, MostlyFour: 0.6,
+		OtherHigh: 0.05, OtherLow: 0.3, StutterSure: 0.7, SameSpeed: 0.01, MostlyFour: 0.6,
 		CleanHold: 1.5, FarUnder: 0.8, CutLeast: 0.5, SignificantSD: 3, ShareSD: 0.1, SlightShare: 0.25,
 
 		ClutchRatio: 1.25, DriftFor: 2, ClimbLeast: 0.007, SinkLeast: 0.02, HangLeast: 1, NoReturn: 2.5, NoReturnAt: 1.4,
