@@ -298,9 +298,9 @@ func TestCut(t *testing.T) {
 
 func TestOthers(t *testing.T) {
 	t.Parallel()
-	s := summarise(passtest.New(1).Hold(1, 6250).Hold(1, 6250).Other(2, 0.4).Hold(0.5, 6250).Other(0.5, 0.2))
+	s := summarise(passtest.New(1).Hold(1, 6250).Hold(1, 6250).Other(2, 0.4).Hold(0.5, 6250).Other(0.5, 0.05))
 	if len(s.TopEnd.Others) != 1 {
-		t.Fatalf("others %v, want the double alone: the half has 4 %% of the belief", s.TopEnd.Others)
+		t.Fatalf("others %v, want the double alone: the half has 1 %% of the belief", s.TopEnd.Others)
 	}
 	within(t, "other", float64(s.TopEnd.Others[0].Speed), 12500, 60)
 	within(t, "share", s.TopEnd.Others[0].Share, 0.4/2.5, 0.01)
