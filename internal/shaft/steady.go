@@ -159,19 +159,18 @@ func keepFaster(ps, others []Point) {
 
 // wereOf reports whether readings that change without the lines of a mask were
 // readings of those lines, most of them. Where nothing was read there is nothing to
-// lose; what changes to a multiple says neither, and is no reason by itself.
+// lose; what else changes to a multiple says neither, and is no reason by itself.
 func (o SteadyOptions) wereOf(m mask, with, without []Point, order float64) bool {
 	var changed, owned, multiples int
 	for i, p := range with {
 		switch {
 		case !p.Speed.Told() || together(p, without[i], sameReading):
+		case o.owns(m, p.Speed.Hz()*unit.Hz(order)):
+			owned, changed = owned+1, changed+1
 		case ofSameLines(p, without[i]):
 			multiples++
 		default:
 			changed++
-			if o.owns(m, p.Speed.Hz()*unit.Hz(order)) {
-				owned++
-			}
 		}
 	}
 	if changed == 0 {

@@ -54,6 +54,7 @@ func TestChooseByStretch(t *testing.T) {
 		with, without, want []Point
 	}{
 		{"idle was read on them", track(9000, 13000, 9000), track(2800, 13000, 2800), track(2800, 13000, 2800)},
+		{"idle was read on them, at a third", track(9000, 13000, 9000), track(3000, 13000, 3000), track(3000, 13000, 3000)},
 		{"another reading changes, too", track(9000, 13000, 8100, 8100), track(2800, 13000, 13000, 13000), track(2800, 13000, 8100, 8100)},
 		{"only others change", track(2800, 13000, 8100), track(2800, 13000, 13000), track(2800, 13000, 8100)},
 		{"the half goes with them", track(9000, 6500, 13000, 9000), track(2800, 13000, 13000, 2800), track(2800, 13000, 13000, 2800)},
