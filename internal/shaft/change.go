@@ -38,11 +38,7 @@ func (o Options) over(hops int) Options {
 // newChange gives what may happen in a hop.
 func newChange(o Options, sc scale) (c change) {
 	step := math.Ln2 / sc.per
-	narrow := int(math.Ceil(3 * o.SteadySD / step))
-	c.kernels[steady] = newKernel(-narrow, narrow, func(d float64) float64 {
-		x := d * step / o.SteadySD
-		return math.Exp(-x * x / 2)
-	})
+	c.kernels[steady] = newHeld(o.SteadySD / step)
 	up := int(math.Round(o.FastestRise * float64(o.Hop) / step))
 	down := int(math.Round(o.FastestFall * float64(o.Hop) / step))
 	c.kernels[rising] = newSweep(0, up, o.SweepCost)
@@ -59,11 +55,15 @@ func newChange(o Options, sc scale) (c change) {
 	return c
 }
 
-func newKernel(first, last int, weight func(float64) float64) kernel {
-	k := kernel{first: first, chance: make([]float32, last-first+1)}
+// newHeld makes the kernel of a throttle that is held: normal, with a standard
+// deviation in steps of the grid.
+func newHeld(sd float64) kernel {
+	narrow := int(math.Ceil(3 * sd))
+	k := kernel{first: -narrow, chance: make([]float32, 2*narrow+1)}
 	var z float64
 	for i := range k.chance {
-		k.chance[i] = float32(weight(float64(first + i)))
+		x := float64(k.first+i) / sd
+		k.chance[i] = float32(math.Exp(-x * x / 2))
 		z += float64(k.chance[i])
 	}
 	for i := range k.chance {

@@ -99,10 +99,7 @@ func newViewer(v View, rate unit.Hz, s scale, r *rows, o *Options, spare *spares
 	first := max(-s.below, s.from(v.Resolve/float64(v.Window)))
 	u := newRuler(s, first, float64(v.Top), float64(plan.BinWidth()))
 	points := max(0, s.n-first)
-	masked := make([]bool, plan.Bins())
-	for i := range masked {
-		masked[i] = m.covers(plan.BinWidth()*unit.Hz(i), o.Steady.Width)
-	}
+	masked := m.bins(plan.Bins(), plan.BinWidth(), o.Steady.Width)
 	readings := func(n int) []float32 { return make([]float32, n) }
 	w := &viewer{
 		View: v, spare: spare, rate: rate, rows: r, o: o, plan: plan, ruler: u,

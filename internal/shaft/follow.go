@@ -21,10 +21,11 @@ var ErrRate = errors.New("shaft: sound at 7 to 11 kHz is needed")
 const slowestRate, fastestRate unit.Hz = 7000, 11000
 
 // Follow reads the speed of the shaft and its firing period from sound at a rate
-// of 7 to 11 kHz; 8 kHz is what it was made for. The track has a point every 20 ms from the first sample on; silence,
-// no sound and sound without an engine give points without a speed. It returns
-// unit.ErrEngine for an engine that cannot be, ErrRate for a rate that the frames
-// are not made for, and the error of a sound that cannot be read.
+// of 7 to 11 kHz; 8 kHz is what it was made for. The track has a point every 20 ms
+// from the first sample on; silence, no sound and sound without an engine give
+// points without a speed. It returns unit.ErrEngine for an engine that cannot be,
+// ErrRate for a rate that the frames are not made for, and the error of a sound
+// that cannot be read.
 func Follow(x sound.Mono, rate unit.Hz, q Query) (Track, error) {
 	return FollowWith(x, rate, q, Default())
 }

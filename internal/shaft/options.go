@@ -51,9 +51,9 @@ type Options struct {
 	RefineLines  int     // lines looked at: higher ones tell more in noise, but jitter blurs them first
 	RefineMore   int     // and so many more for each turn that a firing is missed
 	RefineLate   float64 // cycles of a line by which it comes late
-	RefineMoves  float64 // of ln speed, 1/s: from here on points are read twice
+	RefineMoves  float64 // of ln speed, 1/s: from here on points are read twice, and unclear ends of runs trimmed
 	RefineStill  float64 // of ln speed, 1/s: up to here lines within RefineMask of a mask are left out
-	RefineMask   unit.Hz
+	RefineMask   unit.Hz // see RefineStill
 	RefineLeave  float64 // where this share of the lines or less are
 	RefineReach  float64 // how far from the lattice's frequency, relative
 	RefineStep   float64 // of the search
@@ -71,7 +71,7 @@ type Options struct {
 	SteadySD     float64    // of the change of log frequency in a hop, held throttle
 	FastestRise  float64    // of log frequency while the throttle moves, 1/s; any slower is as likely
 	FastestFall  float64    // the same; friction slows a shaft down less fast than fuel speeds it up
-	SweepCost    float64    // of the evidence that one frequency out of so many asks for: steps of one sweep are alike, and so cost less than as many choices
+	SweepCost    float64    // power of what a step of a sweep costs, a choice out of so many frequencies: steps of one sweep are alike, and cost less
 	Open         float64    // chance in a hop that the throttle begins to move, each way
 	Hold         float64    // chance in a hop that it comes to rest
 	Flip         float64    // chance that the firing period changes in a hop

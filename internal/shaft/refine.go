@@ -155,12 +155,8 @@ func (r *refiner) power(k int) float64 {
 // without leaves out the lines of a mask from here on.
 func (r *refiner) without(m mask) {
 	r.masked = nil
-	if m == nil {
-		return
-	}
-	r.masked = make([]bool, len(r.half))
-	for k := range r.masked {
-		r.masked[k] = m.covers(unit.Hz(float64(k)*r.rate/float64(r.size)), r.o.RefineMask)
+	if m != nil {
+		r.masked = m.bins(len(r.half), unit.Hz(r.rate/float64(r.size)), r.o.RefineMask)
 	}
 }
 

@@ -35,6 +35,15 @@ func (m mask) covers(f, width unit.Hz) bool {
 	return false
 }
 
+// bins tells of each of n bins whether it lies within width of a frequency of the mask.
+func (m mask) bins(n int, bin, width unit.Hz) []bool {
+	covered := make([]bool, n)
+	for i := range covered {
+		covered[i] = m.covers(bin*unit.Hz(i), width)
+	}
+	return covered
+}
+
 // steadyLines gives the middles of the lines that stand in nearly all frames, and
 // the further multiples of what they are multiples of: nil where they have nothing
 // in common. often is the number of frames in which each bin stood out.
