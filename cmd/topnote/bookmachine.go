@@ -9,15 +9,15 @@ import (
 	"github.com/spf13/pflag"
 
 	"topnote/internal/book"
+	"topnote/internal/engine"
 	"topnote/internal/measure"
 	"topnote/internal/report"
-	"topnote/internal/unit"
 )
 
 // machineFlags are the figures of a machine as they were typed.
 type machineFlags struct {
-	limit, idle, clutch unit.RPM
-	engine              unit.Engine
+	limit, idle, clutch engine.RPM
+	engine              engine.Spec
 	name, notes, who    string
 }
 
@@ -37,7 +37,7 @@ func newMachine(job *bookJob) *cobra.Command {
 
 // flags adds the flags of a machine's figures.
 func (m *machineFlags) flags(f *pflag.FlagSet) {
-	m.engine = unit.TwoStrokeSingle
+	m.engine = engine.TwoStrokeSingle
 	f.SortFlags = false
 	f.Var(clearableSpeed{&m.limit}, "limit", flagLimit)
 	f.Var(clearableSpeed{&m.idle}, "idle", flagIdle)
@@ -69,7 +69,7 @@ func (m *machineFlags) onto(to book.Machine, given func(string) bool) book.Machi
 }
 
 // clearableSpeed is a flag that holds a speed in rpm, or none.
-type clearableSpeed struct{ to *unit.RPM }
+type clearableSpeed struct{ to *engine.RPM }
 
 // Set reads a speed as people write it, and "none".
 func (f clearableSpeed) Set(text string) error {
@@ -108,7 +108,7 @@ func newMachineAdd(job *bookJob) *cobra.Command {
 			if err != nil {
 				return err
 			}
-			to := m.onto(book.Machine{Name: name, Engine: report.Engine(unit.TwoStrokeSingle)}, c.Flags().Changed)
+			to := m.onto(book.Machine{Name: name, Engine: report.Engine(engine.TwoStrokeSingle)}, c.Flags().Changed)
 			if err := measure.Check(report.Query(to.Engine, to.Limits)); err != nil {
 				return usageOf("machine", "", err)
 			}

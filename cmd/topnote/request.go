@@ -9,10 +9,10 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"topnote/internal/engine"
 	"topnote/internal/measure"
 	"topnote/internal/picture"
 	"topnote/internal/shaft"
-	"topnote/internal/unit"
 )
 
 // standardInput is how standard input is named among the recordings.
@@ -42,7 +42,7 @@ type request struct {
 }
 
 func newRequest() request {
-	return request{query: shaft.Query{Engine: unit.TwoStrokeSingle}}
+	return request{query: shaft.Query{Engine: engine.TwoStrokeSingle}}
 }
 
 // addQuery adds the flags that describe the engine.

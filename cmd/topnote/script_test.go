@@ -18,8 +18,8 @@ import (
 
 	"github.com/rogpeppe/go-internal/testscript"
 
+	"topnote/internal/audio"
 	"topnote/internal/clip"
-	"topnote/internal/sound"
 )
 
 // program is the built program; root is the folder of the module.
@@ -92,12 +92,12 @@ func setup(env *testscript.Env) error {
 			return err
 		}
 	}
-	short := make(sound.Memory, 8000/5)
+	short := make(audio.Memory, 8000/5)
 	for i := range short {
 		short[i] = float32(0.3 * math.Sin(float64(i)))
 	}
 	return errors.Join(
-		clip.WriteWAVFile(filepath.Join(made, "silence.wav"), make(sound.Memory, 16000), 8000),
+		clip.WriteWAVFile(filepath.Join(made, "silence.wav"), make(audio.Memory, 16000), 8000),
 		clip.WriteWAVFile(filepath.Join(made, "short.wav"), short, 8000),
 		os.WriteFile(filepath.Join(made, "empty.wav"), nil, 0o644),
 		os.WriteFile(filepath.Join(made, "words.wav"), []byte("This is a letter, not a recording.\n"), 0o644),
@@ -116,7 +116,11 @@ func excerpt(name, folder string) error {
 	}
 	const from, to = 1.2, 5.2
 	rate := float64(s.Rate)
-	return clip.WriteWAVFile(filepath.Join(folder, name+".wav"), sound.Memory(s.Samples.Stretch(nil, int(from*rate), int(to*rate))), s.Rate)
+	samples, err := s.Samples.Segment(nil, int(from*rate), int(to*rate))
+	if err != nil {
+		return err
+	}
+	return clip.WriteWAVFile(filepath.Join(folder, name+".wav"), audio.Memory(samples), s.Rate)
 }
 
 // lie makes a small file claim 4 GB of sound at 4 billion samples a second.

@@ -1,12 +1,12 @@
 package main
 
 import (
+	"topnote/internal/engine"
 	"topnote/internal/measure"
-	"topnote/internal/unit"
 )
 
 // speedFlag is a flag that holds a speed in rpm; it implements pflag.Value.
-type speedFlag struct{ to *unit.RPM }
+type speedFlag struct{ to *engine.RPM }
 
 // Set reads a speed as people write it.
 func (f speedFlag) Set(text string) error {

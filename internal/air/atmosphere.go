@@ -5,7 +5,7 @@ import (
 	"fmt"
 	"math"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // ErrHeight says that a height lies outside the part of the standard
@@ -19,48 +19,48 @@ var ErrHeight = errors.New("air: outside the standard atmosphere from -5000 m to
 // outside -5000 m to 11000 m: it does not extrapolate.
 //
 // Source: ISO 2533:1975, troposphere.
-func PressureAt(h unit.Metre) (unit.Pascal, error) {
+func PressureAt(h engine.Metre) (engine.Pascal, error) {
 	ratio, err := temperatureRatio(h)
 	if err != nil {
 		return 0, err
 	}
-	return unit.Pascal(stdPressure * math.Pow(ratio, pressureExponent)), nil
+	return engine.Pascal(stdPressure * math.Pow(ratio, pressureExponent)), nil
 }
 
 // TemperatureAt gives the temperature at a height in the standard atmosphere:
 // 15 C at 0 m, 6.5 C less for each 1000 m. Range and error as PressureAt.
 //
 // Source: ISO 2533:1975, troposphere.
-func TemperatureAt(h unit.Metre) (unit.Celsius, error) {
+func TemperatureAt(h engine.Metre) (engine.Celsius, error) {
 	ratio, err := temperatureRatio(h)
 	if err != nil {
 		return 0, err
 	}
-	return unit.FromKelvin(stdTemp * ratio), nil
+	return engine.FromKelvin(stdTemp * ratio), nil
 }
 
 // DensityAt gives the density at a height in the standard atmosphere, which is
 // dry: 1.225 kg/m3 at 0 m. Range and error as PressureAt.
 //
 // Source: ISO 2533:1975, troposphere.
-func DensityAt(h unit.Metre) (unit.KilogramPerCubicMetre, error) {
+func DensityAt(h engine.Metre) (engine.KilogramPerCubicMetre, error) {
 	ratio, err := temperatureRatio(h)
 	if err != nil {
 		return 0, err
 	}
-	return unit.KilogramPerCubicMetre(stdDensity * math.Pow(ratio, densityExponent)), nil
+	return engine.KilogramPerCubicMetre(stdDensity * math.Pow(ratio, densityExponent)), nil
 }
 
 // PressureAltitude gives the height at which the standard atmosphere has this
 // pressure: the inverse of PressureAt, with the same range and error.
-func PressureAltitude(p unit.Pascal) (unit.Metre, error) {
+func PressureAltitude(p engine.Pascal) (engine.Metre, error) {
 	return heightOf(float64(p)/stdPressure, pressureExponent)
 }
 
 // DensityAltitude gives the height at which the standard atmosphere has this
 // density: the inverse of DensityAt, with the same range and error. The density
 // is that of the moist air.
-func DensityAltitude(d unit.KilogramPerCubicMetre) (unit.Metre, error) {
+func DensityAltitude(d engine.KilogramPerCubicMetre) (engine.Metre, error) {
 	return heightOf(float64(d)/stdDensity, densityExponent)
 }
 
@@ -70,7 +70,7 @@ func DensityAltitude(d unit.KilogramPerCubicMetre) (unit.Metre, error) {
 //
 // Source: ICAO Doc 8896 (from memory): an altimeter set to QNH reads the height
 // of the field.
-func StationPressure(qnh unit.Pascal, h unit.Metre) (unit.Pascal, error) {
+func StationPressure(qnh engine.Pascal, h engine.Metre) (engine.Pascal, error) {
 	sea, err := PressureAltitude(qnh)
 	if err != nil {
 		return 0, err
@@ -80,7 +80,7 @@ func StationPressure(qnh unit.Pascal, h unit.Metre) (unit.Pascal, error) {
 
 // QNH gives the pressure reduced to sea level where p was measured at height
 // h: the inverse of StationPressure, with the same range and error.
-func QNH(p unit.Pascal, h unit.Metre) (unit.Pascal, error) {
+func QNH(p engine.Pascal, h engine.Metre) (engine.Pascal, error) {
 	field, err := PressureAltitude(p)
 	if err != nil {
 		return 0, err
@@ -89,7 +89,7 @@ func QNH(p unit.Pascal, h unit.Metre) (unit.Pascal, error) {
 }
 
 // temperatureRatio gives T/T0 at a height.
-func temperatureRatio(h unit.Metre) (float64, error) {
+func temperatureRatio(h engine.Metre) (float64, error) {
 	if !(h >= stdBottom && h <= stdTop) { // also stops NaN
 		return 0, fmt.Errorf("%w: height %g m", ErrHeight, float64(h))
 	}
@@ -98,8 +98,8 @@ func temperatureRatio(h unit.Metre) (float64, error) {
 
 // heightOf gives the height at which a quantity that goes as a power of T/T0
 // has fallen to a ratio of its value at 0 m.
-func heightOf(ratio, exponent float64) (unit.Metre, error) {
-	h := unit.Metre(stdTemp / stdLapse * (1 - math.Pow(ratio, 1/exponent)))
+func heightOf(ratio, exponent float64) (engine.Metre, error) {
+	h := engine.Metre(stdTemp / stdLapse * (1 - math.Pow(ratio, 1/exponent)))
 	// The ends are where PressureAt's own values must come back in.
 	const rounding = 1e-6 // m
 	if !(h >= stdBottom-rounding && h <= stdTop+rounding) {

@@ -8,7 +8,7 @@ import (
 	"pgregory.net/rapid"
 
 	"topnote/internal/air"
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // near reports whether got is within tol of want.
@@ -32,12 +32,12 @@ func TestStandardAtmosphere(t *testing.T) {
 	t.Parallel()
 	const source = "ISO 2533:1975, table 5, by geopotential height"
 	tests := []struct {
-		h           unit.Metre
+		h           engine.Metre
 		kelvin      float64
 		hectopascal float64
-		density     unit.KilogramPerCubicMetre
+		density     engine.KilogramPerCubicMetre
 		tolHPa      float64
-		tolDensity  unit.KilogramPerCubicMetre
+		tolDensity  engine.KilogramPerCubicMetre
 	}{
 		{0, 288.150, 1013.25, 1.22500, 0.005, 0.5e-5},
 		{500, 284.900, 954.608, 1.16727, 0.0005, 0.5e-5},
@@ -72,7 +72,7 @@ func TestStandardAtmosphereBySurveyedHeight(t *testing.T) {
 		{3000, 268.659, 701.211},
 	}
 	for _, tt := range tests {
-		h := unit.Metre(earthRadius * tt.z / (earthRadius + tt.z))
+		h := engine.Metre(earthRadius * tt.z / (earthRadius + tt.z))
 		temp, pressure := must(air.TemperatureAt(h))(t).Kelvin(), must(air.PressureAt(h))(t).Hectopascal()
 		if !near(temp, tt.kelvin, 0.0005) || !near(pressure, tt.hectopascal, 0.0006) {
 			t.Errorf("at z = %v m: got %.4f K, %.4f hPa; want %v, %v", tt.z, temp, pressure, tt.kelvin, tt.hectopascal)
@@ -83,13 +83,13 @@ func TestStandardAtmosphereBySurveyedHeight(t *testing.T) {
 func TestPressureAltitude(t *testing.T) {
 	t.Parallel()
 	tests := []struct {
-		p      unit.Pascal
-		want   unit.Metre
-		tol    unit.Metre
+		p      engine.Pascal
+		want   engine.Metre
+		tol    engine.Metre
 		source string
 	}{
 		{101325, 0, 1e-6, "ISO 2533:1975"},
-		{unit.FromInchHg(29.70), unit.FromFoot(205), unit.FromFoot(1), "Pilot's Handbook of Aeronautical Knowledge, figure 10-3: 29.70 inHg, 205 ft"},
+		{engine.FromInchHg(29.70), engine.FromFoot(205), engine.FromFoot(1), "Pilot's Handbook of Aeronautical Knowledge, figure 10-3: 29.70 inHg, 205 ft"},
 		{103000, -138.5, 0.05, "formula worked in Python from the constants of ISO 2533"},
 		{100000, 110.9, 0.05, "the same"},
 		{95000, 540.3, 0.05, "the same"},
@@ -116,7 +116,7 @@ func TestStationPressureAgainstStationFormula(t *testing.T) {
 	}
 	for _, h := range []float64{-100, 0, 120, 500, 850, 1300, 2000} {
 		for _, qnh := range []float64{980, 1013.25, 1035} {
-			station := must(air.StationPressure(unit.FromHectopascal(qnh), unit.Metre(h)))(t)
+			station := must(air.StationPressure(engine.FromHectopascal(qnh), engine.Metre(h)))(t)
 			if back := stationQNH(station.Hectopascal(), h); !near(back, qnh, 0.15) {
 				t.Errorf("QNH %v hPa at %v m: the station formula gives %.3f back", qnh, h, back)
 			}
@@ -134,12 +134,12 @@ func TestStationPressureAgainstStationFormula(t *testing.T) {
 
 func TestAtmosphereEnds(t *testing.T) {
 	t.Parallel()
-	for _, h := range []unit.Metre{-5001, 11001, unit.Metre(math.NaN()), unit.Metre(math.Inf(1))} {
+	for _, h := range []engine.Metre{-5001, 11001, engine.Metre(math.NaN()), engine.Metre(math.Inf(1))} {
 		if _, err := air.PressureAt(h); !errors.Is(err, air.ErrHeight) {
 			t.Errorf("PressureAt(%v): got %v, want ErrHeight", h, err)
 		}
 	}
-	for _, d := range []unit.KilogramPerCubicMetre{0, -1, 0.3, 3, unit.KilogramPerCubicMetre(math.NaN())} {
+	for _, d := range []engine.KilogramPerCubicMetre{0, -1, 0.3, 3, engine.KilogramPerCubicMetre(math.NaN())} {
 		if _, err := air.DensityAltitude(d); !errors.Is(err, air.ErrHeight) {
 			t.Errorf("DensityAltitude(%v): got %v, want ErrHeight", d, err)
 		}
@@ -157,7 +157,7 @@ func TestAtmosphereEnds(t *testing.T) {
 func TestAtmosphereThereAndBack(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
-		h := unit.Metre(rapid.Float64Range(-5000, 11000).Draw(t, "height"))
+		h := engine.Metre(rapid.Float64Range(-5000, 11000).Draw(t, "height"))
 		p, errP := air.PressureAt(h)
 		d, errD := air.DensityAt(h)
 		byPressure, errA := air.PressureAltitude(p)
@@ -174,8 +174,8 @@ func TestAtmosphereThereAndBack(t *testing.T) {
 func TestQNHThereAndBack(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
-		qnh := unit.Pascal(rapid.Float64Range(85000, 110000).Draw(t, "qnh"))
-		h := unit.Metre(rapid.Float64Range(-1000, 9000).Draw(t, "height"))
+		qnh := engine.Pascal(rapid.Float64Range(85000, 110000).Draw(t, "qnh"))
+		h := engine.Metre(rapid.Float64Range(-1000, 9000).Draw(t, "height"))
 		p, err := air.StationPressure(qnh, h)
 		if err != nil {
 			t.Fatal(err)

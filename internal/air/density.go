@@ -3,21 +3,21 @@ package air
 import (
 	"math"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // State is moist air as physics needs it.
 type State struct {
-	Temp     unit.Celsius
-	Pressure unit.Pascal  // where the engine runs, not reduced to sea level
-	RH       unit.Percent // relative humidity over liquid water, 0 to 100
+	Temp     engine.Celsius
+	Pressure engine.Pascal  // where the engine runs, not reduced to sea level
+	RH       engine.Percent // relative humidity over liquid water, 0 to 100
 }
 
 // Density gives the density of moist air: 1.19931 kg/m3 at 20 C, 1013.25 hPa
 // and 50 %.
 //
 // Source: CIPM-2007, equation (1) and appendix A1.
-func Density(s State) unit.KilogramPerCubicMetre {
+func Density(s State) engine.KilogramPerCubicMetre {
 	return mix(s).density()
 }
 
@@ -25,7 +25,7 @@ func Density(s State) unit.KilogramPerCubicMetre {
 // that carries the oxygen. Equal to Density at 0 % humidity, otherwise less.
 //
 // Source: CIPM-2007, the share 1 - xv of the molecules.
-func DryDensity(s State) unit.KilogramPerCubicMetre {
+func DryDensity(s State) engine.KilogramPerCubicMetre {
 	return mix(s).dryDensity()
 }
 
@@ -34,9 +34,9 @@ func DryDensity(s State) unit.KilogramPerCubicMetre {
 // which weather services reckon humidity.
 //
 // Source: CIPM-2007, appendix A1.1.
-func SaturationPressure(t unit.Celsius) unit.Pascal {
+func SaturationPressure(t engine.Celsius) engine.Pascal {
 	k := t.Kelvin()
-	return unit.Pascal(math.Exp((vapourA*k+vapourB)*k + vapourC + vapourD/k))
+	return engine.Pascal(math.Exp((vapourA*k+vapourB)*k + vapourC + vapourD/k))
 }
 
 // Humidity gives the relative humidity of air at temperature t and pressure p
@@ -45,15 +45,15 @@ func SaturationPressure(t unit.Celsius) unit.Pascal {
 //
 // Source: CIPM-2007, appendix A1.1: the vapour's share is that of saturation at
 // the dew point.
-func Humidity(t, dew unit.Celsius, p unit.Pascal) unit.Percent {
-	return unit.Percent(percent * saturatedShare(dew, p) / saturatedShare(t, p))
+func Humidity(t, dew engine.Celsius, p engine.Pascal) engine.Percent {
+	return engine.Percent(percent * saturatedShare(dew, p) / saturatedShare(t, p))
 }
 
 // percent turns a share into hundredths.
 const percent = 100
 
 // saturatedShare gives the share of molecules that are vapour in saturated air.
-func saturatedShare(t unit.Celsius, p unit.Pascal) float64 {
+func saturatedShare(t engine.Celsius, p engine.Pascal) float64 {
 	enhancement := enhance0 + enhanceP*float64(p) + enhanceT*float64(t*t)
 	return enhancement * float64(SaturationPressure(t)/p)
 }
@@ -61,8 +61,8 @@ func saturatedShare(t unit.Celsius, p unit.Pascal) float64 {
 // mixture is air by what it is made of. Humidity is kept apart from
 // temperature here, so that one can change without the other.
 type mixture struct {
-	temp     unit.Celsius
-	pressure unit.Pascal
+	temp     engine.Celsius
+	pressure engine.Pascal
 	vapour   float64 // 0 to 1: share of molecules that are water, xv in CIPM-2007
 }
 
@@ -75,12 +75,12 @@ func (m mixture) molesPerCubicMetre() float64 {
 	return float64(m.pressure) / (m.compressibility() * molarGas * m.temp.Kelvin())
 }
 
-func (m mixture) density() unit.KilogramPerCubicMetre {
-	return unit.KilogramPerCubicMetre(m.molesPerCubicMetre() * (molarDry*(1-m.vapour) + molarWater*m.vapour))
+func (m mixture) density() engine.KilogramPerCubicMetre {
+	return engine.KilogramPerCubicMetre(m.molesPerCubicMetre() * (molarDry*(1-m.vapour) + molarWater*m.vapour))
 }
 
-func (m mixture) dryDensity() unit.KilogramPerCubicMetre {
-	return unit.KilogramPerCubicMetre(m.molesPerCubicMetre() * molarDry * (1 - m.vapour))
+func (m mixture) dryDensity() engine.KilogramPerCubicMetre {
+	return engine.KilogramPerCubicMetre(m.molesPerCubicMetre() * molarDry * (1 - m.vapour))
 }
 
 // compressibility gives Z, which says how far the air is from an ideal gas.

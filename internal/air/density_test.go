@@ -7,7 +7,7 @@ import (
 	"pgregory.net/rapid"
 
 	"topnote/internal/air"
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 func TestDensityCIPM2007(t *testing.T) {
@@ -15,10 +15,10 @@ func TestDensityCIPM2007(t *testing.T) {
 	// Worked in Python from the constants of Picard et al., Metrologia 45 (2008),
 	// which three independent programs print alike. Relative tolerance 1e-5.
 	tests := []struct {
-		t    unit.Celsius
-		p    unit.Pascal
-		rh   unit.Percent
-		want unit.KilogramPerCubicMetre
+		t    engine.Celsius
+		p    engine.Pascal
+		rh   engine.Percent
+		want engine.KilogramPerCubicMetre
 	}{
 		{20, 101325, 50, 1.199314},
 		{20, 101325, 0, 1.204557},
@@ -48,11 +48,11 @@ func TestDensityCIPM2007(t *testing.T) {
 func TestDensityPublished(t *testing.T) {
 	t.Parallel()
 	tests := []struct {
-		t      unit.Celsius
+		t      engine.Celsius
 		mmHg   float64
-		rh     unit.Percent
-		want   unit.KilogramPerCubicMetre
-		rel    unit.KilogramPerCubicMetre
+		rh     engine.Percent
+		want   engine.KilogramPerCubicMetre
+		rel    engine.KilogramPerCubicMetre
 		source string
 	}{
 		{10, 730, 40, 1.1957, 5e-5, "handbook of mass metrology, appendix p. 205: 1.19569, kept to 4 digits in the tests of an R package on air density"},
@@ -63,7 +63,7 @@ func TestDensityPublished(t *testing.T) {
 		{20, 760, 0, 1.2046, 1e-4, "dry air at 20 C and one atmosphere, 1.2041 to 1.2046 in handbooks (from memory); CIPM-2007 has CO2 of 400 ppm and Z"},
 	}
 	for _, tt := range tests {
-		got := air.Density(air.State{Temp: tt.t, Pressure: unit.FromMillimetreHg(tt.mmHg), RH: tt.rh})
+		got := air.Density(air.State{Temp: tt.t, Pressure: engine.FromMillimetreHg(tt.mmHg), RH: tt.rh})
 		if !near(got/tt.want, 1, tt.rel) {
 			t.Errorf("%v C, %v mmHg, %v %%: got %.5f, want %v within %v (%s)", tt.t, tt.mmHg, tt.rh, got, tt.want, tt.rel, tt.source)
 		}
@@ -72,11 +72,11 @@ func TestDensityPublished(t *testing.T) {
 
 // idealGas is two ideal gases side by side with the vapour pressure of the WMO
 // guide (Sonntag 1990): another way to the same figures.
-func idealGas(s air.State) (moist, dry unit.KilogramPerCubicMetre) {
+func idealGas(s air.State) (moist, dry engine.KilogramPerCubicMetre) {
 	const gasDry, gasVapour = 287.058, 461.495 // J/(kg K)
 	e := float64(s.RH) / 100 * 611.2 * math.Exp(17.62*float64(s.Temp)/(243.12+float64(s.Temp)))
-	dry = unit.KilogramPerCubicMetre((float64(s.Pressure) - e) / (gasDry * s.Temp.Kelvin()))
-	return dry + unit.KilogramPerCubicMetre(e/(gasVapour*s.Temp.Kelvin())), dry
+	dry = engine.KilogramPerCubicMetre((float64(s.Pressure) - e) / (gasDry * s.Temp.Kelvin()))
+	return dry + engine.KilogramPerCubicMetre(e/(gasVapour*s.Temp.Kelvin())), dry
 }
 
 func TestIdealGasOfThisTest(t *testing.T) {
@@ -92,9 +92,9 @@ func TestIdealGasOfThisTest(t *testing.T) {
 // below anything that a mixture shows.
 func TestDensityAgainstIdealGas(t *testing.T) {
 	t.Parallel()
-	for temp := unit.Celsius(-40); temp <= 40; temp += 5 {
-		for _, p := range []unit.Pascal{60000, 80000, 101325, 105000} {
-			for _, rh := range []unit.Percent{0, 50, 100} {
+	for temp := engine.Celsius(-40); temp <= 40; temp += 5 {
+		for _, p := range []engine.Pascal{60000, 80000, 101325, 105000} {
+			for _, rh := range []engine.Percent{0, 50, 100} {
 				s := air.State{Temp: temp, Pressure: p, RH: rh}
 				moist, dry := idealGas(s)
 				if !near(air.Density(s)/moist, 1, 1.5e-3) || !near(air.DryDensity(s)/dry, 1, 2e-3) {
@@ -111,7 +111,7 @@ func TestDensityAgainstShortForm(t *testing.T) {
 	for temp := 15.0; temp <= 27; temp += 2 {
 		for _, rh := range []float64{20, 50, 80} {
 			short := (0.34848*1000 - 0.009*rh*math.Exp(0.061*temp)) / (273.15 + temp)
-			got := air.Density(air.State{Temp: unit.Celsius(temp), Pressure: 100000, RH: unit.Percent(rh)})
+			got := air.Density(air.State{Temp: engine.Celsius(temp), Pressure: 100000, RH: engine.Percent(rh)})
 			if !near(float64(got)/short, 1, 2e-4) {
 				t.Errorf("%v C, %v %%: CIPM-2007 %.5f, short form %.5f", temp, rh, got, short)
 			}
@@ -122,7 +122,7 @@ func TestDensityAgainstShortForm(t *testing.T) {
 func TestSaturationPressure(t *testing.T) {
 	t.Parallel()
 	tests := []struct {
-		t      unit.Celsius
+		t      engine.Celsius
 		want   float64 // hPa
 		rel    float64
 		source string
@@ -160,9 +160,9 @@ func TestSaturationPressure(t *testing.T) {
 func TestHumidityFromDewPoint(t *testing.T) {
 	t.Parallel()
 	tests := []struct {
-		t, dew unit.Celsius
-		want   unit.Percent
-		tol    unit.Percent
+		t, dew engine.Celsius
+		want   engine.Percent
+		tol    engine.Percent
 		source string
 	}{
 		{20, 20, 100, 1e-9, "definition of the dew point"},
@@ -183,8 +183,8 @@ func TestDensityAltitude(t *testing.T) {
 	const ideal = "two ideal gases, worked in Python; CIPM-2007 is 0.05 % denser, 5 m lower"
 	tests := []struct {
 		s      air.State
-		want   unit.Metre
-		tol    unit.Metre
+		want   engine.Metre
+		tol    engine.Metre
 		source string
 	}{
 		{air.State{Temp: 30, Pressure: 101325, RH: 50}, 607, 8, ideal},
@@ -212,10 +212,10 @@ func TestDensityAltitudeAgainstWeatherService(t *testing.T) {
 		e := 6.11 * math.Pow(10, 7.5*tt.dew/(237.7+tt.dew))
 		virtual := (tt.temp + 273.15) / (1 - e/tt.hPa*(1-0.622))
 		rankine := 9./5*(virtual-273.15) + 32 + 459.69
-		want := unit.FromFoot(145366 * (1 - math.Pow(17.326*tt.hPa*0.02953/rankine, 0.235)))
+		want := engine.FromFoot(145366 * (1 - math.Pow(17.326*tt.hPa*0.02953/rankine, 0.235)))
 
-		p := unit.FromHectopascal(tt.hPa)
-		s := air.State{Temp: unit.Celsius(tt.temp), Pressure: p, RH: air.Humidity(unit.Celsius(tt.temp), unit.Celsius(tt.dew), p)}
+		p := engine.FromHectopascal(tt.hPa)
+		s := air.State{Temp: engine.Celsius(tt.temp), Pressure: p, RH: air.Humidity(engine.Celsius(tt.temp), engine.Celsius(tt.dew), p)}
 		if got := must(air.DensityAltitude(air.Density(s)))(t); !near(got, want, 15) { // its constants have three digits: 0.15 % of density
 			t.Errorf("%+v: got %.0f m, the weather service's formula %.0f m", tt, got, want)
 		}
@@ -228,7 +228,7 @@ func TestDensityAltitudePublishedExamples(t *testing.T) {
 	t.Parallel()
 	tests := []struct {
 		pressureFt, want float64
-		temp             unit.Celsius
+		temp             engine.Celsius
 		exact            float64 // dry air, worked in Python
 		source           string
 	}{
@@ -240,7 +240,7 @@ func TestDensityAltitudePublishedExamples(t *testing.T) {
 		{520, 2932, 35, 0, "training module on weather at sea, 520 ft and 35 C"},
 	}
 	for _, tt := range tests {
-		s := air.State{Temp: tt.temp, Pressure: must(air.PressureAt(unit.FromFoot(tt.pressureFt)))(t)}
+		s := air.State{Temp: tt.temp, Pressure: must(air.PressureAt(engine.FromFoot(tt.pressureFt)))(t)}
 		got := must(air.DensityAltitude(air.Density(s)))(t).Foot()
 		if !near(got, tt.want, 300) {
 			t.Errorf("%v ft, %v C: got %.0f ft, want %v (%s)", tt.pressureFt, tt.temp, got, tt.want, tt.source)
@@ -254,9 +254,9 @@ func TestDensityAltitudePublishedExamples(t *testing.T) {
 // drawState draws any air in which somebody might tune.
 func drawState(t *rapid.T, name string) air.State {
 	return air.State{
-		Temp:     unit.Celsius(rapid.Float64Range(-40, 55).Draw(t, name+" temperature")),
-		Pressure: unit.Pascal(rapid.Float64Range(50000, 108000).Draw(t, name+" pressure")),
-		RH:       unit.Percent(rapid.Float64Range(0, 100).Draw(t, name+" humidity")),
+		Temp:     engine.Celsius(rapid.Float64Range(-40, 55).Draw(t, name+" temperature")),
+		Pressure: engine.Pascal(rapid.Float64Range(50000, 108000).Draw(t, name+" pressure")),
+		RH:       engine.Percent(rapid.Float64Range(0, 100).Draw(t, name+" humidity")),
 	}
 }
 

@@ -9,7 +9,7 @@ import (
 	"testing"
 
 	"topnote/internal/air"
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 const docsPage = "../../docs/air.md"
@@ -152,7 +152,7 @@ func workedFilter(t *testing.T) string {
 	r := 1 - drop/pressure
 	fuel := math.Sqrt(r + drop/venturi)
 	open, behind := 100*(r/fuel-1), 100*(math.Sqrt(r)-1)
-	f := assess(t, "temp=20 rh=50 altitude=0", "", &air.Filter{Drop: new(unit.FromHectopascal(drop))}).Filter
+	f := assess(t, "temp=20 rh=50 altitude=0", "", &air.Filter{Drop: new(engine.FromHectopascal(drop))}).Filter
 	agree(t, "vented to open air", float64(f.Open), open, 0.02)
 	agree(t, "vented behind the filter", float64(f.Behind), behind, 0.01)
 	var c steps

@@ -3,7 +3,7 @@ package air
 import (
 	"math"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // Filter is what was measured of an air filter at full throttle; nil is not
@@ -11,21 +11,21 @@ import (
 type Filter struct {
 	// Drop is the pressure lost through the filter beyond what it lost when H was
 	// last set. nil: Options.AssumedDrop.
-	Drop *unit.Pascal
+	Drop *engine.Pascal
 	// Venturi is the depression in the venturi with the filter off. nil: it follows
 	// from Options.VenturiSpeed.
-	Venturi *unit.Pascal
+	Venturi *engine.Pascal
 }
 
 // FilterEffect is what the filter does to the mixture by itself. Shifts are
 // those of the air-to-fuel ratio: below 0 richer.
 type FilterEffect struct {
-	Drop, Venturi               unit.Pascal
+	Drop, Venturi               engine.Pascal
 	DropAssumed, VenturiAssumed bool
-	Open                        unit.Percent // fuel chamber vented to open air, the usual case
-	SD                          unit.Percent // of Open
-	Behind                      unit.Percent // fuel chamber vented behind the filter, for comparison
-	AirFlow                     unit.Percent // change of the mass of air drawn, below 0: less
+	Open                        engine.Percent // fuel chamber vented to open air, the usual case
+	SD                          engine.Percent // of Open
+	Behind                      engine.Percent // fuel chamber vented behind the filter, for comparison
+	AirFlow                     engine.Percent // change of the mass of air drawn, below 0: less
 }
 
 // Effect gives what the filter does in this air. It returns a *Problem for a
@@ -51,14 +51,14 @@ func (f Filter) Effect(now State, o Options) (FilterEffect, error) {
 	dropSD := o.AssumedDropSD
 	if !e.DropAssumed {
 		e.Drop = *f.Drop
-		dropSD = unit.Pascal(o.GaugeSD) * e.Drop
+		dropSD = engine.Pascal(o.GaugeSD) * e.Drop
 	}
 	// rho v^2/2, so that its share of error is twice that of the speed.
-	e.Venturi = unit.Pascal(float64(Density(now)) / 2 * o.VenturiSpeed * o.VenturiSpeed)
-	venturiSD := e.Venturi * unit.Pascal(2*o.VenturiSpeedSD/o.VenturiSpeed)
+	e.Venturi = engine.Pascal(float64(Density(now)) / 2 * o.VenturiSpeed * o.VenturiSpeed)
+	venturiSD := e.Venturi * engine.Pascal(2*o.VenturiSpeedSD/o.VenturiSpeed)
 	if !e.VenturiAssumed {
 		e.Venturi = *f.Venturi
-		venturiSD = unit.Pascal(o.GaugeSD) * e.Venturi
+		venturiSD = engine.Pascal(o.GaugeSD) * e.Venturi
 	}
 	switch {
 	case outside(e.Drop, 0, maxDrop):
@@ -69,16 +69,16 @@ func (f Filter) Effect(now State, o Options) (FilterEffect, error) {
 	r := 1 - float64(e.Drop/now.Pressure)
 	e.Open = filterShift(e.Drop, e.Venturi, now.Pressure)
 	e.SD = together(
-		unit.Percent(o.LawSD)*e.Open,
+		engine.Percent(o.LawSD)*e.Open,
 		filterShift(e.Drop+dropSD, e.Venturi, now.Pressure)-e.Open,
 		filterShift(e.Drop, e.Venturi+venturiSD, now.Pressure)-e.Open)
-	e.Behind = unit.Percent(percent * (math.Sqrt(r) - 1))
-	e.AirFlow = unit.Percent(percent * (r - 1))
+	e.Behind = engine.Percent(percent * (math.Sqrt(r) - 1))
+	e.AirFlow = engine.Percent(percent * (r - 1))
 	return e, nil
 }
 
 // filterShift gives the shift of the air-to-fuel ratio through a filter's drop.
-func filterShift(drop, venturi, pressure unit.Pascal) unit.Percent {
+func filterShift(drop, venturi, pressure engine.Pascal) engine.Percent {
 	r := 1 - float64(drop/pressure)
-	return unit.Percent(percent * (r/math.Sqrt(r+float64(drop/venturi)) - 1))
+	return engine.Percent(percent * (r/math.Sqrt(r+float64(drop/venturi)) - 1))
 }

@@ -8,13 +8,13 @@ import (
 	"pgregory.net/rapid"
 
 	"topnote/internal/air"
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 var bench = air.State{Temp: 20, Pressure: 101325, RH: 50}
 
 // filterOf is a filter of which both figures were measured.
-func filterOf(drop, venturi unit.Pascal) air.Filter {
+func filterOf(drop, venturi engine.Pascal) air.Filter {
 	return air.Filter{Drop: &drop, Venturi: &venturi}
 }
 
@@ -28,8 +28,8 @@ func TestFilterEffect(t *testing.T) {
 	tests := []struct {
 		name               string
 		f                  air.Filter
-		open, behind, flow unit.Percent
-		tol                unit.Percent
+		open, behind, flow engine.Percent
+		tol                engine.Percent
 		source             string
 	}{
 		{"no drop", filterOf(0, 4000), 0, 0, 0, 1e-12, "identity"},
@@ -70,8 +70,8 @@ func TestFilterSigns(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		s := drawState(t, "air")
-		venturi := unit.Pascal(rapid.Float64Range(500, 10000).Draw(t, "venturi"))
-		drop := unit.Pascal(rapid.Float64Range(1, 5000).Draw(t, "drop"))
+		venturi := engine.Pascal(rapid.Float64Range(500, 10000).Draw(t, "venturi"))
+		drop := engine.Pascal(rapid.Float64Range(1, 5000).Draw(t, "drop"))
 		loaded, err1 := filterOf(drop, venturi).Effect(s, air.Default())
 		worse, err2 := filterOf(1.5*drop, venturi).Effect(s, air.Default())
 		if err := errors.Join(err1, err2); err != nil {
@@ -86,13 +86,13 @@ func TestFilterSigns(t *testing.T) {
 func TestFilterRefuses(t *testing.T) {
 	t.Parallel()
 	for _, f := range []air.Filter{
-		{Drop: new(unit.Pascal(-1))},
-		{Drop: new(unit.Pascal(20000))},
-		{Drop: new(unit.Pascal(math.NaN()))},
+		{Drop: new(engine.Pascal(-1))},
+		{Drop: new(engine.Pascal(20000))},
+		{Drop: new(engine.Pascal(math.NaN()))},
 		filterOf(100, -4000),
 		filterOf(100, 0),
 		filterOf(100, 1),
-		filterOf(100, unit.Pascal(math.Inf(1))),
+		filterOf(100, engine.Pascal(math.Inf(1))),
 	} {
 		var problem *air.Problem
 		if _, err := f.Effect(bench, air.Default()); !errors.As(err, &problem) {

@@ -1,29 +1,29 @@
 package air
 
 import (
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // What a reading may hold. Wider than anybody tunes an engine in, narrow enough
 // to stop a wrong unit: 88 F is no temperature in C, 29.92 inHg none in hPa.
 const (
-	minTemp     unit.Celsius = -40
-	maxTemp     unit.Celsius = 60 // the highest ever measured is 57 C
-	minDewPoint unit.Celsius = -60
-	minAltitude unit.Metre   = -1000 // the lowest land is at -430 m; a deep mine
-	maxAltitude unit.Metre   = 9000  // above every mountain
-	minPressure unit.Pascal  = 30000 // the standard atmosphere has 30742 Pa at 9000 m
-	maxPressure unit.Pascal  = 115000
-	minQNH      unit.Pascal  = 85000 // 870 hPa is the lowest ever measured at sea
-	maxQNH      unit.Pascal  = 110000
+	minTemp     engine.Celsius = -40
+	maxTemp     engine.Celsius = 60 // the highest ever measured is 57 C
+	minDewPoint engine.Celsius = -60
+	minAltitude engine.Metre   = -1000 // the lowest land is at -430 m; a deep mine
+	maxAltitude engine.Metre   = 9000  // above every mountain
+	minPressure engine.Pascal  = 30000 // the standard atmosphere has 30742 Pa at 9000 m
+	maxPressure engine.Pascal  = 115000
+	minQNH      engine.Pascal  = 85000 // 870 hPa is the lowest ever measured at sea
+	maxQNH      engine.Pascal  = 110000
 
 	// Beyond these a sea-level pressure is rare, and more likely a slip.
-	lowQNH  unit.Pascal = 96000
-	highQNH unit.Pascal = 104500
+	lowQNH  engine.Pascal = 96000
+	highQNH engine.Pascal = 104500
 
-	minVenturi unit.Pascal = 500 // below this no carburettor feeds
-	maxVenturi unit.Pascal = 30000
-	maxDrop    unit.Pascal = 10000 // a filter that loses this much is shut
+	minVenturi engine.Pascal = 500 // below this no carburettor feeds
+	maxVenturi engine.Pascal = 30000
+	maxDrop    engine.Pascal = 10000 // a filter that loses this much is shut
 )
 
 // check returns a *Problem for a reading that describes no air.

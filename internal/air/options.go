@@ -1,6 +1,6 @@
 package air
 
-import "topnote/internal/unit"
+import "topnote/internal/engine"
 
 // Options are the judgements of this package: how far the law and the figures
 // that people read off may be out. All of them are single standard deviations
@@ -16,40 +16,40 @@ type Options struct {
 	// two airs. 0.025 %: fuel that takes on the temperature of the air is 0.1 % lighter
 	// for each 1 C, which costs half of that in flow; fuel that also runs thinner
 	// through the jet pulls the other way, and fuel in the tank follows late.
-	FuelSD unit.Percent
+	FuelSD engine.Percent
 	// FloorSD is what the law may be out by when the shift is small. 0.5 %: warm
 	// or cold engine, age of the reading.
-	FloorSD unit.Percent
+	FloorSD engine.Percent
 	// Same is the shift, in size, up to which two airs are called the same. 0.5 %:
 	// 3 C, 10 hPa or 90 m, a fraction of the smallest step of a screw.
-	Same unit.Percent
+	Same engine.Percent
 	// WarnLean is how far to the lean side a shift must possibly reach for H to be
 	// opened before anybody listens. 2.5 %: about what one step of 1/8 turn does
 	// (common practice).
-	WarnLean unit.Percent
+	WarnLean engine.Percent
 
 	// TempSD: 1 C, a household thermometer in the shade.
-	TempSD unit.Celsius
+	TempSD engine.Celsius
 	// RHSD: 5 points of humidity, the usual claim of household hygrometers.
-	RHSD unit.Percent
+	RHSD engine.Percent
 	// DewPointSD: 1 C, a weather report from near by.
-	DewPointSD unit.Celsius
+	DewPointSD engine.Celsius
 	// AssumedRH is the humidity taken where none was given, 50 %, and
 	// AssumedRHSD its deviation, 25 points: nearly any humidity may hold.
-	AssumedRH, AssumedRHSD unit.Percent
+	AssumedRH, AssumedRHSD engine.Percent
 	// PressureSD: 150 Pa, the sensor of a phone or a household barometer.
-	PressureSD unit.Pascal
+	PressureSD engine.Pascal
 	// QNHSD: 200 Pa, rounding, distance, and weather services that reduce to sea
 	// level by another rule.
-	QNHSD unit.Pascal
+	QNHSD engine.Pascal
 	// WeatherSD: 800 Pa, how far sea-level pressure swings about the standard
 	// atmosphere from day to day in middle latitudes (common practice).
-	WeatherSD unit.Pascal
+	WeatherSD engine.Pascal
 	// ColumnSD: 10 C, how far the air between the sea and the engine differs from
 	// the standard atmosphere; it makes pressure from height alone worse higher up.
-	ColumnSD unit.Celsius
+	ColumnSD engine.Celsius
 	// AltitudeSD: 20 m, a phone's height or one read off a map.
-	AltitudeSD unit.Metre
+	AltitudeSD engine.Metre
 
 	// VenturiSpeed is the speed of the air in the venturi at full throttle, 80 m/s:
 	// a 50 cm3 two-stroke at 9000 rpm that draws 70 % of its volume through a
@@ -59,7 +59,7 @@ type Options struct {
 	// AssumedDrop is the pressure lost through a loaded filter where it was not
 	// measured, 500 Pa: five times the 100 Pa of a clean small filter (common
 	// practice, rough). AssumedDropSD: 250 Pa.
-	AssumedDrop, AssumedDropSD unit.Pascal
+	AssumedDrop, AssumedDropSD engine.Pascal
 	// GaugeSD is the share by which a measured drop may be out, 0 to 1. 0.1: a
 	// water column read beside a running engine.
 	GaugeSD float64

@@ -6,7 +6,7 @@ import (
 	"strconv"
 	"strings"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // The names of the figures of a reading, as flags and in a since text.
@@ -109,17 +109,17 @@ func (r Reading) String() string {
 
 // The units that each quantity may be written in, in lower case; "" is none.
 var (
-	tempUnits = units[unit.Celsius]{
-		"": metric[unit.Celsius], "c": metric[unit.Celsius], "°c": metric[unit.Celsius],
-		"f": unit.FromFahrenheit, "°f": unit.FromFahrenheit, "k": unit.FromKelvin,
+	tempUnits = units[engine.Celsius]{
+		"": metric[engine.Celsius], "c": metric[engine.Celsius], "°c": metric[engine.Celsius],
+		"f": engine.FromFahrenheit, "°f": engine.FromFahrenheit, "k": engine.FromKelvin,
 	}
-	altitudeUnits = units[unit.Metre]{"": metric[unit.Metre], "m": metric[unit.Metre], "ft": unit.FromFoot}
-	pressureUnits = units[unit.Pascal]{
-		"": unit.FromHectopascal, "hpa": unit.FromHectopascal, "mbar": unit.FromHectopascal, "mb": unit.FromHectopascal,
-		"pa": metric[unit.Pascal], "kpa": func(v float64) unit.Pascal { return unit.FromHectopascal(v * hectopascalPerKilopascal) },
-		"inhg": unit.FromInchHg, "mmhg": unit.FromMillimetreHg, "inh2o": unit.FromInchWater,
+	altitudeUnits = units[engine.Metre]{"": metric[engine.Metre], "m": metric[engine.Metre], "ft": engine.FromFoot}
+	pressureUnits = units[engine.Pascal]{
+		"": engine.FromHectopascal, "hpa": engine.FromHectopascal, "mbar": engine.FromHectopascal, "mb": engine.FromHectopascal,
+		"pa": metric[engine.Pascal], "kpa": func(v float64) engine.Pascal { return engine.FromHectopascal(v * hectopascalPerKilopascal) },
+		"inhg": engine.FromInchHg, "mmhg": engine.FromMillimetreHg, "inh2o": engine.FromInchWater,
 	}
-	humidityUnits = units[unit.Percent]{"": metric[unit.Percent], "%": metric[unit.Percent]}
+	humidityUnits = units[engine.Percent]{"": metric[engine.Percent], "%": metric[engine.Percent]}
 )
 
 const hectopascalPerKilopascal = 10
@@ -148,24 +148,24 @@ func (u units[T]) parse(text string, problem func(text string) *Problem) (T, err
 
 // ParseTemp reads a temperature: "31", "31C", "88F", "304 K". A bare number is
 // in C. It returns a *Problem for anything else.
-func ParseTemp(text string) (unit.Celsius, error) { return tempUnits.parse(text, problemNotTemp) }
+func ParseTemp(text string) (engine.Celsius, error) { return tempUnits.parse(text, problemNotTemp) }
 
 // ParseAltitude reads a height: "850", "850m", "2800ft". A bare number is in m.
 // It returns a *Problem for anything else.
-func ParseAltitude(text string) (unit.Metre, error) {
+func ParseAltitude(text string) (engine.Metre, error) {
 	return altitudeUnits.parse(text, problemNotAltitude)
 }
 
 // ParsePressure reads a pressure or a difference of pressures: "1013",
 // "1013hPa", "29.92inHg", "101.3kPa", "760mmHg", "4inH2O". A bare number is in
 // hPa. It returns a *Problem for anything else.
-func ParsePressure(text string) (unit.Pascal, error) {
+func ParsePressure(text string) (engine.Pascal, error) {
 	return pressureUnits.parse(text, problemNotPressure)
 }
 
 // parseHumidity reads a relative humidity in percent: "60", "60%". A share
 // between 0 and 1 is refused: no air outdoors is that dry, so it is a slip.
-func parseHumidity(text string) (unit.Percent, error) {
+func parseHumidity(text string) (engine.Percent, error) {
 	v, err := humidityUnits.parse(text, problemNotHumidity)
 	if err == nil && v > 0 && v < 1 {
 		return 0, problemHumidityShare(text)

@@ -3,7 +3,7 @@ package air
 import (
 	"math"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // Reading is air as somebody reads it off: from a thermometer, a weather report,
@@ -11,20 +11,20 @@ import (
 // Pressure; QNH (pressure reduced to sea level) needs Altitude beside it. RH and
 // DewPoint exclude each other; without either a humidity is assumed.
 type Reading struct {
-	Temp     *unit.Celsius
-	RH       *unit.Percent // relative humidity
-	DewPoint *unit.Celsius
-	Altitude *unit.Metre
-	Pressure *unit.Pascal // where the engine runs
-	QNH      *unit.Pascal
+	Temp     *engine.Celsius
+	RH       *engine.Percent // relative humidity
+	DewPoint *engine.Celsius
+	Altitude *engine.Metre
+	Pressure *engine.Pascal // where the engine runs
+	QNH      *engine.Pascal
 }
 
 // Air is one air with all that the program says of it.
 type Air struct {
 	State
-	Density         unit.KilogramPerCubicMetre // moist
-	DryDensity      unit.KilogramPerCubicMetre
-	DensityAltitude unit.Metre
+	Density         engine.KilogramPerCubicMetre // moist
+	DryDensity      engine.KilogramPerCubicMetre
+	DensityAltitude engine.Metre
 	SD              State   // one standard deviation of each figure of State
 	From            Reading // what it was worked out from
 }
@@ -59,20 +59,20 @@ func (a *Air) setPressure(o Options) error {
 		a.Pressure, a.SD.Pressure = *r.Pressure, o.PressureSD
 	case r.QNH != nil:
 		a.Pressure, err = StationPressure(*r.QNH, *r.Altitude)
-		a.SD.Pressure = together(o.QNHSD, a.perMetre()*unit.Pascal(o.AltitudeSD))
+		a.SD.Pressure = together(o.QNHSD, a.perMetre()*engine.Pascal(o.AltitudeSD))
 	default:
 		a.Pressure, err = PressureAt(*r.Altitude)
 		// The warmth of the air below moves the pressure at a height by the
 		// hypsometric equation: dp/p = (g h / R T) (dT / T).
-		column := a.perMetre() * unit.Pascal(math.Abs(float64(*r.Altitude))*float64(o.ColumnSD)/a.Temp.Kelvin())
-		a.SD.Pressure = together(o.WeatherSD, column, a.perMetre()*unit.Pascal(o.AltitudeSD))
+		column := a.perMetre() * engine.Pascal(math.Abs(float64(*r.Altitude))*float64(o.ColumnSD)/a.Temp.Kelvin())
+		a.SD.Pressure = together(o.WeatherSD, column, a.perMetre()*engine.Pascal(o.AltitudeSD))
 	}
 	return err
 }
 
 // perMetre gives the pressure lost in each metre of height, rho g.
-func (a *Air) perMetre() unit.Pascal {
-	return a.Pressure * unit.Pascal(stdGravity/(stdGas*a.Temp.Kelvin()))
+func (a *Air) perMetre() engine.Pascal {
+	return a.Pressure * engine.Pascal(stdGravity/(stdGas*a.Temp.Kelvin()))
 }
 
 func (a *Air) setHumidity(o Options) {

@@ -7,7 +7,7 @@ import (
 	"testing"
 
 	"topnote/internal/air"
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 func TestParseQuantities(t *testing.T) {
@@ -118,18 +118,18 @@ func checkSentence(t *testing.T, p *air.Problem) {
 func TestReadingRefusesNaN(t *testing.T) {
 	t.Parallel()
 	nan := math.NaN()
-	good := air.Reading{Temp: new(unit.Celsius(20)), Altitude: new(unit.Metre(100))}
+	good := air.Reading{Temp: new(engine.Celsius(20)), Altitude: new(engine.Metre(100))}
 	if _, err := good.Air(air.Default()); err != nil {
 		t.Fatal(err)
 	}
 	spoil := map[string]func(*air.Reading){
-		"temp":      func(r *air.Reading) { r.Temp = new(unit.Celsius(nan)) },
-		"rh":        func(r *air.Reading) { r.RH = new(unit.Percent(nan)) },
-		"dew point": func(r *air.Reading) { r.DewPoint = new(unit.Celsius(nan)) },
-		"altitude":  func(r *air.Reading) { r.Altitude = new(unit.Metre(nan)) },
-		"pressure":  func(r *air.Reading) { r.Pressure = new(unit.Pascal(nan)) },
-		"qnh":       func(r *air.Reading) { r.QNH = new(unit.Pascal(nan)) },
-		"infinite":  func(r *air.Reading) { r.Altitude = new(unit.Metre(math.Inf(1))) },
+		"temp":      func(r *air.Reading) { r.Temp = new(engine.Celsius(nan)) },
+		"rh":        func(r *air.Reading) { r.RH = new(engine.Percent(nan)) },
+		"dew point": func(r *air.Reading) { r.DewPoint = new(engine.Celsius(nan)) },
+		"altitude":  func(r *air.Reading) { r.Altitude = new(engine.Metre(nan)) },
+		"pressure":  func(r *air.Reading) { r.Pressure = new(engine.Pascal(nan)) },
+		"qnh":       func(r *air.Reading) { r.QNH = new(engine.Pascal(nan)) },
+		"infinite":  func(r *air.Reading) { r.Altitude = new(engine.Metre(math.Inf(1))) },
 	}
 	for name, f := range spoil {
 		r := good
@@ -146,7 +146,7 @@ func TestReadingAir(t *testing.T) {
 	tests := []struct {
 		text     string
 		pressure float64 // hPa
-		rh       unit.Percent
+		rh       engine.Percent
 		tol      float64
 		source   string
 	}{
@@ -186,7 +186,7 @@ func TestPressureSD(t *testing.T) {
 		t.Errorf("measured %v, QNH %v, height at 0 m %v, at 3000 m %v: want rising", measured, qnh, low, high)
 	}
 	// At sea level 20 m are 1.2 kg/m3 x 9.81 m/s2 x 20 m = 235 Pa beside 800 Pa.
-	if !near(low, unit.Pascal(math.Hypot(800, 235)), 3) {
+	if !near(low, engine.Pascal(math.Hypot(800, 235)), 3) {
 		t.Errorf("at sea level %v Pa, worked by hand 834", low)
 	}
 }

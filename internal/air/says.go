@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"math"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // Every sentence that people read from this package stands in this file:
@@ -31,7 +31,7 @@ func (s Shift) between() string {
 }
 
 // span writes a range of shifts, the smaller first where both go one way.
-func span(lo, hi unit.Percent) string {
+func span(lo, hi engine.Percent) string {
 	switch {
 	case lo >= 0:
 		return size(lo) + " and " + leanerOrRicher(hi)
@@ -42,9 +42,9 @@ func span(lo, hi unit.Percent) string {
 }
 
 // unseen is the size of a shift, in percent, that one decimal shows as 0.
-const unseen unit.Percent = 0.05
+const unseen engine.Percent = 0.05
 
-func leanerOrRicher(p unit.Percent) string {
+func leanerOrRicher(p engine.Percent) string {
 	switch {
 	case p >= unseen:
 		return size(p) + " leaner"
@@ -175,7 +175,7 @@ func (f FilterEffect) between() string {
 	if f.Open == 0 {
 		return span(0, 0)
 	}
-	factor := unit.Percent(math.Exp(2 * math.Abs(float64(f.SD/f.Open))))
+	factor := engine.Percent(math.Exp(2 * math.Abs(float64(f.SD/f.Open))))
 	return span(f.Open*factor, f.Open/factor)
 }
 
@@ -252,41 +252,41 @@ func problemUnits(text string) *Problem {
 	return &Problem{fmt.Sprintf("%.40q is no set of units", text), "use metric or us"}
 }
 
-func problemTemp(t unit.Celsius) *Problem {
+func problemTemp(t engine.Celsius) *Problem {
 	return &Problem{fmt.Sprintf("a temperature of %s is outside %s to %s", Metric.temp(t), Metric.temp(minTemp), Metric.temp(maxTemp)),
 		"check it, and write the unit where it is not °C: 88F"}
 }
 
-func problemDewPointRange(t unit.Celsius) *Problem {
+func problemDewPointRange(t engine.Celsius) *Problem {
 	return &Problem{fmt.Sprintf("a dew point of %s is outside %s to %s", Metric.temp(t), Metric.temp(minDewPoint), Metric.temp(maxTemp)),
 		"check it, and write the unit where it is not °C: 60F"}
 }
 
-func problemDewPoint(dew, t unit.Celsius) *Problem {
+func problemDewPoint(dew, t engine.Celsius) *Problem {
 	return &Problem{fmt.Sprintf("the dew point, %s, is above the temperature, %s, which no air can have", Metric.temp(dew), Metric.temp(t)),
 		"check both and their units"}
 }
 
-func problemHumidity(h unit.Percent) *Problem {
+func problemHumidity(h engine.Percent) *Problem {
 	return &Problem{fmt.Sprintf("a relative humidity of %s %% is outside 0 to 100 %%", number(float64(h), 1)), "check it"}
 }
 
-func problemAltitude(h unit.Metre) *Problem {
+func problemAltitude(h engine.Metre) *Problem {
 	return &Problem{fmt.Sprintf("a height of %s is outside %s to %s", Metric.height(h), Metric.height(minAltitude), Metric.height(maxAltitude)),
 		"check it, and write the unit where it is not metres: 2800ft"}
 }
 
-func problemPressure(p unit.Pascal) *Problem {
+func problemPressure(p engine.Pascal) *Problem {
 	return &Problem{fmt.Sprintf("a pressure of %s is outside %s to %s", Metric.pressure(p), Metric.pressure(minPressure), Metric.pressure(maxPressure)),
 		"check it, and write the unit where it is not hPa: 29.92inHg"}
 }
 
-func problemQNH(p unit.Pascal) *Problem {
+func problemQNH(p engine.Pascal) *Problem {
 	return &Problem{fmt.Sprintf("a sea-level pressure (qnh) of %s is outside %s to %s", Metric.pressure(p), Metric.pressure(minQNH), Metric.pressure(maxQNH)),
 		"check it, and write the unit where it is not hPa: 29.92inHg"}
 }
 
-func problemPressureHeight(p unit.Pascal, h unit.Metre) *Problem {
+func problemPressureHeight(p engine.Pascal, h engine.Metre) *Problem {
 	return &Problem{fmt.Sprintf("a pressure of %s is not found at %s", Metric.pressure(p), Metric.height(h)),
 		"if it is the sea-level pressure of a weather report, give it as qnh"}
 }
@@ -296,12 +296,12 @@ func problemTooThin(s State) *Problem {
 		"check temperature and height"}
 }
 
-func problemDrop(p unit.Pascal) *Problem {
+func problemDrop(p engine.Pascal) *Problem {
 	return &Problem{fmt.Sprintf("a filter drop of %s is outside 0 to %s", Metric.drop(p), Metric.drop(maxDrop)),
 		"check it, and write the unit where it is not hPa: 4inH2O"}
 }
 
-func problemVenturi(p unit.Pascal) *Problem {
+func problemVenturi(p engine.Pascal) *Problem {
 	return &Problem{fmt.Sprintf("a venturi depression of %s is outside %s to %s", Metric.drop(p), Metric.drop(minVenturi), Metric.drop(maxVenturi)),
 		"check it, and write the unit where it is not hPa: 16inH2O"}
 }

@@ -3,7 +3,7 @@ package air
 import (
 	"math"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // Direction says which way a mixture moved.
@@ -20,24 +20,24 @@ const (
 type Shift struct {
 	// Mixture is the change of the air-to-fuel ratio by weight, counted in dry
 	// air: above 0 leaner, below 0 richer.
-	Mixture   unit.Percent
-	SD        unit.Percent // of Mixture: law, floor and readings together
+	Mixture   engine.Percent
+	SD        engine.Percent // of Mixture: law, floor and readings together
 	Direction Direction
 	Parts     Parts
 	// LeanReach is how far to the lean side the truth may reach (two deviations),
 	// where that is far enough to act on (Options.WarnLean); else 0.
-	LeanReach unit.Percent
+	LeanReach engine.Percent
 }
 
 // FuelFlowCorrection gives the change of fuel flow that brings the old mixture
 // back at the air of now: above 0 more fuel. It is Mixture itself, same sign: a
 // ratio that is 4 % too high wants 4 % more fuel for the same air.
-func (s Shift) FuelFlowCorrection() unit.Percent { return s.Mixture }
+func (s Shift) FuelFlowCorrection() engine.Percent { return s.Mixture }
 
 // Parts splits a shift by cause. (1+Temp)(1+Pressure)(1+Humidity) is 1+Mixture,
 // all as shares.
 type Parts struct {
-	Temp, Pressure, Humidity unit.Percent
+	Temp, Pressure, Humidity engine.Percent
 }
 
 // MixtureShift gives the change of the air-to-fuel ratio from the air since to
@@ -50,14 +50,14 @@ type Parts struct {
 // Source: flow through orifice and venturi (Bernoulli); for dry air it is the
 // altitude enrichment E = sqrt(rho0/rho) - 1 of Heywood, Internal Combustion
 // Engine Fundamentals, on carburettors (from memory), as 1/(1+E) - 1.
-func MixtureShift(now, since State) unit.Percent {
+func MixtureShift(now, since State) engine.Percent {
 	return shift(mix(now), mix(since))
 }
 
-func shift(now, since mixture) unit.Percent {
+func shift(now, since mixture) engine.Percent {
 	dry := float64(now.dryDensity() / since.dryDensity())
 	moist := float64(now.density() / since.density())
-	return unit.Percent(percent * (dry/math.Sqrt(moist) - 1))
+	return engine.Percent(percent * (dry/math.Sqrt(moist) - 1))
 }
 
 // Compare gives the shift from the air since to the air now with its
@@ -91,10 +91,10 @@ func parts(now, since State) Parts {
 // shiftSD adds what the law and what the readings of both airs may be out by.
 // The readings are taken as independent: two of the same instrument share part
 // of their error, so this errs on the large side.
-func shiftSD(now, since Air, o Options) unit.Percent {
+func shiftSD(now, since Air, o Options) engine.Percent {
 	m := MixtureShift(now.State, since.State)
-	degrees := unit.Percent(now.Temp - since.Temp)
-	sds := []unit.Percent{o.FloorSD, unit.Percent(o.LawSD) * m, o.FuelSD * degrees}
+	degrees := engine.Percent(now.Temp - since.Temp)
+	sds := []engine.Percent{o.FloorSD, engine.Percent(o.LawSD) * m, o.FuelSD * degrees}
 	for _, s := range now.eachOut() {
 		sds = append(sds, MixtureShift(s, since.State)-m)
 	}

@@ -8,7 +8,7 @@ import (
 	"pgregory.net/rapid"
 
 	"topnote/internal/air"
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // The textbook's altitude enrichment for dry air, E = sqrt(rho0/rho) - 1: by how
@@ -18,7 +18,7 @@ import (
 func TestAltitudeEnrichment(t *testing.T) {
 	t.Parallel()
 	tests := []struct {
-		h                unit.Metre
+		h                engine.Metre
 		want             float64 // E, percent
 		from147, from125 float64 // air-fuel ratios 14.7 and 12.5 become
 	}{
@@ -30,7 +30,7 @@ func TestAltitudeEnrichment(t *testing.T) {
 		{3000, 16.08, 12.66, 10.77},
 		{4000, 22.29, 12.02, 10.22},
 	}
-	standard := func(h unit.Metre) air.State {
+	standard := func(h engine.Metre) air.State {
 		return air.State{Temp: must(air.TemperatureAt(h))(t), Pressure: must(air.PressureAt(h))(t)}
 	}
 	for _, tt := range tests {
@@ -44,7 +44,7 @@ func TestAltitudeEnrichment(t *testing.T) {
 		}
 	}
 	// 8000 ft: the density is 78.6 % and the enrichment 12.8 %.
-	shift := air.MixtureShift(standard(unit.FromFoot(8000)), standard(0))
+	shift := air.MixtureShift(standard(engine.FromFoot(8000)), standard(0))
 	if e := 100 * (1/(1+float64(shift)/100) - 1); !near(e, 12.8, 0.05) {
 		t.Errorf("8000 ft: enrichment %.2f %%, want 12.8", e)
 	}
@@ -92,7 +92,7 @@ func TestMixtureShiftWithHumidity(t *testing.T) {
 func TestMixtureShiftByHumidityAlone(t *testing.T) {
 	t.Parallel()
 	for _, tt := range []struct {
-		t    unit.Celsius
+		t    engine.Celsius
 		want float64 // percent richer
 	}{{10, 0.99}, {20, 1.91}, {30, 3.53}, {35, 4.75}} {
 		shift := air.MixtureShift(air.State{Temp: tt.t, Pressure: 101325, RH: 100}, air.State{Temp: tt.t, Pressure: 101325})
@@ -109,9 +109,9 @@ func TestMixtureShiftSigns(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		since := drawState(t, "since")
 		colder, lower, drier := since, since, since
-		colder.Temp -= unit.Celsius(rapid.Float64Range(0.1, 20).Draw(t, "degrees colder"))
-		lower.Pressure += unit.Pascal(rapid.Float64Range(10, 5000).Draw(t, "pascals lower down"))
-		drier.RH *= unit.Percent(rapid.Float64Range(0, 0.9).Draw(t, "share of the humidity"))
+		colder.Temp -= engine.Celsius(rapid.Float64Range(0.1, 20).Draw(t, "degrees colder"))
+		lower.Pressure += engine.Pascal(rapid.Float64Range(10, 5000).Draw(t, "pascals lower down"))
+		drier.RH *= engine.Percent(rapid.Float64Range(0, 0.9).Draw(t, "share of the humidity"))
 		if air.MixtureShift(colder, since) <= 0 || air.MixtureShift(since, colder) >= 0 {
 			t.Fatalf("colder is not leaner: %+v, %+v", colder, since)
 		}
@@ -128,7 +128,7 @@ func TestMixtureShiftSigns(t *testing.T) {
 // parts make up the whole.
 func TestMixtureShiftIdentities(t *testing.T) {
 	t.Parallel()
-	factor := func(p unit.Percent) float64 { return 1 + float64(p)/100 }
+	factor := func(p engine.Percent) float64 { return 1 + float64(p)/100 }
 	rapid.Check(t, func(t *rapid.T) {
 		a, b, c := drawState(t, "a"), drawState(t, "b"), drawState(t, "c")
 		if air.MixtureShift(a, a) != 0 {
@@ -211,9 +211,9 @@ func TestShiftSDAgainstDraws(t *testing.T) {
 		random := rand.New(rand.NewPCG(6, 1))
 		draw := func(a air.Air) air.State {
 			return air.State{
-				Temp:     a.Temp + a.SD.Temp*unit.Celsius(random.NormFloat64()),
-				Pressure: a.Pressure + a.SD.Pressure*unit.Pascal(random.NormFloat64()),
-				RH:       a.RH + a.SD.RH*unit.Percent(random.NormFloat64()),
+				Temp:     a.Temp + a.SD.Temp*engine.Celsius(random.NormFloat64()),
+				Pressure: a.Pressure + a.SD.Pressure*engine.Pascal(random.NormFloat64()),
+				RH:       a.RH + a.SD.RH*engine.Percent(random.NormFloat64()),
 			}
 		}
 		const draws = 20000
@@ -238,7 +238,7 @@ func TestShiftSDGrows(t *testing.T) {
 	measured := air.Compare(reading(t, "temp=30 rh=60 pressure=920"), reading(t, "temp=10 rh=60 pressure=1000"), o)
 	byHeight := air.Compare(reading(t, "temp=30 rh=60 altitude=807"), reading(t, "temp=10 rh=60 altitude=111"), o)
 	noHumidity := air.Compare(reading(t, "temp=30 altitude=807"), reading(t, "temp=10 altitude=111"), o)
-	least := unit.Percent(math.Hypot(float64(o.FloorSD), o.LawSD*float64(measured.Mixture)))
+	least := engine.Percent(math.Hypot(float64(o.FloorSD), o.LawSD*float64(measured.Mixture)))
 	if !(least <= measured.SD && measured.SD < byHeight.SD && byHeight.SD < noHumidity.SD) {
 		t.Errorf("law %.3f, measured %.3f, by height %.3f, no humidity %.3f: want rising", least, measured.SD, byHeight.SD, noHumidity.SD)
 	}
@@ -260,7 +260,7 @@ func departures(now, since air.Air) []departure {
 	warm := func(a air.Air) air.State {
 		warmer := a.State
 		warmer.Temp += 15
-		warmer.RH *= unit.Percent(air.SaturationPressure(a.Temp) / air.SaturationPressure(warmer.Temp))
+		warmer.RH *= engine.Percent(air.SaturationPressure(a.Temp) / air.SaturationPressure(warmer.Temp))
 		return warmer
 	}
 	degrees := float64(now.Temp - since.Temp)
@@ -283,7 +283,7 @@ func TestLawSDCoversKnownDepartures(t *testing.T) {
 		now, since := reading(t, pair[0]), reading(t, pair[1])
 		s := air.Compare(now, since, air.Default())
 		for _, d := range departures(now, since) {
-			if off := unit.Percent(d.shift) - s.Mixture; !near(off, 0, s.SD) {
+			if off := engine.Percent(d.shift) - s.Mixture; !near(off, 0, s.SD) {
 				t.Errorf("%s since %s, %s: %.2f %% instead of %.2f %%, sd %.2f", pair[0], pair[1], d.name, d.shift, s.Mixture, s.SD)
 			}
 		}
@@ -318,7 +318,7 @@ func TestRulesOfThumb(t *testing.T) {
 	warmer, denser, higher := at, at, at
 	warmer.Temp++
 	denser.Pressure += 100
-	higher.Pressure *= unit.Pascal(math.Exp(-9.80665 * 100 / (287.05 * 293.15))) // a column of 20 C
+	higher.Pressure *= engine.Pascal(math.Exp(-9.80665 * 100 / (287.05 * 293.15))) // a column of 20 C
 	for _, tt := range []struct {
 		name string
 		now  air.State

@@ -4,7 +4,7 @@ import (
 	"strconv"
 	"strings"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // Units says in which units text for people is written.
@@ -39,21 +39,21 @@ func number(v float64, decimals int) string {
 	return s
 }
 
-func (u Units) temp(t unit.Celsius) string {
+func (u Units) temp(t engine.Celsius) string {
 	if u == US {
 		return number(t.Fahrenheit(), 1) + " °F"
 	}
 	return number(float64(t), 1) + " °C"
 }
 
-func (u Units) height(h unit.Metre) string {
+func (u Units) height(h engine.Metre) string {
 	if u == US {
 		return number(h.Foot(), 0) + " ft"
 	}
 	return number(float64(h), 0) + " m"
 }
 
-func (u Units) pressure(p unit.Pascal) string {
+func (u Units) pressure(p engine.Pascal) string {
 	if u == US {
 		return strconv.FormatFloat(p.InchHg(), 'f', 2, 64) + " inHg"
 	}
@@ -61,23 +61,23 @@ func (u Units) pressure(p unit.Pascal) string {
 }
 
 // drop writes a small difference of pressures.
-func (u Units) drop(p unit.Pascal) string {
+func (u Units) drop(p engine.Pascal) string {
 	if u == US {
 		return number(p.InchWater(), 1) + " inH2O"
 	}
 	return number(p.Hectopascal(), 1) + " hPa"
 }
 
-func (u Units) density(d unit.KilogramPerCubicMetre) string {
+func (u Units) density(d engine.KilogramPerCubicMetre) string {
 	if u == US {
 		return strconv.FormatFloat(d.PoundPerCubicFoot(), 'f', 5, 64) + " lb/ft3"
 	}
 	return strconv.FormatFloat(float64(d), 'f', 4, 64) + " kg/m3"
 }
 
-func share(p unit.Percent) string { return number(float64(p), 0) + " %" }
+func share(p engine.Percent) string { return number(float64(p), 0) + " %" }
 
 // size writes the size of a change in percent, without its sign.
-func size(p unit.Percent) string {
+func size(p engine.Percent) string {
 	return strconv.FormatFloat(max(float64(p), -float64(p)), 'f', 1, 64) + " %"
 }

@@ -3,7 +3,7 @@ package air
 import (
 	"strings"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // What a page shows of a result: the words and figures of WriteText, in parts.
@@ -79,7 +79,7 @@ func (r Reading) Bare(u Units) map[string]string {
 		number, _, _ := strings.Cut(text, " ")
 		bare[name] = number
 	}
-	for name, t := range map[string]*unit.Celsius{"temp": r.Temp, "dew-point": r.DewPoint} {
+	for name, t := range map[string]*engine.Celsius{"temp": r.Temp, "dew-point": r.DewPoint} {
 		if t != nil {
 			put(name, u.temp(*t))
 		}
@@ -90,7 +90,7 @@ func (r Reading) Bare(u Units) map[string]string {
 	if r.Altitude != nil {
 		put("altitude", u.height(*r.Altitude))
 	}
-	for name, p := range map[string]*unit.Pascal{"pressure": r.Pressure, "qnh": r.QNH} {
+	for name, p := range map[string]*engine.Pascal{"pressure": r.Pressure, "qnh": r.QNH} {
 		if p != nil {
 			put(name, u.pressure(*p))
 		}

@@ -8,9 +8,9 @@ import (
 	"time"
 
 	"topnote/internal/air"
+	"topnote/internal/engine"
 	"topnote/internal/report"
 	"topnote/internal/synth"
-	"topnote/internal/unit"
 )
 
 // Simulated histories: a saw from package synth, whose speed and firing follow
@@ -65,8 +65,8 @@ func (s *season) chance(p float64) bool        { return s.rng.Float64() < p }
 func (s *season) weather() air.Reading {
 	const year, coldest, mean, swing, daily = 365, 15, 10, 11, 4 // days, days, C
 	temp := mean - swing*math.Cos(2*math.Pi*(s.day-coldest)/year) + daily*s.rng.NormFloat64()
-	t := unit.Celsius(math.Round(min(38, max(-15, temp))))
-	rh, h := unit.Percent(math.Round(s.between(40, 95))), unit.Metre(math.Round(s.height))
+	t := engine.Celsius(math.Round(min(38, max(-15, temp))))
+	rh, h := engine.Percent(math.Round(s.between(40, 95))), engine.Metre(math.Round(s.height))
 	return air.Reading{Temp: &t, RH: &rh, Altitude: &h}
 }
 
@@ -78,8 +78,8 @@ func (s *season) record(f fault, filterNote, fuelNote string) {
 		panic(err)
 	}
 	truth := day.State
-	truth.Temp += unit.Celsius(s.rng.NormFloat64())          // the thermometer
-	truth.Pressure += unit.Pascal(800 * s.rng.NormFloat64()) // the weather
+	truth.Temp += engine.Celsius(s.rng.NormFloat64())          // the thermometer
+	truth.Pressure += engine.Pascal(800 * s.rng.NormFloat64()) // the weather
 	first := s.h
 	if len(s.passes) == 0 {
 		s.set = truth

@@ -6,8 +6,8 @@ import (
 	"testing"
 
 	"topnote/internal/air"
+	"topnote/internal/engine"
 	"topnote/internal/report"
-	"topnote/internal/unit"
 )
 
 // straight makes passes of a machine that follows air and screw in a straight
@@ -16,8 +16,8 @@ func straight(rng *rand.Rand, n int, perPercent, perTurn float64, settings []flo
 	var steps []step
 	thin := make([]float64, n)
 	for i := range n {
-		t, h := unit.Celsius(math.Round(10+8*rng.NormFloat64())), unit.Metre(200)
-		rh := unit.Percent(60)
+		t, h := engine.Celsius(math.Round(10+8*rng.NormFloat64())), engine.Metre(200)
+		rh := engine.Percent(60)
 		reading := air.Reading{Temp: &t, Altitude: &h, RH: &rh}
 		a, err := reading.Air(air.Default())
 		if err != nil {

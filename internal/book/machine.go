@@ -9,8 +9,8 @@ import (
 	"strings"
 	"time"
 
+	"topnote/internal/engine"
 	"topnote/internal/report"
-	"topnote/internal/unit"
 )
 
 // Machine is a machine as its user describes it.
@@ -116,7 +116,7 @@ func (m Machine) Check() error {
 		return problemNoName()
 	case strings.TrimSpace(m.Name) != m.Name:
 		return problemBlankName(m.Name)
-	case unit.Engine(m.Engine).Check() != nil:
+	case engine.Spec(m.Engine).Check() != nil:
 		return problemEngine(m.Engine)
 	}
 	if err := errors.Join(checkText("name", m.Name, maxShort), checkText("notes", m.Notes, maxLong)); err != nil {

@@ -5,8 +5,8 @@ import (
 	"slices"
 
 	"topnote/internal/air"
+	"topnote/internal/engine"
 	"topnote/internal/report"
-	"topnote/internal/unit"
 )
 
 // Codes of package verdict that the record has to know; it may not import that
@@ -35,7 +35,7 @@ const (
 //
 // Source: ISO 2533:1975, sea level.
 func standardAir() air.Air {
-	temp, height, humidity := unit.Celsius(15), unit.Metre(0), unit.Percent(0)
+	temp, height, humidity := engine.Celsius(15), engine.Metre(0), engine.Percent(0)
 	a, err := air.Reading{Temp: &temp, Altitude: &height, RH: &humidity}.Air(air.Default())
 	if err != nil {
 		panic("book: the standard atmosphere is refused: " + err.Error()) // a constant reading

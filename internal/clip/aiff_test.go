@@ -9,7 +9,7 @@ import (
 	"strings"
 	"testing"
 
-	"topnote/internal/sound"
+	"topnote/internal/audio/audiotest"
 )
 
 // TestAIFFExact holds every size of integer to the exact codes: a code c of b
@@ -149,7 +149,7 @@ func TestAIFFHeads(t *testing.T) {
 				t.Fatal(err)
 			}
 			want, _, _ := decodeAll(t, plain.file(data))
-			if want = want[:len(want)-c.missing]; !slices.Equal(sound.All(got.Samples), want) {
+			if want = want[:len(want)-c.missing]; !slices.Equal(audiotest.All(got.Samples), want) {
 				t.Errorf("%d samples, want the %d that were written", got.Samples.Len(), len(want))
 			}
 			if remarks := strings.Join(got.Info.Remarks, "; "); remarks != c.remark {

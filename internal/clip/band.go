@@ -3,8 +3,8 @@ package clip
 import (
 	"math"
 
-	"topnote/internal/fft"
-	"topnote/internal/unit"
+	"topnote/internal/dsp"
+	"topnote/internal/engine"
 )
 
 // bandMeter finds the band of a channel in which there is sound, at the rate of
@@ -17,7 +17,7 @@ type bandMeter struct {
 	every int // samples left out between two looks
 	wait  int // samples still to leave out
 
-	fft    *fft.Real
+	fft    *dsp.RealFFT
 	window []float64
 	seg    []float64
 	filled int       // samples in seg
@@ -32,9 +32,9 @@ type Band struct {
 	// Below: engines and wind are loud there, and a telephone's filter takes away
 	// 20 dB and more. Above: an engine in the open fades by 25 to 35 dB up to
 	// 12 kHz (measured on field recordings); codecs cut everything.
-	LowUnder, HighUnder unit.Decibel
-	Lowest              unit.Hz // not looked at below: small microphones hear nothing there
-	Step                unit.Hz // of the search for the upper edge
+	LowUnder, HighUnder engine.Decibel
+	Lowest              engine.Hz // not looked at below: small microphones hear nothing there
+	Step                engine.Hz // of the search for the upper edge
 }
 
 // How a bandMeter looks. Levels are held against the middle of every
@@ -50,7 +50,7 @@ func newBandMeter(rate int) *bandMeter {
 	size := 1 << int(math.Ceil(math.Log2(bandLook*float64(rate))))
 	m := &bandMeter{
 		rate: float64(rate), every: max(0, int(bandEvery*float64(rate))-size),
-		fft: fft.NewReal(size), seg: make([]float64, size), window: make([]float64, size),
+		fft: dsp.NewRealFFT(size), seg: make([]float64, size), window: make([]float64, size),
 		one: make([]float64, size/2+1), power: make([]float64, size/2+1),
 	}
 	for i := range m.window {
@@ -83,7 +83,7 @@ func (m *bandMeter) look() {
 	for i := range in {
 		in[i] = complex(m.seg[2*i], m.seg[2*i+1])
 	}
-	m.fft.Powers(m.one)
+	m.fft.PowerSpectrum(m.one)
 	for k, p := range m.one {
 		m.power[k] += p
 	}
@@ -93,7 +93,7 @@ func (m *bandMeter) look() {
 // band gives the lowest and the highest frequency at which there is sound: no
 // more than o.LowUnder and o.HighUnder softer, hertz for hertz, than the middle
 // of the band. Both are 0 for silence and for less than one look.
-func (m *bandMeter) band(o Band) (low, high unit.Hz) {
+func (m *bandMeter) band(o Band) (low, high engine.Hz) {
 	middle := m.density(bandRefLow, math.Min(bandRefTop, m.rate/2))
 	if !(middle > 0) {
 		return 0, 0
@@ -108,7 +108,7 @@ func (m *bandMeter) band(o Band) (low, high unit.Hz) {
 	for top > bandRefTop && m.density(top-float64(o.Step), top) < middle*ratio(-o.HighUnder) {
 		top -= float64(o.Step)
 	}
-	return low, unit.Hz(top)
+	return low, engine.Hz(top)
 }
 
 // density gives the mean power of the bins from one frequency to another.
@@ -124,7 +124,7 @@ func (m *bandMeter) density(from, to float64) float64 {
 }
 
 // bandOf gives the widest band among the lanes.
-func bandOf(lanes []*lane, o Band) (low, high unit.Hz) {
+func bandOf(lanes []*lane, o Band) (low, high engine.Hz) {
 	for _, l := range lanes {
 		a, b := l.band.band(o)
 		if low == 0 || a > 0 && a < low {

@@ -5,7 +5,7 @@ import (
 	"math"
 	"slices"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // choose says which channels are measured: all of them as an even mix, less
@@ -102,4 +102,4 @@ func mixed(lanes []*lane, i int) float64 {
 }
 
 // ratio turns a level into a ratio of powers.
-func ratio(level unit.Decibel) float64 { return math.Pow(10, float64(level)/10) }
+func ratio(level engine.Decibel) float64 { return math.Pow(10, float64(level)/10) }

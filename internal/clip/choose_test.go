@@ -7,8 +7,8 @@ import (
 	"slices"
 	"testing"
 
-	"topnote/internal/sound"
-	"topnote/internal/unit"
+	"topnote/internal/audio/audiotest"
+	"topnote/internal/engine"
 )
 
 // TestChoice makes recordings with several channels, each a sum of the same
@@ -101,7 +101,7 @@ func TestChoiceLooksAhead(t *testing.T) {
 		mix[i] = float32((float64(want[i]) + float64(mix[i])) / 2)
 	}
 	for _, c := range []struct {
-		lookahead unit.Seconds
+		lookahead engine.Seconds
 		used      string
 		want      []float32
 	}{
@@ -114,8 +114,8 @@ func TestChoiceLooksAhead(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got.Info.Used != c.used || !slices.Equal(sound.All(got.Samples), c.want) {
-			t.Errorf("%v s: %s, want %s; the sound is as wanted: %v", c.lookahead, got.Info.Used, c.used, slices.Equal(sound.All(got.Samples), c.want))
+		if got.Info.Used != c.used || !slices.Equal(audiotest.All(got.Samples), c.want) {
+			t.Errorf("%v s: %s, want %s; the sound is as wanted: %v", c.lookahead, got.Info.Used, c.used, slices.Equal(audiotest.All(got.Samples), c.want))
 		}
 	}
 }
@@ -138,7 +138,7 @@ func TestMix(t *testing.T) {
 	if got.Info.Used != "mix of channels 1 and 2 of 3" {
 		t.Fatalf("used %q", got.Info.Used)
 	}
-	for i, v := range sound.All(got.Samples) {
+	for i, v := range audiotest.All(got.Samples) {
 		want := (float64(codeOf(x[3*i], 16)) + float64(codeOf(x[3*i+1], 16))) / 2 / (1 << 15)
 		if float64(v) != want {
 			t.Fatalf("sample %d: %v, want %v", i, v, want)

@@ -36,36 +36,36 @@ import (
 	"io/fs"
 	"os"
 
-	"topnote/internal/sound"
-	"topnote/internal/unit"
+	"topnote/internal/audio"
+	"topnote/internal/engine"
 )
 
 // WorkingRate is the rate of the sound that the analysis sees. Everything that
 // is read from an engine stands below 3.6 kHz, the top of a telephone's band.
-const WorkingRate unit.Hz = 8000
+const WorkingRate engine.Hz = 8000
 
 // Info is what is known of a clip from its container and from its samples.
 type Info struct {
-	File       string       // as the user named it; "-" for standard input
-	SHA256     string       // of the bytes read, lower-case hex
-	Duration   unit.Seconds // of the sound that could be read
-	SampleRate unit.Hz      // of the file
-	Channels   int          // in the file
-	Used       string       // what was measured, in words: "the only channel", "channel 2 of 2", "mix of 2"
-	Container  string       // "wav", "aiff", "flac", "ogg", "mp3", "m4a", "mp4", "mov", "3gp", "amr" ...
-	Codec      string       // "pcm_s16", "float32", "alaw", "flac", "vorbis", "opus", "mp3", or ffmpeg's name: "aac" ...
-	ClippedPct float64      // share of samples at the rails in the channels used, percent
-	PeakLevel  float64      // largest magnitude in the channels used, 1 at full scale
-	LowEdge    unit.Hz      // lowest frequency at which there is sound in the channels used; 0: silent
-	HighEdge   unit.Hz      // highest such frequency, at most half of SampleRate; 0: silent
-	Remarks    []string     // for people, without a full stop: "the file was cut off; what it holds was read"
+	File       string         // as the user named it; "-" for standard input
+	SHA256     string         // of the bytes read, lower-case hex
+	Duration   engine.Seconds // of the sound that could be read
+	SampleRate engine.Hz      // of the file
+	Channels   int            // in the file
+	Used       string         // what was measured, in words: "the only channel", "channel 2 of 2", "mix of 2"
+	Container  string         // "wav", "aiff", "flac", "ogg", "mp3", "m4a", "mp4", "mov", "3gp", "amr" ...
+	Codec      string         // "pcm_s16", "float32", "alaw", "flac", "vorbis", "opus", "mp3", or ffmpeg's name: "aac" ...
+	ClippedPct float64        // share of samples at the rails in the channels used, percent
+	PeakLevel  float64        // largest magnitude in the channels used, 1 at full scale
+	LowEdge    engine.Hz      // lowest frequency at which there is sound in the channels used; 0: silent
+	HighEdge   engine.Hz      // highest such frequency, at most half of SampleRate; 0: silent
+	Remarks    []string       // for people, without a full stop: "the file was cut off; what it holds was read"
 }
 
 // Sound is a clip ready for analysis. It is to be closed.
 type Sound struct {
 	Info    Info
-	Rate    unit.Hz    // WorkingRate
-	Samples sound.Mono // -1 to 1, at Rate
+	Rate    engine.Hz    // WorkingRate
+	Samples audio.Signal // -1 to 1, at Rate
 }
 
 // Close frees what the samples take outside of memory. The error is that of the
@@ -77,13 +77,16 @@ func (s *Sound) Close() error {
 	return nil
 }
 
-// Err gives the *Problem that kept samples from being read back, nil for none:
-// what came of them is then not to be believed.
-func (s *Sound) Err() error {
-	if err := s.Samples.Err(); err != nil {
-		return sayLost(err)
+// readBack is a spool whose errors of reading are those for people.
+type readBack struct{ *audio.Spool }
+
+// Segment implements audio.Signal; the error is a *Problem.
+func (r readBack) Segment(buf []float32, from, to int) ([]float32, error) {
+	samples, err := r.Spool.Segment(buf, from, to)
+	if err != nil {
+		return nil, sayLost(err)
 	}
-	return nil
+	return samples, nil
 }
 
 // Open reads the recording at path, whatever its name ends in.

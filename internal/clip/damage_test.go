@@ -10,7 +10,7 @@ import (
 	"strings"
 	"testing"
 
-	"topnote/internal/sound"
+	"topnote/internal/audio/audiotest"
 )
 
 // wholeFiles gives a short file of each kind that is decoded here.
@@ -187,7 +187,7 @@ func TestLyingLengths(t *testing.T) {
 			t.Fatal(err)
 		}
 		got, err := readAlone(bytes.NewReader(file))
-		if err != nil || got.Samples.Len() < want.Samples.Len() || cap(sound.All(got.Samples)) > 2*blockFrames+got.Samples.Len() {
+		if err != nil || got.Samples.Len() < want.Samples.Len() || cap(audiotest.All(got.Samples)) > 2*blockFrames+got.Samples.Len() {
 			t.Fatalf("%s: %v, %d samples, want %d", name, err, got.Samples.Len(), want.Samples.Len())
 		}
 		if note := strings.Join(got.Info.Remarks, "; "); note != remarkCut {

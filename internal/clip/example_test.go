@@ -8,8 +8,8 @@ import (
 	"path/filepath"
 	"strings"
 
+	"topnote/internal/audio"
 	"topnote/internal/clip"
-	"topnote/internal/sound"
 )
 
 // A recording is opened by its content, whatever its name ends in.
@@ -20,7 +20,7 @@ func ExampleOpen() {
 		return
 	}
 	defer os.RemoveAll(dir)
-	tone := make(sound.Memory, 44100)
+	tone := make(audio.Memory, 44100)
 	for i := range tone {
 		tone[i] = float32(0.5 * math.Sin(2*math.Pi*225*float64(i)/44100)) // 13500 rpm
 	}

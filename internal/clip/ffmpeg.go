@@ -13,7 +13,7 @@ import (
 	"strings"
 	"time"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // ffmpegBlock is the most that ffmpeg may allocate at a time, bytes, as text. A
@@ -141,11 +141,11 @@ func (d *ffmpegDecoder) end(err error) error {
 // heard gives how long the decoded sound is, for containers of sound alone that
 // say how long it ought to be; a video may be longer than its sound. For others it
 // is more than any claim.
-func (d *ffmpegDecoder) heard() unit.Seconds {
+func (d *ffmpegDecoder) heard() engine.Seconds {
 	if !slices.Contains([]string{"mp3", "au", "caf", "w64"}, d.is.container) {
-		return unit.Seconds(math.Inf(1))
+		return engine.Seconds(math.Inf(1))
 	}
-	return unit.Seconds(float64(d.values) / float64(d.is.channels) / float64(d.is.rate))
+	return engine.Seconds(float64(d.values) / float64(d.is.channels) / float64(d.is.rate))
 }
 
 // Close ends ffmpeg if it still runs, and removes what was made for it.

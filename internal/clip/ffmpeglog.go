@@ -7,7 +7,7 @@ import (
 	"strings"
 	"sync"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // logLine is the most of a line of the log that is looked at, bytes.
@@ -19,12 +19,12 @@ const logLine = 1 << 10
 // said of the recording, and no more.
 type ffmpegLog struct {
 	mu    sync.Mutex
-	line  []byte       // that has begun
-	name  string       // of the codec
-	first string       // error
-	cut   bool         // the file ends early
-	bad   int          // errors
-	long  unit.Seconds // claimed length; 0: none, or guessed
+	line  []byte         // that has begun
+	name  string         // of the codec
+	first string         // error
+	cut   bool           // the file ends early
+	bad   int            // errors
+	long  engine.Seconds // claimed length; 0: none, or guessed
 	found map[string]bool
 }
 
@@ -136,17 +136,17 @@ var ownPath = regexp.MustCompile(`^file:/dev/fd/\d+: `)
 
 // length reads a length such as "00:01:15.02, start: 0.025", 0 where it is not
 // known.
-func length(claim string) unit.Seconds {
+func length(claim string) engine.Seconds {
 	var hours, minutes, seconds float64
 	if n, _ := fmt.Sscanf(claim, "%f:%f:%f", &hours, &minutes, &seconds); n < 3 {
 		return 0
 	}
-	return unit.Seconds((hours*60+minutes)*60 + seconds)
+	return engine.Seconds((hours*60+minutes)*60 + seconds)
 }
 
 // remarks says what was wrong although there is sound, for so long; failed is
 // whether ffmpeg says so by its exit status.
-func (l *ffmpegLog) remarks(failed bool, heard unit.Seconds) []string {
+func (l *ffmpegLog) remarks(failed bool, heard engine.Seconds) []string {
 	const slack = 0.25 // s: what encoders put before and behind the sound counts in some claims
 	l.mu.Lock()
 	defer l.mu.Unlock()

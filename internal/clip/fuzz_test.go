@@ -10,7 +10,7 @@ import (
 	"testing"
 	"time"
 
-	"topnote/internal/sound"
+	"topnote/internal/audio/audiotest"
 )
 
 // FuzzRead holds for any bytes: a Problem with both halves of its sentence, or a
@@ -59,7 +59,7 @@ func holdsForAny(t *testing.T, file []byte) {
 	if want := outputLength(frames, int(i.SampleRate)); frames < 1 || int64(s.Samples.Len()) != want {
 		t.Fatalf("%d samples, want %d for %d frames", s.Samples.Len(), want, frames)
 	}
-	for k, v := range sound.All(s.Samples) {
+	for k, v := range audiotest.All(s.Samples) {
 		// The low-pass overshoots by at most the sum of its taps' sizes.
 		const overshoot = 3
 		if !(v >= -overshoot && v <= overshoot) {

@@ -1,6 +1,6 @@
 package clip
 
-import "topnote/internal/unit"
+import "topnote/internal/engine"
 
 // Options is everything in this package that was tuned.
 type Options struct {
@@ -13,24 +13,24 @@ type Options struct {
 	// InMemory is how much of a collected sound stays in memory, at 32 kB a
 	// second; a longer one goes to a file in the folder for temporary files. A
 	// pass is far shorter, so that nothing is written for one.
-	InMemory unit.Seconds
+	InMemory engine.Seconds
 
 	// Lookahead is how much of a recording with several channels is heard
 	// before the choice between them falls, over 0. Passes last seconds, so most
 	// recordings are judged whole; more costs 32 kB a second and channel.
-	Lookahead unit.Seconds
+	Lookahead engine.Seconds
 	// DeadBelow is how far under the strongest channel one is dead, dB, over 0:
 	// more than crosstalk in a cable or a recorder leaves.
-	DeadBelow unit.Decibel
+	DeadBelow engine.Decibel
 	// WeakBelow is how far under the strongest channel one is left out of the
 	// mix, dB, over 0. With the same noise in both, a channel of g times the
 	// signal betters an even mix of two only where (1+g)^2/2 > 1, that is down
 	// to g = sqrt(2)-1 or -7.7 dB.
-	WeakBelow unit.Decibel
+	WeakBelow engine.Decibel
 	// CancelBelow is how far under the mix of unrelated channels of the same
 	// strength a mix may fall, dB, over 0. 3 dB is a correlation of -0.5 between
 	// two channels: they are of opposite polarity, or nearly so.
-	CancelBelow unit.Decibel
+	CancelBelow engine.Decibel
 	// ClippedOver is the share of samples at the rails above which a channel is
 	// left out where another is cleaner, percent.
 	ClippedOver float64
@@ -49,11 +49,11 @@ type Filter struct {
 	// PassTo is the upper edge of the band that passes unchanged; StopFrom is
 	// where the band that is taken out begins, at most half the working rate.
 	// Both shrink in proportion where the file's own half rate is below StopFrom.
-	PassTo, StopFrom unit.Hz
+	PassTo, StopFrom engine.Hz
 	// Attenuation is the depth of the stop band in the design formula, dB, over
 	// 50. The filters fall short of it by up to 2 dB, so it stands 4 dB above the
 	// 80 dB that are promised; the tests measure 82 to 89 dB.
-	Attenuation unit.Decibel
+	Attenuation engine.Decibel
 	// Phases is the most fractional delays that are tabulated, 2 or more. Ratios
 	// that need more are interpolated between neighbours, with an error of
 	// (pi/2/Phases)^2/8, or -118 dB at 512.

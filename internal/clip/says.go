@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"strings"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // Every sentence of this package that a user can read stands in this file.
@@ -148,7 +148,7 @@ func sayTooBig(limit int64) *Problem {
 	return &Problem{CodeTooBig, fmt.Sprintf("the file is larger than %.3g GB", float64(limit)/giga), doCut, nil}
 }
 
-func sayTooLong(limit unit.Seconds) *Problem {
+func sayTooLong(limit engine.Seconds) *Problem {
 	const perMinute = 60
 	return &Problem{CodeTooLong, fmt.Sprintf("the recording is longer than %.3g minutes", float64(limit)/perMinute), doCut, nil}
 }
@@ -237,7 +237,7 @@ const (
 	remarkWeak     = "is much weaker than the rest"
 )
 
-func remarkDamaged(at unit.Seconds) string {
+func remarkDamaged(at engine.Seconds) string {
 	return fmt.Sprintf("the file is damaged %.1f s from its start; what stands before was read", at)
 }
 

@@ -8,8 +8,8 @@ import (
 	"slices"
 	"sync"
 
-	"topnote/internal/sound"
-	"topnote/internal/unit"
+	"topnote/internal/audio"
+	"topnote/internal/engine"
 )
 
 const (
@@ -60,7 +60,7 @@ func NewStream(r io.Reader, name string, o Options) (*Stream, error) {
 	s.is = s.dec.format()
 	s.info = Info{
 		File:       name,
-		SampleRate: unit.Hz(s.is.rate),
+		SampleRate: engine.Hz(s.is.rate),
 		Channels:   s.is.channels,
 		Container:  s.is.container,
 		Codec:      s.is.codec,
@@ -123,8 +123,8 @@ func (s *Stream) Info() Info {
 // *Problem.
 func (s *Stream) Collect() (*Sound, error) {
 	defer s.Close() // always nil
-	store := sound.NewStore(sound.Options{
-		Keep:   int(s.o.InMemory * unit.Seconds(WorkingRate)),
+	store := audio.NewSpool(audio.Options{
+		Keep:   int(s.o.InMemory * engine.Seconds(WorkingRate)),
 		Expect: int(s.expected()),
 	})
 	if err := s.readInto(store); err != nil {
@@ -138,11 +138,11 @@ func (s *Stream) Collect() (*Sound, error) {
 			info.Remarks = append(info.Remarks, remarkScaled(peak))
 		}
 	}
-	return &Sound{Info: info, Rate: WorkingRate, Samples: store}, nil
+	return &Sound{Info: info, Rate: WorkingRate, Samples: readBack{store}}, nil
 }
 
 // readInto puts what is left of the sound into a store.
-func (s *Stream) readInto(store *sound.Store) error {
+func (s *Stream) readInto(store *audio.Spool) error {
 	block := make([]float32, blockFrames)
 	for {
 		n, err := s.Read(block)
@@ -152,8 +152,8 @@ func (s *Stream) readInto(store *sound.Store) error {
 		if err != nil {
 			return err
 		}
-		if store.Append(block[:n]); store.Err() != nil {
-			return sayNoPlace(store.Err())
+		if err := store.Append(block[:n]); err != nil {
+			return sayNoPlace(err)
 		}
 	}
 }
@@ -179,7 +179,7 @@ func (s *Stream) fill() {
 	}
 	err := s.next()
 	filters.Wait()
-	heard := unit.Seconds(float64(s.lanes[0].made) / float64(WorkingRate))
+	heard := engine.Seconds(float64(s.lanes[0].made) / float64(WorkingRate))
 	if !s.chosen && (s.is.channels == 1 || heard >= s.o.Lookahead) {
 		s.choose()
 	}
@@ -227,8 +227,8 @@ func (s *Stream) end() error {
 	return s.ended
 }
 
-func (s *Stream) duration() unit.Seconds {
-	return unit.Seconds(float64(s.frames) / float64(s.is.rate))
+func (s *Stream) duration() engine.Seconds {
+	return engine.Seconds(float64(s.frames) / float64(s.is.rate))
 }
 
 // choose settles which channels are measured.

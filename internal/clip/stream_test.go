@@ -15,7 +15,7 @@ import (
 
 	"pgregory.net/rapid"
 
-	"topnote/internal/sound"
+	"topnote/internal/audio/audiotest"
 )
 
 func readFile(t *testing.T, path string) []byte {
@@ -108,7 +108,7 @@ func TestSplitReads(t *testing.T) {
 				t.Fatal(err)
 			}
 		}
-		if !slices.Equal(got, sound.All(want.Samples)) {
+		if !slices.Equal(got, audiotest.All(want.Samples)) {
 			t.Fatalf("%d samples differ from the %d read in one go", len(got), want.Samples.Len())
 		}
 		if a, b := fmt.Sprintf("%+v", s.Info()), fmt.Sprintf("%+v", want.Info); a != b {
@@ -140,7 +140,7 @@ func TestOneByteAtATime(t *testing.T) {
 		"half of buffer": iotest.HalfReader(bytes.NewReader(file)),
 	} {
 		got, err := Read(r, "made")
-		if err != nil || !slices.Equal(sound.All(got.Samples), sound.All(want.Samples)) || got.Info.SHA256 != want.Info.SHA256 {
+		if err != nil || !slices.Equal(audiotest.All(got.Samples), audiotest.All(want.Samples)) || got.Info.SHA256 != want.Info.SHA256 {
 			t.Errorf("%s: the sound differs (%v)", name, err)
 		}
 	}
@@ -176,7 +176,7 @@ func TestFloats(t *testing.T) {
 			if info.PeakLevel != c.peak || math.Abs(info.ClippedPct-c.clipped) > 1e-9 || !slices.Equal(info.Remarks, c.remarks) {
 				t.Errorf("peak %v, clipped %v, remarks %q\nwant %v, %v, %q", info.PeakLevel, info.ClippedPct, info.Remarks, c.peak, c.clipped, c.remarks)
 			}
-			for i, v := range sound.All(got.Samples) {
+			for i, v := range audiotest.All(got.Samples) {
 				if !(v >= -1 && v <= 1) {
 					t.Fatalf("sample %d is %v", i, v)
 				}
@@ -227,8 +227,8 @@ func TestCollectMemory(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got.Samples.Len() != 80000 || cap(sound.All(got.Samples)) > 80000+2*blockFrames {
-		t.Errorf("%d samples in memory for %d", got.Samples.Len(), cap(sound.All(got.Samples)))
+	if got.Samples.Len() != 80000 || cap(audiotest.All(got.Samples)) > 80000+2*blockFrames {
+		t.Errorf("%d samples in memory for %d", got.Samples.Len(), cap(audiotest.All(got.Samples)))
 	}
 }
 

@@ -11,7 +11,7 @@ import (
 	"strings"
 	"testing"
 
-	"topnote/internal/sound"
+	"topnote/internal/audio/audiotest"
 )
 
 // decodeAll gives the samples of a file as they come out of its decoder.
@@ -172,7 +172,7 @@ func TestHeaders(t *testing.T) {
 				t.Fatal(err)
 			}
 			want, _, _ := decodeAll(t, plain.file(data))
-			if want = want[:len(want)-c.missing]; !slices.Equal(sound.All(got.Samples), want) {
+			if want = want[:len(want)-c.missing]; !slices.Equal(audiotest.All(got.Samples), want) {
 				t.Errorf("%d samples, want the %d that were written", got.Samples.Len(), len(want))
 			}
 			var remarks []string

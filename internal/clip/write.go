@@ -1,7 +1,6 @@
 package clip
 
 import (
-	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -9,11 +8,11 @@ import (
 	"os"
 	"path/filepath"
 
-	"github.com/go-audio/audio"
+	goaudio "github.com/go-audio/audio"
 	"github.com/go-audio/wav"
 
-	"topnote/internal/sound"
-	"topnote/internal/unit"
+	"topnote/internal/audio"
+	"topnote/internal/engine"
 )
 
 // ErrNotWritable says that sound cannot be put into a WAV file.
@@ -26,18 +25,21 @@ var ErrNotWritable = errors.New("clip: a WAV file takes numbers at a whole rate 
 // there. It returns ErrNotWritable for a rate that is not whole or outside
 // DefaultLimits, and for samples that are not numbers, and otherwise the error of
 // w or of the samples.
-func WriteWAV(w io.WriteSeeker, samples sound.Mono, rate unit.Hz) error {
+func WriteWAV(w io.WriteSeeker, samples audio.Signal, rate engine.Hz) error {
 	limits := DefaultLimits()
-	if rate != unit.Hz(math.Trunc(float64(rate))) || rate < limits.MinRate || rate > limits.MaxRate {
+	if rate != engine.Hz(math.Trunc(float64(rate))) || rate < limits.MinRate || rate > limits.MaxRate {
 		return fmt.Errorf("%w: rate %v Hz", ErrNotWritable, rate)
 	}
 	const bits, channels = 16, 1
 	enc := wav.NewEncoder(w, int(rate), bits, channels, tagPCM)
-	block := &audio.IntBuffer{Format: &audio.Format{NumChannels: channels, SampleRate: int(rate)}, SourceBitDepth: bits}
+	block := &goaudio.IntBuffer{Format: &goaudio.Format{NumChannels: channels, SampleRate: int(rate)}, SourceBitDepth: bits}
 	var part []float32
 	for at := 0; at == 0 || at < samples.Len(); at += blockFrames {
 		block.Data = block.Data[:0]
-		part = samples.Stretch(part, at, min(at+blockFrames, samples.Len()))
+		var err error
+		if part, err = samples.Segment(part, at, min(at+blockFrames, samples.Len())); err != nil {
+			return fmt.Errorf("clip: write WAV: %w", err)
+		}
 		for i, v := range part {
 			if v != v {
 				return fmt.Errorf("%w: sample %d is none", ErrNotWritable, at+i)
@@ -49,7 +51,7 @@ func WriteWAV(w io.WriteSeeker, samples sound.Mono, rate unit.Hz) error {
 			return fmt.Errorf("clip: write WAV: %w", err)
 		}
 	}
-	if err := cmp.Or(samples.Err(), enc.Close()); err != nil {
+	if err := enc.Close(); err != nil {
 		return fmt.Errorf("clip: write WAV: %w", err)
 	}
 	return nil
@@ -57,7 +59,7 @@ func WriteWAV(w io.WriteSeeker, samples sound.Mono, rate unit.Hz) error {
 
 // WriteWAVFile writes as WriteWAV does, to a file that is there whole or not at
 // all: the sound goes to a file beside it first, which then takes its place.
-func WriteWAVFile(path string, samples sound.Mono, rate unit.Hz) (err error) {
+func WriteWAVFile(path string, samples audio.Signal, rate engine.Hz) (err error) {
 	f, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+"-*")
 	if err != nil {
 		return fmt.Errorf("clip: write WAV: %w", err)

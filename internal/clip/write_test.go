@@ -9,8 +9,9 @@ import (
 	"slices"
 	"testing"
 
-	"topnote/internal/sound"
-	"topnote/internal/unit"
+	"topnote/internal/audio"
+	"topnote/internal/audio/audiotest"
+	"topnote/internal/engine"
 )
 
 // TestWriteRoundTrip writes every code of 16 bits and reads the same back.
@@ -20,14 +21,14 @@ func TestWriteRoundTrip(t *testing.T) {
 		want = append(want, float32(code)/(1<<15))
 	}
 	path := filepath.Join(t.TempDir(), "all codes.wav")
-	if err := WriteWAVFile(path, sound.Memory(want), 8000); err != nil {
+	if err := WriteWAVFile(path, audio.Memory(want), 8000); err != nil {
 		t.Fatal(err)
 	}
 	got, err := Open(path)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !slices.Equal(sound.All(got.Samples), want) || got.Info.Codec != "pcm_s16" || got.Info.Remarks != nil {
+	if !slices.Equal(audiotest.All(got.Samples), want) || got.Info.Codec != "pcm_s16" || got.Info.Remarks != nil {
 		t.Errorf("%d samples of %s, remarks %q", got.Samples.Len(), got.Info.Codec, got.Info.Remarks)
 	}
 	if size := len(readFile(t, path)); size != 44+2*len(want) {
@@ -40,7 +41,7 @@ func TestWriteRoundTrip(t *testing.T) {
 func TestWriteBytes(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "small.wav")
 	lsb := float32(1.0 / (1 << 15))
-	if err := WriteWAVFile(path, sound.Memory{0, 0.4 * lsb, 0.6 * lsb, -0.6 * lsb, 1, 2, -1, -2}, 44100); err != nil {
+	if err := WriteWAVFile(path, audio.Memory{0, 0.4 * lsb, 0.6 * lsb, -0.6 * lsb, 1, 2, -1, -2}, 44100); err != nil {
 		t.Fatal(err)
 	}
 	want := "RIFF\x34\x00\x00\x00WAVE" +
@@ -56,7 +57,7 @@ func TestWriteBytes(t *testing.T) {
 func TestWriteLong(t *testing.T) {
 	for _, n := range []int{0, 1, blockFrames, blockFrames + 1, 3*blockFrames - 1} {
 		path := filepath.Join(t.TempDir(), "long.wav")
-		if err := WriteWAVFile(path, sound.Memory(tone(n, 0.1, 0.5)), 22050); err != nil {
+		if err := WriteWAVFile(path, audio.Memory(tone(n, 0.1, 0.5)), 22050); err != nil {
 			t.Fatal(err)
 		}
 		w := made{rate: 22050, channels: 1, bits: 16, tag: tagPCM}
@@ -73,21 +74,21 @@ func TestWriteRefuses(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, c := range []struct {
-		samples sound.Memory
-		rate    unit.Hz
+		samples audio.Memory
+		rate    engine.Hz
 	}{
-		{sound.Memory{0}, 0},
-		{sound.Memory{0}, -8000},
-		{sound.Memory{0}, 44100.5},
-		{sound.Memory{0}, 1e9},
-		{sound.Memory{0}, unit.Hz(math.NaN())},
-		{sound.Memory{0, float32(math.NaN())}, 8000},
+		{audio.Memory{0}, 0},
+		{audio.Memory{0}, -8000},
+		{audio.Memory{0}, 44100.5},
+		{audio.Memory{0}, 1e9},
+		{audio.Memory{0}, engine.Hz(math.NaN())},
+		{audio.Memory{0, float32(math.NaN())}, 8000},
 	} {
 		if err := WriteWAVFile(path, c.samples, c.rate); !errors.Is(err, ErrNotWritable) {
 			t.Errorf("%v at %v Hz: %v, want ErrNotWritable", c.samples, c.rate, err)
 		}
 	}
-	if err := WriteWAVFile(filepath.Join(dir, "absent", "x.wav"), sound.Memory{0}, 8000); !errors.Is(err, fs.ErrNotExist) {
+	if err := WriteWAVFile(filepath.Join(dir, "absent", "x.wav"), audio.Memory{0}, 8000); !errors.Is(err, fs.ErrNotExist) {
 		t.Errorf("a folder that is absent: %v", err)
 	}
 	if string(readFile(t, path)) != "before" {

@@ -5,23 +5,23 @@ import (
 	"slices"
 	"testing"
 
+	"topnote/internal/engine"
 	"topnote/internal/pass"
 	"topnote/internal/report"
 	"topnote/internal/synth"
-	"topnote/internal/unit"
 )
 
 // afternoon is one clip of a saw at work: it is running at idle, is blipped
 // twice, held open rich, let go, held open clean, and stopped.
 func afternoon(seed uint64) synth.Scene {
 	const idle, first, second = 2800, 12600, 13000 // rpm
-	to := func(name string, long unit.Seconds, speed unit.RPM, shape synth.Shape, throttle float64) synth.Piece {
+	to := func(name string, long engine.Seconds, speed engine.RPM, shape synth.Shape, throttle float64) synth.Piece {
 		return synth.Piece{Name: name, For: long, To: speed, Shape: shape, Throttle: throttle}
 	}
 	blip := []synth.Piece{
 		to("blip", 0.25, 8500, synth.Ease, 1), to("", 0.6, idle, synth.Decay, 0), to(synth.Idle, 0.8, idle, synth.Line, 0),
 	}
-	run := func(top unit.RPM, name string, long unit.Seconds) []synth.Piece {
+	run := func(top engine.RPM, name string, long engine.Seconds) []synth.Piece {
 		return []synth.Piece{
 			to(synth.Rise, 0.5, top, synth.Ease, 1), to(name, long, top, synth.Line, 1),
 			to(synth.Fall, 1.2, idle, synth.Decay, 0), to(synth.ReturnToIdle, 1.6, idle, synth.Line, 0),

@@ -5,11 +5,11 @@ import (
 	"io"
 	"sort"
 
+	"topnote/internal/engine"
 	"topnote/internal/picture"
 	"topnote/internal/report"
 	"topnote/internal/shaft"
 	"topnote/internal/spectrum"
-	"topnote/internal/unit"
 	"topnote/internal/verdict"
 )
 
@@ -26,16 +26,17 @@ func Compare(passes []Measurement) (Comparison, error) {
 		return Comparison{}, refusePasses(len(passes))
 	}
 	first := passes[0]
-	q := shaft.Query{Engine: unit.Engine(first.Report.Engine)}
+	q := shaft.Query{Engine: engine.Spec(first.Report.Engine)}
 	var reports []report.Report
 	var orders []*report.Orders
 	var pairs []verdict.Comparison
 	for i, m := range passes {
 		reports = append(reports, m.Report)
-		orders = append(orders, plateauOrders(m))
-		if err := m.sound.Err(); err != nil {
+		spectrum, err := plateauOrders(m)
+		if err != nil {
 			return Comparison{}, err
 		}
+		orders = append(orders, spectrum)
 		if i > 0 {
 			name := "the " + report.Ordinal(i+1)
 			pairs = append(pairs, verdict.Compare(first.side(), m.side(), name, q, verdict.Default()))
@@ -69,47 +70,51 @@ const plateauMost = 20 // s
 
 // plateauOrders gives the order spectrum of the fastest stretch at full
 // throttle, nil where it is too short or there is none.
-func plateauOrders(m Measurement) *report.Orders {
+func plateauOrders(m Measurement) (*report.Orders, error) {
 	if m.summary.TopEnd == nil {
-		return nil
+		return nil, nil
 	}
 	from := max(0, m.summary.TopEnd.From)
 	to := min(m.summary.TopEnd.To, from+plateauMost)
 	rate := m.sound.Rate
-	a := min(int(from*unit.Seconds(rate)), m.sound.Samples.Len())
-	b := min(int(to*unit.Seconds(rate)), m.sound.Samples.Len())
+	a := min(int(from*engine.Seconds(rate)), m.sound.Samples.Len())
+	b := min(int(to*engine.Seconds(rate)), m.sound.Samples.Len())
 	speed := speedBetween(m.Report.Track)
-	turns := spectrum.Turns(b-a, rate, func(i int) unit.RPM {
+	turns := spectrum.Turns(b-a, rate, func(i int) engine.RPM {
 		return speed(float64(a+i) / float64(rate))
 	})
-	levels, err := spectrum.Orders(nil, m.sound.Samples.Stretch(nil, a, b), turns)
+	samples, err := m.sound.Samples.Segment(nil, a, b)
 	if err != nil {
-		return nil
+		return nil, err
 	}
-	return report.NewOrders(float64(from), float64(to), spectrum.OrdersPerRev, levels)
+	levels, err := spectrum.Orders(nil, samples, turns)
+	if err != nil { // too few turns
+		return nil, nil
+	}
+	return report.NewOrders(float64(from), float64(to), spectrum.OrdersPerRev, levels), nil
 }
 
 // speedBetween gives the speed at any time by the told readings on either side
 // of it; beyond them it stands still, and without any it is 0.
-func speedBetween(track []report.Point) func(at float64) unit.RPM {
+func speedBetween(track []report.Point) func(at float64) engine.RPM {
 	var told []report.Point
 	for _, p := range track {
 		if p.RPM.Told() {
 			told = append(told, p)
 		}
 	}
-	return func(at float64) unit.RPM {
+	return func(at float64) engine.RPM {
 		i := sort.Search(len(told), func(i int) bool { return told[i].TimeS >= at })
 		switch {
 		case len(told) == 0:
 			return 0
 		case i == 0:
-			return unit.RPM(told[0].RPM)
+			return engine.RPM(told[0].RPM)
 		case i == len(told):
-			return unit.RPM(told[i-1].RPM)
+			return engine.RPM(told[i-1].RPM)
 		}
 		before, after := told[i-1], told[i]
 		share := (at - before.TimeS) / (after.TimeS - before.TimeS)
-		return unit.RPM(before.RPM + report.Speed(share)*(after.RPM-before.RPM))
+		return engine.RPM(before.RPM + report.Speed(share)*(after.RPM-before.RPM))
 	}
 }

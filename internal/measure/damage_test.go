@@ -9,10 +9,10 @@ import (
 	"strings"
 	"testing"
 
+	"topnote/internal/engine"
 	"topnote/internal/quality"
 	"topnote/internal/report"
 	"topnote/internal/synth"
-	"topnote/internal/unit"
 )
 
 var updateDamage = flag.Bool("update-damage", false, "write the table of damage in docs/recording.md anew")
@@ -29,10 +29,10 @@ type damaged struct {
 }
 
 func damages() []damaged {
-	beside := func(k synth.Kind, below unit.Decibel) func(*synth.Scene) {
+	beside := func(k synth.Kind, below engine.Decibel) func(*synth.Scene) {
 		return func(s *synth.Scene) { s.Beside = []synth.Beside{{Kind: k, Below: below}} }
 	}
-	peak := func(level unit.Decibel) func(*synth.Scene) {
+	peak := func(level engine.Decibel) func(*synth.Scene) {
 		return func(s *synth.Scene) { s.Phone.Peak = level }
 	}
 	call := synth.Telephone()
@@ -98,7 +98,7 @@ func spoilt(t *testing.T, sample synth.Sample, d damaged) (report.Report, float6
 	run := s.Run()
 	const step, half = 0.02, 25 // s, and steps in half a second
 	var held, speeds = 0.0, []float64{}
-	for at := unit.Seconds(0); at < run.Length; at += step {
+	for at := engine.Seconds(0); at < run.Length; at += step {
 		speeds = append(speeds, float64(run.SpeedAt(at)))
 		if len(speeds) >= half {
 			held = max(held, slices.Min(speeds[len(speeds)-half:]))

@@ -7,10 +7,10 @@ import (
 	"slices"
 	"testing"
 
+	"topnote/internal/engine"
 	"topnote/internal/pass"
 	"topnote/internal/report"
 	"topnote/internal/synth"
-	"topnote/internal/unit"
 )
 
 // drawn is a pass with faults of known size: sag, overshoot, drift, surging,
@@ -18,14 +18,14 @@ import (
 type drawn struct {
 	synth.Pass
 	surgeBy     float64 // depth of surging at full throttle, share of the top, from the middle
-	surgePeriod unit.Seconds
+	surgePeriod engine.Seconds
 }
 
 func drawPass(r *rand.Rand) drawn {
 	between := func(a, b float64) float64 { return a + (b-a)*r.Float64() }
 	sometimes := func(v float64) float64 { return v * float64(r.IntN(2)) }
-	seconds := func(a, b float64) unit.Seconds { return unit.Seconds(between(a, b)) }
-	rpm := func(v float64) unit.RPM { return unit.RPM(v) }
+	seconds := func(a, b float64) engine.Seconds { return engine.Seconds(between(a, b)) }
+	rpm := func(v float64) engine.RPM { return engine.RPM(v) }
 	d := drawn{Pass: synth.Pass{
 		Idle: rpm(between(2500, 3100)), Top: rpm(between(11800, 13600)),
 		IdleFor: seconds(2, 3.5), RiseIn: seconds(0.35, 1), HoldFor: seconds(3, 5), FallIn: seconds(0.8, 1.6), ReturnFor: seconds(1.5, 2.5),
@@ -51,11 +51,11 @@ func drawPass(r *rand.Rand) drawn {
 func (d drawn) scene(seed uint64, r *rand.Rand) synth.Scene {
 	p := d.Profile()
 	at := p.At
-	p.At = func(t unit.Seconds) synth.Moment {
+	p.At = func(t engine.Seconds) synth.Moment {
 		m := at(t)
 		for _, s := range p.Spans {
 			if s.Name == synth.FullThrottle && t >= s.From && t < s.To && d.surgeBy > 0 {
-				m.Speed *= unit.RPM(1 + d.surgeBy*math.Sin(2*math.Pi*float64((t-s.From)/d.surgePeriod)))
+				m.Speed *= engine.RPM(1 + d.surgeBy*math.Sin(2*math.Pi*float64((t-s.From)/d.surgePeriod)))
 			}
 		}
 		return m
@@ -105,7 +105,7 @@ func (x truths) all(r report.Report) []figure {
 func (x truths) speeds(from, to float64) []float64 {
 	var v []float64
 	for t := from; t < to; t += float64(synth.Step) {
-		v = append(v, float64(x.SpeedAt(unit.Seconds(t))))
+		v = append(v, float64(x.SpeedAt(engine.Seconds(t))))
 	}
 	return v
 }
@@ -152,7 +152,7 @@ func (x truths) climb(from, to float64) float64 {
 // passes f.
 func (x truths) first(from float64, f func(float64) bool) float64 {
 	for t := from; t < float64(x.Length); t += float64(synth.Step) {
-		if f(float64(x.SpeedAt(unit.Seconds(t)))) {
+		if f(float64(x.SpeedAt(engine.Seconds(t)))) {
 			return t
 		}
 	}
@@ -198,7 +198,7 @@ func (x truths) highestIdle() float64 {
 
 // swing holds a swing against its period and the width, over the stretch from
 // one time to another, that nine tenths of the true speed keep to.
-func (x truths) swing(name string, s *report.Swing, period unit.Seconds, from, to float64) []figure {
+func (x truths) swing(name string, s *report.Swing, period engine.Seconds, from, to float64) []figure {
 	if s == nil {
 		return []figure{{name: name + ", period", want: float64(period)}}
 	}
@@ -228,7 +228,7 @@ func (x truths) top(r *report.TopEnd) []figure {
 		over := x.heldIn(r.FromS, settled+float64(x.o.BriefFor)/2, float64(x.o.BriefFor)) - at(0.5, x.speeds(settled, r.ToS))
 		out = append(out, figure{"full throttle: overshoot", r.OvershootRPM, r.OvershootSDRPM, over})
 	}
-	four := 1 - x.Share(1, unit.Seconds(settled), unit.Seconds(r.ToS))
+	four := 1 - x.Share(1, engine.Seconds(settled), engine.Seconds(r.ToS))
 	return append(out, figure{"full throttle: four-stroking", r.FourStrokingShare, r.FourStrokingSD, four})
 }
 
@@ -268,7 +268,7 @@ func (x truths) cut(r *report.Cut) []figure {
 	if r.BackS != nil {
 		to := x.first(float64(s.To), func(v float64) bool { return v >= x.o.BackShare*top })
 		from := to
-		for float64(x.SpeedAt(unit.Seconds(from))) > speed+x.o.LeaveShare*(top-speed) {
+		for float64(x.SpeedAt(engine.Seconds(from))) > speed+x.o.LeaveShare*(top-speed) {
 			from -= float64(synth.Step)
 		}
 		out = append(out, figure{"cut: time back", *r.BackS, *r.BackSDS, to - from})
@@ -294,7 +294,7 @@ func (x truths) fall(r *report.Fall) []figure {
 }
 
 // clutch is the engagement speed that is entered with drawn passes.
-const clutch unit.RPM = 4200
+const clutch engine.RPM = 4200
 
 // coverage counts how often the truth lay within two standard deviations.
 type coverage struct{ inside, told, all int }

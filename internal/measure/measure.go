@@ -61,7 +61,7 @@ func Stream(r io.Reader, name string, q shaft.Query) (Measurement, error) {
 // is believed of a sound that could not be read to its end.
 func measure(ctx context.Context, sound *clip.Sound, q shaft.Query) (Measurement, error) {
 	m, err := judge(ctx, sound, q)
-	if err = cmp.Or(sound.Err(), err); err != nil {
+	if err != nil {
 		sound.Close() // the first error counts
 		return Measurement{}, err
 	}
@@ -76,19 +76,20 @@ func judge(ctx context.Context, sound *clip.Sound, q shaft.Query) (Measurement, 
 	}
 	var beside sync.WaitGroup
 	var around quality.Surroundings
-	beside.Go(func() { around = quality.Surround(sound, quality.Default()) })
+	var unread error
+	beside.Go(func() { around, unread = quality.Surround(sound, quality.Default()) })
 	track, err := shaft.Follow(sound.Samples, sound.Rate, q)
 	beside.Wait()
-	if err == nil {
-		err = ctx.Err() // following takes nearly all of the time
-	}
-	if err != nil {
+	if err := cmp.Or(err, unread, ctx.Err()); err != nil { // following takes nearly all of the time
 		return Measurement{}, err
 	}
 	var heard quality.Heard
-	beside.Go(func() { heard = around.Listen(track, q.Engine) })
+	beside.Go(func() { heard, unread = around.Listen(track, q.Engine) })
 	summary := summarise(sound, track, q)
 	beside.Wait()
+	if unread != nil {
+		return Measurement{}, unread
+	}
 	if sure := heard.Weaken(track); !slices.Equal(sure.Points, track.Points) { // of one recording in six
 		track = sure
 		summary = summarise(sound, track, q)
@@ -137,8 +138,7 @@ func (m Measurement) WriteHTML(w io.Writer) error {
 
 // lines gives the lines in the sound. The error is a *clip.Problem.
 func (m Measurement) lines() (spectrum.Map, error) {
-	lines := spectrum.NewMap(m.sound.Samples, m.sound.Rate)
-	return lines, m.sound.Err()
+	return spectrum.NewMap(m.sound.Samples, m.sound.Rate)
 }
 
 // Close frees what the sound takes outside of memory: of one that is long, there

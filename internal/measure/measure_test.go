@@ -12,19 +12,19 @@ import (
 	"testing"
 
 	"topnote/internal/clip"
+	"topnote/internal/engine"
 	"topnote/internal/measure"
 	"topnote/internal/picture"
 	"topnote/internal/report"
 	"topnote/internal/shaft"
 	"topnote/internal/synth"
-	"topnote/internal/unit"
 )
 
 // samples is the folder of the shipped passes.
 var samples = filepath.Join("..", "..", "samples")
 
 func queryOf(l synth.Limits) shaft.Query {
-	return shaft.Query{Engine: unit.TwoStrokeSingle, Limits: shaft.Limits(l)}
+	return shaft.Query{Engine: engine.TwoStrokeSingle, Limits: shaft.Limits(l)}
 }
 
 // stands holds what stands in the way of a sample, by its scene; in those that
@@ -109,7 +109,7 @@ func TestLimitOrder(t *testing.T) {
 	}
 	danger := map[string]int{"over-limit": 2, "at-limit": 1}
 	before := 2
-	for _, limit := range []unit.RPM{12000, 13000, 13900, 14140, 14300, 15500} {
+	for _, limit := range []engine.RPM{12000, 13000, 13900, 14140, 14300, 15500} {
 		m, err := measure.Stream(bytes.NewReader(sound), "-", queryOf(synth.Limits{Max: limit}))
 		if err != nil {
 			t.Fatal(err)
@@ -196,7 +196,7 @@ func tenSeconds(b *testing.B) []byte {
 }
 
 func ExampleFile() {
-	saw := shaft.Query{Engine: unit.TwoStrokeSingle, Limits: shaft.Limits{Max: 13500}}
+	saw := shaft.Query{Engine: engine.TwoStrokeSingle, Limits: shaft.Limits{Max: 13500}}
 	m, err := measure.File(filepath.Join(samples, "over.wav"), saw)
 	if err != nil {
 		fmt.Println(err)

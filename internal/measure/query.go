@@ -6,8 +6,8 @@ import (
 	"strconv"
 	"strings"
 
+	"topnote/internal/engine"
 	"topnote/internal/shaft"
-	"topnote/internal/unit"
 )
 
 // Refusal is why something that a person entered cannot be used, in words for
@@ -23,7 +23,7 @@ func (r *Refusal) Error() string { return r.Says + "; " + r.Do }
 // ParseSpeed reads a speed in rpm as people write it: 13500, 13,500 or either
 // with "rpm" behind it. A number that could mean two speeds, such as 13.500,
 // is refused, not guessed. The error is a *Refusal.
-func ParseSpeed(text string) (unit.RPM, error) {
+func ParseSpeed(text string) (engine.RPM, error) {
 	number := strings.TrimSpace(strings.TrimSuffix(strings.ToLower(strings.TrimSpace(text)), "rpm"))
 	whole, thousands, grouped := strings.Cut(number, ",")
 	switch {
@@ -38,7 +38,7 @@ func ParseSpeed(text string) (unit.RPM, error) {
 	if err != nil { // too many digits for any number
 		return 0, refuseNoSpeed(text)
 	}
-	return checkSpeed(unit.RPM(v))
+	return checkSpeed(engine.RPM(v))
 }
 
 // digits reports whether text is made of the digits 0 to 9 and nothing else.
@@ -52,15 +52,15 @@ func digits(text string) bool {
 const room = 0.1
 
 // speeds gives the lowest and highest speed that can be entered.
-func speeds() (lowest, highest unit.RPM) {
+func speeds() (lowest, highest engine.RPM) {
 	o := shaft.Default()
 	const step = 100 // a round number reads better
-	return o.Slowest, unit.RPM(math.Floor(float64(o.Fastest)*(1-room)/step) * step)
+	return o.Slowest, engine.RPM(math.Floor(float64(o.Fastest)*(1-room)/step) * step)
 }
 
 // checkSpeed refuses a speed that the search cannot reach, and what is no
 // number at all.
-func checkSpeed(v unit.RPM) (unit.RPM, error) {
+func checkSpeed(v engine.RPM) (engine.RPM, error) {
 	lowest, highest := speeds()
 	if v >= lowest && v <= highest {
 		return v, nil
@@ -78,7 +78,7 @@ func Check(q shaft.Query) error {
 		return refuseEngine(q.Engine)
 	}
 	l := q.Limits
-	for _, v := range []unit.RPM{l.Max, l.Idle, l.Clutch} {
+	for _, v := range []engine.RPM{l.Max, l.Idle, l.Clutch} {
 		if v == 0 {
 			continue
 		}
@@ -87,7 +87,7 @@ func Check(q shaft.Query) error {
 		}
 	}
 	for _, pair := range []struct {
-		low, high         unit.RPM
+		low, high         engine.RPM
 		lowName, highName string
 	}{
 		{l.Idle, l.Max, nameIdle, nameLimit},

@@ -6,13 +6,13 @@ import (
 	"strings"
 	"testing"
 
+	"topnote/internal/engine"
 	"topnote/internal/measure"
 	"topnote/internal/shaft"
-	"topnote/internal/unit"
 )
 
 func TestParseSpeed(t *testing.T) {
-	for text, want := range map[string]unit.RPM{
+	for text, want := range map[string]engine.RPM{
 		"13500": 13500, "13,500": 13500, " 13500 ": 13500, "13500rpm": 13500, "13,500 RPM": 13500,
 		"2800": 2800, "2,800": 2800, "1200": 1200, "16200": 16200,
 	} {
@@ -75,23 +75,23 @@ func FuzzParseSpeed(f *testing.F) {
 }
 
 func TestCheck(t *testing.T) {
-	saw := unit.TwoStrokeSingle
+	saw := engine.TwoStrokeSingle
 	for name, c := range map[string]struct {
 		query shaft.Query
 		says  string // empty: accepted
 	}{
 		"nothing entered": {shaft.Query{Engine: saw}, ""},
 		"all in order":    {shaft.Query{Engine: saw, Limits: shaft.Limits{Max: 13500, Idle: 2800, Clutch: 3700}}, ""},
-		"four-stroke":     {shaft.Query{Engine: unit.Engine{Strokes: 4, Cylinders: 2}, Limits: shaft.Limits{Max: 3600}}, ""},
+		"four-stroke":     {shaft.Query{Engine: engine.Spec{Strokes: 4, Cylinders: 2}, Limits: shaft.Limits{Max: 3600}}, ""},
 		"no engine":       {shaft.Query{}, "strokes 0"},
-		"three strokes":   {shaft.Query{Engine: unit.Engine{Strokes: 3, Cylinders: 1}}, "strokes 3"},
-		"no cylinder":     {shaft.Query{Engine: unit.Engine{Strokes: 2}}, "cylinders 0"},
+		"three strokes":   {shaft.Query{Engine: engine.Spec{Strokes: 3, Cylinders: 1}}, "strokes 3"},
+		"no cylinder":     {shaft.Query{Engine: engine.Spec{Strokes: 2}}, "cylinders 0"},
 		"idle above":      {shaft.Query{Engine: saw, Limits: shaft.Limits{Max: 2800, Idle: 13500}}, "the idle speed of 13,500 rpm is not below the limit of 2,800 rpm"},
 		"clutch at limit": {shaft.Query{Engine: saw, Limits: shaft.Limits{Max: 9000, Clutch: 9000}}, "the clutch engagement speed"},
 		"clutch below":    {shaft.Query{Engine: saw, Limits: shaft.Limits{Idle: 2800, Clutch: 2700}}, "not below the clutch engagement speed"},
 		"negative":        {shaft.Query{Engine: saw, Limits: shaft.Limits{Max: -1}}, "outside"},
-		"no number":       {shaft.Query{Engine: saw, Limits: shaft.Limits{Max: unit.RPM(math.NaN())}}, "is not a speed"},
-		"endless":         {shaft.Query{Engine: saw, Limits: shaft.Limits{Max: unit.RPM(math.Inf(1))}}, "is not a speed"},
+		"no number":       {shaft.Query{Engine: saw, Limits: shaft.Limits{Max: engine.RPM(math.NaN())}}, "is not a speed"},
+		"endless":         {shaft.Query{Engine: saw, Limits: shaft.Limits{Max: engine.RPM(math.Inf(1))}}, "is not a speed"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			err := measure.Check(c.query)

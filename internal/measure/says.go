@@ -3,8 +3,8 @@ package measure
 import (
 	"fmt"
 
+	"topnote/internal/engine"
 	"topnote/internal/report"
-	"topnote/internal/unit"
 )
 
 // Every sentence of this package that a user can read stands in this file.
@@ -27,7 +27,7 @@ func refuseTwoReadings(text string) *Refusal {
 	return &Refusal{fmt.Sprintf("%q can be read as more than one speed", text), doWrite}
 }
 
-func refuseRange(v, lowest, highest unit.RPM) *Refusal {
+func refuseRange(v, lowest, highest engine.RPM) *Refusal {
 	return &Refusal{
 		fmt.Sprintf("%s rpm is outside what can be judged, %s to %s rpm",
 			report.Thousands(float64(v)), report.Thousands(float64(lowest)), report.Thousands(float64(highest))),
@@ -35,7 +35,7 @@ func refuseRange(v, lowest, highest unit.RPM) *Refusal {
 	}
 }
 
-func refuseEngine(e unit.Engine) *Refusal {
+func refuseEngine(e engine.Spec) *Refusal {
 	return &Refusal{
 		fmt.Sprintf("an engine with strokes %d, cylinders %d cannot be measured", e.Strokes, e.Cylinders),
 		"enter 2 or 4 strokes and 1 to 12 cylinders",
@@ -49,7 +49,7 @@ func refusePasses(n int) *Refusal {
 	}
 }
 
-func refuseOrder(lowName string, low unit.RPM, highName string, high unit.RPM) *Refusal {
+func refuseOrder(lowName string, low engine.RPM, highName string, high engine.RPM) *Refusal {
 	return &Refusal{
 		fmt.Sprintf("%s of %s rpm is not below %s of %s rpm",
 			lowName, report.Thousands(float64(low)), highName, report.Thousands(float64(high))),

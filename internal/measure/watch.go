@@ -1,7 +1,6 @@
 package measure
 
 import (
-	"cmp"
 	"context"
 	"io"
 
@@ -46,6 +45,5 @@ func Watched(ctx context.Context, r io.Reader, name string, q shaft.Query, w Wat
 // errors are those of clip.WriteWAVFile, and a *clip.Problem when the sound cannot
 // be read back.
 func (m Measurement) WriteSound(path string) error {
-	err := clip.WriteWAVFile(path, m.sound.Samples, m.sound.Rate)
-	return cmp.Or(m.sound.Err(), err)
+	return clip.WriteWAVFile(path, m.sound.Samples, m.sound.Rate)
 }

@@ -5,9 +5,9 @@ import (
 
 	"gonum.org/v1/gonum/floats"
 
+	"topnote/internal/audio"
+	"topnote/internal/engine"
 	"topnote/internal/shaft"
-	"topnote/internal/sound"
-	"topnote/internal/unit"
 )
 
 // The look at the sound: how strongly each turn of the shaft fires, and
@@ -44,8 +44,8 @@ const (
 // Source: the lag-one correlation of a chain of misses is -1 for strict
 // alternation, 0 for chance and above 0 for long runs (identity of the
 // two-state Markov chain).
-func ListenTo(x sound.Mono, rate unit.Hz, t shaft.Track) Listener {
-	return func(from, to unit.Seconds) Bursts {
+func ListenTo(x audio.Signal, rate engine.Hz, t shaft.Track) Listener {
+	return func(from, to engine.Seconds) Bursts {
 		to = min(to, from+listenMost)
 		strength := turnStrengths(x, rate, t, from, to)
 		turns := len(strength[0])
@@ -70,7 +70,7 @@ func ListenTo(x sound.Mono, rate unit.Hz, t shaft.Track) Listener {
 		swing := math.Sqrt(variance(e) * swings(slow, period) / 2)
 		return Bursts{
 			Belief: min(1, (sigmas-chance)/sure),
-			Rate:   unit.Hz(float64(turns) / float64(to-from) / period),
+			Rate:   engine.Hz(float64(turns) / float64(to-from) / period),
 			Depth:  min(1, 2*swing/(1+swing)),
 		}
 	}
@@ -100,17 +100,20 @@ func clearest(like []float64, least, most float64) (best, period float64) {
 
 // turnStrengths gives the root mean square slope of a sound in each quarter of
 // each whole turn of the shaft between two times: shape [quarters][turns].
-func turnStrengths(x sound.Mono, rate unit.Hz, t shaft.Track, from, to unit.Seconds) [quarters][]float64 {
+func turnStrengths(x audio.Signal, rate engine.Hz, t shaft.Track, from, to engine.Seconds) [quarters][]float64 {
 	var out [quarters][]float64
 	var angle, power, n float64 // of the quarter under way: quarters gone by, summed power, samples
-	var speed unit.RPM
+	var speed engine.RPM
 	i, quarter := 0, 0
 	first := max(1, int(float64(from)*float64(rate)))
 	last := min(x.Len(), int(float64(to)*float64(rate)))
 	var before float32
-	for at, piece := range sound.Pieces(x, first-1, last, listenPiece) {
-		for k, v := range piece {
-			k += at
+	for chunk, err := range audio.Chunks(x, first-1, last, listenPiece) {
+		if err != nil {
+			return [quarters][]float64{}
+		}
+		for k, v := range chunk.Samples {
+			k += chunk.From
 			slope := float64(v - before)
 			if before = v; k < first {
 				continue // only there to be before the first

@@ -4,15 +4,15 @@ import (
 	"math"
 	"testing"
 
+	"topnote/internal/audio"
+	"topnote/internal/engine"
 	"topnote/internal/pass"
 	"topnote/internal/shaft"
-	"topnote/internal/sound"
 	"topnote/internal/synth"
-	"topnote/internal/unit"
 )
 
 // trueTrack is the track that a tracker without error would give.
-func trueTrack(r *synth.Run, hop unit.Seconds) shaft.Track {
+func trueTrack(r *synth.Run, hop engine.Seconds) shaft.Track {
 	t := shaft.Track{Hop: hop}
 	for at := hop; at < r.Length; at += hop {
 		v := r.SpeedAt(at)
@@ -122,9 +122,9 @@ func TestStutterBesideALightLoad(t *testing.T) {
 func TestListenToNothing(t *testing.T) {
 	t.Parallel()
 	track := shaft.Track{Hop: 0.02, Points: []shaft.Point{{At: 0.5, Speed: 12000}}}
-	silent := make(sound.Memory, 8000)
-	for _, x := range []sound.Memory{nil, silent} {
-		for _, from := range []unit.Seconds{-1, 0, 0.9, 5} {
+	silent := make(audio.Memory, 8000)
+	for _, x := range []audio.Memory{nil, silent} {
+		for _, from := range []engine.Seconds{-1, 0, 0.9, 5} {
 			if b := pass.ListenTo(x, 8000, track)(from, from+1); b.Belief != 0 {
 				t.Errorf("%d samples of silence from %v: %+v", len(x), from, b)
 			}

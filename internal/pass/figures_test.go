@@ -4,10 +4,10 @@ import (
 	"math"
 	"testing"
 
+	"topnote/internal/engine"
 	"topnote/internal/pass"
 	"topnote/internal/pass/passtest"
 	"topnote/internal/shaft"
-	"topnote/internal/unit"
 )
 
 // within reports an error unless got is want give or take off.
@@ -161,7 +161,7 @@ func TestDrift(t *testing.T) {
 
 func TestSwings(t *testing.T) {
 	t.Parallel()
-	for _, period := range []unit.Seconds{0.3, 0.7, 1.3} {
+	for _, period := range []engine.Seconds{0.3, 0.7, 1.3} {
 		s := summarise(passtest.New(3).Noise(0.003, 0.003).Swing(5, 2800, 400, period))
 		h := s.Idle.Hunting
 		if h == nil {
@@ -201,7 +201,7 @@ func TestIdle(t *testing.T) {
 		t.Errorf("hunting %v, drift %v of a steady idle", f.Hunting, f.Drift)
 	}
 
-	q := shaft.Query{Engine: unit.TwoStrokeSingle}
+	q := shaft.Query{Engine: engine.TwoStrokeSingle}
 	if f = pass.Summarise(whole(1).Build(), q, pass.Default()).Idle; f.UnderClutch != nil || f.AboveEntered != 0 || f.ClutchRatio != 0 {
 		t.Errorf("margins %+v to speeds that nobody entered", f)
 	}
@@ -225,7 +225,7 @@ func TestRise(t *testing.T) {
 	// From 5 % of the way (3,300 rpm) to 90 % of 12,500, evenly in the log.
 	full := math.Log(12500.0 / 2800)
 	part := math.Log(0.9*12500/(2800+0.05*(12500-2800))) / full
-	for _, d := range []unit.Seconds{0.3, 0.6, 1.2, 2.4} {
+	for _, d := range []engine.Seconds{0.3, 0.6, 1.2, 2.4} {
 		f := summarise(passtest.New(1).Hold(2, 2800).Ramp(d, 2800, 12500).Hold(2, 12500)).Rise
 		if f == nil {
 			t.Fatalf("no rise of %v s", d)
@@ -310,7 +310,7 @@ func TestStutter(t *testing.T) {
 	t.Parallel()
 	hear := func(b pass.Bursts) pass.Options {
 		o := pass.Default()
-		o.Listen = func(from, to unit.Seconds) pass.Bursts {
+		o.Listen = func(from, to engine.Seconds) pass.Bursts {
 			if to-from < 2 {
 				return pass.Bursts{}
 			}

@@ -4,7 +4,7 @@ import (
 	"math"
 	"slices"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // held is a speed that was held over one window of the track.
@@ -24,7 +24,7 @@ func (w held) calm(o Options) bool { return w.speed > 0 && w.wander <= o.FirmSD*
 // firm reports whether the speed is sure enough to stand for itself.
 func (w held) firm(o Options) bool { return w.speed > 0 && w.sd() <= o.FirmSD*w.speed }
 
-func (w held) figure() Figure { return Figure{unit.RPM(w.speed), unit.RPM(w.sd())} }
+func (w held) figure() Figure { return Figure{engine.RPM(w.speed), engine.RPM(w.sd())} }
 
 // holds has, for each point, the speed held over HeldFor and over BriefFor
 // from that point on.
@@ -40,7 +40,7 @@ func hold(s *series, o Options) *holds {
 	return h
 }
 
-func holdAll(s *series, wide int, d unit.Seconds, o Options) []held {
+func holdAll(s *series, wide int, d engine.Seconds, o Options) []held {
 	out := make([]held, len(s.points))
 	h := newHolder(s, o)
 	for i := range out {
@@ -167,7 +167,7 @@ func (m *measurer) evidence() Evidence {
 	if heard := s.heard(); len(heard) > 0 {
 		between := span{heard[0].a, heard[len(heard)-1].b}
 		told := len(s.told(all))
-		e.Heard = unit.Seconds(float64(told) * s.hop)
+		e.Heard = engine.Seconds(float64(told) * s.hop)
 		e.Told = float64(told) / float64(between.b-between.a)
 	}
 	top, at := best(m.holds.long, m.holds.longWide, all, o)
@@ -189,8 +189,8 @@ func (m *measurer) evidence() Evidence {
 	return e
 }
 
-func (b *Bound) raise(speed float64, at unit.Seconds) {
-	if unit.RPM(speed) > b.Speed {
-		*b = Bound{unit.RPM(speed), at}
+func (b *Bound) raise(speed float64, at engine.Seconds) {
+	if engine.RPM(speed) > b.Speed {
+		*b = Bound{engine.RPM(speed), at}
 	}
 }

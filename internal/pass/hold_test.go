@@ -7,8 +7,8 @@ import (
 
 	"pgregory.net/rapid"
 
+	"topnote/internal/engine"
 	"topnote/internal/shaft"
-	"topnote/internal/unit"
 )
 
 // TestHolds: the windows that move along a track give, to the last bit, what
@@ -19,17 +19,17 @@ func TestHolds(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := &series{hop: 0.02}
 		for i := range rapid.IntRange(0, 120).Draw(t, "points") {
-			p := shaft.Point{At: unit.Seconds(i) * 0.02}
+			p := shaft.Point{At: engine.Seconds(i) * 0.02}
 			if rapid.IntRange(0, 9).Draw(t, "told") > 0 {
-				p.Speed = unit.RPM(rapid.IntRange(80, 100).Draw(t, "speed")) // so that many are alike
-				p.SD = unit.RPM(rapid.IntRange(1, 5).Draw(t, "sd"))
+				p.Speed = engine.RPM(rapid.IntRange(80, 100).Draw(t, "speed")) // so that many are alike
+				p.SD = engine.RPM(rapid.IntRange(1, 5).Draw(t, "sd"))
 			}
 			s.points = append(s.points, p)
 		}
 		if n := len(s.points); n > 0 && rapid.Bool().Draw(t, "leap") {
 			s.leapt = []int{rapid.IntRange(0, n-1).Draw(t, "at")}
 		}
-		for _, d := range []unit.Seconds{o.HeldFor, o.BriefFor, 0.02} {
+		for _, d := range []engine.Seconds{o.HeldFor, o.BriefFor, 0.02} {
 			wide := s.count(d)
 			for i, got := range holdAll(s, wide, d, o) {
 				r := span{i, i + wide}

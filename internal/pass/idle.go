@@ -3,16 +3,16 @@ package pass
 import (
 	"math"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // IdleFigures is what was measured of the longest settled idle; one that stands
 // well above another of the clip is not settled.
 type IdleFigures struct {
-	From, To unit.Seconds
-	Speed    Figure   // median
-	Spread   unit.RPM // half of the width that holds nine readings in ten
-	SpreadSD unit.RPM
+	From, To engine.Seconds
+	Speed    Figure     // median
+	Spread   engine.RPM // half of the width that holds nine readings in ten
+	SpreadSD engine.RPM
 	Hunting  *Swing // its period in all settled idles; nil: none
 	Drift    *Rate  // nil: too short to tell
 
@@ -20,9 +20,9 @@ type IdleFigures struct {
 	// idle of the clip: what the chain gets to feel.
 	Highest Figure
 
-	AboveEntered unit.RPM // median over the idle speed entered, below 0 for under it; 0 where none was entered
-	UnderClutch  *Figure  // clutch engagement speed entered, less Highest; below 0: the chain is driven; nil where none was entered
-	ClutchRatio  float64  // clutch engagement speed entered over the median; 0 where none was entered
+	AboveEntered engine.RPM // median over the idle speed entered, below 0 for under it; 0 where none was entered
+	UnderClutch  *Figure    // clutch engagement speed entered, less Highest; below 0: the chain is driven; nil where none was entered
+	ClutchRatio  float64    // clutch engagement speed entered over the median; 0 where none was entered
 }
 
 // idle measures the idle, nil where none lasted for IdleMin.
@@ -67,7 +67,7 @@ func (m *measurer) idle() *IdleFigures {
 		f.Highest = f.Speed
 	}
 	x := sorted(m.told(longest))
-	f.Spread = unit.RPM(quantile(x, 0.95)-quantile(x, 0.05)) / 2
+	f.Spread = engine.RPM(quantile(x, 0.95)-quantile(x, 0.05)) / 2
 	f.SpreadSD = m.spreadSD(f.Spread, longest)
 	m.margins(f)
 	return f
@@ -79,9 +79,9 @@ func (m *measurer) idle() *IdleFigures {
 //
 // Source: the relative standard deviation of a standard deviation of n values
 // is 1/sqrt(2n) (any textbook).
-func (m *measurer) spreadSD(spread unit.RPM, r span) unit.RPM {
+func (m *measurer) spreadSD(spread engine.RPM, r span) engine.RPM {
 	apart := max(1, float64(m.length(r)/m.opt.CorrelatedFor))
-	return unit.RPM(math.Hypot(float64(spread)/math.Sqrt(2*apart), m.ownSD(r)))
+	return engine.RPM(math.Hypot(float64(spread)/math.Sqrt(2*apart), m.ownSD(r)))
 }
 
 // beforeOpening leaves out the end of a slow stretch, where the throttle may be

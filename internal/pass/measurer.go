@@ -3,8 +3,8 @@ package pass
 import (
 	"math"
 
+	"topnote/internal/engine"
 	"topnote/internal/shaft"
-	"topnote/internal/unit"
 )
 
 // measurer takes the figures of a track that has been cut.
@@ -24,9 +24,9 @@ func (m *measurer) phases() []Phase {
 		f := m.firing(x.span)
 		out[i] = Phase{
 			Kind: x.kind, From: m.at(x.a), To: m.at(x.b),
-			Median:       unit.RPM(quantile(speeds, 0.5)),
-			Min:          unit.RPM(quantile(speeds, 0)),
-			Max:          unit.RPM(quantile(speeds, 1)),
+			Median:       engine.RPM(quantile(speeds, 0.5)),
+			Min:          engine.RPM(quantile(speeds, 0)),
+			Max:          engine.RPM(quantile(speeds, 1)),
 			FourStroking: f.fourStroking(),
 		}
 	}

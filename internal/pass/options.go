@@ -1,94 +1,94 @@
 package pass
 
-import "topnote/internal/unit"
+import "topnote/internal/engine"
 
 // Options holds everything that was tuned. Start from Default.
 type Options struct {
 	// Mending the track.
 
-	SlewMost    float64      // 1/s: fastest change of the log of speed that a shaft can make; recordings stay under 6, but a rise is read with errors at both ends
-	SlewSlack   float64      // of log speed: what noise may add to that between two neighbouring points
-	WrongMost   unit.Seconds // a stretch that leaps away and back within this is a wrong reading
-	GapMost     unit.Seconds // a gap up to this is bridged; a longer one parts the clip
-	SnippetMost unit.Seconds // a heard stretch shorter than this, alone between gaps, is no engine
-	SmoothFor   unit.Seconds // of the running median that finds the phases; about the length of a frame
+	SlewMost    float64        // 1/s: fastest change of the log of speed that a shaft can make; recordings stay under 6, but a rise is read with errors at both ends
+	SlewSlack   float64        // of log speed: what noise may add to that between two neighbouring points
+	WrongMost   engine.Seconds // a stretch that leaps away and back within this is a wrong reading
+	GapMost     engine.Seconds // a gap up to this is bridged; a longer one parts the clip
+	SnippetMost engine.Seconds // a heard stretch shorter than this, alone between gaps, is no engine
+	SmoothFor   engine.Seconds // of the running median that finds the phases; about the length of a frame
 
 	// Speeds held.
 
-	HeldFor       unit.Seconds // how long a speed must be held to count as sustained (design: 0.5 s)
-	BriefFor      unit.Seconds // how long for a brief excess: short, yet longer than any wrong reading of one frame
-	HeldShare     float64      // 0 to 1: share of the points that must reach the held speed
-	HeldBand      float64      // of speed: how far a point may fall short and still count as reaching it
-	ToldLeast     float64      // 0 to 1: share of points with a speed that a held speed needs
-	Sigmas        float64      // standard deviations on either side that an honest claim allows for (design: 2)
-	FirmSD        float64      // of speed: a held speed whose readings scatter more is not calm; one whose whole standard deviation is larger is not firm
-	CorrelatedFor unit.Seconds // points closer than this share their errors: frames overlap
-	FloorSD       float64      // of speed: clock of the telephone (0.02 %) and a hand that moves at 0.5 m/s (0.15 %)
+	HeldFor       engine.Seconds // how long a speed must be held to count as sustained (design: 0.5 s)
+	BriefFor      engine.Seconds // how long for a brief excess: short, yet longer than any wrong reading of one frame
+	HeldShare     float64        // 0 to 1: share of the points that must reach the held speed
+	HeldBand      float64        // of speed: how far a point may fall short and still count as reaching it
+	ToldLeast     float64        // 0 to 1: share of points with a speed that a held speed needs
+	Sigmas        float64        // standard deviations on either side that an honest claim allows for (design: 2)
+	FirmSD        float64        // of speed: a held speed whose readings scatter more is not calm; one whose whole standard deviation is larger is not firm
+	CorrelatedFor engine.Seconds // points closer than this share their errors: frames overlap
+	FloorSD       float64        // of speed: clock of the telephone (0.02 %) and a hand that moves at 0.5 m/s (0.15 %)
 
 	// Cutting into phases.
 
-	FastFloor2  unit.RPM     // two-stroke: a clip that never holds this much never left idle (common practice: clutches take up by 4,500)
-	FastFloor4  unit.RPM     // four-stroke: the same (common practice: governed machines race above 2,800)
-	IdleMost    unit.RPM     // a slow stretch above this is no idle but a throttle held partly open
-	FastShare   float64      // of the clip's top: above it a stretch is fast, but
-	FloorShare  float64      // of the floor above is slow in any case, unless that is
-	NearTop     float64      // of the clip's top
-	SlowShare   float64      // of the speed at which it became fast: below it a stretch is slow again
-	BlipMost    unit.Seconds // fast or slow stretches shorter than this are dropped
-	HighShare   float64      // of the stretch's top: below it the engine is pulled down
-	HighSlack   float64      // of the stretch's top: on either side of HighShare before the band changes
-	PulledShare float64      // of the stretch's top: below it the throttle was let off (load takes at most two fifths)
-	PlateauMin  unit.Seconds // shortest stretch at the top that is full throttle
-	CutMin      unit.Seconds // shortest stretch pulled down that is a cut; below it a snag. No cut is slower than the floor
-	CutTilt     float64      // of speed: how much a cut may fall or rise across its middle; more is a throttle in motion
-	CalmFor     unit.Seconds // a speed that is held has a stretch this long in which
-	CalmRange   float64      // it stays within this share of itself
-	PartMin     unit.Seconds // shortest steady stretch before the top that is a part throttle and not a slow rise
-	SameTop     float64      // of the clip's top: a fast stretch that never gets this high is no full throttle at no load
-	NearIdle    float64      // times the settled idle: below it the speed is back at idle
-	FallSlope   float64      // 1/s: a fall that has become slower than this in log speed has ended
-	CrankMost   unit.RPM     // speeds below it, out of silence, are the starter turning the engine
-	CrankShare  float64      // of the idle that follows: the same, where there is an idle
-	SilenceFor  unit.Seconds // a gap this long inside a clip is taken for a stopped engine
+	FastFloor2  engine.RPM     // two-stroke: a clip that never holds this much never left idle (common practice: clutches take up by 4,500)
+	FastFloor4  engine.RPM     // four-stroke: the same (common practice: governed machines race above 2,800)
+	IdleMost    engine.RPM     // a slow stretch above this is no idle but a throttle held partly open
+	FastShare   float64        // of the clip's top: above it a stretch is fast, but
+	FloorShare  float64        // of the floor above is slow in any case, unless that is
+	NearTop     float64        // of the clip's top
+	SlowShare   float64        // of the speed at which it became fast: below it a stretch is slow again
+	BlipMost    engine.Seconds // fast or slow stretches shorter than this are dropped
+	HighShare   float64        // of the stretch's top: below it the engine is pulled down
+	HighSlack   float64        // of the stretch's top: on either side of HighShare before the band changes
+	PulledShare float64        // of the stretch's top: below it the throttle was let off (load takes at most two fifths)
+	PlateauMin  engine.Seconds // shortest stretch at the top that is full throttle
+	CutMin      engine.Seconds // shortest stretch pulled down that is a cut; below it a snag. No cut is slower than the floor
+	CutTilt     float64        // of speed: how much a cut may fall or rise across its middle; more is a throttle in motion
+	CalmFor     engine.Seconds // a speed that is held has a stretch this long in which
+	CalmRange   float64        // it stays within this share of itself
+	PartMin     engine.Seconds // shortest steady stretch before the top that is a part throttle and not a slow rise
+	SameTop     float64        // of the clip's top: a fast stretch that never gets this high is no full throttle at no load
+	NearIdle    float64        // times the settled idle: below it the speed is back at idle
+	FallSlope   float64        // 1/s: a fall that has become slower than this in log speed has ended
+	CrankMost   engine.RPM     // speeds below it, out of silence, are the starter turning the engine
+	CrankShare  float64        // of the idle that follows: the same, where there is an idle
+	SilenceFor  engine.Seconds // a gap this long inside a clip is taken for a stopped engine
 
 	// Measuring.
 
-	LeaveShare   float64      // of the way from idle to top: where a rise begins
-	TopShare     float64      // of the top: where a rise ends and a fall begins (design: 90 %)
-	RiseBefore   unit.Seconds // how far before a rise a sag on opening is looked for
-	SagDepth     float64      // of idle: by how much a fall of speed on opening must go beyond the wander of that idle to be a sag
-	SettleFor    unit.Seconds // after the top is reached: overshoot, and firing that has not settled
-	CreepFor     unit.Seconds // after the top is reached: still creeping up; later: drift
-	BlockFor     unit.Seconds // drift is fitted to medians of blocks this long, so that their errors are their own
-	IdleMin      unit.Seconds // shortest settled idle that is measured
-	IdleBand     float64      // of idle: points further off are blips of the throttle, not idle
-	HangFrom     float64      // times the settled idle: below it a falling speed is hanging rather than falling
-	SwingMin     unit.Seconds // shortest period of hunting or surging; quicker is firing
-	SwingMax     unit.Seconds // longest period looked for; slower is drift
-	SwingLike    float64      // 0 to 1: least likeness of one swing to the next
-	SwingDepth   float64      // of speed: least depth of a swing, low to high
-	LoadBand     float64      // of the sustained speed: slower than it by more is a light load, or a throttle not quite open
-	FullBand     float64      // of the sustained speed: within it the speed is full
-	CleanGap     unit.Seconds // a clean stretch may be broken for this long
-	FiringFor    unit.Seconds // how long a way of firing keeps at the least: what is told within it is told once (recordings flip two or three times a second)
-	BackShare    float64      // of the top: where an engine that comes out of the wood is back
-	OtherLeast   float64      // 0 to 1: least mean share of a second reading that is kept
-	OtherCluster float64      // of log speed: second readings closer than this are the same
+	LeaveShare   float64        // of the way from idle to top: where a rise begins
+	TopShare     float64        // of the top: where a rise ends and a fall begins (design: 90 %)
+	RiseBefore   engine.Seconds // how far before a rise a sag on opening is looked for
+	SagDepth     float64        // of idle: by how much a fall of speed on opening must go beyond the wander of that idle to be a sag
+	SettleFor    engine.Seconds // after the top is reached: overshoot, and firing that has not settled
+	CreepFor     engine.Seconds // after the top is reached: still creeping up; later: drift
+	BlockFor     engine.Seconds // drift is fitted to medians of blocks this long, so that their errors are their own
+	IdleMin      engine.Seconds // shortest settled idle that is measured
+	IdleBand     float64        // of idle: points further off are blips of the throttle, not idle
+	HangFrom     float64        // times the settled idle: below it a falling speed is hanging rather than falling
+	SwingMin     engine.Seconds // shortest period of hunting or surging; quicker is firing
+	SwingMax     engine.Seconds // longest period looked for; slower is drift
+	SwingLike    float64        // 0 to 1: least likeness of one swing to the next
+	SwingDepth   float64        // of speed: least depth of a swing, low to high
+	LoadBand     float64        // of the sustained speed: slower than it by more is a light load, or a throttle not quite open
+	FullBand     float64        // of the sustained speed: within it the speed is full
+	CleanGap     engine.Seconds // a clean stretch may be broken for this long
+	FiringFor    engine.Seconds // how long a way of firing keeps at the least: what is told within it is told once (recordings flip two or three times a second)
+	BackShare    float64        // of the top: where an engine that comes out of the wood is back
+	OtherLeast   float64        // 0 to 1: least mean share of a second reading that is kept
+	OtherCluster float64        // of log speed: second readings closer than this are the same
 
 	// The stutter of a coil that limits speed.
 
-	StutterMin    unit.Seconds // of full speed without a break
-	StutterPart   unit.Seconds // the same, where the rest of the full speed is not pinned
-	PinnedBand    float64      // of speed: width of the middle 80 % of a pinned speed
-	BurstSlowest  unit.Hz      // slowest and
-	BurstFastest  unit.Hz      // fastest cut-outs in the sound itself
-	SeenFastest   unit.Hz      // fastest that a track can show: its firing is told over a tenth of a second
-	BurstEven     float64      // most scatter of the time between cut-outs, of that time
-	BurstsSeen    int          // least number of cut-outs
-	BurstDepth    float64      // 0 to 1: least depth of cut-outs heard in the sound itself; of a clean engine held as still 1.5 in 100 seem as deep, of the weakest cut-outs 1 in 100 less
-	StutterSeen   float64      // 0 to 1: belief in stutter from the track alone
-	StutterUnsure float64      // 0 to 1: belief when the speed is pinned and the firing cannot be told
-	Listen        Listener     // looks for cut-outs in the sound itself; nil: from the track alone
+	StutterMin    engine.Seconds // of full speed without a break
+	StutterPart   engine.Seconds // the same, where the rest of the full speed is not pinned
+	PinnedBand    float64        // of speed: width of the middle 80 % of a pinned speed
+	BurstSlowest  engine.Hz      // slowest and
+	BurstFastest  engine.Hz      // fastest cut-outs in the sound itself
+	SeenFastest   engine.Hz      // fastest that a track can show: its firing is told over a tenth of a second
+	BurstEven     float64        // most scatter of the time between cut-outs, of that time
+	BurstsSeen    int            // least number of cut-outs
+	BurstDepth    float64        // 0 to 1: least depth of cut-outs heard in the sound itself; of a clean engine held as still 1.5 in 100 seem as deep, of the weakest cut-outs 1 in 100 less
+	StutterSeen   float64        // 0 to 1: belief in stutter from the track alone
+	StutterUnsure float64        // 0 to 1: belief when the speed is pinned and the firing cannot be told
+	Listen        Listener       // looks for cut-outs in the sound itself; nil: from the track alone
 }
 
 // Default gives the options that the tests and docs/verdicts.md hold for.

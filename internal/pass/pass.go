@@ -19,8 +19,8 @@
 package pass
 
 import (
+	"topnote/internal/engine"
 	"topnote/internal/shaft"
-	"topnote/internal/unit"
 )
 
 // Kind names a phase of a pass. The values are part of the report's schema.
@@ -48,19 +48,19 @@ const (
 // Phase is one stretch of a pass.
 type Phase struct {
 	Kind             Kind
-	From, To         unit.Seconds
-	Median, Min, Max unit.RPM // 0 where no speed was told
-	FourStroking     float64  // 0 to 1: share of the points with a firing period that four-stroke
+	From, To         engine.Seconds
+	Median, Min, Max engine.RPM // 0 where no speed was told
+	FourStroking     float64    // 0 to 1: share of the points with a firing period that four-stroke
 }
 
 // Figure is a measured speed with its uncertainty: one standard deviation.
 type Figure struct {
-	Speed, SD unit.RPM
+	Speed, SD engine.RPM
 }
 
 // Lapse is a measured time with its uncertainty: one standard deviation.
 type Lapse struct {
-	Time, SD unit.Seconds
+	Time, SD engine.Seconds
 }
 
 // Rate is a change of speed over time in rpm per second, above 0 for a climb,
@@ -72,14 +72,14 @@ type Rate struct {
 // Swing is a regular rise and fall of a speed that ought to stand still:
 // hunting at idle, surging at full throttle.
 type Swing struct {
-	Period, PeriodSD unit.Seconds
-	Depth, DepthSD   unit.RPM // from the low to the high of a typical swing
-	Strength         float64  // 0 to 1: likeness of one swing to the next
+	Period, PeriodSD engine.Seconds
+	Depth, DepthSD   engine.RPM // from the low to the high of a typical swing
+	Strength         float64    // 0 to 1: likeness of one swing to the next
 }
 
 // Reading is a second speed that the sound could also mean.
 type Reading struct {
-	Speed unit.RPM
+	Speed engine.RPM
 	Share float64 // 0 to 1: mean share of belief over the stretch
 }
 
@@ -98,11 +98,11 @@ type Summary struct {
 // Evidence is how much was heard, and what the highest speed of the whole clip
 // can have been, in whatever phase.
 type Evidence struct {
-	Heard   unit.Seconds // for which a speed was told
-	Told    float64      // 0 to 1: share of the time between first and last reading with a speed
-	Jumps   int          // places where the speed leaps further than a shaft can
-	Fastest Figure       // highest speed held for HeldFor by readings that agree with one another; 0: none
-	At      unit.Seconds // where Fastest was held: from here for HeldFor
+	Heard   engine.Seconds // for which a speed was told
+	Told    float64        // 0 to 1: share of the time between first and last reading with a speed
+	Jumps   int            // places where the speed leaps further than a shaft can
+	Fastest Figure         // highest speed held for HeldFor by readings that agree with one another; 0: none
+	At      engine.Seconds // where Fastest was held: from here for HeldFor
 
 	// The bounds of what was held for HeldFor, Options.Sigmas standard
 	// deviations on either side.
@@ -114,8 +114,8 @@ type Evidence struct {
 // Bound is the highest speed of its kind and where it was held: from At for
 // Options.HeldFor. Speed 0: none.
 type Bound struct {
-	Speed unit.RPM
-	At    unit.Seconds
+	Speed engine.RPM
+	At    engine.Seconds
 }
 
 // Summarise cuts a track into phases and measures them.

@@ -3,7 +3,7 @@ package pass
 import (
 	"slices"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // stretch is a phase as a span of points.
@@ -17,12 +17,12 @@ type cutter struct {
 	*series
 	holds *holds
 	opt   Options
-	top   float64  // highest speed held in the clip
-	floor unit.RPM // a clip whose top is below this never left idle
+	top   float64    // highest speed held in the clip
+	floor engine.RPM // a clip whose top is below this never left idle
 }
 
 // floorOf gives the speed under which an engine never left idle.
-func floorOf(e unit.Engine, o Options) unit.RPM {
+func floorOf(e engine.Spec, o Options) engine.RPM {
 	if e.Strokes == 4 {
 		return o.FastFloor4
 	}
@@ -30,7 +30,7 @@ func floorOf(e unit.Engine, o Options) unit.RPM {
 }
 
 // cut parts the whole track into stretches without gaps or overlaps.
-func cut(s *series, h *holds, e unit.Engine, o Options) []stretch {
+func cut(s *series, h *holds, e engine.Spec, o Options) []stretch {
 	c := &cutter{series: s, holds: h, opt: o, floor: floorOf(e, o)}
 	all := span{0, len(s.points)}
 	c.top = c.topOf(all)
@@ -169,7 +169,7 @@ func (c *cutter) fastSpans(r span) []span {
 
 // joinAndDrop joins spans that are parted by less than gap and then drops
 // those shorter than least.
-func (c *cutter) joinAndDrop(spans []span, gap, least unit.Seconds) []span {
+func (c *cutter) joinAndDrop(spans []span, gap, least engine.Seconds) []span {
 	var out []span
 	for _, x := range spans {
 		if n := len(out); n > 0 && c.length(span{out[n-1].b, x.a}) < gap {

@@ -6,15 +6,15 @@ import (
 	"strings"
 	"testing"
 
+	"topnote/internal/engine"
 	"topnote/internal/pass"
 	"topnote/internal/pass/passtest"
 	"topnote/internal/shaft"
-	"topnote/internal/unit"
 )
 
 // bench is the query of most tests: a two-stroke with all three speeds entered.
 var bench = shaft.Query{
-	Engine: unit.TwoStrokeSingle,
+	Engine: engine.TwoStrokeSingle,
 	Limits: shaft.Limits{Max: 13500, Idle: 2800, Clutch: 3800},
 }
 
@@ -143,7 +143,7 @@ func TestPhaseTimes(t *testing.T) {
 	// within a tenth of the top.
 	want := []struct {
 		kind     pass.Kind
-		from, to unit.Seconds
+		from, to engine.Seconds
 	}{
 		{pass.NoEngine, 0, 1}, {pass.Starting, 1, 1.3}, {pass.Idle, 1.3, 3.34}, {pass.Rise, 3.34, 3.67},
 		{pass.FullThrottle, 3.67, 6.8}, {pass.InCut, 6.8, 9.15}, {pass.FullThrottle, 9.15, 11.25},
@@ -167,7 +167,7 @@ func TestMaximumDoesNotCut(t *testing.T) {
 	track := whole(1).Build()
 	q := bench
 	want := pass.Summarise(track, q, pass.Default())
-	for _, limit := range []unit.RPM{0, 1000, 9000, 40000} {
+	for _, limit := range []engine.RPM{0, 1000, 9000, 40000} {
 		q.Limits.Max = limit
 		if got := pass.Summarise(track, q, pass.Default()); !slices.Equal(got.Phases, want.Phases) {
 			t.Errorf("with a limit of %v the phases are %v, want %v", limit, got.Phases, want.Phases)
@@ -179,7 +179,7 @@ func TestFourStrokeFloor(t *testing.T) {
 	t.Parallel()
 	// A governed mower: 1,700 at idle, 3,100 at the top (common practice).
 	track := passtest.New(1).Hold(2, 1500).Ramp(0.5, 1500, 3100).Hold(3, 3100)
-	q := shaft.Query{Engine: unit.Engine{Strokes: 4, Cylinders: 1}}
+	q := shaft.Query{Engine: engine.Spec{Strokes: 4, Cylinders: 1}}
 	if got, want := kinds(pass.Summarise(track.Build(), q, pass.Default())), "idle rise full-throttle"; got != want {
 		t.Errorf("phases are %s, want %s", got, want)
 	}

@@ -7,10 +7,10 @@ import (
 
 	"pgregory.net/rapid"
 
+	"topnote/internal/engine"
 	"topnote/internal/pass"
 	"topnote/internal/pass/passtest"
 	"topnote/internal/shaft"
-	"topnote/internal/unit"
 )
 
 // wild draws a track as no tracker would give it: any numbers at all.
@@ -22,12 +22,12 @@ func wild(t *rapid.T) shaft.Track {
 	)
 	point := rapid.Custom(func(t *rapid.T) shaft.Point {
 		return shaft.Point{
-			At: unit.Seconds(number.Draw(t, "at")), Speed: unit.RPM(number.Draw(t, "speed")), SD: unit.RPM(number.Draw(t, "sd")),
+			At: engine.Seconds(number.Draw(t, "at")), Speed: engine.RPM(number.Draw(t, "speed")), SD: engine.RPM(number.Draw(t, "sd")),
 			Confidence: number.Draw(t, "confidence"), Fires: shaft.Firing(rapid.Uint8().Draw(t, "fires")),
-			Other: unit.RPM(number.Draw(t, "other")), OtherShare: number.Draw(t, "share"),
+			Other: engine.RPM(number.Draw(t, "other")), OtherShare: number.Draw(t, "share"),
 		}
 	})
-	return shaft.Track{Hop: unit.Seconds(number.Draw(t, "hop")), Points: rapid.SliceOfN(point, 0, 120).Draw(t, "points")}
+	return shaft.Track{Hop: engine.Seconds(number.Draw(t, "hop")), Points: rapid.SliceOfN(point, 0, 120).Draw(t, "points")}
 }
 
 // messy draws a track of speeds, gaps and leaps on an even grid.
@@ -36,17 +36,17 @@ func messy(t *rapid.T) shaft.Track {
 	for range rapid.IntRange(0, 8).Draw(t, "parts") {
 		noise := rapid.SampledFrom([]float64{0, 0.002, 0.02, 0.3}).Draw(t, "noise")
 		b.Noise(noise, noise).Fires(shaft.Firing(rapid.IntRange(0, 4).Draw(t, "fires")))
-		d := unit.Seconds(rapid.Float64Range(0.02, 2).Draw(t, "length"))
+		d := engine.Seconds(rapid.Float64Range(0.02, 2).Draw(t, "length"))
 		from, to := rapid.Float64Range(1200, 18000).Draw(t, "from"), rapid.Float64Range(1200, 18000).Draw(t, "to")
 		switch rapid.IntRange(0, 3).Draw(t, "part") {
 		case 0:
 			b.Quiet(d)
 		case 1:
-			b.Hold(d, unit.RPM(from))
+			b.Hold(d, engine.RPM(from))
 		case 2:
-			b.Ramp(d, unit.RPM(from), unit.RPM(to))
+			b.Ramp(d, engine.RPM(from), engine.RPM(to))
 		case 3:
-			b.Swing(d, unit.RPM(from), unit.RPM(from/8), 0.5)
+			b.Swing(d, engine.RPM(from), engine.RPM(from/8), 0.5)
 		}
 	}
 	return b.Build()
@@ -62,7 +62,7 @@ func TestAnyTrack(t *testing.T) {
 			}
 		}
 		e := s.Evidence
-		for _, v := range []unit.RPM{e.Fastest.Speed, e.Fastest.SD, e.Surely.Speed, e.Perhaps.Speed, e.Doubtful.Speed} {
+		for _, v := range []engine.RPM{e.Fastest.Speed, e.Fastest.SD, e.Surely.Speed, e.Perhaps.Speed, e.Doubtful.Speed} {
 			if math.IsNaN(float64(v)) || math.IsInf(float64(v), 0) || v < 0 {
 				t.Errorf("evidence %+v", e)
 			}
@@ -103,7 +103,7 @@ func TestShift(t *testing.T) {
 		if len(track.Points) == 0 {
 			return
 		}
-		by := unit.Seconds(rapid.IntRange(1, 500).Draw(t, "points")) * passtest.Hop
+		by := engine.Seconds(rapid.IntRange(1, 500).Draw(t, "points")) * passtest.Hop
 		later := shaft.Track{Hop: track.Hop}
 		for _, p := range track.Points {
 			p.At += by
@@ -130,7 +130,7 @@ func TestUncertaintyWidens(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		track := messy(t)
 		before := pass.Summarise(track, bench, pass.Default())
-		by := unit.RPM(rapid.Float64Range(1, 20).Draw(t, "factor"))
+		by := engine.RPM(rapid.Float64Range(1, 20).Draw(t, "factor"))
 		for i := range track.Points {
 			track.Points[i].SD *= by
 		}

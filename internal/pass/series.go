@@ -4,8 +4,8 @@ import (
 	"math"
 	"slices"
 
+	"topnote/internal/engine"
 	"topnote/internal/shaft"
-	"topnote/internal/unit"
 )
 
 // series is a track made fit for cutting.
@@ -21,28 +21,28 @@ type span struct{ a, b int }
 
 // count gives the number of points in a time, at least 1 and no more than
 // there are.
-func (s *series) count(d unit.Seconds) int {
+func (s *series) count(d engine.Seconds) int {
 	n := math.Round(float64(d) / s.hop)
 	return int(max(1, min(n, float64(len(s.points)+1))))
 }
 
 // at gives the time at which point i begins to speak for the clip; one past
 // the last gives the end of the last.
-func (s *series) at(i int) unit.Seconds {
+func (s *series) at(i int) engine.Seconds {
 	if i < len(s.points) {
 		return s.points[i].At
 	}
 	if len(s.points) == 0 {
 		return 0
 	}
-	return s.points[len(s.points)-1].At + unit.Seconds(s.hop)
+	return s.points[len(s.points)-1].At + engine.Seconds(s.hop)
 }
 
 // length gives the time that a span speaks for, to the microsecond, so that the
 // same number of points lasts as long wherever in the clip it stands.
-func (s *series) length(r span) unit.Seconds {
+func (s *series) length(r span) engine.Seconds {
 	const perSecond = 1e6
-	return unit.Seconds(math.Round(float64(s.at(r.b)-s.at(r.a))*perSecond) / perSecond)
+	return engine.Seconds(math.Round(float64(s.at(r.b)-s.at(r.a))*perSecond) / perSecond)
 }
 
 // told gives the speeds that were told in a span, in order of time.
@@ -79,7 +79,7 @@ func (s *series) base(r span) float64 {
 
 // settled gives the base speed of the stretch that settles lowest among the
 // idles that last for long enough; 0 where there is none.
-func (s *series) settled(all []stretch, least unit.Seconds) float64 {
+func (s *series) settled(all []stretch, least engine.Seconds) float64 {
 	var low float64
 	for _, x := range all {
 		if !x.isSlow() || s.length(x.span) < least {
@@ -134,7 +134,7 @@ func valid(points []shaft.Point) []shaft.Point {
 // hopUnknown stands in for the hop of a track too short to show one.
 const hopUnknown = 0.02
 
-func hopOf(hop unit.Seconds, points []shaft.Point) float64 {
+func hopOf(hop engine.Seconds, points []shaft.Point) float64 {
 	if h := float64(hop); h > 0 && !math.IsInf(h, 0) {
 		return h
 	}

@@ -3,38 +3,38 @@ package pass
 import (
 	"math"
 
+	"topnote/internal/engine"
 	"topnote/internal/shaft"
-	"topnote/internal/unit"
 )
 
 // Stutter is the sign of a coil that limits speed: it leaves out sparks in
 // regular bursts at a ceiling, so that the speed is pinned there. It sounds
 // like four-stroking and says nothing about the mixture.
 type Stutter struct {
-	Belief float64 // 0 to 1
-	Rate   unit.Hz // of the bursts; 0: not told
-	Depth  float64 // 0 to 1: by how much the firing weakens in a burst; 0: not told
-	Width  float64 // of speed: width of the middle 80 % of the readings
+	Belief float64   // 0 to 1
+	Rate   engine.Hz // of the bursts; 0: not told
+	Depth  float64   // 0 to 1: by how much the firing weakens in a burst; 0: not told
+	Width  float64   // of speed: width of the middle 80 % of the readings
 }
 
 // Bursts is what a look at the sound itself says about cut-outs in a stretch.
 type Bursts struct {
-	Belief float64 // 0 to 1: that sparks are left out in regular bursts
-	Rate   unit.Hz // bursts per second; slower than every 4th firing, so that it is not four-stroking
-	Depth  float64 // 0 to 1: by how much the strength of the firing falls in a burst
+	Belief float64   // 0 to 1: that sparks are left out in regular bursts
+	Rate   engine.Hz // bursts per second; slower than every 4th firing, so that it is not four-stroking
+	Depth  float64   // 0 to 1: by how much the strength of the firing falls in a burst
 }
 
 // Listener looks for regular bursts of cut-outs between two times of the clip
 // that the track was read from. The strength of the firing is to be taken cycle
 // by cycle; four-stroking repeats within four cycles, a cut-out takes more.
-type Listener func(from, to unit.Seconds) Bursts
+type Listener func(from, to engine.Seconds) Bursts
 
 // pinned gives the stretch in which to look for a stutter: the longest of a
 // plateau at full speed or, where a light load takes a little off it for a part
 // of that, the longest at the very speed that was held.
-func (m *measurer) pinned(r span, held unit.RPM) span {
+func (m *measurer) pinned(r span, held engine.RPM) span {
 	above := func(band float64) span {
-		least := unit.RPM(1-band) * held
+		least := engine.RPM(1-band) * held
 		return m.longest(r, func(p shaft.Point) bool { return p.Speed >= least })
 	}
 	full := above(m.opt.FullBand)
@@ -83,7 +83,7 @@ func (m *measurer) stutter(r span) *Stutter {
 
 // burstRate gives how often clean firing is lost, where that happens at even
 // intervals; 0 where it does not.
-func (m *measurer) burstRate(r span) unit.Hz {
+func (m *measurer) burstRate(r span) engine.Hz {
 	var gaps []float64
 	last, clean := -1, false
 	for i := r.a; i < r.b; i++ {
@@ -109,7 +109,7 @@ func (m *measurer) burstRate(r span) unit.Hz {
 		off += sq(g - period)
 	}
 	uneven := math.Sqrt(off/float64(len(gaps))) / period
-	if rate := unit.Hz(1 / period); uneven <= m.opt.BurstEven && rate >= m.opt.BurstSlowest && rate <= m.opt.SeenFastest {
+	if rate := engine.Hz(1 / period); uneven <= m.opt.BurstEven && rate >= m.opt.BurstSlowest && rate <= m.opt.SeenFastest {
 		return rate
 	}
 	return 0

@@ -3,7 +3,7 @@ package pass
 import (
 	"math"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // drift gives the slope of the speed over a span: the median slope between
@@ -83,8 +83,8 @@ func (m *measurer) swing(r span, more ...span) *Swing {
 	}
 	period := lag * m.hop
 	return &Swing{
-		Period: unit.Seconds(period), PeriodSD: unit.Seconds(period * phaseSD(like, float64(values)/lag)),
-		Depth: unit.RPM(depth), DepthSD: unit.RPM(math.Hypot(depthSD(x, lag), math.Sqrt2*m.ownSD(r))), Strength: like,
+		Period: engine.Seconds(period), PeriodSD: engine.Seconds(period * phaseSD(like, float64(values)/lag)),
+		Depth: engine.RPM(depth), DepthSD: engine.RPM(math.Hypot(depthSD(x, lag), math.Sqrt2*m.ownSD(r))), Strength: like,
 	}
 }
 

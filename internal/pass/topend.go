@@ -5,34 +5,34 @@ import (
 	"math"
 	"slices"
 
+	"topnote/internal/engine"
 	"topnote/internal/shaft"
-	"topnote/internal/unit"
 )
 
 // TopEnd is what was measured over one stretch at full throttle without load.
 type TopEnd struct {
-	Sustained        Figure       // highest speed held for Options.HeldFor: see below
-	HeldFrom, HeldTo unit.Seconds // where it was held
-	Brief            Figure       // highest speed held for Options.BriefFor
-	Peak             Figure       // highest single reading
-	From, To         unit.Seconds // of the plateau
+	Sustained        Figure         // highest speed held for Options.HeldFor: see below
+	HeldFrom, HeldTo engine.Seconds // where it was held
+	Brief            Figure         // highest speed held for Options.BriefFor
+	Peak             Figure         // highest single reading
+	From, To         engine.Seconds // of the plateau
 
 	// The firing, over the part of the plateau that is settled and no more
 	// than LoadBand slower than Sustained: a light load, which also cleans the
 	// firing, and the way out of a cut do not count.
-	FourStroking   float64      // 0 to 1: share that four-strokes
-	FourStrokingSD float64      // its standard deviation
-	Clean          float64      // 0 to 1: share that fires every time
-	FiringFor      unit.Seconds // time for which the firing was told
-	Firing         [5]float64   // 0 to 1: share that fires every Nth cycle; element 0: not told
+	FourStroking   float64        // 0 to 1: share that four-strokes
+	FourStrokingSD float64        // its standard deviation
+	Clean          float64        // 0 to 1: share that fires every time
+	FiringFor      engine.Seconds // time for which the firing was told
+	Firing         [5]float64     // 0 to 1: share that fires every Nth cycle; element 0: not told
 
 	// The longest stretch without a missed firing at full speed: a pull by
 	// load, which also cleans the firing, lowers the speed.
-	CleanFrom, CleanTo unit.Seconds
+	CleanFrom, CleanTo engine.Seconds
 
-	Told       float64      // 0 to 1: share of the plateau with a speed
-	HeardFor   unit.Seconds // for which a speed was told that is no more than LoadBand slower than Sustained
-	Confidence float64      // 0 to 1: mean share of belief in the readings
+	Told       float64        // 0 to 1: share of the plateau with a speed
+	HeardFor   engine.Seconds // for which a speed was told that is no more than LoadBand slower than Sustained
+	Confidence float64        // 0 to 1: mean share of belief in the readings
 
 	Overshoot Figure    // highest speed held for BriefFor just after opening, over the settled one; 0: none
 	Drift     *Rate     // once settled; nil: too short to tell
@@ -52,7 +52,7 @@ func (t *TopEnd) Mixture() (fourStroking, told float64) {
 }
 
 // CleanFor gives the length of the longest clean stretch.
-func (t *TopEnd) CleanFor() unit.Seconds { return t.CleanTo - t.CleanFrom }
+func (t *TopEnd) CleanFor() engine.Seconds { return t.CleanTo - t.CleanFrom }
 
 // plateaus measures every stretch at full throttle. Where the highest speed of
 // the clip was held outside all of them, and is too fast for an idle, its
@@ -88,11 +88,11 @@ func (m *measurer) topEnd(r span) TopEnd {
 	t := TopEnd{From: m.at(r.a), To: m.at(r.b)}
 	m.holdTop(&t, r)
 	settled := span{min(r.b, r.a+m.count(m.opt.SettleFor)), r.b}
-	unloaded := unit.RPM(1-m.opt.LoadBand) * t.Sustained.Speed
+	unloaded := engine.RPM(1-m.opt.LoadBand) * t.Sustained.Speed
 	m.weigh(&t, r, unloaded)
 	m.countFiring(&t, settled, unloaded)
 
-	full := unit.RPM(1-m.opt.FullBand) * t.Sustained.Speed
+	full := engine.RPM(1-m.opt.FullBand) * t.Sustained.Speed
 	clean := m.longest(r, func(p shaft.Point) bool { return p.Fires == 1 && p.Speed >= full })
 	t.CleanFrom, t.CleanTo = m.at(clean.a), m.at(clean.b)
 	t.Overshoot = m.overshoot(r, settled)
@@ -118,7 +118,7 @@ func (m *measurer) holdTop(t *TopEnd, r span) {
 
 // weigh fills in the peak and how good the evidence is; readings at or above
 // unloaded are those without load.
-func (m *measurer) weigh(t *TopEnd, r span, unloaded unit.RPM) {
+func (m *measurer) weigh(t *TopEnd, r span, unloaded engine.RPM) {
 	told, heard, belief := 0, 0, 0.0
 	var peak shaft.Point
 	for _, p := range m.points[r.a:r.b] {
@@ -134,9 +134,9 @@ func (m *measurer) weigh(t *TopEnd, r span, unloaded unit.RPM) {
 			heard++
 		}
 	}
-	t.Peak = Figure{peak.Speed, unit.RPM(math.Hypot(float64(peak.SD), m.opt.FloorSD*float64(peak.Speed)))}
+	t.Peak = Figure{peak.Speed, engine.RPM(math.Hypot(float64(peak.SD), m.opt.FloorSD*float64(peak.Speed)))}
 	t.Told = share(told, r.b-r.a)
-	t.HeardFor = unit.Seconds(float64(heard) * m.hop)
+	t.HeardFor = engine.Seconds(float64(heard) * m.hop)
 	t.Confidence = belief / math.Max(1, float64(told))
 }
 
@@ -151,7 +151,7 @@ func (m *measurer) steadyPart(r span) span {
 }
 
 // countFiring fills in how it fired over a span, at or above a speed.
-func (m *measurer) countFiring(t *TopEnd, r span, least unit.RPM) {
+func (m *measurer) countFiring(t *TopEnd, r span, least engine.RPM) {
 	var f firing
 	for _, p := range m.points[r.a:r.b] {
 		if p.Speed.Told() && p.Speed >= least {
@@ -163,7 +163,7 @@ func (m *measurer) countFiring(t *TopEnd, r span, least unit.RPM) {
 	}
 	t.Clean = t.Firing[1]
 	t.FourStroking, t.FourStrokingSD = m.fourStrokingOfAll(f)
-	t.FiringFor = unit.Seconds(float64(f.told()) * m.hop)
+	t.FiringFor = engine.Seconds(float64(f.told()) * m.hop)
 }
 
 // longest gives the longest stretch of a span whose points all pass f, broken
@@ -191,11 +191,11 @@ func (m *measurer) overshoot(r, settled span) Figure {
 	}
 	first, _ := best(m.holds.brief, m.holds.briefWide, span{r.a, settled.a}, m.opt)
 	after := m.levelOf(settled)
-	over := unit.RPM(first.speed) - after.Speed
+	over := engine.RPM(first.speed) - after.Speed
 	if first.speed == 0 || over <= 0 {
 		return Figure{}
 	}
-	return Figure{over, unit.RPM(math.Hypot(first.sd(), float64(after.SD)))}
+	return Figure{over, engine.RPM(math.Hypot(first.sd(), float64(after.SD)))}
 }
 
 // follows reports whether the stretch before a span is of a kind.
@@ -205,7 +205,7 @@ func (m *measurer) follows(r span, k Kind) bool {
 
 // others gathers the second readings of a plateau by their ratio to the first
 // and gives those that keep a share of belief.
-func (m *measurer) others(r span, speed unit.RPM) []Reading {
+func (m *measurer) others(r span, speed engine.RPM) []Reading {
 	type cluster struct{ log, share float64 }
 	var found []cluster
 	points := 0
@@ -230,7 +230,7 @@ func (m *measurer) others(r span, speed unit.RPM) []Reading {
 	var out []Reading
 	for _, c := range found {
 		if mean := c.share / float64(max(1, points)); mean >= m.opt.OtherLeast {
-			out = append(out, Reading{speed * unit.RPM(math.Exp(c.log)), mean})
+			out = append(out, Reading{speed * engine.RPM(math.Exp(c.log)), mean})
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Reading) int { return cmp.Compare(b.Share, a.Share) })

@@ -3,28 +3,28 @@ package pass
 import (
 	"math"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // RiseFigures is what was measured of the quickest rise from idle to the top:
 // a slow hand can only make a rise slower.
 type RiseFigures struct {
-	From, To     unit.Seconds
-	Time         Lapse    // from leaving idle to Options.TopShare of the top
-	Idle, Top    unit.RPM // between which it rose
-	FourStroking float64  // 0 to 1: share of the told firing that four-strokes: a burbling rise
+	From, To     engine.Seconds
+	Time         Lapse      // from leaving idle to Options.TopShare of the top
+	Idle, Top    engine.RPM // between which it rose
+	FourStroking float64    // 0 to 1: share of the told firing that four-strokes: a burbling rise
 
 	// Sag is how far the speed fell back on opening, below idle or during the
 	// climb, the deepest of all rises in the clip; 0: none.
 	Sag   Figure
-	SagAt unit.Seconds
+	SagAt engine.Seconds
 }
 
 // rise measures the rises, nil where none from an idle to the top was heard.
 func (m *measurer) rise() *RiseFigures {
 	var quickest *RiseFigures
 	var sag Figure
-	var sagAt unit.Seconds
+	var sagAt engine.Seconds
 	for i, x := range m.stretches {
 		if x.kind != Rise || i == 0 || !m.stretches[i-1].isSlow() || i+1 == len(m.stretches) {
 			continue
@@ -50,7 +50,7 @@ func (m *measurer) rise() *RiseFigures {
 func (m *measurer) oneRise(idle, r, top span) RiseFigures {
 	f := RiseFigures{
 		To:   m.at(r.b),
-		Idle: unit.RPM(m.idleBefore(idle)), Top: unit.RPM(m.level(top)),
+		Idle: engine.RPM(m.idleBefore(idle)), Top: engine.RPM(m.level(top)),
 		FourStroking: m.firing(r).fourStroking(),
 	}
 	end := r.a
@@ -104,22 +104,22 @@ func (m *measurer) sag(idle, r span, base float64) (Figure, int) {
 	half := m.count(m.opt.SmoothFor) / 2
 	around := m.told(span{max(0, at-half), min(len(m.points), at+half+1)})
 	hidden := m.smooth[at] - quantile(sorted(around), 0)
-	return Figure{unit.RPM(deepest), unit.RPM(math.Hypot(math.Sqrt2*m.ownSD(span{from, r.b}), hidden))}, at
+	return Figure{engine.RPM(deepest), engine.RPM(math.Hypot(math.Sqrt2*m.ownSD(span{from, r.b}), hidden))}, at
 }
 
 // FallFigures is what was measured of the fall from the top to idle that took
 // longest to settle.
 type FallFigures struct {
-	From, To unit.Seconds // To: back at idle, or where it was last heard
-	Time     Lapse        // from Options.TopShare of the speed before it until back at idle
-	Back     bool         // it was heard back at the settled idle
-	Idle     unit.RPM     // the settled idle of the clip that it is held against
-	Last     unit.RPM     // speed at To
+	From, To engine.Seconds // To: back at idle, or where it was last heard
+	Time     Lapse          // from Options.TopShare of the speed before it until back at idle
+	Back     bool           // it was heard back at the settled idle
+	Idle     engine.RPM     // the settled idle of the clip that it is held against
+	Last     engine.RPM     // speed at To
 
 	// HangFor is the time for which the speed stood above idle, near it yet
 	// not back, and HangAt its median there; 0 for none.
 	HangFor Lapse
-	HangAt  unit.RPM
+	HangAt  engine.RPM
 }
 
 // fall measures the falls, nil where none from the top was heard or no idle to
@@ -170,18 +170,18 @@ func (m *measurer) oneFall(top, r span, idle float64) FallFigures {
 	}
 	f := FallFigures{
 		From: m.at(from), To: m.at(back), Time: m.lapse(from, back),
-		Back: back < r.b, Idle: unit.RPM(idle), Last: unit.RPM(m.smooth[min(back, r.b-1)]),
+		Back: back < r.b, Idle: engine.RPM(idle), Last: engine.RPM(m.smooth[min(back, r.b-1)]),
 	}
 	if near < back {
 		f.HangFor = m.lapse(near, back)
-		f.HangAt = unit.RPM(m.level(span{near, back}))
+		f.HangAt = engine.RPM(m.level(span{near, back}))
 	}
 	return f
 }
 
 // CutFigures is what was measured of the longest stretch in the cut.
 type CutFigures struct {
-	From, To       unit.Seconds
+	From, To       engine.Seconds
 	Speed          Figure  // median
 	Pulled         float64 // 0 to 1: how far below the top without load, as a share of it
 	FourStroking   float64 // 0 to 1: share of the cut that four-strokes

@@ -10,14 +10,14 @@ import (
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
+	"topnote/internal/engine"
 	"topnote/internal/report"
 	"topnote/internal/spectrum"
-	"topnote/internal/unit"
 )
 
 // topOfLines is the highest frequency drawn: it holds the first four orders of
 // the fastest engines and keeps the half orders apart.
-const topOfLines unit.Hz = 900
+const topOfLines engine.Hz = 900
 
 // How loud a line is drawn in white and in full grey, above the local floor.
 const (

@@ -17,9 +17,9 @@ import (
 
 	"pgregory.net/rapid"
 
+	"topnote/internal/engine"
 	"topnote/internal/report"
 	"topnote/internal/spectrum"
-	"topnote/internal/unit"
 )
 
 // passOf makes the report of a pass that idles for 2 s, rises to top within
@@ -63,7 +63,7 @@ func passOf(top, limit float64, fires func(t float64) int) report.Report {
 
 // mapOf makes the lines that the sound of such a pass would show.
 func mapOf(r report.Report) spectrum.Map {
-	const bin, rows = unit.Hz(8000) / 1024, 128
+	const bin, rows = engine.Hz(8000) / 1024, 128
 	m := spectrum.Map{First: 0.01, Hop: 0.02, BinWidth: bin}
 	for i, p := range r.Track {
 		column := make([]float32, rows)

@@ -4,9 +4,9 @@ import (
 	"testing"
 
 	"topnote/internal/clip"
+	"topnote/internal/engine"
 	"topnote/internal/shaft"
 	"topnote/internal/synth"
-	"topnote/internal/unit"
 )
 
 // BenchmarkListen and BenchmarkFollow are to be read together: hearing what is
@@ -15,14 +15,14 @@ func BenchmarkListen(b *testing.B) {
 	sound, track := benchPass(b)
 	b.ReportAllocs()
 	for b.Loop() {
-		Listen(sound, track, unit.TwoStrokeSingle, Default())
+		must(Listen(sound, track, engine.TwoStrokeSingle, Default()))
 	}
 }
 
 func BenchmarkFollow(b *testing.B) {
 	sound, _ := benchPass(b)
 	for b.Loop() {
-		if _, err := shaft.Follow(sound.Samples, sound.Rate, shaft.Query{Engine: unit.TwoStrokeSingle}); err != nil {
+		if _, err := shaft.Follow(sound.Samples, sound.Rate, shaft.Query{Engine: engine.TwoStrokeSingle}); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -5,14 +5,14 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"topnote/internal/audio"
+	"topnote/internal/engine"
 	"topnote/internal/shaft"
-	"topnote/internal/sound"
 	"topnote/internal/spectrum"
-	"topnote/internal/unit"
 )
 
 // tones gives sines of equal strength at multiples of f, in noise.
-func tones(f, level, noise float64, length unit.Seconds) sound.Memory {
+func tones(f, level, noise float64, length engine.Seconds) audio.Memory {
 	r := rand.New(rand.NewPCG(1, 2))
 	x := make([]float32, int(float64(length)*float64(rate)))
 	for i := range x {
@@ -26,9 +26,9 @@ func tones(f, level, noise float64, length unit.Seconds) sound.Memory {
 }
 
 // steady gives a track of one speed.
-func steady(speed unit.RPM, length unit.Seconds) shaft.Track {
+func steady(speed engine.RPM, length engine.Seconds) shaft.Track {
 	t := shaft.Track{Hop: 0.02}
-	for at := unit.Seconds(0); at < length; at += t.Hop {
+	for at := engine.Seconds(0); at < length; at += t.Hop {
 		t.Points = append(t.Points, shaft.Point{At: at, Speed: speed, SD: 10, Confidence: 1, Fires: 1})
 	}
 	return t
@@ -55,10 +55,10 @@ func TestClearness(t *testing.T) {
 	}
 }
 
-func usual(t *testing.T, x sound.Memory, speed unit.RPM) float64 {
+func usual(t *testing.T, x audio.Memory, speed engine.RPM) float64 {
 	t.Helper()
 	o := Default()
-	s, _, _ := look(x, rate, follow(steady(speed, 4), unit.TwoStrokeSingle, o), meter(x, rate, o), 0, o)
+	s, _, _, _ := look(x, rate, follow(steady(speed, 4), engine.TwoStrokeSingle, o), must(meter(x, rate, o)), 0, o)
 	if s.snr() == nil {
 		t.Fatal("not told")
 	}
@@ -95,12 +95,12 @@ func TestFilters(t *testing.T) {
 // own lines, its half orders included, are no second engine.
 func TestRival(t *testing.T) {
 	o := Default()
-	hear := func(x sound.Memory, fires shaft.Firing) (always, while rival) {
+	hear := func(x audio.Memory, fires shaft.Firing) (always, while rival) {
 		track := steady(12000, 4)
 		for i := range track.Points {
 			track.Points[i].Fires = fires
 		}
-		_, always, while = look(x, rate, follow(track, unit.TwoStrokeSingle, o), meter(x, rate, o), 0, o)
+		_, always, while, _ = look(x, rate, follow(track, engine.TwoStrokeSingle, o), must(meter(x, rate, o)), 0, o)
 		return always, while
 	}
 	one := tones(200, 0.05, 0.02, 4)
@@ -134,7 +134,7 @@ func TestSwing(t *testing.T) {
 	o := Default()
 	for f, want := range map[float64]float64{4: amplitude, 5.5: amplitude, 0.5: 0, 15: 0} {
 		r := rand.New(rand.NewPCG(1, 3))
-		x := make(sound.Memory, 2*int(rate))
+		x := make(audio.Memory, 2*int(rate))
 		for i := range x {
 			level := amplitude * math.Sin(2*math.Pi*f*float64(i)/float64(rate))
 			x[i] = float32(0.05 * r.NormFloat64() * math.Pow(10, level/20))
@@ -162,7 +162,7 @@ func TestSpeechIn(t *testing.T) {
 	}{
 		"syllables with a pitch": {true, true, true}, "syllables of noise": {false, true, false}, "a steady tone": {true, false, false},
 	} {
-		x := make(sound.Memory, 5*int(rate))
+		x := make(audio.Memory, 5*int(rate))
 		for i := range x {
 			v := r.NormFloat64()
 			if c.voiced {
@@ -176,7 +176,7 @@ func TestSpeechIn(t *testing.T) {
 			}
 			x[i] = float32(0.1*v + 0.002*r.NormFloat64())
 		}
-		if got := speechIn(x, rate, o).length(); (got >= o.SpeechFor) != c.want {
+		if got := must(speechIn(x, rate, o)).length(); (got >= o.SpeechFor) != c.want {
 			t.Errorf("%s: speech for %.1f s", name, got)
 		}
 	}
@@ -185,7 +185,7 @@ func TestSpeechIn(t *testing.T) {
 // TestLevels: a look is as loud as its sound.
 func TestLevels(t *testing.T) {
 	o := Default()
-	l := meter(tones(1000, 0.1, 0, 2), rate, o) // 1, 2 and 3 kHz
+	l := must(meter(tones(1000, 0.1, 0, 2), rate, o)) // 1, 2 and 3 kHz
 	want := 10 * math.Log10(3*0.1*0.1/2)
 	if got := l.at(1); math.Abs(got-want) > 0.2 {
 		t.Errorf("%.2f dB, want %.2f", got, want)

@@ -4,8 +4,8 @@ import (
 	"math"
 	"slices"
 
+	"topnote/internal/engine"
 	"topnote/internal/shaft"
-	"topnote/internal/unit"
 )
 
 // pace says how fast the engine runs at a look.
@@ -22,9 +22,9 @@ const (
 // moment is what the track says of one instant.
 type moment struct {
 	pace    pace
-	speed   unit.RPM
-	spacing unit.Hz // of the lines that firing makes; 0: unheard
-	cycle   unit.Hz // working cycles a second
+	speed   engine.RPM
+	spacing engine.Hz // of the lines that firing makes; 0: unheard
+	cycle   engine.Hz // working cycles a second
 	fires   shaft.Firing
 	slope   float64 // change of ln speed, 1/s
 }
@@ -33,15 +33,15 @@ type moment struct {
 type walk struct {
 	points []shaft.Point
 	hop    float64
-	top    unit.RPM // speed that nine readings in ten do not exceed
-	engine unit.Engine
+	top    engine.RPM // speed that nine readings in ten do not exceed
+	engine engine.Spec
 	opt    Options
 }
 
 // topShare of the readings do not exceed what is taken for the top speed.
 const topShare = 0.9
 
-func follow(t shaft.Track, e unit.Engine, o Options) walk {
+func follow(t shaft.Track, e engine.Spec, o Options) walk {
 	w := walk{points: t.Points, hop: math.Max(float64(t.Hop), 1e-3), engine: e, opt: o}
 	var speeds []float64
 	for _, p := range t.Points {
@@ -49,12 +49,12 @@ func follow(t shaft.Track, e unit.Engine, o Options) walk {
 			speeds = append(speeds, float64(p.Speed))
 		}
 	}
-	w.top = unit.RPM(quantile(speeds, topShare))
+	w.top = engine.RPM(quantile(speeds, topShare))
 	return w
 }
 
 // speed gives the speed told nearest to a time, and the firing; 0 for none.
-func (w walk) speed(at float64) (unit.RPM, shaft.Firing) {
+func (w walk) speed(at float64) (engine.RPM, shaft.Firing) {
 	i := int(math.Round(at / w.hop))
 	if i < 0 || i >= len(w.points) {
 		return 0, 0
@@ -70,8 +70,8 @@ func (w walk) at(t float64) moment {
 	}
 	m := moment{
 		pace: between, speed: v,
-		spacing: w.engine.FiringFrequency(v) / unit.Hz(max(1, fires)),
-		cycle:   v.Hz() * 2 / unit.Hz(w.engine.Strokes), fires: fires,
+		spacing: w.engine.FiringFrequency(v) / engine.Hz(max(1, fires)),
+		cycle:   v.Hz() * 2 / engine.Hz(w.engine.Strokes), fires: fires,
 	}
 	before, _ := w.speed(t - float64(w.opt.SlopeOver))
 	after, _ := w.speed(t + float64(w.opt.SlopeOver))
@@ -83,9 +83,9 @@ func (w walk) at(t float64) moment {
 	switch {
 	case math.Abs(m.slope) > w.opt.SlopeMost:
 		m.pace = changing
-	case v >= w.top*unit.RPM(w.opt.FastFrom):
+	case v >= w.top*engine.RPM(w.opt.FastFrom):
 		m.pace = fast
-	case v <= w.top*unit.RPM(w.opt.SlowTo) && math.Abs(m.slope) <= w.opt.SettledMost:
+	case v <= w.top*engine.RPM(w.opt.SlowTo) && math.Abs(m.slope) <= w.opt.SettledMost:
 		m.pace = slow
 	}
 	return m
@@ -93,7 +93,7 @@ func (w walk) at(t float64) moment {
 
 // lost gives the time for which no speed was told although it is about as loud
 // as at full throttle: an idle would not be heard in it.
-func (w walk) lost(l levels, o Options) unit.Seconds {
+func (w walk) lost(l levels, o Options) engine.Seconds {
 	var loud []float64
 	for i, v := range l.engine {
 		if w.at(l.time(i)).pace == fast {
@@ -110,18 +110,18 @@ func (w walk) lost(l levels, o Options) unit.Seconds {
 			looks++
 		}
 	}
-	return unit.Seconds(looks) * o.Hop
+	return engine.Seconds(looks) * o.Hop
 }
 
 // toldFor gives the time for which a speed was told.
-func toldFor(t shaft.Track) unit.Seconds {
+func toldFor(t shaft.Track) engine.Seconds {
 	n := 0
 	for _, p := range t.Points {
 		if p.Speed.Told() {
 			n++
 		}
 	}
-	return unit.Seconds(n) * t.Hop
+	return engine.Seconds(n) * t.Hop
 }
 
 // quantile gives the value that a share of x does not exceed, 0 for none. It

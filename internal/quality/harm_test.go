@@ -7,11 +7,11 @@ import (
 	"path/filepath"
 	"testing"
 
+	"topnote/internal/audio/audiotest"
 	"topnote/internal/clip"
+	"topnote/internal/engine"
 	"topnote/internal/pass"
 	"topnote/internal/shaft"
-	"topnote/internal/sound"
-	"topnote/internal/unit"
 )
 
 // TestHarm prints what each damage costs: what the order of the codes and
@@ -49,7 +49,9 @@ func TestHarm(t *testing.T) {
 	}
 }
 
-func madeOf(s *clip.Sound, t shaft.Track) made { return made{sound: sound.All(s.Samples), track: t} }
+func madeOf(s *clip.Sound, t shaft.Track) made {
+	return made{sound: audiotest.All(s.Samples), track: t}
+}
 
 // harm is what was lost.
 type harm struct {
@@ -60,7 +62,7 @@ type harm struct {
 
 func (h *harm) add(t *testing.T, s *clip.Sound, truth shaft.Track) {
 	t.Helper()
-	q := shaft.Query{Engine: unit.TwoStrokeSingle}
+	q := shaft.Query{Engine: engine.TwoStrokeSingle}
 	got, err := shaft.Follow(s.Samples, s.Rate, q)
 	if err != nil {
 		t.Fatal(err)

@@ -3,23 +3,24 @@ package quality
 import (
 	"math"
 
-	"topnote/internal/sound"
+	"topnote/internal/audio"
+	"topnote/internal/engine"
 	"topnote/internal/spectrum"
-	"topnote/internal/unit"
 )
 
 // mainsIn gives the mains frequency that hums in a sound, 50 or 60 Hz; 0 for
 // none.
-func mainsIn(x sound.Mono, rate unit.Hz, o Options) unit.Hz {
-	found := spectrum.FindHum(x, rate, o.Hum).Mains
-	if found == 0 {
-		return 0
+func mainsIn(x audio.Signal, rate engine.Hz, o Options) (engine.Hz, error) {
+	hum, err := spectrum.FindHum(x, rate, o.Hum)
+	found := hum.Mains
+	if found == 0 || err != nil {
+		return 0, err
 	}
-	nearest := unit.Hz(0)
+	nearest := engine.Hz(0)
 	for _, m := range o.Hum.Mains {
 		if nearest == 0 || math.Abs(float64(m-found)) < math.Abs(float64(nearest-found)) {
 			nearest = m
 		}
 	}
-	return nearest
+	return nearest, nil
 }

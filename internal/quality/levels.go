@@ -3,8 +3,8 @@ package quality
 import (
 	"math"
 
-	"topnote/internal/sound"
-	"topnote/internal/unit"
+	"topnote/internal/audio"
+	"topnote/internal/engine"
 )
 
 // levels is how loud a sound is, look by look, in dB.
@@ -26,35 +26,38 @@ func (l levels) at(t float64) float64 {
 // nothing is far below the last bit of 16-bit sound.
 const nothing = 1e-14
 
-func meter(x sound.Mono, rate unit.Hz, o Options) levels {
+func meter(x audio.Signal, rate engine.Hz, o Options) (levels, error) {
 	l := levels{hop: float64(o.Hop)}
-	low, engine := lowPass(o.RumbleTo, rate), highPass(o.EngineFrom, rate)
+	low, band := lowPass(o.RumbleTo, rate), highPass(o.EngineFrom, rate)
 	n := int(float64(o.Hop) * float64(rate))
-	for _, seg := range sound.Pieces(x, 0, x.Len()/n*n, n) {
+	for seg, err := range audio.Chunks(x, 0, x.Len()/n*n, n) {
+		if err != nil {
+			return levels{}, err
+		}
 		a, b := nothing, nothing
-		for _, v := range seg {
+		for _, v := range seg.Samples {
 			u := low.step(float64(v))
 			a += u * u
-			u = engine.step(float64(v))
+			u = band.step(float64(v))
 			b += u * u
 		}
 		l.low = append(l.low, 10*math.Log10(a/float64(n)))
 		l.engine = append(l.engine, 10*math.Log10(b/float64(n)))
 	}
-	return l
+	return l, nil
 }
 
 // rumble is what is heard below the lines of an engine.
 type rumble struct {
-	over   unit.Decibel // of its gusts over the engine's band where that is loud
-	spread unit.Decibel // between gusts and lulls
+	over   engine.Decibel // of its gusts over the engine's band where that is loud
+	spread engine.Decibel // between gusts and lulls
 }
 
 func (l levels) rumbling(o Options) rumble {
 	low := append([]float64{}, l.low...)
 	gusts, lulls := quantile(low, 1-o.GustShare), quantile(low, o.GustShare)
 	loud := quantile(append([]float64{}, l.engine...), 1-o.GustShare)
-	return rumble{unit.Decibel(gusts - loud), unit.Decibel(gusts - lulls)}
+	return rumble{engine.Decibel(gusts - loud), engine.Decibel(gusts - lulls)}
 }
 
 // biquad is a filter of second order.
@@ -72,13 +75,13 @@ func (f *biquad) step(x float64) float64 {
 
 // lowPass and highPass are Butterworth filters of second order by the bilinear
 // transform (Oppenheim and Schafer, Discrete-Time Signal Processing, 1989).
-func lowPass(corner, rate unit.Hz) *biquad {
+func lowPass(corner, rate engine.Hz) *biquad {
 	k := math.Tan(math.Pi * float64(corner/rate))
 	n := 1 / (1 + math.Sqrt2*k + k*k)
 	return &biquad{b0: k * k * n, b1: 2 * k * k * n, b2: k * k * n, a1: 2 * (k*k - 1) * n, a2: (1 - math.Sqrt2*k + k*k) * n}
 }
 
-func highPass(corner, rate unit.Hz) *biquad {
+func highPass(corner, rate engine.Hz) *biquad {
 	k := math.Tan(math.Pi * float64(corner/rate))
 	n := 1 / (1 + math.Sqrt2*k + k*k)
 	return &biquad{b0: n, b1: -2 * n, b2: n, a1: 2 * (k*k - 1) * n, a2: (1 - math.Sqrt2*k + k*k) * n}

@@ -5,9 +5,9 @@ import (
 	"slices"
 	"sync"
 
-	"topnote/internal/sound"
+	"topnote/internal/audio"
+	"topnote/internal/engine"
 	"topnote/internal/spectrum"
-	"topnote/internal/unit"
 )
 
 // stands is how far the engine stands out, and how loud it is.
@@ -20,7 +20,7 @@ type stands struct {
 // look looks at the spectrum along the track: for the engine's own lines, and
 // for lines that are not its own. While it looks at some spectra, the next are
 // being made.
-func look(x sound.Mono, rate unit.Hz, w walk, l levels, mains unit.Hz, o Options) (s stands, always, while rival) {
+func look(x audio.Signal, rate engine.Hz, w walk, l levels, mains engine.Hz, o Options) (s stands, always, while rival, err error) {
 	plan, err := spectrum.NewPlan(spectrum.PlanOptions{
 		Rate: rate, Length: o.Window, Size: o.Size, Top: o.Top, Floor: spectrum.DefaultFloor(),
 	})
@@ -32,16 +32,20 @@ func look(x sound.Mono, rate unit.Hz, w walk, l levels, mains unit.Hz, o Options
 	var now, next []sight
 	for from := 0; from < len(l.engine)+ahead; from += ahead {
 		var making sync.WaitGroup
-		making.Go(func() { next = eye.see(next[:0], from) })
+		var failed error
+		making.Go(func() { next, failed = eye.see(next[:0], from) })
 		for _, v := range now {
 			hunt.take(v.level, v.moment)
 			s.take(v, plan.BinWidth(), o)
 		}
 		making.Wait()
+		if failed != nil {
+			return stands{}, rival{}, rival{}, failed
+		}
 		now, next = next, now
 	}
 	always, while = hunt.found()
-	return s, always, while
+	return s, always, while, nil
 }
 
 // ahead is how many looks' spectra are made at a time: as long as they take, it
@@ -50,8 +54,8 @@ const ahead = 64
 
 // eye makes spectra along the track.
 type eye struct {
-	x      sound.Mono
-	rate   unit.Hz
+	x      audio.Signal
+	rate   engine.Hz
 	walk   walk
 	levels levels
 	plan   *spectrum.Plan
@@ -67,7 +71,7 @@ type sight struct {
 
 // see appends to dst, whose memory it uses again, what is seen at the looks from
 // one on: of those that are made at a time, and as far as there are.
-func (e *eye) see(dst []sight, from int) []sight {
+func (e *eye) see(dst []sight, from int) ([]sight, error) {
 	for i := from; i < min(from+ahead, len(e.levels.engine)); i++ {
 		t := e.levels.time(i)
 		m := e.walk.at(t)
@@ -79,14 +83,17 @@ func (e *eye) see(dst []sight, from int) []sight {
 		v.moment, v.loud = m, e.levels.at(t)
 		v.level = slices.Grow(v.level[:0], e.plan.Bins())[:e.plan.Bins()]
 		var at int
-		e.near, at = sound.Around(e.x, e.near, int(t*float64(e.rate)), e.plan.Reach())
+		var err error
+		if e.near, at, err = audio.Centered(e.x, e.near, int(t*float64(e.rate)), e.plan.Reach()); err != nil {
+			return nil, err
+		}
 		e.plan.Warped(v.level, e.near, at, m.slope)
 	}
-	return dst
+	return dst, nil
 }
 
 // take takes in how far the engine's lines stand out at one look.
-func (s *stands) take(v sight, bin unit.Hz, o Options) {
+func (s *stands) take(v sight, bin engine.Hz, o Options) {
 	if v.pace == changing {
 		return
 	}
@@ -107,20 +114,20 @@ func (s *stands) take(v sight, bin unit.Hz, o Options) {
 
 // snr gives the usual height of the lines over what lies between them, nil
 // where too few looks tell it.
-func (s stands) snr() *unit.Decibel { return s.usual(s.all) }
+func (s stands) snr() *engine.Decibel { return s.usual(s.all) }
 
-func (s stands) usual(x []float64) *unit.Decibel {
+func (s stands) usual(x []float64) *engine.Decibel {
 	const least = 5 // looks: a second
 	if len(x) < least {
 		return nil
 	}
-	v := unit.Decibel(median(append([]float64{}, x...)))
+	v := engine.Decibel(median(append([]float64{}, x...)))
 	return &v
 }
 
 // clearness gives the mean height of the first lines of a comb over what lies
 // between them, in dB; not for lines too close to be told apart.
-func clearness(level []float32, bin, spacing unit.Hz, o Options) (float64, bool) {
+func clearness(level []float32, bin, spacing engine.Hz, o Options) (float64, bool) {
 	const apart = 5 // bins: the main lobe of the window on either side, and one between
 	step := float64(spacing / bin)
 	if step < apart {

@@ -9,26 +9,26 @@ import (
 	"sync"
 	"testing"
 
+	"topnote/internal/audio"
 	"topnote/internal/clip"
+	"topnote/internal/engine"
 	"topnote/internal/shaft"
-	"topnote/internal/sound"
 	"topnote/internal/synth"
-	"topnote/internal/unit"
 )
 
-const rate unit.Hz = 8000
+const rate engine.Hz = 8000
 
 // made is a rendered pass with the track that a perfect tracker would give, so
 // that these tests measure the detectors and not the tracker.
 type made struct {
-	sound sound.Memory
+	sound audio.Memory
 	track shaft.Track
 }
 
 // trackOf turns the truth of a run into a track.
 func trackOf(r *synth.Run) shaft.Track {
 	t := shaft.Track{Hop: 0.02}
-	for at := unit.Seconds(0); at < r.Length; at += t.Hop {
+	for at := engine.Seconds(0); at < r.Length; at += t.Hop {
 		p := shaft.Point{At: at, Speed: r.SpeedAt(at), Confidence: 0.95, Fires: shaft.Firing(r.FiresAt(at))}
 		p.SD = 0.002 * p.Speed
 		t.Points = append(t.Points, p)
@@ -39,7 +39,7 @@ func trackOf(r *synth.Run) shaft.Track {
 // scene gives a pass of 7 s at 8 kHz; speed, firing, voice and how much noise
 // and wind there ordinarily is are drawn from the seed.
 func scene(seed uint64) synth.Scene {
-	n := unit.RPM(seed)
+	n := engine.RPM(seed)
 	top := 11600 + 137*n
 	p := synth.Pass{Idle: 2500 + 29*n, Top: top, IdleFor: 1.6, RiseIn: 0.4, HoldFor: 2.6, FallIn: 0.8, ReturnFor: 1.6}.Profile()
 	full := synth.Clean()
@@ -75,7 +75,7 @@ func each(n int, do func(seed uint64)) {
 // beside gives m with another sound, so many decibels softer than m as a whole.
 func (m made) beside(seed uint64, below float64, b synth.Beside) made {
 	other := synth.Scene{
-		Rate: rate, Seed: seed, Profile: synth.Profile{Length: unit.Seconds(float64(len(m.sound))/float64(rate)) + 0.1},
+		Rate: rate, Seed: seed, Profile: synth.Profile{Length: engine.Seconds(float64(len(m.sound))/float64(rate)) + 0.1},
 		Beside: []synth.Beside{b},
 	}.Render().Samples
 	return m.mixed(other, below)
@@ -138,3 +138,11 @@ var (
 	pinkNoise   = synth.Beside{Kind: synth.Pink}
 	otherEngine = synth.Beside{Kind: synth.Second}
 )
+
+// must gives a result of sound that lies in memory and can always be read.
+func must[T any](v T, err error) T {
+	if err != nil {
+		panic(err)
+	}
+	return v
+}

@@ -7,8 +7,8 @@ import (
 	"testing"
 
 	"topnote/internal/clip"
+	"topnote/internal/engine"
 	"topnote/internal/shaft"
-	"topnote/internal/unit"
 )
 
 // hummed is so many samples of a low tone that is made as it is read.
@@ -16,15 +16,13 @@ type hummed int
 
 func (h hummed) Len() int { return int(h) }
 
-func (h hummed) Stretch(buf []float32, from, to int) []float32 {
+func (h hummed) Segment(buf []float32, from, to int) ([]float32, error) {
 	buf = slices.Grow(buf[:0], to-from)[:to-from]
 	for i := range buf {
 		buf[i] = float32(0.1 * math.Sin(2*math.Pi*60*float64(from+i)/float64(rate)))
 	}
-	return buf
+	return buf, nil
 }
-
-func (h hummed) Err() error { return nil }
 
 // TestListenMemory: what listening takes does not grow with the sound, but for
 // how loud each fifth of a second is: a minute of samples is 1.9 MB, of levels 5 kB,
@@ -34,7 +32,7 @@ func TestListenMemory(t *testing.T) {
 		var before, after runtime.MemStats
 		runtime.ReadMemStats(&before)
 		s := &clip.Sound{Rate: rate, Samples: hummed(minutes * 60 * int(rate))}
-		Listen(s, shaft.Track{Hop: 0.02}, unit.TwoStrokeSingle, Default())
+		must(Listen(s, shaft.Track{Hop: 0.02}, engine.TwoStrokeSingle, Default()))
 		runtime.ReadMemStats(&after)
 		return int(after.TotalAlloc - before.TotalAlloc)
 	}

@@ -1,8 +1,8 @@
 package quality
 
 import (
+	"topnote/internal/engine"
 	"topnote/internal/spectrum"
-	"topnote/internal/unit"
 )
 
 // Options holds everything that was tuned. Start from Default. "Measured" is by
@@ -11,88 +11,88 @@ import (
 type Options struct {
 	// Looking.
 
-	Hop         unit.Seconds // between looks
-	Window      unit.Seconds // of a look: lines of an idle that fires every second turn, 23 Hz apart, stand apart in it
-	Size        int          // of the transform
-	Top         unit.Hz      // highest line looked at: the top of a telephone's band
-	SlopeOver   unit.Seconds // on either side of a look, over which the change of speed is read
-	SlopeMost   float64      // 1/s, of ln speed: faster changes smear the lines even when they are followed
-	SettledMost float64      // 1/s: an idle changes no faster; what does is on its way up or down
-	FastFrom    float64      // of the top speed: from here on full throttle
-	SlowTo      float64      // of the top speed: up to here idle
-	HeardFrom   unit.Seconds // of engine: under it there is none, and nothing is said of one (as verdict.Options.HeardLeast)
+	Hop         engine.Seconds // between looks
+	Window      engine.Seconds // of a look: lines of an idle that fires every second turn, 23 Hz apart, stand apart in it
+	Size        int            // of the transform
+	Top         engine.Hz      // highest line looked at: the top of a telephone's band
+	SlopeOver   engine.Seconds // on either side of a look, over which the change of speed is read
+	SlopeMost   float64        // 1/s, of ln speed: faster changes smear the lines even when they are followed
+	SettledMost float64        // 1/s: an idle changes no faster; what does is on its way up or down
+	FastFrom    float64        // of the top speed: from here on full throttle
+	SlowTo      float64        // of the top speed: up to here idle
+	HeardFrom   engine.Seconds // of engine: under it there is none, and nothing is said of one (as verdict.Options.HeardLeast)
 
 	// The engine over the background. In noise alone the figure is about 3 dB,
 	// as the highest of three bins is taken for a line.
 
-	ClearLines int          // lines looked at
-	GapShare   float64      // of the spacing, on either side of the middle between two lines: what counts as between
-	ClearFast  unit.Decibel // at full throttle: under it noise is a problem; field recordings have 13 to 29 (measured)
-	ClearSlow  unit.Decibel // at idle: the same; with 10 nothing is lost, with 8 a tenth of all readings (measured)
-	LostLoud   unit.Decibel // a stretch without a speed no softer than full throttle by this would hide an idle, which is 8 to 24 dB softer (measured on recordings)
-	LostFor    unit.Seconds // of such stretches before noise is a problem
+	ClearLines int            // lines looked at
+	GapShare   float64        // of the spacing, on either side of the middle between two lines: what counts as between
+	ClearFast  engine.Decibel // at full throttle: under it noise is a problem; field recordings have 13 to 29 (measured)
+	ClearSlow  engine.Decibel // at idle: the same; with 10 nothing is lost, with 8 a tenth of all readings (measured)
+	LostLoud   engine.Decibel // a stretch without a speed no softer than full throttle by this would hide an idle, which is 8 to 24 dB softer (measured on recordings)
+	LostFor    engine.Seconds // of such stretches before noise is a problem
 
 	// The recorder.
 
-	ClippedOver float64 // of samples at the rails, percent: more than stray peaks, as clip.Options.ClippedOver has it
-	QuietSteps  float64 // loudest sample, in steps of a 16-bit recording: under it the idle begins to drown in the rounding (measured: at 18 steps nothing is lost, at 8 one reading in ten, at 4 four)
-	LowEdge     unit.Hz // a band that begins above it and ends below HighEdge is a telephone's
-	HighEdge    unit.Hz
-	LowCut      unit.Hz      // a band that begins above this has lost the fundamental of any engine
-	HighCut     unit.Hz      // a band that ends below this has lost lines that the speed is read from
-	GainGap     unit.Decibel // full throttle over idle: under it the recorder has evened the level out; natural are 8 to 24 dB, 4 and less are left by a gain control (measured)
-	GainClear   unit.Decibel // as far the idle has to stand out, or its loudness is that of the background
+	ClippedOver float64   // of samples at the rails, percent: more than stray peaks, as clip.Options.ClippedOver has it
+	QuietSteps  float64   // loudest sample, in steps of a 16-bit recording: under it the idle begins to drown in the rounding (measured: at 18 steps nothing is lost, at 8 one reading in ten, at 4 four)
+	LowEdge     engine.Hz // a band that begins above it and ends below HighEdge is a telephone's
+	HighEdge    engine.Hz
+	LowCut      engine.Hz      // a band that begins above this has lost the fundamental of any engine
+	HighCut     engine.Hz      // a band that ends below this has lost lines that the speed is read from
+	GainGap     engine.Decibel // full throttle over idle: under it the recorder has evened the level out; natural are 8 to 24 dB, 4 and less are left by a gain control (measured)
+	GainClear   engine.Decibel // as far the idle has to stand out, or its loudness is that of the background
 
 	// What else sounds.
 
-	RumbleTo   unit.Hz      // gusts are heard below the lines of an engine, up to here,
-	EngineFrom unit.Hz      // and the engine from here
-	GustShare  float64      // 0 to 1: share of the looks that is gusts, and as much lulls
-	GustOver   unit.Decibel // gusts over the engine where that is loud, from which wind is a problem
-	GustSpread unit.Decibel // gusts over lulls: wind comes and goes, a steady rumble is noise
+	RumbleTo   engine.Hz      // gusts are heard below the lines of an engine, up to here,
+	EngineFrom engine.Hz      // and the engine from here
+	GustShare  float64        // 0 to 1: share of the looks that is gusts, and as much lulls
+	GustOver   engine.Decibel // gusts over the engine where that is loud, from which wind is a problem
+	GustSpread engine.Decibel // gusts over lulls: wind comes and goes, a steady rumble is noise
 	Hum        spectrum.HumOptions
 
-	RivalSlow, RivalFast unit.RPM     // speeds of a second engine
-	RivalStep            float64      // of the search grid, relative
-	RivalLines           int          // lines looked at
-	RivalLeast           int          // of them that the first engine must leave free
-	RivalMask            unit.Hz      // on either side of a line of the first engine that is not looked at,
-	RivalMaskBy          float64      // and of its frequency
-	RivalRoom            unit.Hz      // between the lines of the first engine, under which there is no room for another's: at idle
-	RivalCap             unit.Decibel // a line over the floor counts no more than this
-	RivalZero            unit.Decibel // level of a line in noise alone
-	RivalApart           float64      // how far its speed must be off simple fractions of the first engine's, relative,
-	RivalOwn             float64      // 0 to 1: in all but this share of the looks
-	RivalNear            int          // steps of the grid on either side that it must stand out of: lines are that wide
-	RivalBlock           int          // looks; over two blocks in a row a second engine is looked for that changes speed
-	RivalLooks           int          // at which the engine was heard: fewer tell nothing of the whole clip
-	RivalOver            unit.Decibel // mean height over the whole clip from which there is a second engine
-	RivalWhile           unit.Decibel // the same over two blocks, over which chance is wider
-	RivalHeard           float64      // 0 to 1: share of the looks in which it must have been possible to hear it
+	RivalSlow, RivalFast engine.RPM     // speeds of a second engine
+	RivalStep            float64        // of the search grid, relative
+	RivalLines           int            // lines looked at
+	RivalLeast           int            // of them that the first engine must leave free
+	RivalMask            engine.Hz      // on either side of a line of the first engine that is not looked at,
+	RivalMaskBy          float64        // and of its frequency
+	RivalRoom            engine.Hz      // between the lines of the first engine, under which there is no room for another's: at idle
+	RivalCap             engine.Decibel // a line over the floor counts no more than this
+	RivalZero            engine.Decibel // level of a line in noise alone
+	RivalApart           float64        // how far its speed must be off simple fractions of the first engine's, relative,
+	RivalOwn             float64        // 0 to 1: in all but this share of the looks
+	RivalNear            int            // steps of the grid on either side that it must stand out of: lines are that wide
+	RivalBlock           int            // looks; over two blocks in a row a second engine is looked for that changes speed
+	RivalLooks           int            // at which the engine was heard: fewer tell nothing of the whole clip
+	RivalOver            engine.Decibel // mean height over the whole clip from which there is a second engine
+	RivalWhile           engine.Decibel // the same over two blocks, over which chance is wider
+	RivalHeard           float64        // 0 to 1: share of the looks in which it must have been possible to hear it
 
 	// A voice: syllables, and a pitch.
 
-	SpeechStep                 unit.Seconds // between readings of the loudness
-	SpeechWindow               unit.Seconds // of a judgement
-	SyllableSlow, SyllableFast unit.Hz      // rhythm of syllables
-	SyllableSwing              unit.Decibel // least swing in that rhythm, middle to top; engines swing by 2 and, as they start or stop, by more (measured)
-	PitchLow, PitchHigh        unit.Hz      // of voices, a little beyond them
-	PitchWindow, PitchStep     unit.Seconds // of a look for a pitch, and between looks
-	PitchLike                  float64      // 0 to 1: likeness of one period to the next
-	PitchShare                 float64      // 0 to 1: least share of the window with a pitch
-	SpeechFor                  unit.Seconds // of speech before it is a problem; the start of an engine may pass for one window of it (measured)
+	SpeechStep                 engine.Seconds // between readings of the loudness
+	SpeechWindow               engine.Seconds // of a judgement
+	SyllableSlow, SyllableFast engine.Hz      // rhythm of syllables
+	SyllableSwing              engine.Decibel // least swing in that rhythm, middle to top; engines swing by 2 and, as they start or stop, by more (measured)
+	PitchLow, PitchHigh        engine.Hz      // of voices, a little beyond them
+	PitchWindow, PitchStep     engine.Seconds // of a look for a pitch, and between looks
+	PitchLike                  float64        // 0 to 1: likeness of one period to the next
+	PitchShare                 float64        // 0 to 1: least share of the window with a pitch
+	SpeechFor                  engine.Seconds // of speech before it is a problem; the start of an engine may pass for one window of it (measured)
 
 	// VoiceClear is how much louder than the louder syllables of a voice the engine
 	// must be for its firing to be told. Chosen on 8 simulated clean passes with a
 	// voice at 8 levels: it made the firing wrong up to 4.7 dB, and no more wrong
 	// than without it from 6.2 dB on. On 6 others, with 4 other voices at 5 levels,
 	// a clean pass passed for four-stroking 6 times of 120 without it, never with it.
-	VoiceClear unit.Decibel
+	VoiceClear engine.Decibel
 
 	// The pass. What to do is in docs/recording.md, so these are under it.
 
-	PassLeast    unit.Seconds // of engine heard: shorter holds no pass
-	PlateauLeast unit.Seconds // of full throttle without load: twice what a verdict needs at the least
+	PassLeast    engine.Seconds // of engine heard: shorter holds no pass
+	PlateauLeast engine.Seconds // of full throttle without load: twice what a verdict needs at the least
 
 	// Widen is by how much a problem makes the standard deviations of the
 	// readings larger than they say by themselves; the largest counts. They know
@@ -110,7 +110,7 @@ type Options struct {
 
 	// MistakenClear is how much less than the first engine, at full throttle,
 	// another one may stand out and still be taken for it, dB; see Mistaken.
-	MistakenClear unit.Decibel
+	MistakenClear engine.Decibel
 
 	// Mistaken, 0 to 1, is what is left of the belief in readings that may be
 	// another engine's, or a voice's while somebody speaks: so little that no verdict is built on them, except that

@@ -3,8 +3,8 @@ package quality
 import (
 	"math"
 
-	"topnote/internal/sound"
-	"topnote/internal/unit"
+	"topnote/internal/audio"
+	"topnote/internal/engine"
 )
 
 // pitch tells where a sound has the pitch of a voice.
@@ -14,17 +14,20 @@ type pitch struct {
 	like []float64 // by lag in samples
 }
 
-func newPitch(x sound.Mono, rate unit.Hz, o Options) *pitch {
+func newPitch(x audio.Signal, rate engine.Hz, o Options) *pitch {
 	r := float64(rate) / 2
 	return &pitch{half{x: x}, r, make([]float64, int(r/float64(o.PitchLow))+2)}
 }
 
 // share gives the share of a window from a time on that has a pitch: where the
 // sound is like itself one period later.
-func (p *pitch) share(at unit.Seconds, o Options) float64 {
+func (p *pitch) share(at engine.Seconds, o Options) (float64, error) {
 	n, hop := int(float64(o.PitchWindow)*p.rate), int(float64(o.PitchStep)*p.rate)
 	from := int(float64(at) * p.rate)
-	y := p.half.between(from, from+int(float64(o.SpeechWindow)*p.rate))
+	y, err := p.half.between(from, from+int(float64(o.SpeechWindow)*p.rate))
+	if err != nil {
+		return 0, err
+	}
 	pitched, all := 0, 0
 	for ; n+len(p.like) <= len(y); y = y[min(hop, len(y)):] {
 		all++
@@ -32,7 +35,7 @@ func (p *pitch) share(at unit.Seconds, o Options) float64 {
 			pitched++
 		}
 	}
-	return float64(pitched) / math.Max(1, float64(all))
+	return float64(pitched) / math.Max(1, float64(all)), nil
 }
 
 // pitched reports whether the first n samples of y are like those one period of
@@ -71,14 +74,14 @@ func likeness(like, y []float64, n, from int) {
 
 // half is a sound at half its rate, without what lies under a voice.
 type half struct {
-	x   sound.Mono
+	x   audio.Signal
 	seg []float32
 	y   []float64
 }
 
 // between gives samples from to to at half the rate, as far as there are. The
 // slice is there until the next call.
-func (h *half) between(from, to int) []float64 {
+func (h *half) between(from, to int) ([]float64, error) {
 	const (
 		drop   = 0.86 // pole of the high-pass: 100 Hz at 4 kHz
 		runUp  = 256  // samples after which the high-pass has forgotten what was before, to the last bit of 64
@@ -88,7 +91,10 @@ func (h *half) between(from, to int) []float64 {
 	to = min(to, h.x.Len()/2)
 	start := max(0, from-runUp)
 	first := max(0, 2*start-middle)
-	h.seg = h.x.Stretch(h.seg, first, min(2*to+middle, h.x.Len()))
+	var err error
+	if h.seg, err = h.x.Segment(h.seg, first, min(2*to+middle, h.x.Len())); err != nil {
+		return nil, err
+	}
 	h.y = h.y[:0]
 	before, out := 0.0, 0.0
 	for i := start; i < to; i++ {
@@ -104,5 +110,5 @@ func (h *half) between(from, to int) []float64 {
 			h.y = append(h.y, out)
 		}
 	}
-	return h.y
+	return h.y, nil
 }

@@ -21,9 +21,9 @@ import (
 	"slices"
 
 	"topnote/internal/clip"
+	"topnote/internal/engine"
 	"topnote/internal/pass"
 	"topnote/internal/shaft"
-	"topnote/internal/unit"
 )
 
 // Code names a problem. The values are part of the report's schema.
@@ -62,8 +62,8 @@ type Problem struct {
 
 // Quality is what came of a recording.
 type Quality struct {
-	SNR      *unit.Decibel // the engine's lines over what lies between them; nil: no speed was heard for a second
-	Problems []Problem     // the most harmful first
+	SNR      *engine.Decibel // the engine's lines over what lies between them; nil: no speed was heard for a second
+	Problems []Problem       // the most harmful first
 }
 
 // Surroundings is what is heard of a recording whatever its engine does: how
@@ -74,7 +74,7 @@ type Surroundings struct {
 	info   clip.Info
 	levels levels
 	rumble rumble
-	mains  unit.Hz // 0: no hum
+	mains  engine.Hz // 0: no hum
 	speech talk
 	voice  float64 // dB, loudness while somebody speaks
 }
@@ -82,8 +82,8 @@ type Surroundings struct {
 // Heard is what Listen heard of a recording.
 type Heard struct {
 	Surroundings
-	told   unit.Seconds // for which a speed was told
-	lost   unit.Seconds // for which none was, though it is about as loud as full throttle
+	told   engine.Seconds // for which a speed was told
+	lost   engine.Seconds // for which none was, though it is about as loud as full throttle
 	stands stands
 	always rival // another engine: over the whole clip
 	while  rival // and over a while of it
@@ -91,28 +91,41 @@ type Heard struct {
 
 // Listen hears what else is in a sound, along the track that was read from it.
 // t may hold no speed at all.
-func Listen(s *clip.Sound, t shaft.Track, e unit.Engine, o Options) Heard {
-	return Surround(s, o).Listen(t, e)
+func Listen(s *clip.Sound, t shaft.Track, e engine.Spec, o Options) (Heard, error) {
+	r, err := Surround(s, o)
+	if err != nil {
+		return Heard{}, err
+	}
+	return r.Listen(t, e)
 }
 
 // Surround hears the half of what Listen does that needs no track: it can be heard
 // while the track is still being read.
-func Surround(s *clip.Sound, o Options) Surroundings {
-	r := Surroundings{opt: o, sound: s, info: s.Info, levels: meter(s.Samples, s.Rate, o)}
+// The error is that of a sound that cannot be read back.
+func Surround(s *clip.Sound, o Options) (r Surroundings, err error) {
+	r = Surroundings{opt: o, sound: s, info: s.Info}
+	if r.levels, err = meter(s.Samples, s.Rate, o); err != nil {
+		return r, err
+	}
 	r.rumble = r.levels.rumbling(o)
-	r.mains = mainsIn(s.Samples, s.Rate, o)
-	r.speech = speechIn(s.Samples, s.Rate, o)
+	if r.mains, err = mainsIn(s.Samples, s.Rate, o); err != nil {
+		return r, err
+	}
+	if r.speech, err = speechIn(s.Samples, s.Rate, o); err != nil {
+		return r, err
+	}
 	r.voice = r.speech.loudness(r.levels, o)
-	return r
+	return r, nil
 }
 
 // Listen hears the other half, along the track, which may hold no speed at all.
-func (r Surroundings) Listen(t shaft.Track, e unit.Engine) Heard {
-	h := Heard{Surroundings: r, told: toldFor(t)}
+// The error is that of a sound that cannot be read back.
+func (r Surroundings) Listen(t shaft.Track, e engine.Spec) (h Heard, err error) {
+	h = Heard{Surroundings: r, told: toldFor(t)}
 	w := follow(t, e, r.opt)
 	h.lost = w.lost(r.levels, r.opt)
-	h.stands, h.always, h.while = look(r.sound.Samples, r.sound.Rate, w, r.levels, r.mains, r.opt)
-	return h
+	h.stands, h.always, h.while, err = look(r.sound.Samples, r.sound.Rate, w, r.levels, r.mains, r.opt)
+	return h, err
 }
 
 // Weaken gives the track with its readings as sure as the sound allows: with
@@ -127,7 +140,7 @@ func (h Heard) Weaken(t shaft.Track) shaft.Track {
 	out := shaft.Track{Hop: t.Hop, Points: slices.Clone(t.Points)}
 	for i := range out.Points {
 		p := &out.Points[i]
-		p.SD *= unit.RPM(wider)
+		p.SD *= engine.RPM(wider)
 		if rival || spoken && h.speech.at(p.At) {
 			p.Confidence *= h.opt.Mistaken
 		}

@@ -12,12 +12,12 @@ import (
 
 	"pgregory.net/rapid"
 
+	"topnote/internal/audio"
 	"topnote/internal/clip"
+	"topnote/internal/engine"
 	"topnote/internal/pass"
 	"topnote/internal/pass/passtest"
 	"topnote/internal/shaft"
-	"topnote/internal/sound"
-	"topnote/internal/unit"
 )
 
 // codes gives the codes of the problems in their order.
@@ -30,11 +30,11 @@ func codes(q Quality) []Code {
 }
 
 // quietClip is a sound without a fault and without a sound.
-func quietClip(length unit.Seconds) *clip.Sound {
+func quietClip(length engine.Seconds) *clip.Sound {
 	n := int(float64(length) * float64(rate))
 	return &clip.Sound{
 		Info: clip.Info{Duration: length, SampleRate: rate, PeakLevel: 0.5, LowEdge: 40, HighEdge: 4000},
-		Rate: rate, Samples: make(sound.Memory, n),
+		Rate: rate, Samples: make(audio.Memory, n),
 	}
 }
 
@@ -56,9 +56,9 @@ func TestPass(t *testing.T) {
 		"no engine, long enough":   {passtest.New(1).Quiet(6).Build(), nil},
 		"no engine, three seconds": {passtest.New(1).Quiet(3).Build(), []Code{TooShort}},
 	} {
-		length := unit.Seconds(len(c.track.Points)) * c.track.Hop
-		h := Listen(quietClip(length), c.track, unit.TwoStrokeSingle, Default())
-		got := codes(h.Judge(pass.Summarise(c.track, shaft.Query{Engine: unit.TwoStrokeSingle}, pass.Default())))
+		length := engine.Seconds(len(c.track.Points)) * c.track.Hop
+		h := must(Listen(quietClip(length), c.track, engine.TwoStrokeSingle, Default()))
+		got := codes(h.Judge(pass.Summarise(c.track, shaft.Query{Engine: engine.TwoStrokeSingle}, pass.Default())))
 		got = slices.DeleteFunc(got, func(c Code) bool { return c == Noise }) // the sound is silence
 		if !slices.Equal(got, c.want) {
 			t.Errorf("%s: %v, want %v", name, got, c.want)
@@ -87,7 +87,7 @@ func TestFile(t *testing.T) {
 	} {
 		s := quietClip(6)
 		c.change(&s.Info)
-		if got := codes(Listen(s, shaft.Track{Hop: 0.02}, unit.TwoStrokeSingle, Default()).Judge(pass.Summary{})); !slices.Equal(got, c.want) {
+		if got := codes(must(Listen(s, shaft.Track{Hop: 0.02}, engine.TwoStrokeSingle, Default())).Judge(pass.Summary{})); !slices.Equal(got, c.want) {
 			t.Errorf("%s: %v, want %v", name, got, c.want)
 		}
 	}
@@ -98,7 +98,7 @@ func TestFile(t *testing.T) {
 func TestWeaken(t *testing.T) {
 	m := render(scene(1))
 	weak := func(m made) shaft.Track {
-		return Listen(m.recorded(t), m.track, unit.TwoStrokeSingle, Default()).Weaken(m.track)
+		return must(Listen(m.recorded(t), m.track, engine.TwoStrokeSingle, Default())).Weaken(m.track)
 	}
 	o := Default()
 	for _, c := range []struct {
@@ -134,16 +134,16 @@ func TestProperties(t *testing.T) {
 		n := rapid.IntRange(0, 20000).Draw(t, "samples")
 		level := rapid.SampledFrom([]float64{0, 0.001, 0.2}).Draw(t, "level")
 		f := rapid.Float64Range(20, 400).Draw(t, "pitch")
-		x := tones(f, level, level, unit.Seconds(float64(n)/float64(rate)))
-		track := shaft.Track{Hop: unit.Seconds(rapid.SampledFrom([]float64{0, 0.02, 0.5}).Draw(t, "hop"))}
+		x := tones(f, level, level, engine.Seconds(float64(n)/float64(rate)))
+		track := shaft.Track{Hop: engine.Seconds(rapid.SampledFrom([]float64{0, 0.02, 0.5}).Draw(t, "hop"))}
 		for range rapid.IntRange(0, 200).Draw(t, "points") {
 			track.Points = append(track.Points, shaft.Point{
-				Speed: unit.RPM(rapid.SampledFrom([]float64{0, 1200, 2800, 6000, 13000, 18000}).Draw(t, "speed")), Fires: shaft.Firing(rapid.IntRange(0, 4).Draw(t, "fires")),
+				Speed: engine.RPM(rapid.SampledFrom([]float64{0, 1200, 2800, 6000, 13000, 18000}).Draw(t, "speed")), Fires: shaft.Firing(rapid.IntRange(0, 4).Draw(t, "fires")),
 			})
 		}
-		s := &clip.Sound{Info: clip.Info{PeakLevel: 0.5, LowEdge: 50, HighEdge: 4000}, Rate: rate, Samples: sound.Memory(x)}
-		e := rapid.SampledFrom([]unit.Engine{unit.TwoStrokeSingle, {Strokes: 4, Cylinders: 1}, {Strokes: 4, Cylinders: 4}}).Draw(t, "engine")
-		h := Listen(s, track, e, Default())
+		s := &clip.Sound{Info: clip.Info{PeakLevel: 0.5, LowEdge: 50, HighEdge: 4000}, Rate: rate, Samples: audio.Memory(x)}
+		e := rapid.SampledFrom([]engine.Spec{engine.TwoStrokeSingle, {Strokes: 4, Cylinders: 1}, {Strokes: 4, Cylinders: 4}}).Draw(t, "engine")
+		h := must(Listen(s, track, e, Default()))
 		q := h.Judge(pass.Summary{})
 		last := -1
 		for _, p := range q.Problems {
@@ -203,7 +203,7 @@ func TestDocs(t *testing.T) {
 func ExampleHeard_Judge() {
 	sound := quietClip(6)
 	sound.Info.ClippedPct = 3.2
-	q := Listen(sound, shaft.Track{}, unit.TwoStrokeSingle, Default()).Judge(pass.Summary{})
+	q := must(Listen(sound, shaft.Track{}, engine.TwoStrokeSingle, Default())).Judge(pass.Summary{})
 	for _, p := range q.Problems {
 		fmt.Println(p.Code)
 		fmt.Println(p.Says, p.Do)

@@ -7,12 +7,12 @@ import (
 	"slices"
 	"testing"
 
+	"topnote/internal/audio/audiotest"
 	"topnote/internal/clip"
+	"topnote/internal/engine"
 	"topnote/internal/pass"
 	"topnote/internal/shaft"
-	"topnote/internal/sound"
 	"topnote/internal/synth"
-	"topnote/internal/unit"
 )
 
 // seeds is how many passes each damage is tried on.
@@ -36,9 +36,9 @@ func damages() []damage {
 	}
 	// Another engine may run at any speed. At those where its lines fall on the
 	// first one's it is not found, and one at 7,190 rpm is as steady as mains.
-	engine := func(below float64) func(uint64, made) made {
+	beside := func(below float64) func(uint64, made) made {
 		return func(seed uint64, m made) made {
-			speed := 4500 + unit.RPM(seed*1597%8000)
+			speed := 4500 + engine.RPM(seed*1597%8000)
 			return m.beside(seed+1000, below, synth.Beside{Kind: synth.Second, Speed: speed})
 		}
 	}
@@ -63,9 +63,9 @@ func damages() []damage {
 		{"hum of 50 Hz, as loud", Hum, seeds, []Code{Noise}, kind(synth.Hum50, 0)},
 		{"call, 300 to 3400 Hz", NarrowBand, seeds, nil, phone(call)},
 		{"gain control", AutomaticGain, seeds - 1, nil, phone(synth.Handset())},
-		{"another engine, 12 dB softer", MoreThanOneEngine, seeds / 2, []Code{Hum, Noise}, engine(12)},
-		{"another engine, 6 dB softer", MoreThanOneEngine, seeds - 4, []Code{Hum, Noise}, engine(6)},
-		{"another engine, as loud", MoreThanOneEngine, seeds - 4, []Code{Hum, Noise}, engine(0)},
+		{"another engine, 12 dB softer", MoreThanOneEngine, seeds / 2, []Code{Hum, Noise}, beside(12)},
+		{"another engine, 6 dB softer", MoreThanOneEngine, seeds - 4, []Code{Hum, Noise}, beside(6)},
+		{"another engine, as loud", MoreThanOneEngine, seeds - 4, []Code{Hum, Noise}, beside(0)},
 	}
 }
 
@@ -96,8 +96,8 @@ func count(t *testing.T, d damage, passes []made) map[Code]int {
 	codes := make([][]Code, seeds+1)
 	each(seeds, func(seed uint64) {
 		m := d.do(seed, passes[seed])
-		h := Listen(m.recorded(t), m.track, unit.TwoStrokeSingle, Default())
-		for _, p := range h.Judge(pass.Summarise(m.track, shaft.Query{Engine: unit.TwoStrokeSingle}, pass.Default())).Problems {
+		h := must(Listen(m.recorded(t), m.track, engine.TwoStrokeSingle, Default()))
+		for _, p := range h.Judge(pass.Summarise(m.track, shaft.Query{Engine: engine.TwoStrokeSingle}, pass.Default())).Problems {
 			codes[seed] = append(codes[seed], p.Code)
 		}
 	})
@@ -130,7 +130,7 @@ func speaking(t *testing.T) []damage {
 		if err != nil {
 			t.Fatal(err)
 		}
-		voices = append(voices, sound.All(spoken.Samples))
+		voices = append(voices, audiotest.All(spoken.Samples))
 	}
 	over := func(db float64) func(uint64, made) made {
 		return func(seed uint64, m made) made {

@@ -8,9 +8,9 @@ import (
 	"testing"
 
 	"topnote/internal/clip"
+	"topnote/internal/engine"
 	"topnote/internal/pass"
 	"topnote/internal/shaft"
-	"topnote/internal/unit"
 )
 
 // recordings is where field recordings with speeds read by hand may lie.
@@ -20,8 +20,8 @@ var recordings = filepath.Join("..", "..", "..", "shared", "recordings")
 type handRead struct {
 	Clip  string
 	Speed []struct {
-		TimeS []float64  `json:"t_s"`
-		RPM   []unit.RPM `json:"rpm"`
+		TimeS []float64    `json:"t_s"`
+		RPM   []engine.RPM `json:"rpm"`
 	}
 	Firing []struct {
 		FromS float64 `json:"from_s"`
@@ -31,9 +31,9 @@ type handRead struct {
 }
 
 // track gives what was read as a track; outside the spans nothing is told.
-func (r handRead) track(length unit.Seconds) shaft.Track {
+func (r handRead) track(length engine.Seconds) shaft.Track {
 	t := shaft.Track{Hop: 0.02}
-	for at := unit.Seconds(0); at < length; at += t.Hop {
+	for at := engine.Seconds(0); at < length; at += t.Hop {
 		t.Points = append(t.Points, shaft.Point{At: at})
 	}
 	at := func(s float64) int { return min(int(math.Round(s/float64(t.Hop))), len(t.Points)-1) }
@@ -78,8 +78,8 @@ func TestRecordings(t *testing.T) {
 			t.Fatal(err)
 		}
 		track := r.track(sound.Info.Duration)
-		h := Listen(sound, track, unit.TwoStrokeSingle, Default())
-		q := h.Judge(pass.Summarise(track, shaft.Query{Engine: unit.TwoStrokeSingle}, pass.Default()))
+		h := must(Listen(sound, track, engine.TwoStrokeSingle, Default()))
+		q := h.Judge(pass.Summarise(track, shaft.Query{Engine: engine.TwoStrokeSingle}, pass.Default()))
 		for _, p := range q.Problems {
 			found[p.Code]++
 		}
@@ -114,7 +114,7 @@ func TestNoEngine(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		q := Listen(sound, shaft.Track{Hop: 0.02}, unit.TwoStrokeSingle, Default()).Judge(pass.Summary{})
+		q := must(Listen(sound, shaft.Track{Hop: 0.02}, engine.TwoStrokeSingle, Default())).Judge(pass.Summary{})
 		if q.SNR != nil || len(q.Problems) > 0 {
 			t.Errorf("%s: %+v", filepath.Base(path), q)
 		}

@@ -4,15 +4,15 @@ import (
 	"math"
 	"slices"
 
+	"topnote/internal/engine"
 	"topnote/internal/spectrum"
-	"topnote/internal/unit"
 )
 
 // rival is another engine beside the one that was followed.
 type rival struct {
-	height float64  // dB, mean height of its lines, limited: see hunt
-	clear  float64  // dB, mean height of its lines, not limited
-	speed  unit.RPM // of a two-stroke single with such lines; often a fraction of the true one
+	height float64    // dB, mean height of its lines, limited: see hunt
+	clear  float64    // dB, mean height of its lines, not limited
+	speed  engine.RPM // of a two-stroke single with such lines; often a fraction of the true one
 }
 
 // hunt looks for a second comb of lines that stays where it is while the
@@ -20,8 +20,8 @@ type rival struct {
 // of each candidate's lines is held against what lies between them.
 type hunt struct {
 	opt    Options
-	bin    unit.Hz
-	mains  unit.Hz
+	bin    engine.Hz
+	mains  engine.Hz
 	combs  []comb
 	height []float32 // of each bin, limited; a masked one is skipped
 	masked []bool
@@ -31,7 +31,7 @@ type hunt struct {
 
 // comb is one candidate.
 type comb struct {
-	speed              unit.RPM
+	speed              engine.RPM
 	line, gap          []int // bins
 	all, block, before tally // over the whole clip, this block and the one before
 }
@@ -56,9 +56,9 @@ func (t tally) mean(looks int, o Options) float64 {
 	return t.height / float64(t.looks)
 }
 
-func newHunt(plan *spectrum.Plan, mains unit.Hz, o Options) *hunt {
+func newHunt(plan *spectrum.Plan, mains engine.Hz, o Options) *hunt {
 	h := &hunt{opt: o, bin: plan.BinWidth(), mains: mains, height: make([]float32, plan.Bins()), masked: make([]bool, plan.Bins())}
-	for v := o.RivalSlow; v <= o.RivalFast; v *= unit.RPM(1 + o.RivalStep) {
+	for v := o.RivalSlow; v <= o.RivalFast; v *= engine.RPM(1 + o.RivalStep) {
 		c := comb{speed: v}
 		f := float64(v.Hz() / h.bin)
 		for j := 1; j <= o.RivalLines && int((float64(j)+0.5)*f)+2 < plan.Bins(); j++ {
@@ -78,7 +78,7 @@ func (h *hunt) take(level []float32, m moment) {
 	}
 	h.looks++
 	clear(h.masked)
-	h.mask(m.cycle / unit.Hz(m.fires))
+	h.mask(m.cycle / engine.Hz(m.fires))
 	h.mask(m.cycle / missed)
 	if h.mains > 0 {
 		h.mask(h.mains)
@@ -129,7 +129,7 @@ func (h *hunt) best(looks int, of func(*comb) tally) rival {
 
 // explains reports whether a comb is at a simple fraction of the engine's own
 // speed.
-func (m moment) explains(v unit.RPM, o Options) bool {
+func (m moment) explains(v engine.RPM, o Options) bool {
 	const finest = 4
 	r := float64(v / m.speed)
 	for d := 1.0; d <= finest; d++ {
@@ -141,10 +141,10 @@ func (m moment) explains(v unit.RPM, o Options) bool {
 }
 
 // mask marks the bins near the multiples of a frequency.
-func (h *hunt) mask(f unit.Hz) {
+func (h *hunt) mask(f engine.Hz) {
 	for j := 1; ; j++ {
-		at := unit.Hz(j) * f
-		reach := h.opt.RivalMask + unit.Hz(h.opt.RivalMaskBy)*at
+		at := engine.Hz(j) * f
+		reach := h.opt.RivalMask + engine.Hz(h.opt.RivalMaskBy)*at
 		from := int(math.Ceil(float64((at - reach) / h.bin)))
 		if from >= len(h.masked) {
 			return

@@ -1,8 +1,8 @@
 package quality
 
 import (
+	"topnote/internal/engine"
 	"topnote/internal/pass"
-	"topnote/internal/unit"
 )
 
 // facts is what a rule can ask about.
@@ -65,7 +65,7 @@ func (f facts) mistaken() bool {
 		return false
 	}
 	fast := f.stands.usual(f.stands.fast)
-	return fast == nil || unit.Decibel(f.rival().clear) >= *fast-f.opt.MistakenClear
+	return fast == nil || engine.Decibel(f.rival().clear) >= *fast-f.opt.MistakenClear
 }
 
 // noisy reports whether the engine stands out too little, at full throttle or
@@ -75,7 +75,7 @@ func (f facts) noisy() bool {
 }
 
 // dull reports whether the lines stand out by less than they ought to.
-func (f facts) dull(clear []float64, least unit.Decibel) bool {
+func (f facts) dull(clear []float64, least engine.Decibel) bool {
 	v := f.stands.usual(clear)
 	return v != nil && *v < least
 }
@@ -94,8 +94,8 @@ func (f facts) short() bool {
 }
 
 // plateau gives the longest time at full throttle without load.
-func (f facts) plateau() unit.Seconds {
-	var longest unit.Seconds
+func (f facts) plateau() engine.Seconds {
+	var longest engine.Seconds
 	for _, p := range f.Plateaus {
 		longest = max(longest, p.HeardFor)
 	}
@@ -129,7 +129,7 @@ func (f facts) evened() bool {
 }
 
 // gap gives how much louder full throttle is than idle.
-func (f facts) gap() unit.Decibel {
+func (f facts) gap() engine.Decibel {
 	usual := func(x []float64) float64 { return median(append([]float64{}, x...)) }
-	return unit.Decibel(usual(f.stands.fastLevel) - usual(f.stands.slowLevel))
+	return engine.Decibel(usual(f.stands.fastLevel) - usual(f.stands.slowLevel))
 }

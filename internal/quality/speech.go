@@ -5,25 +5,25 @@ import (
 	"math/bits"
 	"slices"
 
-	"topnote/internal/fft"
-	"topnote/internal/sound"
-	"topnote/internal/unit"
+	"topnote/internal/audio"
+	"topnote/internal/dsp"
+	"topnote/internal/engine"
 )
 
 // stretch is a part of the clip.
-type stretch struct{ from, to unit.Seconds }
+type stretch struct{ from, to engine.Seconds }
 
 // talk is where somebody speaks, in order of time; stretches may overlap.
 type talk []stretch
 
 // at reports whether somebody speaks at a time.
-func (t talk) at(s unit.Seconds) bool {
+func (t talk) at(s engine.Seconds) bool {
 	return slices.ContainsFunc(t, func(x stretch) bool { return x.from <= s && s < x.to })
 }
 
 // length gives the time for which somebody speaks.
-func (t talk) length() unit.Seconds {
-	var sum, end unit.Seconds
+func (t talk) length() engine.Seconds {
+	var sum, end engine.Seconds
 	for _, x := range t {
 		sum += x.to - max(x.from, end)
 		end = x.to
@@ -36,7 +36,7 @@ func (t talk) length() unit.Seconds {
 func (t talk) loudness(l levels, o Options) float64 {
 	var spoken []float64
 	for i, v := range l.engine {
-		if t.at(unit.Seconds(l.time(i))) {
+		if t.at(engine.Seconds(l.time(i))) {
 			spoken = append(spoken, v)
 		}
 	}
@@ -51,18 +51,27 @@ func (t talk) loudness(l levels, o Options) float64 {
 // Sources, from memory: loudness of speech swings most at 3 to 5 Hz (Houtgast
 // and Steeneken, A review of the MTF concept, JASA 77(3), 1985); its use to tell
 // speech from other sounds (Scheirer and Slaney, ICASSP 1997).
-func speechIn(x sound.Mono, rate unit.Hz, o Options) talk {
+func speechIn(x audio.Signal, rate engine.Hz, o Options) (talk, error) {
 	e := newEnvelope(rate, o)
 	n := int(math.Round(float64(o.SpeechWindow / o.SpeechStep)))
 	voice := newPitch(x, rate, o)
 	var t talk
-	for from := 0; e.follow(x, from, n); from += n / 2 {
-		at := unit.Seconds(from) * o.SpeechStep
-		if e.swing(o) >= float64(o.SyllableSwing) && voice.share(at, o) >= o.PitchShare {
+	for from := 0; ; from += n / 2 {
+		if ok, err := e.follow(x, from, n); !ok || err != nil {
+			return t, err
+		}
+		if e.swing(o) < float64(o.SyllableSwing) {
+			continue
+		}
+		at := engine.Seconds(from) * o.SpeechStep
+		share, err := voice.share(at, o)
+		if err != nil {
+			return nil, err
+		}
+		if share >= o.PitchShare {
 			t = append(t, stretch{at, at + o.SpeechWindow})
 		}
 	}
-	return t
 }
 
 // bands is over how many bands of a voice its loudness is followed.
@@ -74,7 +83,7 @@ type envelope struct {
 	first int              // step of the whole sound that level begins with
 	hop   int              // samples from one step to the next
 
-	fft    *fft.Real
+	fft    *dsp.RealFFT
 	window []float64
 	power  []float64
 	edge   [bands + 1]int // bins
@@ -87,28 +96,28 @@ type envelope struct {
 
 // newEnvelope prepares to follow the loudness of a sound between the lowest
 // formant and the top of a telephone's band.
-func newEnvelope(rate unit.Hz, o Options) *envelope {
+func newEnvelope(rate engine.Hz, o Options) *envelope {
 	hop := int(float64(o.SpeechStep) * float64(rate))
 	size := 2 * hop
 	points := 1 << bits.Len(uint(size-1)) // of the transform
 	e := &envelope{
-		hop: hop, fft: fft.NewReal(points),
+		hop: hop, fft: dsp.NewRealFFT(points),
 		window: make([]float64, size), power: make([]float64, points/2+1), quiet: nothing * float64(size*points),
 	}
 	for i := range e.window {
 		e.window[i] = 0.5 - 0.5*math.Cos(2*math.Pi*float64(i)/float64(size))
 	}
-	for i, f := range [bands + 1]unit.Hz{300, 700, 1400, 2400, 3400} {
-		e.edge[i] = int(f / rate * unit.Hz(points))
+	for i, f := range [bands + 1]engine.Hz{300, 700, 1400, 2400, 3400} {
+		e.edge[i] = int(f / rate * engine.Hz(points))
 	}
 	return e
 }
 
 // follow moves on to the window of n steps that begins with step from, no
 // earlier than the last; false where the sound ends before it does.
-func (e *envelope) follow(x sound.Mono, from, n int) bool {
+func (e *envelope) follow(x audio.Signal, from, n int) (bool, error) {
 	if (from+n-1)*e.hop+len(e.window) > x.Len() {
-		return false
+		return false, nil
 	}
 	for b, level := range e.level {
 		known := copy(level, level[min(from-e.first, len(level)):])
@@ -117,10 +126,13 @@ func (e *envelope) follow(x sound.Mono, from, n int) bool {
 	e.first = from
 	for len(e.level[0]) < n {
 		at := (from + len(e.level[0])) * e.hop
-		e.seg = x.Stretch(e.seg, at, at+len(e.window))
+		var err error
+		if e.seg, err = x.Segment(e.seg, at, at+len(e.window)); err != nil {
+			return false, err
+		}
 		e.step(e.seg)
 	}
-	return true
+	return true, nil
 }
 
 // step adds the loudness of one step.
@@ -130,7 +142,7 @@ func (e *envelope) step(x []float32) {
 	for i := 0; i < len(x); i += 2 { // there are twice as many as in a hop
 		in[i/2] = complex(float64(x[i])*e.window[i], float64(x[i+1])*e.window[i+1])
 	}
-	e.fft.Powers(e.power)
+	e.fft.PowerSpectrum(e.power)
 	for b := range e.level {
 		sum := e.quiet
 		for _, p := range e.power[e.edge[b]:e.edge[b+1]] {

@@ -3,16 +3,16 @@ package quality
 import (
 	"testing"
 
+	"topnote/internal/engine"
 	"topnote/internal/pass"
 	"topnote/internal/shaft"
-	"topnote/internal/unit"
 )
 
 // TestVoiceHidesFiring: a clean pass under a voice is not said to four-stroke,
 // which would be to call a lean engine safe.
 func TestVoiceHidesFiring(t *testing.T) {
 	const passes, most = 3, 0.4 // of the readings: less than half, and more than these passes have without a voice
-	q := shaft.Query{Engine: unit.TwoStrokeSingle}
+	q := shaft.Query{Engine: engine.TwoStrokeSingle}
 	for _, d := range speaking(t) {
 		each(passes, func(n uint64) {
 			seed := 2*n - 1 // of clean passes
@@ -23,7 +23,7 @@ func TestVoiceHidesFiring(t *testing.T) {
 				t.Error(err)
 				return
 			}
-			h := Listen(s, track, q.Engine, Default())
+			h := must(Listen(s, track, q.Engine, Default()))
 			top := pass.Summarise(h.Weaken(track), q, pass.Default()).TopEnd
 			if top == nil {
 				t.Errorf("%s, pass %d: no full throttle", d.name, seed)

@@ -11,9 +11,9 @@ import (
 	"testing"
 	"unicode/utf8"
 
+	"topnote/internal/engine"
 	"topnote/internal/pass"
 	"topnote/internal/report"
-	"topnote/internal/unit"
 	"topnote/internal/verdict"
 )
 
@@ -35,7 +35,7 @@ func TestGoldenText(t *testing.T) {
 	safe.Clip.File = "bad\x1b[31mname\n.wav"
 	open := parts()
 	open.Query.Limits.Max = 0
-	open.Query.Engine = unit.Engine{Strokes: 4, Cylinders: 2}
+	open.Query.Engine = engine.Spec{Strokes: 4, Cylinders: 2}
 	open.Verdict = verdict.Verdict{Code: verdict.NoLimit, Says: "Held 13,842 rpm; no limit was entered, so nothing is judged."}
 	for name, p := range map[string]report.Parts{
 		"over-limit.txt": parts(), "four-stroking.txt": safe, "no-limit.txt": open, "no-engine.txt": bare(),
@@ -66,7 +66,7 @@ func TestTextAtTheLimit(t *testing.T) {
 		13500: "0 rpm (0.0 %) below", 13501: "1 rpm (0.0 %) above", 13365: "140 rpm (1.0 %) below",
 	} {
 		p := parts()
-		p.Pass.TopEnd = &pass.TopEnd{Sustained: pass.Figure{Speed: unit.RPM(speed), SD: 10}}
+		p.Pass.TopEnd = &pass.TopEnd{Sustained: pass.Figure{Speed: engine.RPM(speed), SD: 10}}
 		if got := asText(t, report.New(p), page); !strings.Contains(got, want) {
 			t.Errorf("at %v rpm the text lacks %q:\n%s", speed, want, got)
 		}

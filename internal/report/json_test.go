@@ -10,9 +10,9 @@ import (
 
 	"pgregory.net/rapid"
 
+	"topnote/internal/engine"
 	"topnote/internal/report"
 	"topnote/internal/shaft"
-	"topnote/internal/unit"
 )
 
 func asJSON(t testing.TB, r report.Report) []byte {
@@ -111,13 +111,13 @@ func drawnTrack(t *rapid.T) shaft.Track {
 	track := shaft.Track{Hop: 0.01}
 	for i := range n {
 		p := shaft.Point{
-			At:         unit.Seconds(float64(i) * 0.01),
+			At:         engine.Seconds(float64(i) * 0.01),
 			Confidence: rapid.Float64Range(0, 1).Draw(t, "confidence"),
 			Fires:      shaft.Firing(rapid.IntRange(0, 4).Draw(t, "fires")),
 		}
 		if rapid.Bool().Draw(t, "told") {
-			p.Speed = unit.RPM(rapid.Float64Range(500, 20000).Draw(t, "speed"))
-			p.SD = unit.RPM(rapid.Float64Range(0, 2000).Draw(t, "sd"))
+			p.Speed = engine.RPM(rapid.Float64Range(500, 20000).Draw(t, "speed"))
+			p.SD = engine.RPM(rapid.Float64Range(0, 2000).Draw(t, "sd"))
 		}
 		track.Points = append(track.Points, p)
 	}
@@ -156,7 +156,7 @@ func TestThereAndBack(t *testing.T) {
 // TestNewRounds: what JSON cannot carry, or would carry with noise, is gone.
 func TestNewRounds(t *testing.T) {
 	p := parts()
-	p.Quality.SNR = decibel(unit.Decibel(math.Inf(-1)))
+	p.Quality.SNR = decibel(engine.Decibel(math.Inf(-1)))
 	p.Track.Points[1].Confidence = math.NaN()
 	r := report.New(p)
 	if r.Quality.SNRdB != nil || r.Track[1].Confidence != 0 {
@@ -222,7 +222,7 @@ func hour() report.Report {
 	p.Track.Points = make([]shaft.Point, 360_000)
 	for i := range p.Track.Points {
 		p.Track.Points[i] = shaft.Point{
-			At: unit.Seconds(float64(i) / 100), Speed: unit.RPM(12000 + float64(i%700)/3), SD: 31.7, Confidence: 0.987, Fires: 2,
+			At: engine.Seconds(float64(i) / 100), Speed: engine.RPM(12000 + float64(i%700)/3), SD: 31.7, Confidence: 0.987, Fires: 2,
 		}
 	}
 	return report.New(p)

@@ -11,14 +11,14 @@ import (
 
 	"pgregory.net/rapid"
 
+	"topnote/internal/engine"
 	"topnote/internal/pass"
 	"topnote/internal/report"
-	"topnote/internal/unit"
 	"topnote/internal/verdict"
 )
 
 // outcome makes one of many: code, speed held, limit 13,500.
-func outcome(file string, code verdict.Code, held unit.RPM) report.Outcome {
+func outcome(file string, code verdict.Code, held engine.RPM) report.Outcome {
 	p := parts()
 	p.Verdict.Code = code
 	p.Pass.TopEnd = nil

@@ -2,10 +2,10 @@ package report
 
 import (
 	"topnote/internal/clip"
+	"topnote/internal/engine"
 	"topnote/internal/pass"
 	"topnote/internal/quality"
 	"topnote/internal/shaft"
-	"topnote/internal/unit"
 	"topnote/internal/verdict"
 )
 
@@ -66,8 +66,8 @@ func newClip(c clip.Info) Clip {
 // Query gives back what an engine with these limits is measured with.
 func Query(e Engine, l Limits) shaft.Query {
 	return shaft.Query{
-		Engine: unit.Engine(e),
-		Limits: shaft.Limits{Max: unit.RPM(l.MaxRPM), Idle: unit.RPM(l.IdleRPM), Clutch: unit.RPM(l.ClutchRPM)},
+		Engine: engine.Spec(e),
+		Limits: shaft.Limits{Max: engine.RPM(l.MaxRPM), Idle: engine.RPM(l.IdleRPM), Clutch: engine.RPM(l.ClutchRPM)},
 	}
 }
 
@@ -140,7 +140,7 @@ func newFindings(findings []verdict.Finding) []Finding {
 	return list
 }
 
-func speed(v unit.RPM) Speed         { return Speed(rpm(v)) }
-func rpm(v unit.RPM) float64         { return round(float64(v), perRPM) }
-func seconds(v unit.Seconds) float64 { return round(float64(v), perSecond) }
-func share(v float64) float64        { return round(v, perShare) }
+func speed(v engine.RPM) Speed         { return Speed(rpm(v)) }
+func rpm(v engine.RPM) float64         { return round(float64(v), perRPM) }
+func seconds(v engine.Seconds) float64 { return round(float64(v), perSecond) }
+func share(v float64) float64          { return round(v, perShare) }

@@ -7,11 +7,11 @@ import (
 	"testing"
 
 	"topnote/internal/clip"
+	"topnote/internal/engine"
 	"topnote/internal/pass"
 	"topnote/internal/quality"
 	"topnote/internal/report"
 	"topnote/internal/shaft"
-	"topnote/internal/unit"
 	"topnote/internal/verdict"
 )
 
@@ -28,7 +28,7 @@ func parts() report.Parts {
 			Container: "wav", Codec: "pcm_s16", ClippedPct: 0.1234, LowEdge: 40, HighEdge: 11999.6,
 			Remarks: []string{"The file was cut off; what it holds was read."},
 		},
-		Query: shaft.Query{Engine: unit.TwoStrokeSingle, Limits: shaft.Limits{Max: 13500, Idle: 2800}},
+		Query: shaft.Query{Engine: engine.TwoStrokeSingle, Limits: shaft.Limits{Max: 13500, Idle: 2800}},
 		Track: shaft.Track{Hop: 0.01, Points: []shaft.Point{
 			{At: 0.01, Confidence: 0.2},
 			{At: 0.02, Speed: 2765.4321, SD: 21.06, Confidence: 0.98765, Fires: 1},
@@ -71,7 +71,7 @@ func parts() report.Parts {
 
 func number(v float64) *float64 { return &v }
 
-func decibel(v unit.Decibel) *unit.Decibel { return &v }
+func decibel(v engine.Decibel) *engine.Decibel { return &v }
 
 // bare gives the parts of a clip in which nothing was heard.
 func bare() report.Parts {
@@ -80,7 +80,7 @@ func bare() report.Parts {
 			File: "-", SHA256: "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855",
 			Duration: 1, SampleRate: 8000, Channels: 1, Container: "wav", Codec: "pcm_u8",
 		},
-		Query:   shaft.Query{Engine: unit.Engine{Strokes: 4, Cylinders: 2}},
+		Query:   shaft.Query{Engine: engine.Spec{Strokes: 4, Cylinders: 2}},
 		Verdict: verdict.Verdict{Code: verdict.NoEngine, Says: "No engine was heard.", Cautions: []string{"Wear ear protection."}},
 	}
 }

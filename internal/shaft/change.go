@@ -3,7 +3,7 @@ package shaft
 import (
 	"math"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // change is what may happen from one look to the next.
@@ -31,7 +31,7 @@ func (o Options) over(hops int) Options {
 		*chance = 1 - math.Pow(1-*chance, n)
 	}
 	o.SteadySD *= math.Sqrt(n)
-	o.Hop *= unit.Seconds(n)
+	o.Hop *= engine.Seconds(n)
 	return o
 }
 

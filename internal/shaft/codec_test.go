@@ -7,10 +7,11 @@ import (
 	"strings"
 	"testing"
 
+	"topnote/internal/audio"
+	"topnote/internal/audio/audiotest"
 	"topnote/internal/clip"
-	"topnote/internal/sound"
+	"topnote/internal/engine"
 	"topnote/internal/synth"
-	"topnote/internal/unit"
 )
 
 // need skips a test that lacks a program, but where everything is installed.
@@ -48,7 +49,7 @@ func coded(t testing.TB, m made, ext string, args ...string) made {
 	if late := s.Samples.Len() - int(float64(len(m.samples))*float64(s.Rate/m.rate)); late < -1500 || late > 1500 {
 		t.Fatalf("the codec changed the length by %d samples", late)
 	}
-	return made{sound.All(s.Samples), s.Rate, m.truth, m.engine}
+	return made{audiotest.All(s.Samples), s.Rate, m.truth, m.engine}
 }
 
 // TestCodecs: what a messenger or a telephone packs a recording into leaves its
@@ -57,7 +58,7 @@ func TestCodecs(t *testing.T) {
 	need(t, "ffmpeg")
 	tests := []struct {
 		name, ext string
-		rate      unit.Hz
+		rate      engine.Hz
 		args      []string
 		within    float64 // percent of told frames within 1 %: what is asserted
 	}{
@@ -85,7 +86,7 @@ func TestCodecs(t *testing.T) {
 }
 
 // speech gives a sentence spoken by espeak-ng, at the working rate.
-func speech(t testing.TB, words string) sound.Memory {
+func speech(t testing.TB, words string) audio.Memory {
 	t.Helper()
 	need(t, "espeak-ng")
 	path := filepath.Join(t.TempDir(), "speech.wav")
@@ -94,7 +95,7 @@ func speech(t testing.TB, words string) sound.Memory {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return sound.All(s.Samples)
+	return audiotest.All(s.Samples)
 }
 
 // sentences are what somebody might say into a telephone beside a saw.
@@ -131,7 +132,7 @@ func rejected(t *testing.T, tr Track) {
 
 // TestNoSpeedFromSpeech: somebody talking is no engine.
 func TestNoSpeedFromSpeech(t *testing.T) {
-	tr, err := Follow(speech(t, sentences), rate, Query{Engine: unit.TwoStrokeSingle})
+	tr, err := Follow(speech(t, sentences), rate, Query{Engine: engine.TwoStrokeSingle})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -155,10 +156,10 @@ func TestNoSpeed(t *testing.T) {
 			t.Parallel()
 			for seed := range *seeds {
 				scene := synth.Scene{
-					Rate: rate, Seed: uint64(seed), Engine: unit.TwoStrokeSingle, Profile: synth.Profile{Length: length}, Room: synth.Yard(),
+					Rate: rate, Seed: uint64(seed), Engine: engine.TwoStrokeSingle, Profile: synth.Profile{Length: length}, Room: synth.Yard(),
 					Beside: []synth.Beside{{Kind: tt.kind}, {Kind: synth.White, Below: 40}}, Phone: synth.Recorder(),
 				}
-				tr, err := Follow(scene.Render().Samples, rate, Query{Engine: unit.TwoStrokeSingle})
+				tr, err := Follow(scene.Render().Samples, rate, Query{Engine: engine.TwoStrokeSingle})
 				if err != nil {
 					t.Fatal(err)
 				}

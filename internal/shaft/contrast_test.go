@@ -4,7 +4,7 @@ import (
 	"math"
 	"testing"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // TestContrast: whole orders of 200 Hz stand as much over those beside them as
@@ -13,7 +13,7 @@ import (
 func TestContrast(t *testing.T) {
 	const binWidth, top, wanted = 1, 3400, 200
 	o := Default()
-	s := newScale(o, unit.TwoStrokeSingle)
+	s := newScale(o, engine.TwoStrokeSingle)
 	r := newRows(s, 20, maxPeriod)
 	u := newRuler(s, -s.below, top, binWidth)
 	point := s.from(wanted * 0.999)

@@ -4,7 +4,7 @@ import (
 	"math"
 	"slices"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // course is how the firing frequency goes around an instant: ln f is a parabola
@@ -40,7 +40,7 @@ func (f *follower) refine(ps []Point, x []float32) (clear []float64) {
 			return
 		}
 		v, ok := f.refiner.at(x, float64(p.At), p.period(), course{f: p.firing(f.order), slope: slope[i]})
-		p.SD = unit.RPM(f.o.RefineTrust) * p.Speed
+		p.SD = engine.RPM(f.o.RefineTrust) * p.Speed
 		if ok {
 			p.set(v.f, v.sd, f.order)
 		}
@@ -103,13 +103,13 @@ func (p *Point) period() int { return max(1, int(p.Fires)) }
 
 // set sets the speed from a firing frequency and its standard deviation, in hertz.
 func (p *Point) set(f, sd, order float64) {
-	p.Speed, p.SD = unit.Hz(f/order).RPM(), unit.Hz(sd/order).RPM()
+	p.Speed, p.SD = engine.Hz(f/order).RPM(), engine.Hz(sd/order).RPM()
 }
 
 // courseAt fits a parabola to ln speed over the points around one, by what
 // their standard deviations let each say. It reports false where there are too
 // few.
-func courseAt(ps []Point, i int, order float64, hop unit.Seconds) (course, bool) {
+func courseAt(ps []Point, i int, order float64, hop engine.Seconds) (course, bool) {
 	const (
 		reach  = 4     // points either side
 		fewest = 5     // points in all

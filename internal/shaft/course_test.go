@@ -4,7 +4,7 @@ import (
 	"math"
 	"testing"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // TestCourseAt: a parabola of ln speed is found as it is, whatever a point
@@ -12,9 +12,9 @@ import (
 func TestCourseAt(t *testing.T) {
 	const slope, bend, middle = 3.0, -20.0, 10
 	hop := float64(Default().Hop)
-	ps := points(2*middle+1, func(i int) unit.RPM {
+	ps := points(2*middle+1, func(i int) engine.RPM {
 		s := float64(i-middle) * hop
-		return unit.RPM(6000 * math.Exp(slope*s+bend*s*s/2))
+		return engine.RPM(6000 * math.Exp(slope*s+bend*s*s/2))
 	})
 	ps[middle].Speed *= 1.03
 	ps[middle].SD = 0.3 * ps[middle].Speed

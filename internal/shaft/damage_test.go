@@ -4,8 +4,8 @@ import (
 	"strings"
 	"testing"
 
+	"topnote/internal/engine"
 	"topnote/internal/synth"
-	"topnote/internal/unit"
 )
 
 // damage is something that happens to a pass on its way into a file.
@@ -21,7 +21,7 @@ type damage struct {
 const bar = 97
 
 // beside puts another sound beside the engine.
-func beside(k synth.Kind, below unit.Decibel) func(*synth.Scene, int) {
+func beside(k synth.Kind, below engine.Decibel) func(*synth.Scene, int) {
 	return func(s *synth.Scene, _ int) { s.Beside = append(s.Beside, synth.Beside{Kind: k, Below: below}) }
 }
 
@@ -39,7 +39,7 @@ var damages = []damage{
 	{"hum of 50 Hz at 6 dB", beside(synth.Hum50, 6), bar, 97},
 	{"hum of 60 Hz at 6 dB", beside(synth.Hum60, 6), bar, 97},
 	{"second engine at 12 dB", func(s *synth.Scene, seed int) {
-		s.Beside = append(s.Beside, synth.Beside{Kind: synth.Second, Below: 12, Speed: unit.RPM(5200 + 1900*(seed%3))})
+		s.Beside = append(s.Beside, synth.Beside{Kind: synth.Second, Below: 12, Speed: engine.RPM(5200 + 1900*(seed%3))})
 	}, bar, 95},
 	{"strong echoes", func(s *synth.Scene, _ int) { s.Room = synth.Shed() }, 89, 88},
 	{"starts at full throttle", func(s *synth.Scene, seed int) {

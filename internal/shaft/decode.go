@@ -3,7 +3,7 @@ package shaft
 import (
 	"math"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // near is how many points of the grid around a reading belong to it: 4 %.
@@ -62,7 +62,7 @@ func (d *decoder) point(p []float32) Point {
 		at += on[j] * float64(j)
 		weight += on[j]
 	}
-	pt.Speed = unit.RPM(sc.at(at/weight) / order * 60)
+	pt.Speed = engine.RPM(sc.at(at/weight) / order * 60)
 	b := periods(p, sc, sc.at(float64(best)))
 	for n := range b {
 		if b[n] > b[max(0, int(pt.Fires)-1)] || n == 0 {
@@ -76,7 +76,7 @@ func (d *decoder) point(p []float32) Point {
 		}
 	}
 	if second >= 0 && around[second] >= leastOther {
-		pt.Other = unit.RPM(sc.at(float64(second)) / order * 60)
+		pt.Other = engine.RPM(sc.at(float64(second)) / order * 60)
 		pt.OtherShare = around[second]
 	}
 	return pt
@@ -100,7 +100,7 @@ func periods(p []float32, sc scale, f float64) (b [maxPeriod]float64) {
 
 // slopes gives the rate of change of ln speed at each point, 1/s, by a straight
 // line through the points around it; 0 where there are too few.
-func slopes(ps []Point, hop unit.Seconds) []float64 {
+func slopes(ps []Point, hop engine.Seconds) []float64 {
 	const (
 		reach = 3   // points either side
 		leap  = 0.4 // of ln speed: a point that far off belongs to another reading

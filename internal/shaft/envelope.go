@@ -3,14 +3,14 @@ package shaft
 import (
 	"math"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // envelope gives the strength of the sound above a frequency, in nepers over
 // its slow mean, at rate/decimate. Every firing lets off a burst of hiss, so
 // the firing frequency stands in it even where a telephone has cut off the low
 // orders.
-func envelope(x []float32, rate, above unit.Hz, decimate int) []float32 {
+func envelope(x []float32, rate, above engine.Hz, decimate int) []float32 {
 	hp := newHighPass(float64(above / rate))
 	out := make([]float32, len(x)/decimate+1)
 	var e float64

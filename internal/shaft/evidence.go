@@ -1,8 +1,8 @@
 package shaft
 
 import (
+	"topnote/internal/engine"
 	"topnote/internal/spectrum"
-	"topnote/internal/unit"
 )
 
 // heard is what one look says of the states: evidence in natural-log units until
@@ -57,7 +57,7 @@ func (s *spares) next() []float32 {
 type viewer struct {
 	View
 	spare  *spares
-	rate   unit.Hz
+	rate   engine.Hz
 	rows   *rows
 	o      *Options
 	masked []bool // bins that are not looked at
@@ -85,7 +85,7 @@ type counts struct {
 	height    height
 }
 
-func newViewer(v View, rate unit.Hz, s scale, r *rows, o *Options, spare *spares, m mask) (*viewer, error) {
+func newViewer(v View, rate engine.Hz, s scale, r *rows, o *Options, spare *spares, m mask) (*viewer, error) {
 	floor := spectrum.DefaultFloor()
 	floor.Width = v.Floor
 	var slopes []float64

@@ -5,9 +5,9 @@ import (
 	"log"
 	"math"
 
+	"topnote/internal/engine"
 	"topnote/internal/shaft"
 	"topnote/internal/synth"
-	"topnote/internal/unit"
 )
 
 // A saw that idles, is opened, and then four-strokes at 12,000 rpm, through a
@@ -25,11 +25,11 @@ func ExampleFollow() {
 	scene.Phone = synth.Telephone()
 	sound := scene.Render()
 
-	track, err := shaft.Follow(sound.Samples, sound.Rate, shaft.Query{Engine: unit.TwoStrokeSingle})
+	track, err := shaft.Follow(sound.Samples, sound.Rate, shaft.Query{Engine: engine.TwoStrokeSingle})
 	if err != nil {
 		log.Fatal(err)
 	}
-	for _, at := range []unit.Seconds{0.5, 2.5} {
+	for _, at := range []engine.Seconds{0.5, 2.5} {
 		p := track.Points[int(at/track.Hop)]
 		const step = 100 // as exact as is printed here
 		fmt.Printf("at %.1f s: %.0f rpm, firing %d\n", at, step*math.Round(float64(p.Speed)/step), p.Fires)

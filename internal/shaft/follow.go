@@ -8,9 +8,9 @@ import (
 	"sync"
 	"sync/atomic"
 
-	"topnote/internal/sound"
+	"topnote/internal/audio"
+	"topnote/internal/engine"
 	"topnote/internal/spectrum"
-	"topnote/internal/unit"
 )
 
 // ErrRate says that sound is not at the rate that the frames are made for.
@@ -18,7 +18,7 @@ var ErrRate = errors.New("shaft: sound at 7 to 11 kHz is needed")
 
 // The transforms hold the windows up to the one, and the highest line looked
 // at lies below half of the other.
-const slowestRate, fastestRate unit.Hz = 7000, 11000
+const slowestRate, fastestRate engine.Hz = 7000, 11000
 
 // Follow reads the speed of the shaft and its firing period from sound at a rate
 // of 7 to 11 kHz; 8 kHz is what it was made for. The track has a point every 20 ms
@@ -26,12 +26,12 @@ const slowestRate, fastestRate unit.Hz = 7000, 11000
 // points without a speed. It returns unit.ErrEngine for an engine that cannot be,
 // ErrRate for a rate that the frames are not made for, and the error of a sound
 // that cannot be read.
-func Follow(x sound.Mono, rate unit.Hz, q Query) (Track, error) {
+func Follow(x audio.Signal, rate engine.Hz, q Query) (Track, error) {
 	return FollowWith(x, rate, q, Default())
 }
 
 // FollowWith is Follow with options of the caller's.
-func FollowWith(x sound.Mono, rate unit.Hz, q Query, o Options) (Track, error) {
+func FollowWith(x audio.Signal, rate engine.Hz, q Query, o Options) (Track, error) {
 	if err := q.Engine.Check(); err != nil {
 		return Track{}, err
 	}
@@ -51,11 +51,11 @@ func FollowWith(x sound.Mono, rate unit.Hz, q Query, o Options) (Track, error) {
 		})
 	}
 	group.Wait()
-	if err := errors.Join(append(j.errs, x.Err())...); err != nil {
+	if err := errors.Join(j.errs...); err != nil {
 		return Track{}, err
 	}
 	for i := range tr.Points {
-		tr.Points[i].At = unit.Seconds(float64(i) * float64(o.Hop))
+		tr.Points[i].At = engine.Seconds(float64(i) * float64(o.Hop))
 	}
 	return tr, nil
 }
@@ -71,7 +71,7 @@ var atWork = make(chan struct{}, runtime.GOMAXPROCS(0))
 
 // job is a sound that is followed block by block, by several goroutines.
 type job struct {
-	sound  sound.Mono
+	sound  audio.Signal
 	hop    int // samples
 	blocks []block
 	next   atomic.Int64 // block that nobody works on yet
@@ -81,7 +81,7 @@ type job struct {
 
 // turn waits for a place, follows the next few blocks, and reports whether there
 // may be more.
-func (j *job) turn(rate unit.Hz, q Query, o Options) (more bool) {
+func (j *job) turn(rate engine.Hz, q Query, o Options) (more bool) {
 	atWork <- struct{}{}
 	defer func() { <-atWork }()
 	f := newFollower(rate, q, o)
@@ -92,7 +92,9 @@ func (j *job) turn(rate unit.Hz, q Query, o Options) (more bool) {
 			return false
 		}
 		b := j.blocks[i]
-		seg = j.sound.Stretch(seg, b.lo*j.hop, min(j.sound.Len(), b.hi*j.hop))
+		if seg, j.errs[i] = j.sound.Segment(seg, b.lo*j.hop, min(j.sound.Len(), b.hi*j.hop)); j.errs[i] != nil {
+			return false
+		}
 		var points []Point
 		if points, j.errs[i] = f.follow(seg); j.errs[i] == nil {
 			copy(j.points[b.from:b.to], points[b.from-b.lo:])
@@ -126,7 +128,7 @@ func (o Options) blocks(points int) []block {
 type follower struct {
 	o     Options
 	q     Query
-	rate  unit.Hz
+	rate  engine.Hz
 	order float64 // firings in a turn of the shaft
 	sc    scale
 	lat   *lattice
@@ -136,7 +138,7 @@ type follower struct {
 	refiner *refiner
 }
 
-func newFollower(rate unit.Hz, q Query, o Options) *follower {
+func newFollower(rate engine.Hz, q Query, o Options) *follower {
 	sc, order := newScale(o, q.Engine), q.Engine.FiringOrder()
 	periods := maxPeriod
 	if q.Engine.Strokes == 4 && q.Engine.Cylinders == 1 {
@@ -175,7 +177,7 @@ func (f *follower) read(x []float32, m mask) (ps []Point, steady mask, err error
 	clear := f.refine(ps, x)
 	hush(ps, clear, f.o)
 	widen(ps, f.order, f.o)
-	if f.q.Engine == unit.TwoStrokeSingle {
+	if f.q.Engine == engine.TwoStrokeSingle {
 		tellFiring(ps, x, float64(f.rate), f.order, belief, f.o.Firing)
 	}
 	return ps, steady, nil

@@ -10,10 +10,11 @@ import (
 
 	"pgregory.net/rapid"
 
+	"topnote/internal/audio"
+	"topnote/internal/audio/audiotest"
 	"topnote/internal/clip"
-	"topnote/internal/sound"
+	"topnote/internal/engine"
 	"topnote/internal/synth"
-	"topnote/internal/unit"
 )
 
 func rms(x []float32) float64 {
@@ -35,11 +36,11 @@ func noise(x []float32, sd float64, seed uint64) []float32 {
 
 // series gives a harmonic series on a fundamental that may glide: amplitude
 // 0.1/l for line l, below 3400 Hz, starting at phases of their own.
-func series(length unit.Seconds, fundamental func(unit.Seconds) unit.Hz, lines int) []float32 {
+func series(length engine.Seconds, fundamental func(engine.Seconds) engine.Hz, lines int) []float32 {
 	x := make([]float32, int(float64(length)*float64(rate)))
 	var phase float64
 	for i := range x {
-		f := float64(fundamental(unit.Seconds(float64(i) / float64(rate))))
+		f := float64(fundamental(engine.Seconds(float64(i) / float64(rate))))
 		for l := 1; l <= lines && float64(l)*f < 3400; l++ {
 			x[i] += float32(0.1 / float64(l) * math.Sin(2*math.Pi*phase*float64(l)+float64(l*l)))
 		}
@@ -48,8 +49,8 @@ func series(length unit.Seconds, fundamental func(unit.Seconds) unit.Hz, lines i
 	return x
 }
 
-func steadySeries(length unit.Seconds, f unit.Hz, lines int) []float32 {
-	return series(length, func(unit.Seconds) unit.Hz { return f }, lines)
+func steadySeries(length engine.Seconds, f engine.Hz, lines int) []float32 {
+	return series(length, func(engine.Seconds) engine.Hz { return f }, lines)
 }
 
 // TestHarmonicSeries: an engine of a known speed that fires evenly.
@@ -57,13 +58,13 @@ func steadySeries(length unit.Seconds, f unit.Hz, lines int) []float32 {
 // four-stroke (identity of the working cycle); the frequencies are worked out
 // by hand beside each speed.
 func TestHarmonicSeries(t *testing.T) {
-	single, twin := unit.TwoStrokeSingle, unit.Engine{Strokes: 2, Cylinders: 2}
-	four, fourTwin := unit.Engine{Strokes: 4, Cylinders: 1}, unit.Engine{Strokes: 4, Cylinders: 2}
+	single, twin := engine.TwoStrokeSingle, engine.Spec{Strokes: 2, Cylinders: 2}
+	four, fourTwin := engine.Spec{Strokes: 4, Cylinders: 1}, engine.Spec{Strokes: 4, Cylinders: 2}
 	tests := []struct {
 		name   string
-		engine unit.Engine
-		firing unit.Hz
-		want   unit.RPM
+		engine engine.Spec
+		firing engine.Hz
+		want   engine.RPM
 	}{
 		{"two-stroke at idle", single, 46.6667, 2800},
 		{"two-stroke at 6,600", single, 110, 6600},
@@ -82,7 +83,7 @@ func TestHarmonicSeries(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			t.Parallel()
 			x := noise(steadySeries(3, tt.firing, 20), 1e-3, 1)
-			tr, err := Follow(sound.Memory(x), rate, Query{Engine: tt.engine})
+			tr, err := Follow(audio.Memory(x), rate, Query{Engine: tt.engine})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -106,22 +107,22 @@ func TestHarmonicSeries(t *testing.T) {
 // TestRates: sound may be at any rate that Follow says it takes, and at no other. The
 // same samples at another rate are an engine at another speed.
 func TestRates(t *testing.T) {
-	x := sound.Memory(noise(steadySeries(3, 155, 20), 1e-3, 1)) // 9,300 rpm
-	for _, r := range []unit.Hz{slowestRate, 7350, 7799, 8000, 10900, fastestRate} {
-		tr, err := Follow(x, r, Query{Engine: unit.TwoStrokeSingle})
+	x := audio.Memory(noise(steadySeries(3, 155, 20), 1e-3, 1)) // 9,300 rpm
+	for _, r := range []engine.Hz{slowestRate, 7350, 7799, 8000, 10900, fastestRate} {
+		tr, err := Follow(x, r, Query{Engine: engine.TwoStrokeSingle})
 		if err != nil {
 			t.Fatal(err)
 		}
 		checkTrack(t, tr)
-		want := 9300 * unit.RPM(r/rate)
+		want := 9300 * engine.RPM(r/rate)
 		for _, p := range tr.Points[15 : len(tr.Points)-15] {
 			if !sameSpeed(p.Speed, want, 0.002) {
 				t.Fatalf("%.0f Hz, at %.2f s: %.1f rpm, want %.1f", r, p.At, p.Speed, want)
 			}
 		}
 	}
-	for _, r := range []unit.Hz{slowestRate - 1, fastestRate + 1, 0, unit.Hz(math.NaN())} {
-		if _, err := Follow(x, r, Query{Engine: unit.TwoStrokeSingle}); !errors.Is(err, ErrRate) {
+	for _, r := range []engine.Hz{slowestRate - 1, fastestRate + 1, 0, engine.Hz(math.NaN())} {
+		if _, err := Follow(x, r, Query{Engine: engine.TwoStrokeSingle}); !errors.Is(err, ErrRate) {
 			t.Errorf("%v Hz: %v, want ErrRate", r, err)
 		}
 	}
@@ -129,8 +130,8 @@ func TestRates(t *testing.T) {
 
 // TestGlide: the reading follows an even sweep without lag.
 func TestGlide(t *testing.T) {
-	speed := func(at unit.Seconds) unit.Hz { return unit.RPM(3000 * math.Exp(0.45*float64(at))).Hz() }
-	tr, err := Follow(sound.Memory(noise(series(3, speed, 20), 1e-3, 2)), rate, Query{Engine: unit.TwoStrokeSingle})
+	speed := func(at engine.Seconds) engine.Hz { return engine.RPM(3000 * math.Exp(0.45*float64(at))).Hz() }
+	tr, err := Follow(audio.Memory(noise(series(3, speed, 20), 1e-3, 2)), rate, Query{Engine: engine.TwoStrokeSingle})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -167,23 +168,23 @@ func TestFollowOddInput(t *testing.T) {
 		{"full-scale noise", full, true},
 		{"full-scale square wave", square, false},
 	}
-	engines := []unit.Engine{unit.TwoStrokeSingle, {Strokes: 4, Cylinders: 1}, {Strokes: 4, Cylinders: 12}, {Strokes: 2, Cylinders: 12}}
+	engines := []engine.Spec{engine.TwoStrokeSingle, {Strokes: 4, Cylinders: 1}, {Strokes: 4, Cylinders: 12}, {Strokes: 2, Cylinders: 12}}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			t.Parallel()
 			for _, e := range engines {
-				tr, err := Follow(sound.Memory(tt.x), rate, Query{Engine: e})
+				tr, err := Follow(audio.Memory(tt.x), rate, Query{Engine: e})
 				if err != nil {
 					t.Fatalf("%+v: %v", e, err)
 				}
 				checkTrack(t, tr)
-				if tt.quiet && e == unit.TwoStrokeSingle && spoken(tr) > 0 {
+				if tt.quiet && e == engine.TwoStrokeSingle && spoken(tr) > 0 {
 					t.Errorf("a speed for %.2f s", spoken(tr))
 				}
 			}
 		})
 	}
-	if _, err := Follow(nil, rate, Query{}); !errors.Is(err, unit.ErrEngine) {
+	if _, err := Follow(nil, rate, Query{}); !errors.Is(err, engine.ErrSpec) {
 		t.Errorf("an engine without strokes: %v, want ErrEngine", err)
 	}
 }
@@ -198,15 +199,15 @@ func constant(n int, v float32) []float32 {
 
 // steadyEngine draws a short sound of a steady, loud engine, at speeds whose
 // double is still searched.
-func steadyEngine(t *rapid.T) ([]float32, unit.RPM) {
-	speed := unit.RPM(rapid.IntRange(7000, 8700).Draw(t, "rpm"))
+func steadyEngine(t *rapid.T) ([]float32, engine.RPM) {
+	speed := engine.RPM(rapid.IntRange(7000, 8700).Draw(t, "rpm"))
 	s := synth.NewScene(rapid.Uint64Range(0, 99).Draw(t, "seed"), synth.Steady(speed, 1.6), synth.Always(synth.Clean()))
 	s.Rate = rate
 	return s.Render().Samples, speed
 }
 
-func mustFollow(t *rapid.T, x sound.Memory, rate unit.Hz) []Point {
-	tr, err := Follow(x, rate, Query{Engine: unit.TwoStrokeSingle})
+func mustFollow(t *rapid.T, x audio.Memory, rate engine.Hz) []Point {
+	tr, err := Follow(x, rate, Query{Engine: engine.TwoStrokeSingle})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -220,12 +221,12 @@ func mustFollow(t *rapid.T, x sound.Memory, rate unit.Hz) []Point {
 // stands out of the noise moves a reading.
 func sameLines(a, b Point) bool {
 	const within = 0.02
-	every := func(p Point) unit.RPM { return unit.RPM(max(p.Fires, 1)) }
+	every := func(p Point) engine.RPM { return engine.RPM(max(p.Fires, 1)) }
 	return sameSpeed(a.Speed, b.Speed, within) || sameSpeed(a.Speed/every(a), b.Speed/every(b), within)
 }
 
 // sameSpeed reports whether two speeds are the same within a share of the greater.
-func sameSpeed(a, b unit.RPM, within float64) bool {
+func sameSpeed(a, b engine.RPM, within float64) bool {
 	return math.Abs(float64(a-b)) <= within*float64(max(a, b))
 }
 
@@ -281,7 +282,7 @@ func TestTimeShift(t *testing.T) {
 // TestTwiceTheRate: the same samples, said to be twice as fast, are an engine
 // at twice the speed, whatever the rate that they are analysed at.
 func TestTwiceTheRate(t *testing.T) {
-	at := func(rt *rapid.T, x sound.Memory, rate unit.Hz) []Point {
+	at := func(rt *rapid.T, x audio.Memory, rate engine.Hz) []Point {
 		path := filepath.Join(t.TempDir(), "engine.wav")
 		if err := clip.WriteWAVFile(path, x, rate); err != nil {
 			rt.Fatal(err)
@@ -290,7 +291,7 @@ func TestTwiceTheRate(t *testing.T) {
 		if err != nil {
 			rt.Fatal(err)
 		}
-		return mustFollow(rt, sound.All(s.Samples), s.Rate)
+		return mustFollow(rt, audiotest.All(s.Samples), s.Rate)
 	}
 	checks(t, func(t *rapid.T) {
 		x, _ := steadyEngine(t)
@@ -308,7 +309,7 @@ func TestTwiceTheRate(t *testing.T) {
 // TestEngineAtMains: an engine that happens to turn at the frequency of the
 // mains, and wanders as engines do, is not taken for hum.
 func TestEngineAtMains(t *testing.T) {
-	for _, speed := range []unit.RPM{3000, 3600, 6000} {
+	for _, speed := range []engine.RPM{3000, 3600, 6000} {
 		for seed := range uint64(2) {
 			s := synth.NewScene(seed, synth.Steady(speed, 4), synth.Always(synth.Clean()))
 			s.Rate = rate
@@ -329,7 +330,7 @@ func BenchmarkFollow10s(b *testing.B) {
 	seconds := float64(len(x)) / float64(rate)
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, err := Follow(x, rate, Query{Engine: unit.TwoStrokeSingle}); err != nil {
+		if _, err := Follow(x, rate, Query{Engine: engine.TwoStrokeSingle}); err != nil {
 			b.Fatal(err)
 		}
 	}

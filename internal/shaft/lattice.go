@@ -5,7 +5,7 @@ import (
 
 	"gonum.org/v1/gonum/blas/blas32"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // mode is what the throttle does: a shaft that has begun to speed up goes on
@@ -43,7 +43,7 @@ type belief struct {
 }
 
 func newLattice(o Options, sc scale, r rows, q Query) *lattice {
-	if q.Engine != unit.TwoStrokeSingle {
+	if q.Engine != engine.TwoStrokeSingle {
 		// Only a two-stroke single four-strokes; others have lines at fractions
 		// of their firing because cylinders differ.
 		o.Periods = o.OtherPeriods
@@ -175,7 +175,7 @@ func speedPrior(o Options, sc scale, q Query) []float64 {
 	var z float64
 	for i := range p {
 		x := math.Log(sc.at(float64(i)))
-		at := func(v unit.RPM) float64 { return math.Log(float64(v.Hz()) * q.Engine.FiringOrder()) }
+		at := func(v engine.RPM) float64 { return math.Log(float64(v.Hz()) * q.Engine.FiringOrder()) }
 		p[i] = o.IdleShare*bump(x, at(idle), o.IdleSpread) + o.TopShare*bump(x, at(top), o.TopSpread) + (1-o.IdleShare-o.TopShare)/span
 		z += p[i]
 	}

@@ -5,7 +5,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // TestScale: fractions of a grid point are grid points. 53 steps make an
@@ -13,7 +13,7 @@ import (
 // Source: definition of the logarithm.
 func TestScale(t *testing.T) {
 	o := Default()
-	s := newScale(o, unit.TwoStrokeSingle)
+	s := newScale(o, engine.TwoStrokeSingle)
 	for n, want := range map[int]int{1: 0, 2: 53, 3: 84, 4: 106} {
 		if got := s.shift(n); got != want {
 			t.Errorf("f to %d f is %d steps, want %d", n, got, want)
@@ -25,7 +25,7 @@ func TestScale(t *testing.T) {
 			}
 		}
 	}
-	for _, e := range []unit.Engine{unit.TwoStrokeSingle, {Strokes: 2, Cylinders: 2}, {Strokes: 4, Cylinders: 1}} {
+	for _, e := range []engine.Spec{engine.TwoStrokeSingle, {Strokes: 2, Cylinders: 2}, {Strokes: 4, Cylinders: 1}} {
 		s := newScale(o, e)
 		slow, fast := float64(e.FiringFrequency(o.Slowest)), float64(e.FiringFrequency(o.Fastest))
 		if math.Abs(s.at(0)/slow-1) > 1e-12 || s.at(float64(s.run-1)) < fast || s.run > s.n {
@@ -52,12 +52,12 @@ func tiny(freqs int) *lattice {
 	o.FastestRise, o.FastestFall, o.SteadySD = 20, 20, 0.3 // reach a step of this coarse grid
 	o.Open, o.Hold, o.Flip, o.Start, o.Stop = 0.1, 0.2, 0.15, 0.12, 0.07
 	sc := scale{low: 40, per: 2, n: freqs, run: freqs}
-	return newLattice(o, sc, newRows(sc, 1, maxPeriod), Query{Engine: unit.TwoStrokeSingle})
+	return newLattice(o, sc, newRows(sc, 1, maxPeriod), Query{Engine: engine.TwoStrokeSingle})
 }
 
 // usual gives the lattice of a two-stroke single.
 func usual() *lattice {
-	q := Query{Engine: unit.TwoStrokeSingle, Limits: Limits{Max: 13500, Idle: 2700}}
+	q := Query{Engine: engine.TwoStrokeSingle, Limits: Limits{Max: 13500, Idle: 2700}}
 	return newFollower(8000, q, Default()).lat
 }
 
@@ -297,7 +297,7 @@ func TestRunningSum(t *testing.T) {
 // finds when it looks up its own lines, within the half step that the ruler
 // rounds by.
 func TestCombs(t *testing.T) {
-	f := newFollower(8000, Query{Engine: unit.TwoStrokeSingle}, Default())
+	f := newFollower(8000, Query{Engine: engine.TwoStrokeSingle}, Default())
 	w, err := newViewer(f.o.Spectra[1], 8000, f.sc, &f.lat.rows, &f.o, &f.spare, nil)
 	if err != nil {
 		t.Fatal(err)
@@ -328,13 +328,13 @@ func TestCombs(t *testing.T) {
 // TestDecodeSecondReading: belief that is split is told as a reading and
 // another one, with their shares.
 func TestDecodeSecondReading(t *testing.T) {
-	sc := newScale(Default(), unit.TwoStrokeSingle)
+	sc := newScale(Default(), engine.TwoStrokeSingle)
 	p := make([]float32, maxPeriod*sc.n+1)
 	p[150] = 0.7          // every time
 	p[sc.n+150+53] = 0.25 // at twice the frequency, every second time
 	p[len(p)-1] = 0.05
 	got := newDecoder(sc, 1).point(p)
-	want := unit.Hz(sc.at(150)).RPM()
+	want := engine.Hz(sc.at(150)).RPM()
 	if math.Abs(float64(got.Speed/want)-1) > 1e-9 || got.Fires != 1 || math.Abs(got.Confidence-0.7) > 1e-6 {
 		t.Errorf("got %+v, want %v firing every time", got, want)
 	}

@@ -3,7 +3,7 @@ package shaft
 import (
 	"math"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // listen gives the likelihood of every state at every look, without looking at
@@ -120,9 +120,9 @@ func stretch(order float64) float64 { return max(1, 1/order) }
 
 // viewer makes the viewer of one view, blind to the frequencies of a mask.
 func (f *follower) viewer(v View, m mask) (*viewer, error) {
-	v.Window *= unit.Seconds(stretch(f.order))
+	v.Window *= engine.Seconds(stretch(f.order))
 	v.Size *= int(math.Ceil(stretch(f.order)))
-	rate := f.rate / unit.Hz(max(1, v.Decimated))
+	rate := f.rate / engine.Hz(max(1, v.Decimated))
 	v.Top = min(v.Top, rate/2)
 	return newViewer(v, rate, f.sc, &f.lat.rows, &f.o, &f.spare, m)
 }

@@ -4,7 +4,7 @@ import (
 	"math"
 	"testing"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // TestOver: in four hops a chance of 0.5 % each comes to 1 - 0.995^4 = 1.985 %,
@@ -24,18 +24,18 @@ func TestOver(t *testing.T) {
 // fast at every hop, and no hop is counted twice or left out.
 func TestLooks(t *testing.T) {
 	const hops = 76
-	steady := func(unit.Seconds) unit.Hz { return 190 }
-	rise := func(at unit.Seconds) unit.Hz { return unit.Hz(70 * math.Exp(float64(at))) }
+	steady := func(engine.Seconds) engine.Hz { return 190 }
+	rise := func(at engine.Seconds) engine.Hz { return engine.Hz(70 * math.Exp(float64(at))) }
 	for _, tt := range []struct {
 		name        string
-		fundamental func(unit.Seconds) unit.Hz
+		fundamental func(engine.Seconds) engine.Hz
 		least, most int // looks
 	}{
 		{"steady", steady, hops / 4, hops/4 + 5},
 		{"rising e-fold in a second", rise, hops * 9 / 10, hops},
 	} {
 		x := noise(series(1.5, tt.fundamental, 17), 0.002, 1)
-		f := newFollower(rate, Query{Engine: unit.TwoStrokeSingle}, Default())
+		f := newFollower(rate, Query{Engine: engine.TwoStrokeSingle}, Default())
 		w, err := f.viewer(f.o.Spectra[0], nil)
 		if err != nil {
 			t.Fatal(err)
@@ -61,18 +61,18 @@ func TestMidway(t *testing.T) {
 	o := Default()
 	for _, tt := range []struct {
 		name   string
-		speeds [3]unit.RPM
+		speeds [3]engine.RPM
 		clear  float64
 		want   bool
 	}{
-		{"agree", [3]unit.RPM{9000, 9100, 9040}, 12, true},
-		{"unclear", [3]unit.RPM{9000, 9100, 9040}, 3, false},
-		{"apart", [3]unit.RPM{9000, 9100, 9200}, 12, false},
-		{"another reading", [3]unit.RPM{9000, 18000, 9040}, 12, false},
-		{"no speed", [3]unit.RPM{9000, 0, 9040}, 12, false},
-		{"no speed after it", [3]unit.RPM{9000, 9100, 0}, 12, false},
+		{"agree", [3]engine.RPM{9000, 9100, 9040}, 12, true},
+		{"unclear", [3]engine.RPM{9000, 9100, 9040}, 3, false},
+		{"apart", [3]engine.RPM{9000, 9100, 9200}, 12, false},
+		{"another reading", [3]engine.RPM{9000, 18000, 9040}, 12, false},
+		{"no speed", [3]engine.RPM{9000, 0, 9040}, 12, false},
+		{"no speed after it", [3]engine.RPM{9000, 9100, 0}, 12, false},
 	} {
-		ps := points(3, func(i int) unit.RPM { return tt.speeds[i] })
+		ps := points(3, func(i int) engine.RPM { return tt.speeds[i] })
 		clear := []float64{tt.clear, 0, tt.clear}
 		want := tt.speeds[1]
 		if tt.want {
@@ -82,7 +82,7 @@ func TestMidway(t *testing.T) {
 			t.Errorf("%s: %v, %v rpm; want %v, %v", tt.name, got, ps[1].Speed, tt.want, want)
 		}
 	}
-	if ps := points(2, func(int) unit.RPM { return 9000 }); o.midway(ps, []float64{12, 12}, 1) {
+	if ps := points(2, func(int) engine.RPM { return 9000 }); o.midway(ps, []float64{12, 12}, 1) {
 		t.Error("the last point lies between nothing")
 	}
 }

@@ -4,7 +4,7 @@ import (
 	"math"
 	"slices"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // Loudness is what is known of how loud an engine is at which speed: idle is
@@ -12,13 +12,13 @@ import (
 // to choose between readings with the same lines, such as an idle that fires
 // every time and a fourfold speed that fires every fourth.
 type Loudness struct {
-	Window unit.Seconds // that the level is read over
-	Quiet  unit.Decibel // under the clip's loud stretches; from here on full speed grows unlikely
-	Loud   unit.Decibel // the same; up to here idle is unlikely, in a clip that has quiet stretches
-	Divide unit.RPM     // between idle and full speed
-	Blur   float64      // of that divide, in ln speed
-	Slope  float64      // evidence for each decibel
-	Most   float64      // evidence at most
+	Window engine.Seconds // that the level is read over
+	Quiet  engine.Decibel // under the clip's loud stretches; from here on full speed grows unlikely
+	Loud   engine.Decibel // the same; up to here idle is unlikely, in a clip that has quiet stretches
+	Divide engine.RPM     // between idle and full speed
+	Blur   float64        // of that divide, in ln speed
+	Slope  float64        // evidence for each decibel
+	Most   float64        // evidence at most
 }
 
 // loudStretch and quietStretch are the shares of frames that are no louder than
@@ -27,7 +27,7 @@ const loudStretch, quietStretch = 0.9, 0.1
 
 // under gives how many decibels each frame is under the loud stretches of the
 // clip, shape [frames], and the same for its quiet stretches.
-func (l Loudness) under(x []float32, rate unit.Hz, hop unit.Seconds, frames int) (d []float64, quiet float64) {
+func (l Loudness) under(x []float32, rate engine.Hz, hop engine.Seconds, frames int) (d []float64, quiet float64) {
 	energy := make([]float64, len(x)+1) // up to each sample
 	for i, v := range x {
 		energy[i+1] = energy[i] + float64(v)*float64(v)

@@ -1,21 +1,21 @@
 package shaft
 
-import "topnote/internal/unit"
+import "topnote/internal/engine"
 
 // View is one way of looking at the sound: a kind of frame, and what the
 // levels in it count for.
 type View struct {
-	Decimated int          // the sound is at this fraction of the rate; 0 or 1: at the rate
-	Window    unit.Seconds // length of the frame
-	Size      int          // of the transform
-	Top       unit.Hz      // highest line looked at
-	Floor     unit.Hz      // width of the running mean that is taken for noise
-	Line      Ramp         // evidence of the level where a line should stand
-	Gap       Ramp         // evidence of the level half-way between lines
-	HalfAt    float64      // how many lines of a comb count: the one that counts half
-	Lines     int          // how many lines of a comb are looked at
-	Resolve   float64      // window times line spacing under which lines run together
-	Weight    float64      // of this view's evidence beside the others
+	Decimated int            // the sound is at this fraction of the rate; 0 or 1: at the rate
+	Window    engine.Seconds // length of the frame
+	Size      int            // of the transform
+	Top       engine.Hz      // highest line looked at
+	Floor     engine.Hz      // width of the running mean that is taken for noise
+	Line      Ramp           // evidence of the level where a line should stand
+	Gap       Ramp           // evidence of the level half-way between lines
+	HalfAt    float64        // how many lines of a comb count: the one that counts half
+	Lines     int            // how many lines of a comb are looked at
+	Resolve   float64        // window times line spacing under which lines run together
+	Weight    float64        // of this view's evidence beside the others
 	Blur      float64
 	Sure      float64   // evidence at which a frame needs no other slope
 	Slopes    []float64 // d ln f / dt, 1/s, that frames are also taken for
@@ -24,49 +24,49 @@ type View struct {
 // Options holds everything that was tuned. docs/method.md says how far each
 // can move before the figures fall.
 type Options struct {
-	Hop      unit.Seconds // between points
-	Stride   int          // hops between looks, a power of two; fewer where they do not hear the same lines
-	Block    unit.Seconds // that is followed at once
-	Margin   unit.Seconds // that it sees of its neighbours, either side
-	Spectra  []View       // of the sound itself: long windows resolve idle, short ones follow a rise
-	Envelope View         // of the strength of the hiss, which beats with the firing
-	Hiss     unit.Hz      // lower edge of that hiss
+	Hop      engine.Seconds // between points
+	Stride   int            // hops between looks, a power of two; fewer where they do not hear the same lines
+	Block    engine.Seconds // that is followed at once
+	Margin   engine.Seconds // that it sees of its neighbours, either side
+	Spectra  []View         // of the sound itself: long windows resolve idle, short ones follow a rise
+	Envelope View           // of the strength of the hiss, which beats with the firing
+	Hiss     engine.Hz      // lower edge of that hiss
 
-	Slowest, Fastest unit.RPM // the search
-	Decoy            unit.Hz  // harmonic sound is followed up to here, to tell it from an engine
-	PerOctave        int      // steps of the search grid in an octave
+	Slowest, Fastest engine.RPM // the search
+	Decoy            engine.Hz  // harmonic sound is followed up to here, to tell it from an engine
+	PerOctave        int        // steps of the search grid in an octave
 
-	Contrast            Ramp         // evidence, for missed firing, of whole orders over fractional ones
-	LevelLow, LevelHigh unit.Decibel // what a level counts at the least and most in a contrast
-	ContrastOrders      int          // whole orders that a contrast looks at
-	ContrastMost        unit.Decibel // that one of them counts, either way: the last line of a series stands over nothing
-	ContrastWhile       unit.Seconds // of a stretch that hears the same lines, that its contrast counts for: one engine is one draw
-	Scale               float64      // weight of one frame's evidence; frames overlap and so repeat each other
+	Contrast            Ramp           // evidence, for missed firing, of whole orders over fractional ones
+	LevelLow, LevelHigh engine.Decibel // what a level counts at the least and most in a contrast
+	ContrastOrders      int            // whole orders that a contrast looks at
+	ContrastMost        engine.Decibel // that one of them counts, either way: the last line of a series stands over nothing
+	ContrastWhile       engine.Seconds // of a stretch that hears the same lines, that its contrast counts for: one engine is one draw
+	Scale               float64        // weight of one frame's evidence; frames overlap and so repeat each other
 
-	RefineSize   int     // of the transform
-	RefineShort  float64 // s, least length of the window
-	RefineLong   float64 // s, greatest length
-	RefineCycles float64 // line spacings in a window in between
-	RefineTaper  float64 // power of the half sine that the window is
-	RefineLines  int     // lines looked at: higher ones tell more in noise, but jitter blurs them first
-	RefineMore   int     // and so many more for each turn that a firing is missed
-	RefineLate   float64 // cycles of a line by which it comes late
-	RefineMoves  float64 // of ln speed, 1/s: from here on points are read twice, and unclear ends of runs trimmed
-	RefineStill  float64 // of ln speed, 1/s: up to here lines within RefineMask of a mask are left out
-	RefineMask   unit.Hz // see RefineStill
-	RefineLeave  float64 // where this share of the lines or less are
-	RefineReach  float64 // how far from the lattice's frequency, relative
-	RefineStep   float64 // of the search
-	RefineTrust  float64 // standard deviation of the lattice's frequency, relative
-	RefineAgree  float64 // of ln speed: points two hops apart that agree so well have the one between them half-way
-	RefineSNR    float64 // least power of a line over the noise beside it
+	RefineSize   int       // of the transform
+	RefineShort  float64   // s, least length of the window
+	RefineLong   float64   // s, greatest length
+	RefineCycles float64   // line spacings in a window in between
+	RefineTaper  float64   // power of the half sine that the window is
+	RefineLines  int       // lines looked at: higher ones tell more in noise, but jitter blurs them first
+	RefineMore   int       // and so many more for each turn that a firing is missed
+	RefineLate   float64   // cycles of a line by which it comes late
+	RefineMoves  float64   // of ln speed, 1/s: from here on points are read twice, and unclear ends of runs trimmed
+	RefineStill  float64   // of ln speed, 1/s: up to here lines within RefineMask of a mask are left out
+	RefineMask   engine.Hz // see RefineStill
+	RefineLeave  float64   // where this share of the lines or less are
+	RefineReach  float64   // how far from the lattice's frequency, relative
+	RefineStep   float64   // of the search
+	RefineTrust  float64   // standard deviation of the lattice's frequency, relative
+	RefineAgree  float64   // of ln speed: points two hops apart that agree so well have the one between them half-way
+	RefineSNR    float64   // least power of a line over the noise beside it
 	Loudness     Loudness
 	Steady       SteadyOptions
 	Firing       FiringOptions
 	Presence
-	SDNoise  float64 // claimed standard deviation for each one that the noise explains
-	SDWander float64 // for each one of the unevenness of the speed around
-	SDLeast  unit.Hz // least standard deviation claimed, of the firing frequency
+	SDNoise  float64   // claimed standard deviation for each one that the noise explains
+	SDWander float64   // for each one of the unevenness of the speed around
+	SDLeast  engine.Hz // least standard deviation claimed, of the firing frequency
 
 	SteadySD     float64    // of the change of log frequency in a hop, held throttle
 	FastestRise  float64    // of log frequency while the throttle moves, 1/s; any slower is as likely
@@ -82,7 +82,7 @@ type Options struct {
 
 	// Where a shaft is likely to be met before anything is heard: around idle,
 	// around the top, or anywhere.
-	IdleAt, TopAt         unit.RPM // used where the user entered nothing
+	IdleAt, TopAt         engine.RPM // used where the user entered nothing
 	IdleShare, TopShare   float64
 	IdleSpread, TopSpread float64 // standard deviation of ln speed
 	Quiet                 float64 // evidence that sound without an engine gets

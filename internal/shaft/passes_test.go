@@ -8,16 +8,16 @@ import (
 	"strconv"
 	"testing"
 
-	"topnote/internal/sound"
+	"topnote/internal/audio"
+	"topnote/internal/engine"
 	"topnote/internal/synth"
-	"topnote/internal/unit"
 )
 
 // seeds is how many passes each damage is tried on. docs/accuracy.md was
 // measured with more than a test run spends.
 var seeds = flag.Int("seeds", 3, "synthetic passes for each damage")
 
-const rate unit.Hz = 8000
+const rate engine.Hz = 8000
 
 func figure(v float64, digits int) string { return strconv.FormatFloat(v, 'f', digits, 64) }
 
@@ -27,15 +27,15 @@ func drawPass(seed int) synth.Scene {
 	r := rand.New(rand.NewPCG(uint64(seed), 7))
 	between := func(a, b float64) float64 { return a + (b-a)*r.Float64() }
 	p := synth.Pass{
-		Idle: unit.RPM(between(2400, 3300)), Top: unit.RPM(between(9000, 14500)),
-		IdleFor: 2, RiseIn: unit.Seconds(between(0.3, 0.8)), HoldFor: 3.5,
-		FallIn: unit.Seconds(between(0.7, 1.8)), ReturnFor: 1.2,
+		Idle: engine.RPM(between(2400, 3300)), Top: engine.RPM(between(9000, 14500)),
+		IdleFor: 2, RiseIn: engine.Seconds(between(0.3, 0.8)), HoldFor: 3.5,
+		FallIn: engine.Seconds(between(0.7, 1.8)), ReturnFor: 1.2,
 	}
 	full := [...]synth.Firing{
 		synth.Clean(),
 		synth.Every(2, between(0, 0.5)),
 		synth.Every(3, between(0, 0.4)),
-		synth.Mixed(unit.Seconds(between(0.2, 0.6)), between(0, 0.4),
+		synth.Mixed(engine.Seconds(between(0.2, 0.6)), between(0, 0.4),
 			synth.Mode{Every: 1, Share: 1}, synth.Mode{Every: 2, Share: 2}, synth.Mode{Every: 3, Share: 1}),
 		synth.Every(4, between(0, 0.3)),
 	}
@@ -48,10 +48,10 @@ func drawPass(seed int) synth.Scene {
 
 // made is a rendered pass, perhaps damaged further, and its truth.
 type made struct {
-	samples sound.Memory
-	rate    unit.Hz
+	samples audio.Memory
+	rate    engine.Hz
 	truth   synth.Truth
-	engine  unit.Engine
+	engine  engine.Spec
 }
 
 func render(s synth.Scene) made {

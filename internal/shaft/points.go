@@ -3,7 +3,7 @@ package shaft
 import (
 	"math"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // points gives a point for every hop and the belief in its firing periods: from
@@ -31,12 +31,12 @@ func (f *follower) points(hs []heard) (ps []Point, belief [][maxPeriod]float64) 
 			ps[i], belief[i] = ps[near], belief[near]
 			if same {
 				share := float64(i-a) / float64(b-a)
-				ps[i].Speed = ps[a].Speed + unit.RPM(share)*(ps[b].Speed-ps[a].Speed)
+				ps[i].Speed = ps[a].Speed + engine.RPM(share)*(ps[b].Speed-ps[a].Speed)
 			}
 		}
 	}
 	for i := range ps {
-		ps[i].At = unit.Seconds(float64(i) * float64(f.o.Hop))
+		ps[i].At = engine.Seconds(float64(i) * float64(f.o.Hop))
 	}
 	return ps, belief
 }

@@ -4,7 +4,7 @@ import (
 	"math"
 	"slices"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // hush takes back the speeds of stretches that do not sound like an engine.
@@ -52,7 +52,7 @@ func (o Options) trim(ps []Point, clear []float64) {
 // broken reports whether no stretch of a run is clear all along: whether the
 // lines go in a tenth of the points of every stretch, as those of speech do
 // between the vowels.
-func (o Presence) broken(clear []float64, hop unit.Seconds) bool {
+func (o Presence) broken(clear []float64, hop engine.Seconds) bool {
 	const breaks = 10
 	n := min(len(clear), int(o.Unbroken/hop))
 	for from := 0; from+n <= len(clear); from += max(1, n/4) {
@@ -67,7 +67,7 @@ func (o Presence) broken(clear []float64, hop unit.Seconds) bool {
 // plays reports whether the speed goes from one steady value to another in less
 // time than a shaft takes to settle, again and again, as music goes from note to
 // note.
-func (o Presence) plays(ps []Point, hop unit.Seconds) bool {
+func (o Presence) plays(ps []Point, hop engine.Seconds) bool {
 	half, still := int(o.StepIn/hop)/2, int(o.StepStill/hop)
 	moved := func(i, j int) float64 { return math.Abs(math.Log(float64(ps[j].Speed / ps[i].Speed))) }
 	// flat reports whether all points from i to j are of one speed.
@@ -90,7 +90,7 @@ func (o Presence) plays(ps []Point, hop unit.Seconds) bool {
 			}
 		}
 	})
-	return steps >= o.StepsLeast && unit.Seconds(told)*hop < o.StepEvery*unit.Seconds(steps)
+	return steps >= o.StepsLeast && engine.Seconds(told)*hop < o.StepEvery*engine.Seconds(steps)
 }
 
 // eachRun calls do with the bounds of every unbroken run of points with a
@@ -130,17 +130,17 @@ func runningMean(ps []Point, v []float64, half int) []float64 {
 
 // Presence says by what measures a stretch of sound is taken for an engine.
 type Presence struct {
-	ClearLines      int          // lines whose height over the gaps is averaged
-	ClearOver       unit.Seconds // time that it is averaged over
-	ClearLeast      unit.Decibel // below this no speed is told
-	ClearSomewhere  unit.Decibel // every run reaches this
-	ShortestRun     unit.Seconds // of points with a speed
-	Unbroken        unit.Seconds // somewhere every run goes on for so long (or is shorter)
-	ClearThroughout unit.Decibel // with nine points of ten this clear
-	StepOver        float64      // of ln speed: what is more, within StepIn, is a step
-	StepIn          unit.Seconds
-	StepStill       unit.Seconds // before and after a step, over which the speed
-	StillUnder      float64      // keeps within this, of ln speed
-	StepsLeast      int          // so many steps are music,
-	StepEvery       unit.Seconds // when there is one in this time; recordings of engines have none
+	ClearLines      int            // lines whose height over the gaps is averaged
+	ClearOver       engine.Seconds // time that it is averaged over
+	ClearLeast      engine.Decibel // below this no speed is told
+	ClearSomewhere  engine.Decibel // every run reaches this
+	ShortestRun     engine.Seconds // of points with a speed
+	Unbroken        engine.Seconds // somewhere every run goes on for so long (or is shorter)
+	ClearThroughout engine.Decibel // with nine points of ten this clear
+	StepOver        float64        // of ln speed: what is more, within StepIn, is a step
+	StepIn          engine.Seconds
+	StepStill       engine.Seconds // before and after a step, over which the speed
+	StillUnder      float64        // keeps within this, of ln speed
+	StepsLeast      int            // so many steps are music,
+	StepEvery       engine.Seconds // when there is one in this time; recordings of engines have none
 }

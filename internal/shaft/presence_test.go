@@ -4,7 +4,7 @@ import (
 	"math"
 	"testing"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // TestPlays: notes are music; an engine that is opened, held and let go again
@@ -32,7 +32,7 @@ func TestPlays(t *testing.T) {
 		"one speed":                     {func(float64) float64 { return 12000 }, false},
 		"opened and let go, many times": {blips, false},
 	} {
-		ps := points(int(6/o.Hop), func(i int) unit.RPM { return unit.RPM(tt.speed(float64(i) * float64(o.Hop))) })
+		ps := points(int(6/o.Hop), func(i int) engine.RPM { return engine.RPM(tt.speed(float64(i) * float64(o.Hop))) })
 		if got := o.plays(ps, o.Hop); got != tt.want {
 			t.Errorf("%s: %v, want %v", name, got, tt.want)
 		}
@@ -44,11 +44,13 @@ func TestPlays(t *testing.T) {
 func TestTrim(t *testing.T) {
 	o := Default()
 	const held, moving = 40, 8
-	up := func(i int) unit.RPM { return unit.RPM(12000 * math.Exp(2*float64(max(0, i-held+1))*float64(o.Hop))) }
-	down := func(i int) unit.RPM { return up(held + moving - 1 - i) }
-	still := func(int) unit.RPM { return 12000 }
+	up := func(i int) engine.RPM {
+		return engine.RPM(12000 * math.Exp(2*float64(max(0, i-held+1))*float64(o.Hop)))
+	}
+	down := func(i int) engine.RPM { return up(held + moving - 1 - i) }
+	still := func(int) engine.RPM { return 12000 }
 	for name, tt := range map[string]struct {
-		speed      func(i int) unit.RPM
+		speed      func(i int) engine.RPM
 		faintFrom  int // points that are not clear
 		faintTo    int
 		first, end int // points that keep their speed

@@ -14,7 +14,7 @@ import (
 	"testing"
 
 	"topnote/internal/clip"
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // recordingsAt is where field recordings with hand-read truth lie beside a
@@ -25,13 +25,13 @@ const recordingsAt = "../../../shared/recordings"
 type fieldClip struct {
 	Name  string `json:"clip"`
 	Speed []struct {
-		At  []float64  `json:"t_s"`
-		RPM []unit.RPM `json:"rpm"`
+		At  []float64    `json:"t_s"`
+		RPM []engine.RPM `json:"rpm"`
 	} `json:"speed"`
 	Firing []struct {
-		From  unit.Seconds `json:"from_s"`
-		To    unit.Seconds `json:"to_s"`
-		Every Firing       `json:"fires_every_rev"`
+		From  engine.Seconds `json:"from_s"`
+		To    engine.Seconds `json:"to_s"`
+		Every Firing         `json:"fires_every_rev"`
 	} `json:"firing"`
 	sound *clip.Sound
 }
@@ -70,7 +70,7 @@ const (
 )
 
 // isMultiple reports whether a wrong reading sits on a simple ratio of the truth.
-func isMultiple(got, want unit.RPM) bool {
+func isMultiple(got, want engine.RPM) bool {
 	return slices.ContainsFunc(simpleRatios, func(r float64) bool {
 		return math.Abs(float64(got/want)/r-1) < grossOver
 	})
@@ -85,7 +85,7 @@ type score struct {
 }
 
 // speed counts one reading.
-func (s *score) speed(p Point, want unit.RPM) {
+func (s *score) speed(p Point, want engine.RPM) {
 	s.frames++
 	if !p.Speed.Told() {
 		s.gross++
@@ -156,7 +156,7 @@ func scoreAll(t testing.TB, clips []fieldClip, o Options) []score {
 	var wg sync.WaitGroup
 	for i, c := range clips {
 		wg.Go(func() {
-			tr, err := FollowWith(c.sound.Samples, c.sound.Rate, Query{Engine: unit.TwoStrokeSingle}, o)
+			tr, err := FollowWith(c.sound.Samples, c.sound.Rate, Query{Engine: engine.TwoStrokeSingle}, o)
 			scores[i].clip(tr, c)
 			errs[i] = err
 		})
@@ -230,17 +230,17 @@ func TestRecordings(t *testing.T) {
 
 // alarmAfter is the time for which a place without an engine may be given a
 // speed before it counts as an alarm.
-const alarmAfter unit.Seconds = 0.5
+const alarmAfter engine.Seconds = 0.5
 
 // spoken gives the time for which a track tells a speed.
-func spoken(tr Track) unit.Seconds {
+func spoken(tr Track) engine.Seconds {
 	var told int
 	for _, p := range tr.Points {
 		if p.Speed.Told() {
 			told++
 		}
 	}
-	return unit.Seconds(told) * tr.Hop
+	return engine.Seconds(told) * tr.Hop
 }
 
 // noEngineClips reads the recordings without an engine, by name, or skips.
@@ -267,7 +267,7 @@ func TestRecordingsWithoutEngine(t *testing.T) {
 	for name, s := range noEngineClips(t) {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			tr, err := Follow(s.Samples, s.Rate, Query{Engine: unit.TwoStrokeSingle})
+			tr, err := Follow(s.Samples, s.Rate, Query{Engine: engine.TwoStrokeSingle})
 			if err != nil {
 				t.Fatal(err)
 			}

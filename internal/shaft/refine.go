@@ -4,8 +4,8 @@ import (
 	"math"
 	"slices"
 
-	"topnote/internal/fft"
-	"topnote/internal/unit"
+	"topnote/internal/dsp"
+	"topnote/internal/engine"
 )
 
 // refiner reads the speed at one instant off the lines themselves. The sound
@@ -21,7 +21,7 @@ type refiner struct {
 	o      Options
 	rate   float64
 	size   int
-	fft    *fft.Complex
+	fft    *dsp.FFT
 	spec   []complex128 // its result
 	half   []float64    // power of the lower half of it
 	win    map[int]taper
@@ -35,8 +35,8 @@ type fine struct {
 	clear float64 // dB, mean height of the first lines over what lies between them
 }
 
-func newRefiner(o Options, rate unit.Hz) *refiner {
-	return &refiner{o: o, rate: float64(rate), size: o.RefineSize, fft: fft.New(o.RefineSize),
+func newRefiner(o Options, rate engine.Hz) *refiner {
+	return &refiner{o: o, rate: float64(rate), size: o.RefineSize, fft: dsp.NewFFT(o.RefineSize),
 		half: make([]float64, o.RefineSize/2), win: map[int]taper{}}
 }
 
@@ -156,7 +156,7 @@ func (r *refiner) power(k int) float64 {
 func (r *refiner) without(m mask) {
 	r.masked = nil
 	if m != nil {
-		r.masked = m.bins(len(r.half), unit.Hz(r.rate/float64(r.size)), r.o.RefineMask)
+		r.masked = m.bins(len(r.half), engine.Hz(r.rate/float64(r.size)), r.o.RefineMask)
 	}
 }
 

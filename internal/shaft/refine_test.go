@@ -7,7 +7,7 @@ import (
 
 	"gonum.org/v1/gonum/dsp/fourier"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // leastSD gives the Cramer-Rao bound on the standard deviation of a
@@ -130,7 +130,7 @@ func TestRefineWithout(t *testing.T) {
 	var beside mask
 	x := make([]float32, 1600)
 	for l := 1.0; l*second < 3400; l++ {
-		beside = append(beside, unit.Hz(l*second))
+		beside = append(beside, engine.Hz(l*second))
 		for i := range x {
 			x[i] += float32(2 / l * math.Sin(2*math.Pi*second*l*float64(i)/float64(rate)))
 		}
@@ -155,7 +155,7 @@ func TestRefineWithout(t *testing.T) {
 	}
 	var most mask // nearly all that it has itself
 	for l := 1; l <= 60; l++ {
-		most = append(most, unit.Hz(l)*f)
+		most = append(most, engine.Hz(l)*f)
 	}
 	if with, without := off(nil, still), off(most, still); with != without {
 		t.Errorf("with most lines in the mask, off by %.3f %%, without a mask by %.3f %%", 100*without, 100*with)
@@ -233,10 +233,10 @@ func TestAgree(t *testing.T) {
 }
 
 // points makes told points of a speed at every hop.
-func points(n int, speed func(i int) unit.RPM) []Point {
+func points(n int, speed func(i int) engine.RPM) []Point {
 	ps := make([]Point, n)
 	for i := range ps {
-		ps[i] = Point{At: unit.Seconds(i) * Default().Hop, Speed: speed(i), SD: 10, Confidence: 1, Fires: 1}
+		ps[i] = Point{At: engine.Seconds(i) * Default().Hop, Speed: speed(i), SD: 10, Confidence: 1, Fires: 1}
 	}
 	return ps
 }
@@ -244,7 +244,7 @@ func points(n int, speed func(i int) unit.RPM) []Point {
 // TestSlopes: an exponential is a straight line in ln speed.
 func TestSlopes(t *testing.T) {
 	hop := float64(Default().Hop)
-	ps := points(40, func(i int) unit.RPM { return unit.RPM(3000 * math.Exp(2.5*hop*float64(i))) })
+	ps := points(40, func(i int) engine.RPM { return engine.RPM(3000 * math.Exp(2.5*hop*float64(i))) })
 	ps[20].Speed = 0
 	for i, v := range slopes(ps, Default().Hop) {
 		want := 2.5
@@ -260,14 +260,14 @@ func TestSlopes(t *testing.T) {
 // TestUnevenness: a steady sweep is even; independent errors show as their
 // standard deviation. Source: the variance of x-2y+z is 6 of one's.
 func TestUnevenness(t *testing.T) {
-	for i, v := range unevenness(points(40, func(i int) unit.RPM { return unit.RPM(3000 * math.Exp(0.05*float64(i))) })) {
+	for i, v := range unevenness(points(40, func(i int) engine.RPM { return engine.RPM(3000 * math.Exp(0.05*float64(i))) })) {
 		if v > 1e-6 {
 			t.Fatalf("point %d of a sweep: %v", i, v)
 		}
 	}
 	e := noise(make([]float32, 4000), 0.01, 8)
 	var square float64
-	us := unevenness(points(len(e), func(i int) unit.RPM { return unit.RPM(9000 * math.Exp(float64(e[i]))) }))
+	us := unevenness(points(len(e), func(i int) engine.RPM { return engine.RPM(9000 * math.Exp(float64(e[i]))) }))
 	for _, v := range us {
 		square += v * v / float64(len(us))
 	}
@@ -279,7 +279,7 @@ func TestUnevenness(t *testing.T) {
 // TestWiden: with no unevenness, what is left is the noise and the least.
 func TestWiden(t *testing.T) {
 	o := Default()
-	ps := points(30, func(int) unit.RPM { return 12000 })
+	ps := points(30, func(int) engine.RPM { return 12000 })
 	widen(ps, 1, o)
 	want := math.Hypot(o.SDNoise*10, float64(o.SDLeast.RPM()))
 	for i, p := range ps {
@@ -322,7 +322,7 @@ func TestHush(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			ps := points(len(tt.clear), func(int) unit.RPM { return 9000 })
+			ps := points(len(tt.clear), func(int) engine.RPM { return 9000 })
 			hush(ps, tt.clear, o)
 			told := 0
 			for i, p := range ps {

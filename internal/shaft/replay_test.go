@@ -4,15 +4,16 @@ import (
 	"slices"
 	"testing"
 
-	"topnote/internal/sound"
-	"topnote/internal/unit"
+	"topnote/internal/audio"
+	"topnote/internal/audio/audiotest"
+	"topnote/internal/engine"
 )
 
 // faster gives a clip as it sounds when it is played so many times as fast: the
 // engine turns so many times as fast, and all is over sooner.
 func (c fieldClip) faster(times float64) fieldClip {
 	s := *c.sound
-	s.Rate *= unit.Hz(times)
+	s.Rate *= engine.Hz(times)
 	c.sound = &s
 	c.Speed, c.Firing = slices.Clone(c.Speed), slices.Clone(c.Firing)
 	for i := range c.Speed {
@@ -20,12 +21,12 @@ func (c fieldClip) faster(times float64) fieldClip {
 		span.At, span.RPM = slices.Clone(span.At), slices.Clone(span.RPM)
 		for j := range span.At {
 			span.At[j] /= times
-			span.RPM[j] *= unit.RPM(times)
+			span.RPM[j] *= engine.RPM(times)
 		}
 	}
 	for i := range c.Firing {
-		c.Firing[i].From /= unit.Seconds(times)
-		c.Firing[i].To /= unit.Seconds(times)
+		c.Firing[i].From /= engine.Seconds(times)
+		c.Firing[i].To /= engine.Seconds(times)
 	}
 	return c
 }
@@ -33,10 +34,10 @@ func (c fieldClip) faster(times float64) fieldClip {
 // backwards gives a clip as it sounds from its end to its start.
 func (c fieldClip) backwards() fieldClip {
 	s := *c.sound
-	x := sound.Memory(slices.Clone(sound.All(s.Samples)))
+	x := audio.Memory(slices.Clone(audiotest.All(s.Samples)))
 	slices.Reverse(x)
 	s.Samples = x
-	length := unit.Seconds(float64(len(x)-1) / float64(s.Rate))
+	length := engine.Seconds(float64(len(x)-1) / float64(s.Rate))
 	c.sound = &s
 	c.Speed, c.Firing = slices.Clone(c.Speed), slices.Clone(c.Firing)
 	for i := range c.Speed {

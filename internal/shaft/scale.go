@@ -3,7 +3,7 @@ package shaft
 import (
 	"math"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // maxPeriod is the longest firing pattern told: one firing in four cycles.
@@ -20,7 +20,7 @@ type scale struct {
 	run   int     // of these, the first that an engine can run at
 }
 
-func newScale(o Options, e unit.Engine) scale {
+func newScale(o Options, e engine.Spec) scale {
 	s := scale{low: float64(o.Slowest.Hz()) * e.FiringOrder(), per: float64(o.PerOctave)}
 	s.run = int(math.Ceil(math.Log2(float64(o.Fastest/o.Slowest))*s.per)) + 1
 	s.n = max(s.run, int(math.Log2(float64(o.Decoy)/s.low)*s.per))

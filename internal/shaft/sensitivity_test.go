@@ -4,8 +4,8 @@ import (
 	"os"
 	"testing"
 
+	"topnote/internal/engine"
 	"topnote/internal/synth"
-	"topnote/internal/unit"
 )
 
 // knob is an option that can be moved by a factor.
@@ -27,19 +27,19 @@ func views(o *Options, do func(v *View)) {
 var knobs = []knob{
 	{"Scale", func(o *Options, by float64) { o.Scale *= by }, false},
 	{"Spectra[].Line.Slope", func(o *Options, by float64) { views(o, func(v *View) { v.Line.Slope *= by }) }, false},
-	{"Spectra[0].Window", func(o *Options, by float64) { views(o, func(*View) {}); o.Spectra[0].Window *= unit.Seconds(by) }, false},
-	{"Spectra[1].Window", func(o *Options, by float64) { views(o, func(*View) {}); o.Spectra[1].Window *= unit.Seconds(by) }, false},
+	{"Spectra[0].Window", func(o *Options, by float64) { views(o, func(*View) {}); o.Spectra[0].Window *= engine.Seconds(by) }, false},
+	{"Spectra[1].Window", func(o *Options, by float64) { views(o, func(*View) {}); o.Spectra[1].Window *= engine.Seconds(by) }, false},
 	{"Contrast.Slope", func(o *Options, by float64) { o.Contrast.Slope *= by }, false},
-	{"ContrastWhile", func(o *Options, by float64) { o.ContrastWhile *= unit.Seconds(by) }, false},
-	{"Steady.Level", func(o *Options, by float64) { o.Steady.Level *= unit.Decibel(by) }, false},
+	{"ContrastWhile", func(o *Options, by float64) { o.ContrastWhile *= engine.Seconds(by) }, false},
+	{"Steady.Level", func(o *Options, by float64) { o.Steady.Level *= engine.Decibel(by) }, false},
 	{"Firing.Around", func(o *Options, by float64) { o.Firing.Around = int(float64(o.Firing.Around) * by) }, false},
-	{"Presence.ClearSomewhere", func(o *Options, by float64) { o.ClearSomewhere *= unit.Decibel(by) }, true},
+	{"Presence.ClearSomewhere", func(o *Options, by float64) { o.ClearSomewhere *= engine.Decibel(by) }, true},
 	{"SteadySD", func(o *Options, by float64) { o.SteadySD *= by }, false},
 	{"FastestRise", func(o *Options, by float64) { o.FastestRise *= by }, false},
 	{"FastestFall", func(o *Options, by float64) { o.FastestFall *= by }, false},
 	{"SweepCost", func(o *Options, by float64) { o.SweepCost *= by }, false},
 	{"Open", func(o *Options, by float64) { o.Open *= by }, false},
-	{"TopAt", func(o *Options, by float64) { o.TopAt *= unit.RPM(by) }, false},
+	{"TopAt", func(o *Options, by float64) { o.TopAt *= engine.RPM(by) }, false},
 	{"RefineCycles", func(o *Options, by float64) { o.RefineCycles *= by }, false},
 	{"RefineTaper", func(o *Options, by float64) { o.RefineTaper = max(1, o.RefineTaper*by) }, false},
 	{"Presence.StillUnder", func(o *Options, by float64) { o.StillUnder *= by }, true},
@@ -78,7 +78,7 @@ func TestSensitivity(t *testing.T) {
 		if alarms {
 			n := 0
 			for _, s := range empty {
-				tr, err := FollowWith(s.Samples, s.Rate, Query{Engine: unit.TwoStrokeSingle}, o)
+				tr, err := FollowWith(s.Samples, s.Rate, Query{Engine: engine.TwoStrokeSingle}, o)
 				if err != nil {
 					t.Fatal(err)
 				}

@@ -3,7 +3,7 @@ package shaft
 import (
 	"math"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // widen turns the standard deviation that the noise explains into one that
@@ -19,7 +19,7 @@ func widen(ps []Point, order float64, o Options) {
 		noise := o.SDNoise * float64(p.SD/p.Speed)
 		wander := o.SDWander * uneven[i]
 		least := float64(o.SDLeast) / (float64(p.Speed.Hz()) * order)
-		p.SD = unit.RPM(math.Sqrt(noise*noise+wander*wander+least*least)) * p.Speed
+		p.SD = engine.RPM(math.Sqrt(noise*noise+wander*wander+least*least)) * p.Speed
 	}
 }
 

@@ -3,30 +3,30 @@ package shaft
 import (
 	"math"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // SteadyOptions says what is taken for the lines of something that does not
 // obey the throttle: a second engine, a pump, a saw bench next door.
 type SteadyOptions struct {
-	Level  unit.Decibel // a line stands this far over the floor
-	Share  float64      // in this share of the frames
-	Least  int          // lines, and multiples in a series, under which there is nothing worth masking
-	Slow   unit.Hz      // least frequency whose multiples make a series
-	Width  unit.Hz      // masked either side of a line
-	Keeps  float64      // share of the told points that must be told without them
-	Same   float64      // share of the told points that must be read as before
-	Moves  float64      // and the speed must then range over this ratio
-	Owned  float64      // share of the readings that change which must have been of those lines
-	Near   unit.Hz      // how near a reading's order is to a line that it is of
-	Astray unit.Hz      // and how far a multiple may lie from a line of its series
+	Level  engine.Decibel // a line stands this far over the floor
+	Share  float64        // in this share of the frames
+	Least  int            // lines, and multiples in a series, under which there is nothing worth masking
+	Slow   engine.Hz      // least frequency whose multiples make a series
+	Width  engine.Hz      // masked either side of a line
+	Keeps  float64        // share of the told points that must be told without them
+	Same   float64        // share of the told points that must be read as before
+	Moves  float64        // and the speed must then range over this ratio
+	Owned  float64        // share of the readings that change which must have been of those lines
+	Near   engine.Hz      // how near a reading's order is to a line that it is of
+	Astray engine.Hz      // and how far a multiple may lie from a line of its series
 }
 
 // mask is a set of frequencies that are not looked at; nil is empty.
-type mask []unit.Hz
+type mask []engine.Hz
 
 // covers reports whether a frequency lies within width of one of the mask.
-func (m mask) covers(f, width unit.Hz) bool {
+func (m mask) covers(f, width engine.Hz) bool {
 	for _, l := range m {
 		if math.Abs(float64(f-l)) <= float64(width) {
 			return true
@@ -36,10 +36,10 @@ func (m mask) covers(f, width unit.Hz) bool {
 }
 
 // bins tells of each of n bins whether it lies within width of a frequency of the mask.
-func (m mask) bins(n int, bin, width unit.Hz) []bool {
+func (m mask) bins(n int, bin, width engine.Hz) []bool {
 	covered := make([]bool, n)
 	for i := range covered {
-		covered[i] = m.covers(bin*unit.Hz(i), width)
+		covered[i] = m.covers(bin*engine.Hz(i), width)
 	}
 	return covered
 }
@@ -47,7 +47,7 @@ func (m mask) bins(n int, bin, width unit.Hz) []bool {
 // steadyLines gives the middles of the lines that stand in nearly all frames, and
 // the further multiples of what they are multiples of: nil where they have nothing
 // in common. often is the number of frames in which each bin stood out.
-func (o SteadyOptions) steadyLines(often []int, frames int, bin unit.Hz) mask {
+func (o SteadyOptions) steadyLines(often []int, frames int, bin engine.Hz) mask {
 	var m mask
 	least := int(math.Ceil(o.Share * float64(frames)))
 	for i := 0; i < len(often); i++ {
@@ -58,12 +58,12 @@ func (o SteadyOptions) steadyLines(often []int, frames int, bin unit.Hz) mask {
 		for i < len(often) && often[i] >= least {
 			i++
 		}
-		m = append(m, bin*unit.Hz(from+i-1)/2)
+		m = append(m, bin*engine.Hz(from+i-1)/2)
 	}
 	if len(m) < o.Least {
 		return nil
 	}
-	series := o.series(m, bin*unit.Hz(len(often)))
+	series := o.series(m, bin*engine.Hz(len(often)))
 	if series == nil {
 		return nil
 	}
@@ -73,14 +73,14 @@ func (o SteadyOptions) steadyLines(often []int, frames int, bin unit.Hz) mask {
 // series gives the multiples, up to a highest frequency, of what the lines of a
 // mask are multiples of: those of a machine are, and the higher ones of them stand
 // out too seldom to be in the mask.
-func (o SteadyOptions) series(m mask, top unit.Hz) (all mask) {
+func (o SteadyOptions) series(m mask, top engine.Hz) (all mask) {
 	const first, parts = 5, 3 // multiples asked for; a line may be as high a one
 	for _, l := range m {
 		for part := range parts {
-			f := l / unit.Hz(part+1)
+			f := l / engine.Hz(part+1)
 			on := 0
 			for k := range first {
-				if m.covers(f*unit.Hz(k+1), o.Astray) {
+				if m.covers(f*engine.Hz(k+1), o.Astray) {
 					on++
 				}
 			}
@@ -94,8 +94,8 @@ func (o SteadyOptions) series(m mask, top unit.Hz) (all mask) {
 
 // multiples gives the multiples of a frequency up to a highest one. Each line of
 // the mask on the way corrects the next.
-func (o SteadyOptions) multiples(m mask, f, top unit.Hz) (all mask) {
-	for k := unit.Hz(1); k*f <= top; k++ {
+func (o SteadyOptions) multiples(m mask, f, top engine.Hz) (all mask) {
+	for k := engine.Hz(1); k*f <= top; k++ {
 		at := k * f
 		for _, l := range m {
 			if math.Abs(float64(l-at)) <= float64(o.Astray) {
@@ -116,7 +116,7 @@ func (o SteadyOptions) multiples(m mask, f, top unit.Hz) (all mask) {
 // along a clip of which a good part is spent at other speeds.
 func (o SteadyOptions) choose(without, with []Point, m mask, order float64) []Point {
 	var n, all, same int
-	lo, hi := unit.RPM(math.Inf(1)), unit.RPM(0)
+	lo, hi := engine.RPM(math.Inf(1)), engine.RPM(0)
 	for i, p := range without {
 		if p.Speed.Told() {
 			n++
@@ -155,7 +155,7 @@ const sameReading = 0.05 // of ln speed
 // than all of them: which of the two is right the mask does not tell, and a top that is
 // too slow is the worse mistake.
 func keepFaster(ps, others []Point) {
-	var top unit.RPM
+	var top engine.RPM
 	for _, p := range ps {
 		top = max(top, p.Speed)
 	}
@@ -174,7 +174,7 @@ func (o SteadyOptions) wereOf(m mask, with, without []Point, order float64) bool
 	for i, p := range with {
 		switch {
 		case !p.Speed.Told() || together(p, without[i], sameReading):
-		case o.owns(m, p.Speed.Hz()*unit.Hz(order)):
+		case o.owns(m, p.Speed.Hz()*engine.Hz(order)):
 			owned, changed = owned+1, changed+1
 		case ofSameLines(p, without[i]):
 			multiples++
@@ -194,7 +194,7 @@ func ofSameLines(a, b Point) bool {
 	const within = 0.02 // of ln speed
 	for m := 1; m <= maxPeriod; m++ {
 		for n := 1; n <= maxPeriod; n++ {
-			multiple := Point{Speed: b.Speed * unit.RPM(m) / unit.RPM(n)}
+			multiple := Point{Speed: b.Speed * engine.RPM(m) / engine.RPM(n)}
 			if m != n && together(a, multiple, within) {
 				return true
 			}
@@ -205,9 +205,9 @@ func ofSameLines(a, b Point) bool {
 
 // owns reports whether a firing frequency is that of the lines of a mask: two
 // of its first three multiples lie on them.
-func (o SteadyOptions) owns(m mask, f unit.Hz) bool {
+func (o SteadyOptions) owns(m mask, f engine.Hz) bool {
 	on := 0
-	for k := unit.Hz(1); k <= 3; k++ {
+	for k := engine.Hz(1); k <= 3; k++ {
 		if m.covers(k*f, o.Near) {
 			on++
 		}

@@ -4,7 +4,7 @@ import (
 	"math"
 	"testing"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // TestSeries: lines of one machine are told from lines that have nothing in
@@ -14,11 +14,11 @@ func TestSeries(t *testing.T) {
 	tests := []struct {
 		name  string
 		lines mask
-		want  []unit.Hz // that are covered by the series; none: there is no series
+		want  []engine.Hz // that are covered by the series; none: there is no series
 	}{
-		{"first three", mask{150, 300, 451}, []unit.Hz{150, 300, 451, 600, 750, 900}},
-		{"the first is hidden", mask{297, 449, 600, 744}, []unit.Hz{148, 297, 449, 600, 750, 900}},
-		{"the last corrects the next", mask{100, 202, 304, 406, 508}, []unit.Hz{609, 711, 812}},
+		{"first three", mask{150, 300, 451}, []engine.Hz{150, 300, 451, 600, 750, 900}},
+		{"the first is hidden", mask{297, 449, 600, 744}, []engine.Hz{148, 297, 449, 600, 750, 900}},
+		{"the last corrects the next", mask{100, 202, 304, 406, 508}, []engine.Hz{609, 711, 812}},
 		{"nothing in common", mask{61, 97, 353}, nil},
 		{"slower than any machine's", mask{20, 40, 60}, nil},
 	}
@@ -41,7 +41,7 @@ func TestSeries(t *testing.T) {
 // take the place of readings of the lines, and no others.
 func TestChooseByStretch(t *testing.T) {
 	lines := mask{150, 300, 450} // of 9,000 rpm
-	track := func(speeds ...unit.RPM) (ps []Point) {
+	track := func(speeds ...engine.RPM) (ps []Point) {
 		for _, v := range speeds {
 			for range 10 {
 				ps = append(ps, Point{Speed: v})

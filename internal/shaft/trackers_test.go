@@ -10,7 +10,7 @@ import (
 	"slices"
 	"testing"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // TestTrackers scores the readings of other programs as Topnote's own: lines of
@@ -77,7 +77,7 @@ func readings(t *testing.T, path string, c fieldClip) Track {
 		if _, err := fmt.Sscan(lines.Text(), &at, &hz); err != nil {
 			t.Fatalf("%s: %q: %v", path, lines.Text(), err)
 		}
-		speed := unit.Hz(hz).RPM()
+		speed := engine.Hz(hz).RPM()
 		if speed < o.Slowest || speed > o.Fastest {
 			speed = 0
 		}

@@ -3,14 +3,14 @@ package shaft
 import (
 	"math"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // turns is a stretch of sound cut at equal angles of the shaft.
 type turns struct {
-	per   int            // samples a turn
-	wave  [][]float32    // shape [turns][per]
-	start []unit.Seconds // when each turn begins
+	per   int              // samples a turn
+	wave  [][]float32      // shape [turns][per]
+	start []engine.Seconds // when each turn begins
 }
 
 // cutTurns resamples the sound of a run of points, all with a speed, to equal
@@ -33,7 +33,7 @@ func cutTurns(x []float32, rate float64, ps []Point, order float64, per int) tur
 			a := next - angle
 			s := 2 * a / (f0 + math.Sqrt(math.Max(f0*f0+2*slope*a, 0)))
 			if len(turn) == 0 {
-				out.start = append(out.start, unit.Seconds(t0+s))
+				out.start = append(out.start, engine.Seconds(t0+s))
 				turn = make([]float32, 0, per)
 			}
 			turn = append(turn, float32(interpolate(x, (t0+s)*rate)))

@@ -5,7 +5,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // pattern gives the strength of n turns by a repeated pattern, less its mean.
@@ -83,13 +83,13 @@ func TestLikenessOfNothing(t *testing.T) {
 // like the last, also while the speed climbs.
 func TestCutTurns(t *testing.T) {
 	for _, climb := range []float64{0, 0.3} {
-		hz := func(at unit.Seconds) unit.Hz { return unit.Hz(90 * math.Exp(climb*float64(at))) }
+		hz := func(at engine.Seconds) engine.Hz { return engine.Hz(90 * math.Exp(climb*float64(at))) }
 		x := series(2, hz, 6)
-		ps := points(90, func(i int) unit.RPM { return hz(unit.Seconds(i) * Default().Hop).RPM() })
+		ps := points(90, func(i int) engine.RPM { return hz(engine.Seconds(i) * Default().Hop).RPM() })
 		ts := cutTurns(x, float64(rate), ps, 1, 48)
 		var made float64
 		for i := range int(1.78 * float64(rate)) {
-			made += float64(hz(unit.Seconds(float64(i)/float64(rate))) / rate)
+			made += float64(hz(engine.Seconds(float64(i)/float64(rate))) / rate)
 		}
 		if math.Abs(float64(len(ts.wave))-made) > 1 || len(ts.start) != len(ts.wave) {
 			t.Errorf("climbing by %v: %d turns, want %.1f", climb, len(ts.wave), made)
@@ -104,7 +104,7 @@ func TestCutTurns(t *testing.T) {
 // TestTellFiring: turns that alternate in a pattern are told by it, whatever
 // the lattice believed.
 func TestTellFiring(t *testing.T) {
-	const speed unit.RPM = 8765
+	const speed engine.RPM = 8765
 	o := Default()
 	rng := rand.New(rand.NewPCG(4, 4))
 	for every := 1; every <= maxPeriod; every++ {
@@ -124,7 +124,7 @@ func TestTellFiring(t *testing.T) {
 			}
 		}
 		noise(x, 0.01, uint64(every))
-		ps := points(95, func(int) unit.RPM { return speed })
+		ps := points(95, func(int) engine.RPM { return speed })
 		belief := make([][maxPeriod]float64, len(ps))
 		for i := range belief {
 			belief[i] = [maxPeriod]float64{0.25, 0.25, 0.25, 0.25}
@@ -141,7 +141,7 @@ func TestTellFiring(t *testing.T) {
 
 // TestTellFiringShort: too few turns are not told.
 func TestTellFiringShort(t *testing.T) {
-	ps := points(8, func(int) unit.RPM { return 3000 })
+	ps := points(8, func(int) engine.RPM { return 3000 })
 	tellFiring(ps, make([]float32, 4000), float64(rate), 1, make([][maxPeriod]float64, len(ps)), Default().Firing)
 	for i, p := range ps {
 		if p.Fires.Told() {

@@ -5,17 +5,18 @@ import (
 	"math"
 
 	"github.com/mjibson/go-dsp/window"
-	"topnote/internal/fft"
-	"topnote/internal/unit"
+
+	"topnote/internal/dsp"
+	"topnote/internal/engine"
 )
 
 // FloorOptions says how the level of the noise between the lines is read off a
 // spectrum: a running mean of the level, repeated with what stands out of it
 // cut down, so that strong lines do not lift their own floor.
 type FloorOptions struct {
-	Width  unit.Hz      // of the running mean; wider than the widest line spacing wanted
-	Clip   unit.Decibel // how far above the last mean a level may count
-	Passes int          // 1: plain running mean
+	Width  engine.Hz      // of the running mean; wider than the widest line spacing wanted
+	Clip   engine.Decibel // how far above the last mean a level may count
+	Passes int            // 1: plain running mean
 }
 
 // DefaultFloor is the floor that levels are read over.
@@ -24,13 +25,13 @@ func DefaultFloor() FloorOptions { return FloorOptions{Width: 300, Clip: 4, Pass
 // Plan turns stretches of sound into levels over the local floor. It keeps its
 // buffers, so it must not be used by two goroutines at once.
 type Plan struct {
-	rate   unit.Hz
+	rate   engine.Hz
 	win    []float64 // of even length
 	size   int
 	keep   int // bins given back
 	half   int // half width of the running mean, bins
 	floor  FloorOptions
-	fft    *fft.Real
+	fft    *dsp.RealFFT
 	seg    []float32           // a stretch that is not found as it is in the sound
 	warps  map[float64][]place // of the slopes that are known ahead
 	warp   []place             // of another
@@ -42,10 +43,10 @@ type Plan struct {
 
 // PlanOptions describes one kind of frame.
 type PlanOptions struct {
-	Rate   unit.Hz
-	Length unit.Seconds // of the window
-	Size   int          // of the transform, a power of two not below the window
-	Top    unit.Hz      // highest frequency wanted
+	Rate   engine.Hz
+	Length engine.Seconds // of the window
+	Size   int            // of the transform, a power of two not below the window
+	Top    engine.Hz      // highest frequency wanted
 	Floor  FloorOptions
 	Slopes []float64 // 1/s, that frames are warped by again and again; any other may be asked for
 }
@@ -71,7 +72,7 @@ func NewPlan(o PlanOptions) (*Plan, error) {
 	p := &Plan{
 		rate: o.Rate, win: win, size: o.Size, keep: keep,
 		half: max(1, int(float64(o.Floor.Width)/bin/2)), floor: o.Floor,
-		fft: fft.NewReal(o.Size), seg: make([]float32, len(win)),
+		fft: dsp.NewRealFFT(o.Size), seg: make([]float32, len(win)),
 		warps: map[float64][]place{}, warp: make([]place, len(win)),
 		power: make([]float64, o.Size/2+1), level: make([]float64, o.Size/2+1),
 		capped: make([]float64, o.Size/2+1), mean: make([]float64, o.Size/2+1),
@@ -84,7 +85,7 @@ func NewPlan(o PlanOptions) (*Plan, error) {
 }
 
 // BinWidth gives the distance between neighbouring bins.
-func (p *Plan) BinWidth() unit.Hz { return p.rate / unit.Hz(p.size) }
+func (p *Plan) BinWidth() engine.Hz { return p.rate / engine.Hz(p.size) }
 
 // Bins gives the number of levels in a frame.
 func (p *Plan) Bins() int { return p.keep }
@@ -108,7 +109,7 @@ func (p *Plan) Warped(dst []float32, x []float32, centre int, slope float64) []f
 	} else {
 		p.weigh(p.warped(x, centre, slope))
 	}
-	p.fft.Powers(p.power)
+	p.fft.PowerSpectrum(p.power)
 	n := min(p.keep+p.half+1, len(p.level))
 	for i, v := range p.power[:n] {
 		p.level[i] = decibels(v + silence)

@@ -8,11 +8,11 @@ import (
 
 	"gonum.org/v1/gonum/dsp/fourier"
 
-	"topnote/internal/sound"
-	"topnote/internal/unit"
+	"topnote/internal/audio"
+	"topnote/internal/engine"
 )
 
-const testRate unit.Hz = 8000
+const testRate engine.Hz = 8000
 
 func testPlan(t testing.TB) *Plan {
 	t.Helper()
@@ -165,7 +165,7 @@ func TestMap(t *testing.T) {
 	const f = 500.0
 	x := whiteNoise(3*int(testRate), 1e-3, 3)
 	addTone(x, f, 0.1)
-	m := NewMap(sound.Memory(x), testRate)
+	m := mustMap(t, audio.Memory(x))
 	if n := len(m.Levels); n < 150 || n > 151 || m.Hop != 0.02 { // rounding decides on the last
 		t.Errorf("%d columns every %v s for 3 s, want 150 every 0.02", len(m.Levels), m.Hop)
 	}
@@ -177,13 +177,13 @@ func TestMap(t *testing.T) {
 			}
 		}
 	}
-	if top := m.BinWidth * unit.Hz(len(m.Levels[0])-1); top < 1000 || top > 1010 {
+	if top := m.BinWidth * engine.Hz(len(m.Levels[0])-1); top < 1000 || top > 1010 {
 		t.Errorf("rows go up to %v Hz, want 1000", top)
 	}
-	if long := NewMap(make(sound.Memory, 120*int(testRate)), testRate); len(long.Levels) > 1502 {
+	if long := mustMap(t, make(audio.Memory, 120*int(testRate))); len(long.Levels) > 1502 {
 		t.Errorf("%d columns for two minutes", len(long.Levels))
 	}
-	if none := NewMap(sound.Memory(nil), testRate); len(none.Levels) != 1 {
+	if none := mustMap(t, audio.Memory(nil)); len(none.Levels) != 1 {
 		t.Errorf("%d columns for no sound, want 1", len(none.Levels))
 	}
 }
@@ -219,4 +219,13 @@ func TestDecibels(t *testing.T) {
 			t.Fatalf("%g is %g dB, want %g", p, got, want)
 		}
 	}
+}
+
+func mustMap(t *testing.T, x audio.Signal) Map {
+	t.Helper()
+	m, err := NewMap(x, testRate)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return m
 }

@@ -4,28 +4,28 @@ import (
 	"math"
 	"slices"
 
-	"topnote/internal/sound"
-	"topnote/internal/unit"
+	"topnote/internal/audio"
+	"topnote/internal/engine"
 )
 
 // Hum is mains hum that was found in a sound.
 type Hum struct {
-	Mains unit.Hz // 50 or 60, corrected to what was found; 0: no hum
-	Lines []int   // multiples of it that stand out
+	Mains engine.Hz // 50 or 60, corrected to what was found; 0: no hum
+	Lines []int     // multiples of it that stand out
 }
 
 // HumOptions says what is taken for hum: lines at multiples of a mains
 // frequency that do not move at all, which no engine's do.
 type HumOptions struct {
-	Mains  []unit.Hz
-	Astray float64      // the mains' own relative deviation that is searched
-	Top    unit.Hz      // highest multiple
-	Window unit.Seconds // of the fit; hum is steady over it, an engine's line is not
-	Stands unit.Decibel // of a line over what lies beside it
-	Share  float64      // of the windows in which it must stand out
-	Least  int          // lines that make a hum
-	Moves  unit.Hz      // standard deviation of a line's place, window by window, at most
-	Also   float64      // of the windows in which further lines of a hum must stand out
+	Mains  []engine.Hz
+	Astray float64        // the mains' own relative deviation that is searched
+	Top    engine.Hz      // highest multiple
+	Window engine.Seconds // of the fit; hum is steady over it, an engine's line is not
+	Stands engine.Decibel // of a line over what lies beside it
+	Share  float64        // of the windows in which it must stand out
+	Least  int            // lines that make a hum
+	Moves  engine.Hz      // standard deviation of a line's place, window by window, at most
+	Also   float64        // of the windows in which further lines of a hum must stand out
 }
 
 // DefaultHum gives the options in use. Grids hold 50 and 60 Hz within 0.4 %
@@ -34,23 +34,23 @@ type HumOptions struct {
 // and steadier than an engine's: made hum 6 dB under a saw moves by some 0.04 Hz
 // from window to window, made saws that hold 3,000 rpm by 0.3 Hz.
 func DefaultHum() HumOptions {
-	return HumOptions{Mains: []unit.Hz{50, 60}, Astray: 0.004, Top: 1000, Window: 1, Stands: 12, Share: 0.6, Least: 3, Moves: 0.17, Also: 0.4}
+	return HumOptions{Mains: []engine.Hz{50, 60}, Astray: 0.004, Top: 1000, Window: 1, Stands: 12, Share: 0.6, Least: 3, Moves: 0.17, Also: 0.4}
 }
 
 // FindHum gives the mains hum in a sound. There is none in less than two
 // windows of sound. The sound is heard window by window, once, and once more where
 // lines stand out: for their frequency, and whether they keep still.
-func FindHum(x sound.Mono, rate unit.Hz, o HumOptions) Hum {
+func FindHum(x audio.Signal, rate engine.Hz, o HumOptions) (Hum, error) {
 	n := o.samples(rate)
 	if x.Len() < 2*n {
-		return Hum{}
+		return Hum{}, nil
 	}
 	ear := newHumEar(n)
 	var combs []*humComb
 	for _, mains := range o.Mains {
-		combs = append(combs, newHumComb(mains, rate/unit.Hz(ear.size), o))
+		combs = append(combs, newHumComb(mains, rate/engine.Hz(ear.size), o))
 	}
-	ear.hear(x, func(power []float64) {
+	err := ear.hear(x, func(power []float64) {
 		for _, c := range combs {
 			c.count(power)
 		}
@@ -59,14 +59,16 @@ func FindHum(x sound.Mono, rate unit.Hz, o HumOptions) Hum {
 		c.settle(x.Len()/n, o)
 		return len(c.often()) < o.Least || ofEngine(c.often())
 	})
-	if len(combs) == 0 {
-		return Hum{}
+	if err != nil || len(combs) == 0 {
+		return Hum{}, err
 	}
-	ear.hear(x, func(power []float64) {
+	if err := ear.hear(x, func(power []float64) {
 		for _, c := range combs {
 			c.measure(power)
 		}
-	})
+	}); err != nil {
+		return Hum{}, err
+	}
 	var best Hum
 	for _, c := range combs {
 		all := len(c.often())
@@ -75,7 +77,7 @@ func FindHum(x sound.Mono, rate unit.Hz, o HumOptions) Hum {
 			best = Hum{Mains: c.mains(), Lines: c.multiples()}
 		}
 	}
-	return best
+	return best, nil
 }
 
 // ofEngine reports whether lines at multiples of the mains are those of an engine
@@ -93,12 +95,12 @@ func ofEngine(multiples []int) bool {
 }
 
 // samples gives the length of a window.
-func (o HumOptions) samples(rate unit.Hz) int { return int(float64(o.Window) * float64(rate)) }
+func (o HumOptions) samples(rate engine.Hz) int { return int(float64(o.Window) * float64(rate)) }
 
 // WithoutHum gives the sound without its mains hum, and what hum there was.
 // Without hum it gives x itself.
-func WithoutHum(x []float32, rate unit.Hz, o HumOptions) ([]float32, Hum) {
-	hum := FindHum(sound.Memory(x), rate, o)
+func WithoutHum(x []float32, rate engine.Hz, o HumOptions) ([]float32, Hum) {
+	hum, _ := FindHum(audio.Memory(x), rate, o) // memory is always there
 	if hum.Mains == 0 {
 		return x, hum
 	}
@@ -123,7 +125,7 @@ func project(x []float32, f float64) (a, b float64) {
 }
 
 // subtract takes the lines off, window by overlapping window.
-func subtract(x []float32, rate unit.Hz, h Hum, n int) []float32 {
+func subtract(x []float32, rate engine.Hz, h Hum, n int) []float32 {
 	out := make([]float32, len(x))
 	copy(out, x)
 	hop := n / 2
@@ -132,7 +134,7 @@ func subtract(x []float32, rate unit.Hz, h Hum, n int) []float32 {
 		// At either end the fit uses the nearest whole window.
 		fit := min(max(from, 0), len(x)-n)
 		for _, k := range h.Lines {
-			w := 2 * math.Pi * float64(unit.Hz(k)*h.Mains/rate)
+			w := 2 * math.Pi * float64(engine.Hz(k)*h.Mains/rate)
 			a, b := project(x[fit:fit+n], w/(2*math.Pi))
 			for i := lo; i < hi; i++ {
 				g := 0.5 - 0.5*math.Cos(2*math.Pi*(float64(i-from)+0.5)/float64(n))

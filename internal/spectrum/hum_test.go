@@ -4,8 +4,8 @@ import (
 	"math"
 	"testing"
 
-	"topnote/internal/sound"
-	"topnote/internal/unit"
+	"topnote/internal/audio"
+	"topnote/internal/engine"
 )
 
 // toneLevel gives the power of a tone in a stretch, dB.
@@ -90,24 +90,24 @@ func uneven(at float64) float64 {
 
 // TestWithoutHumUnderEngine: where there are both, the engine is left.
 func TestWithoutHumUnderEngine(t *testing.T) {
-	engine := make([]float32, 5*int(testRate))
+	saw := make([]float32, 5*int(testRate))
 	var phase float64
-	for i := range engine {
+	for i := range saw {
 		phase += 130 * (1 + 0.05*math.Sin(2*math.Pi*0.5*float64(i)/float64(testRate))) / float64(testRate)
 		for l := 1.0; l <= 8; l++ {
-			engine[i] += float32(0.05 / l * math.Sin(2*math.Pi*l*phase))
+			saw[i] += float32(0.05 / l * math.Sin(2*math.Pi*l*phase))
 		}
 	}
-	x := append([]float32(nil), engine...)
+	x := append([]float32(nil), saw...)
 	for _, k := range []float64{1, 2, 3, 4} {
 		addTone(x, 50*k, 0.04)
 	}
 	out, h := WithoutHum(x, testRate, DefaultHum())
 	var left, was, all float64
 	for i := range out {
-		left += math.Pow(float64(out[i]-engine[i]), 2)
-		was += math.Pow(float64(x[i]-engine[i]), 2)
-		all += math.Pow(float64(engine[i]), 2)
+		left += math.Pow(float64(out[i]-saw[i]), 2)
+		was += math.Pow(float64(x[i]-saw[i]), 2)
+		all += math.Pow(float64(saw[i]), 2)
 	}
 	t.Logf("hum under an engine: down by %.1f dB, lines %v; what is left lies %.1f dB under the engine", 10*math.Log10(was/left), h.Lines, 10*math.Log10(all/left))
 	if h.Mains == 0 || 10*math.Log10(was/left) < 10 || 10*math.Log10(all/left) < 15 {
@@ -141,7 +141,7 @@ func TestWithoutHumShort(t *testing.T) {
 	for _, n := range []int{0, 1, 2*int(testRate) - 1} {
 		x := make([]float32, n)
 		addTone(x, 50, 0.1)
-		if out, h := WithoutHum(x, testRate, DefaultHum()); len(out) != n || h.Mains != unit.Hz(0) {
+		if out, h := WithoutHum(x, testRate, DefaultHum()); len(out) != n || h.Mains != engine.Hz(0) {
 			t.Errorf("%d samples: %d came back, hum %+v", n, len(out), h)
 		}
 	}
@@ -156,7 +156,7 @@ func TestFindHumOrders(t *testing.T) {
 		for k := 1.0; k*f <= 900; k++ {
 			addTone(x, k*f, 0.05/k)
 		}
-		if h := FindHum(sound.Memory(x), testRate, DefaultHum()); (h.Mains > 0) != want {
+		if h, err := FindHum(audio.Memory(x), testRate, DefaultHum()); err != nil || (h.Mains > 0) != want {
 			t.Errorf("multiples of %v Hz: hum of %v Hz, lines %v", f, h.Mains, h.Lines)
 		}
 	}

@@ -8,50 +8,54 @@ import (
 	"github.com/mjibson/go-dsp/window"
 	"gonum.org/v1/gonum/stat"
 
-	"topnote/internal/fft"
-	"topnote/internal/sound"
-	"topnote/internal/unit"
+	"topnote/internal/audio"
+	"topnote/internal/dsp"
+	"topnote/internal/engine"
 )
 
 // humEar gives the power spectra of the windows of a sound, one after the other.
 type humEar struct {
 	win   []float64 // Hann
 	size  int       // of the transform: the next power of two
-	fft   *fft.Real
+	fft   *dsp.RealFFT
 	power []float64
 }
 
 func newHumEar(n int) *humEar {
 	size := 1 << bits.Len(uint(n-1))
-	return &humEar{win: window.Hann(n + 1)[:n], size: size, fft: fft.NewReal(size), power: make([]float64, size/2+1)}
+	return &humEar{win: window.Hann(n + 1)[:n], size: size, fft: dsp.NewRealFFT(size), power: make([]float64, size/2+1)}
 }
 
 // hear calls do with the power spectrum of each whole window of a sound.
-func (e *humEar) hear(x sound.Mono, do func(power []float64)) {
+func (e *humEar) hear(x audio.Signal, do func(power []float64)) error {
 	n := len(e.win)
-	for _, seg := range sound.Pieces(x, 0, x.Len()/n*n, n) {
+	for seg, err := range audio.Chunks(x, 0, x.Len()/n*n, n) {
+		if err != nil {
+			return err
+		}
 		in := e.fft.Input()
 		clear(in)
 		for i, w := range e.win {
-			if v := w * float64(seg[i]); i%2 == 0 {
+			if v := w * float64(seg.Samples[i]); i%2 == 0 {
 				in[i/2] = complex(v, 0)
 			} else {
 				in[i/2] += complex(0, v)
 			}
 		}
-		e.fft.Powers(e.power)
+		e.fft.PowerSpectrum(e.power)
 		for i := range e.power {
 			e.power[i] += silence
 		}
 		do(e.power)
 	}
+	return nil
 }
 
 // humComb looks for the multiples of one mains frequency. First every window is
 // counted; then it is settled which lines stand out, and where; then each window
 // is measured, for their exact frequency and how much they move.
 type humComb struct {
-	bin   unit.Hz
+	bin   engine.Hz
 	over  float64   // power that stands out, over the sum of the bins beside it
 	lines []humLine // all that are looked for
 	found []humLine // those that stand out
@@ -69,11 +73,11 @@ type humLine struct {
 	places []float64 // bins, of its top, in each window in which it stands out
 }
 
-func newHumComb(mains, bin unit.Hz, o HumOptions) *humComb {
+func newHumComb(mains, bin engine.Hz, o HumOptions) *humComb {
 	const beside = 6 // bins; see stands
 	c := &humComb{bin: bin, over: math.Pow(10, float64(o.Stands)/10) / beside}
-	for k := 1; unit.Hz(k)*mains <= o.Top; k++ {
-		f := float64(unit.Hz(k) * mains / bin)
+	for k := 1; engine.Hz(k)*mains <= o.Top; k++ {
+		f := float64(engine.Hz(k) * mains / bin)
 		reach := max(1, int(math.Ceil(f*o.Astray)))
 		c.lines = append(c.lines, humLine{
 			times: k, first: int(math.Round(f)) - reach,
@@ -147,9 +151,9 @@ func (c *humComb) measure(power []float64) {
 // hold drops the lines that move from window to window by more than so much, as
 // standard deviation, and those that lie further from the multiple of the mains
 // that most of the others have in common.
-func (c *humComb) hold(most unit.Hz) {
+func (c *humComb) hold(most engine.Hz) {
 	c.found = slices.DeleteFunc(c.found, func(l humLine) bool {
-		return c.bin*unit.Hz(stat.PopStdDev(l.places, nil)) > most
+		return c.bin*engine.Hz(stat.PopStdDev(l.places, nil)) > most
 	})
 	var bases []float64
 	for _, l := range c.found {
@@ -157,7 +161,7 @@ func (c *humComb) hold(most unit.Hz) {
 	}
 	slices.Sort(bases)
 	c.found = slices.DeleteFunc(c.found, func(l humLine) bool {
-		return c.bin*unit.Hz(float64(l.times)*math.Abs(l.base()-bases[len(bases)/2])) > most
+		return c.bin*engine.Hz(float64(l.times)*math.Abs(l.base()-bases[len(bases)/2])) > most
 	})
 }
 
@@ -175,11 +179,11 @@ func (c *humComb) multiples() []int {
 
 // mains gives the frequency that the lines found are multiples of. A high one
 // tells it best.
-func (c *humComb) mains() unit.Hz {
+func (c *humComb) mains() engine.Hz {
 	var sum, weight float64
 	for _, l := range c.found {
 		sum += float64(l.times) * l.base()
 		weight += float64(l.times)
 	}
-	return c.bin * unit.Hz(sum/weight)
+	return c.bin * engine.Hz(sum/weight)
 }

@@ -4,7 +4,7 @@ import (
 	"math"
 	"math/rand/v2"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // Kind is a sound that is not the engine under test.
@@ -30,22 +30,22 @@ type Beside struct {
 	// counted downward: 12 is 12 dB softer, so for noise it is the
 	// signal-to-noise ratio in the band of the scene's rate, before the phone.
 	// Without an engine the reference is -20 dB of full scale.
-	Below unit.Decibel
-	Speed unit.RPM // of Fan and Second; 0: 2400 and 7600
+	Below engine.Decibel
+	Speed engine.RPM // of Fan and Second; 0: 2400 and 7600
 }
 
 const (
-	silentReference unit.Decibel = -20
-	fanSpeed        unit.RPM     = 2400
-	secondSpeed     unit.RPM     = 7600
+	silentReference engine.Decibel = -20
+	fanSpeed        engine.RPM     = 2400
+	secondSpeed     engine.RPM     = 7600
 )
 
 // around renders everything that is not the engine.
-func (s Scene) around(engine []float32) []float32 {
-	n := len(engine)
+func (s Scene) around(own []float32) []float32 {
+	n := len(own)
 	rest := make([]float32, n)
 	reference := silentReference
-	if p := meanPower(engine); p > 0 {
+	if p := meanPower(own); p > 0 {
 		reference = decibels(p)
 	}
 	for i, b := range s.Beside {
@@ -57,7 +57,7 @@ func (s Scene) around(engine []float32) []float32 {
 }
 
 // render makes the sound at any level.
-func (b Beside) render(out []float32, rate unit.Hz, rng *rand.Rand) {
+func (b Beside) render(out []float32, rate engine.Hz, rng *rand.Rand) {
 	switch b.Kind {
 	case White:
 		for i := range out {
@@ -82,7 +82,7 @@ func (b Beside) render(out []float32, rate unit.Hz, rng *rand.Rand) {
 	}
 }
 
-func orElse(speed, other unit.RPM) unit.RPM {
+func orElse(speed, other engine.RPM) engine.RPM {
 	if speed > 0 {
 		return speed
 	}
@@ -110,7 +110,7 @@ func pink(out []float32, rng *rand.Rand) {
 }
 
 // wind is low rumble whose strength comes and goes in gusts.
-func wind(out []float32, rate unit.Hz, rng *rand.Rand) {
+func wind(out []float32, rate engine.Hz, rng *rand.Rand) {
 	const corner, gust, depth = 70, 0.4, 1.2 // Hz; s; standard deviation of ln strength
 	rumble := butterworth(false, 2, corner, rate)
 	d := newDrift(gust, Step)
@@ -133,7 +133,7 @@ func wind(out []float32, rate unit.Hz, rng *rand.Rand) {
 
 // hum is mains with harmonics, the even ones stronger, as rectifiers and
 // transformers make it (our model).
-func hum(out []float32, rate unit.Hz, mains float64) {
+func hum(out []float32, rate engine.Hz, mains float64) {
 	levels := [...]float64{1, 0.9, 0.35, 0.6, 0.2, 0.35, 0.12, 0.2, 0.08, 0.12}
 	for k, a := range levels {
 		w := 2 * math.Pi * mains * float64(k+1) / float64(rate)

@@ -4,12 +4,12 @@ import (
 	"math"
 	"math/rand/v2"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // birds sing: every phrase repeats one chirp, a swept tone with a soft start
 // and end, a few times.
-func birds(out []float32, rate unit.Hz, rng *rand.Rand) {
+func birds(out []float32, rate engine.Hz, rng *rand.Rand) {
 	at := 0.1
 	for at < float64(len(out))/float64(rate) {
 		from, to := 2000+4000*rng.Float64(), 2000+4000*rng.Float64()
@@ -26,7 +26,7 @@ func birds(out []float32, rate unit.Hz, rng *rand.Rand) {
 
 type chirpShape struct{ at, long, from, to, loud float64 }
 
-func chirp(out []float32, rate unit.Hz, c chirpShape) {
+func chirp(out []float32, rate engine.Hz, c chirpShape) {
 	first := int(c.at * float64(rate))
 	n := int(c.long * float64(rate))
 	phase := 0.0
@@ -42,7 +42,7 @@ func chirp(out []float32, rate unit.Hz, c chirpShape) {
 
 // chords are three notes of eight harmonics, struck anew every half second,
 // in equal temperament on A at 440 Hz (ISO 16).
-func chords(out []float32, rate unit.Hz, rng *rand.Rand) {
+func chords(out []float32, rate engine.Hz, rng *rand.Rand) {
 	const beat, harmonics = 0.5, 8
 	n := int(beat * float64(rate))
 	for from := 0; from < len(out); from += n {
@@ -61,7 +61,7 @@ func chords(out []float32, rate unit.Hz, rng *rand.Rand) {
 }
 
 // coolingFan is a fan of seven blades: rush of air, and its blade tones.
-func coolingFan(out []float32, rate unit.Hz, speed unit.RPM, rng *rand.Rand) {
+func coolingFan(out []float32, rate engine.Hz, speed engine.RPM, rng *rand.Rand) {
 	const blades, tones, tone = 7, 4, 0.25
 	low := pass(false, 900, 0.6, rate)
 	for i := range out {
@@ -77,13 +77,13 @@ func coolingFan(out []float32, rate unit.Hz, speed unit.RPM, rng *rand.Rand) {
 }
 
 // second is another engine with another voice, running clean at one speed.
-func second(out []float32, rate unit.Hz, speed unit.RPM, rng *rand.Rand) {
+func second(out []float32, rate engine.Hz, speed engine.RPM, rng *rand.Rand) {
 	seed := rng.Uint64()
 	s := Scene{
-		Seed: seed, Engine: unit.TwoStrokeSingle, Firing: Always(Clean()),
-		Profile: Steady(speed, unit.Seconds(float64(len(out))/float64(rate))),
+		Seed: seed, Engine: engine.TwoStrokeSingle, Firing: Always(Clean()),
+		Profile: Steady(speed, engine.Seconds(float64(len(out))/float64(rate))),
 		Wander:  Wander{Slow: 0.002, SlowTime: 0.5, Jitter: 0.002},
 	}
 	r := newRun(s)
-	finely(out, rate, func(x []float32, rate unit.Hz) { DrawVoice(seed).speak(x, rate, r, seed) })
+	finely(out, rate, func(x []float32, rate engine.Hz) { DrawVoice(seed).speak(x, rate, r, seed) })
 }

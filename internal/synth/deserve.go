@@ -3,7 +3,7 @@ package synth
 import (
 	"slices"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // Codes of the verdict, as design.md spells them.
@@ -24,29 +24,29 @@ type Deserved struct {
 	Code   string
 	Allows []string // Code among them
 
-	Sustained     unit.RPM // highest mean over SustainedFor
-	FourStroking  float64  // share of the no-load plateau's cycles in a pattern of 2 or more; -1: no plateau
-	InTheCut      float64  // the same in the cut; -1: not heard
-	SparksCut     float64  // share of the no-load plateau within a tenth of a second of a lost spark
-	OverLimitTrue bool     // Sustained is above the limit: nothing safer than at-limit may be said
+	Sustained     engine.RPM // highest mean over SustainedFor
+	FourStroking  float64    // share of the no-load plateau's cycles in a pattern of 2 or more; -1: no plateau
+	InTheCut      float64    // the same in the cut; -1: not heard
+	SparksCut     float64    // share of the no-load plateau within a tenth of a second of a lost spark
+	OverLimitTrue bool       // Sustained is above the limit: nothing safer than at-limit may be said
 }
 
 // Lines between verdicts, and how close to a line both sides are allowed (our
 // reading of the table in design.md).
 const (
-	nearLimit    = 0.01               // of the limit, either side
-	mostly       = 0.5                // share of four-stroking above which a plateau four-strokes
-	nearMostly   = 0.25               // either side of it
-	farUnder     = 0.85               // of the limit: below it four-stroking is too rich in any case
-	nearFar      = 0.09               // either side of it
-	cutsHeard    = 0.3                // share of the plateau with lost sparks
-	nearCuts     = 0.28               // either side of it
-	plateauLeast = unit.Seconds(1)    // design.md: no plateau of 1 s is not enough
-	nearPlateau  = unit.Seconds(0.5)  // either side of it
-	settleFor    = unit.Seconds(0.4)  // at the start of a stretch that is not judged
-	cutLeast     = unit.Seconds(1)    // in the wood, to be judged
-	cutClose     = unit.Seconds(0.1)  // to a lost spark
-	lookEvery    = unit.Seconds(0.01) // step of looking along the plateau
+	nearLimit    = 0.01                 // of the limit, either side
+	mostly       = 0.5                  // share of four-stroking above which a plateau four-strokes
+	nearMostly   = 0.25                 // either side of it
+	farUnder     = 0.85                 // of the limit: below it four-stroking is too rich in any case
+	nearFar      = 0.09                 // either side of it
+	cutsHeard    = 0.3                  // share of the plateau with lost sparks
+	nearCuts     = 0.28                 // either side of it
+	plateauLeast = engine.Seconds(1)    // design.md: no plateau of 1 s is not enough
+	nearPlateau  = engine.Seconds(0.5)  // either side of it
+	settleFor    = engine.Seconds(0.4)  // at the start of a stretch that is not judged
+	cutLeast     = engine.Seconds(1)    // in the wood, to be judged
+	cutClose     = engine.Seconds(0.1)  // to a lost spark
+	lookEvery    = engine.Seconds(0.01) // step of looking along the plateau
 )
 
 // Deserve judges a run of a two-stroke by its truth.
@@ -74,8 +74,8 @@ func (r *Run) settled(name string) []Span {
 }
 
 // long gives the length of the longest span.
-func long(spans []Span) unit.Seconds {
-	var most unit.Seconds
+func long(spans []Span) engine.Seconds {
+	var most engine.Seconds
 	for _, s := range spans {
 		most = max(most, s.To-s.From)
 	}
@@ -84,7 +84,7 @@ func long(spans []Span) unit.Seconds {
 
 // burbling gives the share of working cycles that are in a pattern of every
 // 2nd or rarer; -1 where no span is as long as least.
-func (r *Run) burbling(spans []Span, least unit.Seconds) float64 {
+func (r *Run) burbling(spans []Span, least engine.Seconds) float64 {
 	if long(spans) < least {
 		return -1
 	}
@@ -116,7 +116,7 @@ func (r *Run) sparksCut(spans []Span) float64 {
 	return float64(near) / float64(max(all, 1))
 }
 
-func (d Deserved) code(limit unit.RPM, plateau unit.Seconds) string {
+func (d Deserved) code(limit engine.RPM, plateau engine.Seconds) string {
 	switch {
 	case d.OverLimitTrue:
 		return overLimit
@@ -128,7 +128,7 @@ func (d Deserved) code(limit unit.RPM, plateau unit.Seconds) string {
 
 // mixture gives the verdict on a plateau that is long enough and under the
 // limit.
-func (d Deserved) mixture(limit unit.RPM) string {
+func (d Deserved) mixture(limit engine.RPM) string {
 	switch {
 	case d.SparksCut > cutsHeard:
 		return sparkLimited
@@ -142,7 +142,7 @@ func (d Deserved) mixture(limit unit.RPM) string {
 
 // allows lists the code itself and its neighbours across every line that is
 // near.
-func (d Deserved) allows(limit unit.RPM, plateau unit.Seconds) []string {
+func (d Deserved) allows(limit engine.RPM, plateau engine.Seconds) []string {
 	codes := []string{d.Code}
 	allow := func(when bool, more ...string) {
 		if !when {

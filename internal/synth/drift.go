@@ -3,7 +3,7 @@ package synth
 import (
 	"math"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // drift is slow noise of unit variance and zero mean: white noise through two
@@ -12,7 +12,7 @@ type drift struct {
 	keep, gain, a, b float64
 }
 
-func newDrift(tau, step unit.Seconds) drift {
+func newDrift(tau, step engine.Seconds) drift {
 	k := math.Exp(-float64(step / tau))
 	// Power of the impulse response (1-k)^2 (n+1) k^n:
 	// (1-k)^4 (1+k^2)/(1-k^2)^3 (identity: sum of n^2 x^n).

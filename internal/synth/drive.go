@@ -4,21 +4,21 @@ import (
 	"math"
 	"math/rand/v2"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // Hand is what the user does with a simulated saw.
 type Hand struct {
-	Length   unit.Seconds
-	Throttle func(unit.Seconds) float64 // 0 shut to 1 wide open
-	Load     func(unit.Seconds) float64 // 0 none to 1 deep in the wood
+	Length   engine.Seconds
+	Throttle func(engine.Seconds) float64 // 0 shut to 1 wide open
+	Load     func(engine.Seconds) float64 // 0 none to 1 deep in the wood
 }
 
 // Strokes are the times of a usual pass by hand: the throttle is opened after
 // Idle, the saw put to wood after Free, taken out after Cut, and the throttle
 // let go after Again. A zero Cut leaves out the wood.
 type Strokes struct {
-	Idle, Free, Cut, Again, Back unit.Seconds
+	Idle, Free, Cut, Again, Back engine.Seconds
 	Load                         float64 // in the wood, 0 to 1
 }
 
@@ -38,11 +38,11 @@ func (s Strokes) Hand() Hand {
 	open, wood := s.Idle, s.Idle+s.Free
 	out := wood + s.Cut
 	shut := out + s.Again
-	ramp := func(t, at, long unit.Seconds) float64 { return min(1, max(0, float64((t-at)/long))) }
+	ramp := func(t, at, long engine.Seconds) float64 { return min(1, max(0, float64((t-at)/long))) }
 	return Hand{
 		Length:   shut + s.Back,
-		Throttle: func(t unit.Seconds) float64 { return ramp(t, open, squeeze) - ramp(t, shut, squeeze) },
-		Load:     func(t unit.Seconds) float64 { return s.Load * (ramp(t, wood, enter) - ramp(t, out, enter)) },
+		Throttle: func(t engine.Seconds) float64 { return ramp(t, open, squeeze) - ramp(t, shut, squeeze) },
+		Load:     func(t engine.Seconds) float64 { return s.Load * (ramp(t, wood, enter) - ramp(t, out, enter)) },
 	}
 }
 
@@ -57,7 +57,7 @@ type driver struct {
 	speed, burnt float64 // rpm; share
 	cutting      bool    // the coil holds sparks back
 	run          *Run
-	marks        []unit.Seconds // end of each turn
+	marks        []engine.Seconds // end of each turn
 }
 
 // Drive runs a saw through a pass at a richness of the H screw (fuel against
@@ -65,13 +65,13 @@ type driver struct {
 // Run.Moments is the exact mean over 50 ms around each moment. The seed draws
 // the roughness from cycle to cycle; the same call gives the same run.
 func (s Saw) Drive(h Hand, richness float64, seed uint64) *Run {
-	const shakeTime, shakeStep unit.Seconds = 0.3, 0.01
+	const shakeTime, shakeStep engine.Seconds = 0.3, 0.01
 	d := driver{
 		saw: s, hand: h, richness: richness, rng: chance(seed, streamDrive), shake: newDrift(shakeTime, shakeStep),
-		speed: float64(s.Idle), run: &Run{Engine: unit.TwoStrokeSingle, Length: h.Length},
+		speed: float64(s.Idle), run: &Run{Engine: engine.TwoStrokeSingle, Length: h.Length},
 	}
-	shaken, shake := unit.Seconds(0), 0.0
-	for t := unit.Seconds(0); t < h.Length && d.speed > slowest; {
+	shaken, shake := engine.Seconds(0), 0.0
+	for t := engine.Seconds(0); t < h.Length && d.speed > slowest; {
 		for ; shaken <= t; shaken += shakeStep {
 			shake = s.Shake * d.shake.step(d.rng)
 		}
@@ -82,10 +82,10 @@ func (s Saw) Drive(h Hand, richness float64, seed uint64) *Run {
 }
 
 // turn carries the saw through one revolution from t and gives its time.
-func (d *driver) turn(t unit.Seconds, shake float64) unit.Seconds {
+func (d *driver) turn(t engine.Seconds, shake float64) engine.Seconds {
 	s := d.saw
 	open, load := d.hand.Throttle(t), d.hand.Load(t)
-	took := unit.Seconds(60 / d.speed)
+	took := engine.Seconds(60 / d.speed)
 	b := d.fire(t, open)
 	work := 0.0
 	if b.Fired {
@@ -99,7 +99,7 @@ func (d *driver) turn(t unit.Seconds, shake float64) unit.Seconds {
 }
 
 // fire decides one cycle and gives its burn.
-func (d *driver) fire(t unit.Seconds, open float64) Burn {
+func (d *driver) fire(t engine.Seconds, open float64) Burn {
 	s := d.saw
 	b := Burn{At: t, Strength: 1}
 	near := d.richness + d.burnt + s.Rough*d.rng.NormFloat64()
@@ -134,9 +134,9 @@ func (d *driver) finish() {
 	r := d.run
 	n := int(math.Round(float64(r.Length/Step))) + 1
 	r.angle = make([]float64, n)
-	k, last := 0, unit.Seconds(0)
+	k, last := 0, engine.Seconds(0)
 	for i := range r.angle {
-		t := unit.Seconds(i) * Step
+		t := engine.Seconds(i) * Step
 		for k < len(d.marks) && d.marks[k] <= t {
 			last = d.marks[k]
 			k++
@@ -148,7 +148,7 @@ func (d *driver) finish() {
 	}
 	r.Moments = make([]Moment, n)
 	for i := range r.Moments {
-		t := unit.Seconds(i) * Step
+		t := engine.Seconds(i) * Step
 		r.Moments[i] = Moment{Throttle: d.hand.Throttle(t), Load: d.hand.Load(t)}
 	}
 	r.average()
@@ -202,7 +202,7 @@ func (r *Run) phases() {
 		default:
 			name = ReturnToIdle
 		}
-		t := unit.Seconds(i) * Step
+		t := engine.Seconds(i) * Step
 		if name != state {
 			r.Spans = append(r.Spans, Span{Name: name, From: t})
 			state = name

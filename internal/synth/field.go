@@ -3,23 +3,23 @@ package synth
 import (
 	"math/rand/v2"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // gesture is where throttle and load stand from a time on.
 type gesture struct {
-	at             unit.Seconds
+	at             engine.Seconds
 	throttle, load float64
 }
 
 // DrawHand draws somebody at work: idling, blips, full throttle without load,
 // cuts of changing depth, in any order.
-func DrawHand(seed uint64, length unit.Seconds) Hand {
+func DrawHand(seed uint64, length engine.Seconds) Hand {
 	r := chance(seed, streamHand)
-	between := func(a, b float64) unit.Seconds { return unit.Seconds(a + (b-a)*r.Float64()) }
+	between := func(a, b float64) engine.Seconds { return engine.Seconds(a + (b-a)*r.Float64()) }
 	var gs []gesture
-	t := unit.Seconds(0)
-	add := func(throttle, load float64, long unit.Seconds) {
+	t := engine.Seconds(0)
+	add := func(throttle, load float64, long engine.Seconds) {
 		gs = append(gs, gesture{t, throttle, load})
 		t += long
 	}
@@ -42,8 +42,8 @@ func DrawHand(seed uint64, length unit.Seconds) Hand {
 	const move, sink = 0.12, 0.35 // s, of the finger and of the bar into the wood
 	return Hand{
 		Length:   length,
-		Throttle: func(t unit.Seconds) float64 { return follow(gs, t, move, gesture.open) },
-		Load:     func(t unit.Seconds) float64 { return follow(gs, t, sink, gesture.bite) },
+		Throttle: func(t engine.Seconds) float64 { return follow(gs, t, move, gesture.open) },
+		Load:     func(t engine.Seconds) float64 { return follow(gs, t, sink, gesture.bite) },
 	}
 }
 
@@ -51,7 +51,7 @@ func (g gesture) open() float64 { return g.throttle }
 func (g gesture) bite() float64 { return g.load }
 
 // follow gives a value of the gestures at a time, moved to within a time.
-func follow(gs []gesture, t, within unit.Seconds, value func(gesture) float64) float64 {
+func follow(gs []gesture, t, within engine.Seconds, value func(gesture) float64) float64 {
 	i := len(gs) - 1
 	for i > 0 && gs[i].at > t {
 		i--
@@ -66,9 +66,9 @@ func follow(gs []gesture, t, within unit.Seconds, value func(gesture) float64) f
 
 // After gives the run without its first seconds, so that a clip may begin
 // anywhere: at full throttle, say, with no idle before it.
-func (r *Run) After(t unit.Seconds) *Run {
+func (r *Run) After(t engine.Seconds) *Run {
 	k := r.at(t)
-	t = unit.Seconds(k) * Step
+	t = engine.Seconds(k) * Step
 	out := &Run{Engine: r.Engine, Length: r.Length - t, Moments: r.Moments[k:]}
 	turns := float64(int(r.angle[k]))
 	for _, a := range r.angle[k:] {
@@ -112,6 +112,6 @@ func DrawField(seed uint64) Scene {
 	return s
 }
 
-func noiseBelow(r *rand.Rand, least, most float64) unit.Decibel {
-	return unit.Decibel(least + (most-least)*r.Float64())
+func noiseBelow(r *rand.Rand, least, most float64) engine.Decibel {
+	return engine.Decibel(least + (most-least)*r.Float64())
 }

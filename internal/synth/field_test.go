@@ -4,7 +4,7 @@ import (
 	"math"
 	"testing"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 func TestAfterKeepsTheTruth(t *testing.T) {
@@ -14,7 +14,7 @@ func TestAfterKeepsTheTruth(t *testing.T) {
 	if math.Abs(float64(part.Length-4)) > 0.001 {
 		t.Errorf("length %v s, want 4", part.Length)
 	}
-	for at := unit.Seconds(0); at < 3.9; at += 0.0537 {
+	for at := engine.Seconds(0); at < 3.9; at += 0.0537 {
 		if got, want := part.SpeedAt(at), whole.SpeedAt(at+cut); math.Abs(float64(got-want)) > 0.01 {
 			t.Fatalf("speed %v at %v s, want %v as before the cut", got, at, want)
 		}
@@ -39,7 +39,7 @@ func TestFieldClipsAreVaried(t *testing.T) {
 		if math.Abs(float64(r.Length-5)) > 0.001 {
 			t.Fatalf("seed %d: %v s, want 5", seed, r.Length)
 		}
-		for at := unit.Seconds(0.2); at < 4.8; at += 0.1 {
+		for at := engine.Seconds(0.2); at < 4.8; at += 0.1 {
 			switch v := r.SpeedAt(at); {
 			case v > 8000:
 				fast++

@@ -3,7 +3,7 @@ package synth
 import (
 	"math"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // biquad is a second-order filter in transposed direct form II.
@@ -21,7 +21,7 @@ func (q *biquad) step(x float64) float64 {
 
 // band gives a band-pass of peak gain 1 at f.
 // Source: bilinear transform of s/Q / (s^2 + s/Q + 1), textbook.
-func band(f unit.Hz, q float64, rate unit.Hz) biquad {
+func band(f engine.Hz, q float64, rate engine.Hz) biquad {
 	w := 2 * math.Pi * math.Min(float64(f/rate), 0.49)
 	alpha, cos := math.Sin(w)/(2*q), math.Cos(w)
 	a0 := 1 + alpha
@@ -30,7 +30,7 @@ func band(f unit.Hz, q float64, rate unit.Hz) biquad {
 
 // pass gives one second-order section of a low- or high-pass with the given Q.
 // Source: bilinear transform of 1/(s^2+s/Q+1) and s^2/(s^2+s/Q+1), textbook.
-func pass(high bool, f unit.Hz, q float64, rate unit.Hz) biquad {
+func pass(high bool, f engine.Hz, q float64, rate engine.Hz) biquad {
 	w := 2 * math.Pi * math.Min(float64(f/rate), 0.49)
 	alpha, cos := math.Sin(w)/(2*q), math.Cos(w)
 	a0 := 1 + alpha
@@ -46,7 +46,7 @@ func pass(high bool, f unit.Hz, q float64, rate unit.Hz) biquad {
 
 // butterworth gives the sections of a low- or high-pass of even order.
 // Source: poles of the Butterworth filter, Q_k = 1/(2 cos((2k+1)pi/(2n))).
-func butterworth(high bool, order int, f unit.Hz, rate unit.Hz) chain {
+func butterworth(high bool, order int, f engine.Hz, rate engine.Hz) chain {
 	var c chain
 	for k := range order / 2 {
 		q := 1 / (2 * math.Cos(float64(2*k+1)*math.Pi/float64(2*order)))
@@ -76,7 +76,7 @@ type bank struct {
 	gains    []float64
 }
 
-func newBank(straight float64, modes []Resonance, rate unit.Hz) *bank {
+func newBank(straight float64, modes []Resonance, rate engine.Hz) *bank {
 	b := &bank{straight: straight}
 	for _, m := range modes {
 		b.filters = append(b.filters, band(m.At, m.Q, rate))
@@ -152,7 +152,7 @@ func meanPower(x []float32) float64 {
 }
 
 // amplitude turns decibels into a factor on amplitude.
-func amplitude(d unit.Decibel) float64 { return math.Pow(10, float64(d)/20) }
+func amplitude(d engine.Decibel) float64 { return math.Pow(10, float64(d)/20) }
 
 // decibels turns mean power into a level against 1.
-func decibels(power float64) unit.Decibel { return unit.Decibel(10 * math.Log10(power)) }
+func decibels(power float64) engine.Decibel { return engine.Decibel(10 * math.Log10(power)) }

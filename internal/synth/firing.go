@@ -4,7 +4,7 @@ import (
 	"math"
 	"math/rand/v2"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // Firing is the rule by which working cycles fire or miss. A cylinder of a
@@ -15,8 +15,8 @@ import (
 // 4th cycle) drawn anew at random moments from Modes; a two-state chain of
 // misses among the firings that the pattern leaves; and the strength of each.
 type Firing struct {
-	Modes []Mode       // at least one
-	Dwell unit.Seconds // mean time until the mode is drawn again; 0: never
+	Modes []Mode         // at least one
+	Dwell engine.Seconds // mean time until the mode is drawn again; 0: never
 
 	// The chain: chance to miss after a firing, and to fire after a miss.
 	// Independent misses of chance p are MissAfterFire p, FireAfterMiss 1-p.
@@ -43,7 +43,7 @@ type Mode struct {
 // Cuts is a coil that limits speed: near the ceiling it leaves out sparks in
 // regular blocks. Every period of Block working cycles loses the last Lost.
 type Cuts struct {
-	Ceiling     unit.RPM
+	Ceiling     engine.RPM
 	Block, Lost int
 	Ragged      float64 // 0 to 1: chance that a block is one cycle longer
 }
@@ -51,13 +51,13 @@ type Cuts struct {
 // pin gives the speed that a shaft takes which would go at speed and stray by a
 // share from it: a coil that cuts holds it at the ceiling, where only a part of
 // the straying is left.
-func (f Firing) pin(speed unit.RPM, stray float64) unit.RPM {
+func (f Firing) pin(speed engine.RPM, stray float64) engine.RPM {
 	const left = 0.2
-	free := speed * unit.RPM(math.Exp(stray))
+	free := speed * engine.RPM(math.Exp(stray))
 	if f.Cuts == nil || free <= f.Cuts.Ceiling {
 		return free
 	}
-	return min(free, f.Cuts.Ceiling*unit.RPM(math.Exp(left*stray)))
+	return min(free, f.Cuts.Ceiling*engine.RPM(math.Exp(left*stray)))
 }
 
 // reach is the share of the ceiling from which the coil cuts.
@@ -75,7 +75,7 @@ func Every(n int, depth float64) Firing {
 }
 
 // Mixed changes between patterns, with the given mean time between draws.
-func Mixed(dwell unit.Seconds, depth float64, modes ...Mode) Firing {
+func Mixed(dwell engine.Seconds, depth float64, modes ...Mode) Firing {
 	return Firing{Modes: modes, Dwell: dwell, FireAfterMiss: 1, Depth: depth, Spread: 0.1, Timing: 0.006}
 }
 
@@ -86,7 +86,7 @@ func Ragged(p, depth float64) Firing {
 
 // FiringSpan is a rule and the time from which it holds.
 type FiringSpan struct {
-	From unit.Seconds
+	From engine.Seconds
 	Firing
 }
 
@@ -112,7 +112,7 @@ func ByPhase(p Profile, rules map[string]Firing) Plan {
 }
 
 // at gives the rule that holds at a time.
-func (p Plan) at(t unit.Seconds) Firing {
+func (p Plan) at(t engine.Seconds) Firing {
 	i := 0
 	for i+1 < len(p) && t >= p[i+1].From {
 		i++
@@ -168,7 +168,7 @@ func (g *igniter) draw() {
 
 // next decides one working cycle of one cylinder. took is the time since the
 // cycle before it, in any cylinder.
-func (g *igniter) next(c int, t, took unit.Seconds, m Moment) Burn {
+func (g *igniter) next(c int, t, took engine.Seconds, m Moment) Burn {
 	for g.span+1 < len(g.plan) && t >= g.plan[g.span+1].From {
 		g.span++
 		g.draw()

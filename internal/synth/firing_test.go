@@ -5,7 +5,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
-	"topnote/internal/unit"
+
+	"topnote/internal/engine"
 )
 
 // line gives the amplitude of the strengths at an order, in the angle domain:
@@ -148,7 +149,7 @@ func TestFiringProperties(t *testing.T) {
 		if got := r.SteadyAt(0.5, 0.1); got != every {
 			t.Fatalf("SteadyAt = %d, want %d", got, every)
 		}
-		if got, want := r.Held(0.5), unit.RPM(11000); math.Abs(float64(got/want-1)) > 0.08 {
+		if got, want := r.Held(0.5), engine.RPM(11000); math.Abs(float64(got/want-1)) > 0.08 {
 			t.Fatalf("Held = %v, want near %v", got, want)
 		}
 	})

@@ -3,7 +3,7 @@ package synth
 import (
 	"math"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // source is where noise comes from.
@@ -14,7 +14,7 @@ type source interface {
 
 // wheel calls each with the shaft angle in revolutions at every sample and the
 // index of its moment.
-func wheel(n int, rate unit.Hz, r *Run, each func(i, k int, angle float64)) {
+func wheel(n int, rate engine.Hz, r *Run, each func(i, k int, angle float64)) {
 	perStep := float64(rate) * float64(Step)
 	for i := range n {
 		x := float64(i) / perStep
@@ -46,7 +46,7 @@ func (w *wave) at(angle float64) float32 {
 
 // pump is the breathing of crankcase and intake: every turn, fired or not. It
 // is what keeps order 1 strong while an engine four-strokes.
-func (v Voice) pump(out []float32, rate unit.Hz, r *Run, g []float64) {
+func (v Voice) pump(out []float32, rate engine.Hz, r *Run, g []float64) {
 	var w wave
 	for k, a := range v.Breath {
 		w.draw(k+1, a)
@@ -60,7 +60,7 @@ func (v Voice) pump(out []float32, rate unit.Hz, r *Run, g []float64) {
 // fan is the flywheel: unbalance at order 1, blades at theirs and twice that,
 // louder with the square of speed as fans are (fan laws: pressure goes as
 // speed squared).
-func (v Voice) fan(out []float32, rate unit.Hz, r *Run) {
+func (v Voice) fan(out []float32, rate engine.Hz, r *Run) {
 	const unbalance, second = 0.3, 0.4
 	var w wave
 	w.draw(1, unbalance)
@@ -74,15 +74,15 @@ func (v Voice) fan(out []float32, rate unit.Hz, r *Run) {
 }
 
 // slap is the piston changing sides near the ends of its stroke.
-func (v Voice) slap(out []float32, rate unit.Hz, r *Run, rng source) {
+func (v Voice) slap(out []float32, rate engine.Hz, r *Run, rng source) {
 	const later, ragged = 0.47, 0.3 // turn of the second slap; spread of strength
 	turns := r.Revolutions()
 	for i, t := range turns {
-		period := unit.Seconds(1 / r.Moments[r.at(t)].Speed.Hz())
+		period := engine.Seconds(1 / r.Moments[r.at(t)].Speed.Hz())
 		if i+1 < len(turns) {
 			period = turns[i+1] - t
 		}
-		for k, at := range []unit.Seconds{t, t + period*later} {
+		for k, at := range []engine.Seconds{t, t + period*later} {
 			force := (1 - 0.4*float64(k)) * (1 + ragged*rng.NormFloat64()) / float64(period)
 			tap(out, float64(at)*float64(rate), force)
 		}
@@ -102,7 +102,7 @@ func tap(out []float32, at, strength float64) {
 }
 
 // ring sends what struck the case through its modes.
-func (v Voice) ring(out []float32, rate unit.Hz) {
+func (v Voice) ring(out []float32, rate engine.Hz) {
 	body := newBank(0, v.Body, rate)
 	for i, x := range out {
 		out[i] = float32(body.step(float64(x)))
@@ -110,14 +110,14 @@ func (v Voice) ring(out []float32, rate unit.Hz) {
 }
 
 // running tells how much the chain runs, 0 to 1, at a speed.
-func (v Voice) running(speed unit.RPM) float64 {
+func (v Voice) running(speed engine.RPM) float64 {
 	const takeUp = 600 // rpm, from first slip to full grip
 	return math.Min(1, math.Max(0, float64(speed-v.ChainFrom)/takeUp))
 }
 
 // chain is the tone of links over the sprocket. Slip and stretch let it stray,
 // so its line is broad.
-func (v Voice) chain(out []float32, rate unit.Hz, r *Run, rng source) {
+func (v Voice) chain(out []float32, rate engine.Hz, r *Run, rng source) {
 	const stray, keep = 0.02, 0.9995 // rad per sample; memory of it
 	phase, push := 0.0, 0.0
 	wheel(len(out), rate, r, func(i, k int, angle float64) {
@@ -135,7 +135,7 @@ func (v Voice) chain(out []float32, rate unit.Hz, r *Run, rng source) {
 // rattle is links and loose parts knocking at random, and chips when the chain
 // is in the wood. A few knocks are far louder than the rest (the cube of a
 // normal draw), as ticks in recordings of idling saws are.
-func (v Voice) rattle(out []float32, rate unit.Hz, r *Run, rng source) {
+func (v Voice) rattle(out []float32, rate engine.Hz, r *Run, rng source) {
 	const slow, cutting = 0.15, 3.0 // knocking with the chain at rest; in the wood, times
 	for i, n := 0, len(out); i < n; i++ {
 		m := r.Moments[min(i*len(r.Moments)/n, len(r.Moments)-1)]

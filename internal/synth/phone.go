@@ -3,25 +3,25 @@ package synth
 import (
 	"math"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // Phone is what the recorder does to the sound, in the order of the fields.
 // Zero leaves a step out, except Peak and Bits.
 type Phone struct {
-	HighPass unit.Hz      // of the microphone and its circuit, 12 dB per octave
-	Band     [2]unit.Hz   // telephone band, Butterworth of 6th order at either end
-	Gain     *Gain        // automatic gain; nil: none
-	Peak     unit.Decibel // loudest sample against full scale; above 0 the sound is clipped by that much
-	Bits     int          // of a sample; 0: not rounded
+	HighPass engine.Hz      // of the microphone and its circuit, 12 dB per octave
+	Band     [2]engine.Hz   // telephone band, Butterworth of 6th order at either end
+	Gain     *Gain          // automatic gain; nil: none
+	Peak     engine.Decibel // loudest sample against full scale; above 0 the sound is clipped by that much
+	Bits     int            // of a sample; 0: not rounded
 }
 
 // Gain is an automatic gain control: it follows the level, fast down, slowly up.
 type Gain struct {
-	Target  unit.Decibel // wanted level, root mean square, full scale 0 dB
-	Most    unit.Decibel // largest gain
-	Attack  unit.Seconds // time constant when the sound is too loud
-	Release unit.Seconds // when it is too soft
+	Target  engine.Decibel // wanted level, root mean square, full scale 0 dB
+	Most    engine.Decibel // largest gain
+	Attack  engine.Seconds // time constant when the sound is too loud
+	Release engine.Seconds // when it is too soft
 }
 
 // Recorder is a plain recorder: nothing lost above 60 Hz, loudest sample 3 dB
@@ -36,7 +36,7 @@ func Handset() Phone {
 // Telephone is a voice call: 300 to 3400 Hz, gain control. Use it at 8 kHz.
 // Source: facts.md section 7, classic voice band.
 func Telephone() Phone {
-	return Phone{Band: [2]unit.Hz{300, 3400}, Gain: UsualGain(), Peak: -3, Bits: 16}
+	return Phone{Band: [2]engine.Hz{300, 3400}, Gain: UsualGain(), Peak: -3, Bits: 16}
 }
 
 // UsualGain is a gain control as telephones have it (common practice: fast
@@ -46,7 +46,7 @@ func UsualGain() *Gain {
 }
 
 // record gives what the recorder keeps of x. It owns x.
-func (p Phone) record(x []float32, rate unit.Hz) []float32 {
+func (p Phone) record(x []float32, rate engine.Hz) []float32 {
 	if p.HighPass > 0 {
 		butterworth(true, 2, p.HighPass, rate).run(x)
 	}
@@ -63,7 +63,7 @@ func (p Phone) record(x []float32, rate unit.Hz) []float32 {
 }
 
 // run levels x out.
-func (g Gain) run(x []float32, rate unit.Hz) {
+func (g Gain) run(x []float32, rate engine.Hz) {
 	// Bring the sound to the target as a whole, so that Most and Target mean
 	// the same whatever the scale of what comes in.
 	scale := amplitude(g.Target) / math.Max(1e-12, math.Sqrt(meanPower(x)))

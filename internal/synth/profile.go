@@ -3,21 +3,21 @@ package synth
 import (
 	"math"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // Moment is what the shaft and the hand on the trigger do at one instant.
 type Moment struct {
-	Speed    unit.RPM // mean over a turn, before wander; 0: the shaft stands still
-	Throttle float64  // 0 shut to 1 wide open; sets how loud the pulses are
-	Load     float64  // 0 none to 1 deep in the wood; sets the noise of cutting
+	Speed    engine.RPM // mean over a turn, before wander; 0: the shaft stands still
+	Throttle float64    // 0 shut to 1 wide open; sets how loud the pulses are
+	Load     float64    // 0 none to 1 deep in the wood; sets the noise of cutting
 }
 
 // Span is a named stretch of a run. The names are those of the report's
 // phases, so that tests can hold one against the other.
 type Span struct {
 	Name     string
-	From, To unit.Seconds
+	From, To engine.Seconds
 }
 
 // Names of spans, as the report spells its phases.
@@ -35,16 +35,16 @@ const (
 
 // Profile is the wanted course of a run: any function of time over a length.
 type Profile struct {
-	Length unit.Seconds
-	At     func(unit.Seconds) Moment
+	Length engine.Seconds
+	At     func(engine.Seconds) Moment
 	Spans  []Span // in order, not overlapping; may be empty
 }
 
 // Steady gives a profile of one speed at wide-open throttle.
-func Steady(speed unit.RPM, length unit.Seconds) Profile {
+func Steady(speed engine.RPM, length engine.Seconds) Profile {
 	return Profile{
 		Length: length,
-		At:     func(unit.Seconds) Moment { return Moment{Speed: speed, Throttle: 1} },
+		At:     func(engine.Seconds) Moment { return Moment{Speed: speed, Throttle: 1} },
 		Spans:  []Span{{FullThrottle, 0, length}},
 	}
 }
@@ -62,8 +62,8 @@ const (
 // Piece is one stretch of a piecewise profile.
 type Piece struct {
 	Name     string
-	For      unit.Seconds
-	To       unit.RPM // speed at its end
+	For      engine.Seconds
+	To       engine.RPM // speed at its end
 	Shape    Shape
 	Throttle float64 // 0 to 1
 	Load     float64 // 0 to 1
@@ -74,9 +74,9 @@ const decayDepth = 3.5
 
 // Pieces joins pieces end to end, starting at a speed. A piece without a name
 // belongs to the piece before it, as far as Spans go.
-func Pieces(start unit.RPM, pieces ...Piece) Profile {
+func Pieces(start engine.RPM, pieces ...Piece) Profile {
 	p := Profile{}
-	ends := make([]unit.Seconds, len(pieces))
+	ends := make([]engine.Seconds, len(pieces))
 	for i, q := range pieces {
 		from := p.Length
 		p.Length += q.For
@@ -88,8 +88,8 @@ func Pieces(start unit.RPM, pieces ...Piece) Profile {
 			p.Spans = append(p.Spans, Span{q.Name, from, p.Length})
 		}
 	}
-	p.At = func(t unit.Seconds) Moment {
-		from, begin := start, unit.Seconds(0)
+	p.At = func(t engine.Seconds) Moment {
+		from, begin := start, engine.Seconds(0)
 		for i, q := range pieces {
 			if t < ends[i] || i == len(pieces)-1 {
 				x := math.Min(1, float64((t-begin)/q.For))
@@ -103,39 +103,39 @@ func Pieces(start unit.RPM, pieces ...Piece) Profile {
 }
 
 // between gives the speed at share x of the way from a to b.
-func (s Shape) between(a, b unit.RPM, x float64) unit.RPM {
+func (s Shape) between(a, b engine.RPM, x float64) engine.RPM {
 	switch {
 	case s == Ease && a > 0 && b > 0:
-		return a * unit.RPM(math.Pow(float64(b/a), x*x*(3-2*x)))
+		return a * engine.RPM(math.Pow(float64(b/a), x*x*(3-2*x)))
 	case s == Decay:
 		rest := (math.Exp(-decayDepth*x) - math.Exp(-decayDepth)) / (1 - math.Exp(-decayDepth))
-		return b + (a-b)*unit.RPM(rest)
+		return b + (a-b)*engine.RPM(rest)
 	}
-	return a + (b-a)*unit.RPM(x)
+	return a + (b-a)*engine.RPM(x)
 }
 
 // Pass is a usual pass in a few numbers: idle, rise, full throttle without
 // load, perhaps a cut, fall, and idle again. The zero value of an optional
 // field leaves that part out.
 type Pass struct {
-	Idle, Top                                   unit.RPM
-	IdleFor, RiseIn, HoldFor, FallIn, ReturnFor unit.Seconds
-	Overshoot                                   float64      // optional: share of Top by which the rise overshoots
-	Sag                                         float64      // optional: share of Idle lost when the throttle opens
-	DriftPerSecond                              unit.RPM     // optional: climb (+) at full throttle, rpm per second
-	CutTo                                       unit.RPM     // optional: speed in the wood, after the plateau
-	CutFor, AgainFor                            unit.Seconds // with CutTo: time in the wood, and at full throttle after it
-	HangAt                                      unit.RPM     // optional: speed at which the fall hangs
-	HangFor                                     unit.Seconds // with HangAt
-	HuntBy                                      float64      // optional: depth of hunting at idle, share of Idle, peak
-	HuntPeriod                                  unit.Seconds // with HuntBy
+	Idle, Top                                   engine.RPM
+	IdleFor, RiseIn, HoldFor, FallIn, ReturnFor engine.Seconds
+	Overshoot                                   float64        // optional: share of Top by which the rise overshoots
+	Sag                                         float64        // optional: share of Idle lost when the throttle opens
+	DriftPerSecond                              engine.RPM     // optional: climb (+) at full throttle, rpm per second
+	CutTo                                       engine.RPM     // optional: speed in the wood, after the plateau
+	CutFor, AgainFor                            engine.Seconds // with CutTo: time in the wood, and at full throttle after it
+	HangAt                                      engine.RPM     // optional: speed at which the fall hangs
+	HangFor                                     engine.Seconds // with HangAt
+	HuntBy                                      float64        // optional: depth of hunting at idle, share of Idle, peak
+	HuntPeriod                                  engine.Seconds // with HuntBy
 }
 
 // Profile gives the pass as a profile.
 func (p Pass) Profile() Profile {
 	ps := []Piece{{Name: Idle, For: p.IdleFor, To: p.Idle, Shape: Line}}
 	ps = append(ps, p.rise()...)
-	top := p.Top + p.DriftPerSecond*unit.RPM(p.HoldFor)
+	top := p.Top + p.DriftPerSecond*engine.RPM(p.HoldFor)
 	ps = append(ps, Piece{Name: FullThrottle, For: p.HoldFor, To: top, Shape: Line, Throttle: 1})
 	if p.CutTo > 0 {
 		const enter, leave = 0.5, 0.6 // s, into the wood and out of it
@@ -163,12 +163,12 @@ func (p Pass) rise() []Piece {
 	from := Piece{Name: Rise, For: p.RiseIn, To: p.Top, Throttle: 1}
 	if p.Sag > 0 {
 		const sagFor = 0.25 // s
-		ps = append(ps, Piece{Name: Rise, For: sagFor, To: p.Idle * unit.RPM(1-p.Sag), Throttle: 1})
+		ps = append(ps, Piece{Name: Rise, For: sagFor, To: p.Idle * engine.RPM(1-p.Sag), Throttle: 1})
 		from.Name = ""
 	}
 	if p.Overshoot > 0 {
 		const settle = 0.35 // s
-		from.To = p.Top * unit.RPM(1+p.Overshoot)
+		from.To = p.Top * engine.RPM(1+p.Overshoot)
 		return append(ps, from, Piece{Name: FullThrottle, For: settle, To: p.Top, Throttle: 1})
 	}
 	return append(ps, from)
@@ -180,12 +180,12 @@ func (p Pass) hunt(base Profile) Profile {
 		return base
 	}
 	at := base.At
-	base.At = func(t unit.Seconds) Moment {
+	base.At = func(t engine.Seconds) Moment {
 		m := at(t)
 		for _, s := range base.Spans {
 			if t >= s.From && t < s.To && (s.Name == Idle || s.Name == ReturnToIdle) {
 				swing := math.Sin(2 * math.Pi * float64((t-s.From)/p.HuntPeriod))
-				m.Speed *= unit.RPM(1 + p.HuntBy*swing)
+				m.Speed *= engine.RPM(1 + p.HuntBy*swing)
 			}
 		}
 		return m

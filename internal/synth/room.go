@@ -1,19 +1,19 @@
 package synth
 
-import "topnote/internal/unit"
+import "topnote/internal/engine"
 
 // Echo is one early reflection.
 type Echo struct {
-	After unit.Seconds
+	After engine.Seconds
 	Gain  float64 // against the direct sound; below 0 turns the sign
 }
 
 // Room is where engine and telephone stand.
 type Room struct {
 	Echoes []Echo
-	Dull   unit.Hz      // above it grass, wood and rough ground swallow the echoes
-	Tail   unit.Decibel // mean power of the late sound against the direct; Off: none
-	Fades  unit.Seconds // time in which the tail falls by 60 dB
+	Dull   engine.Hz      // above it grass, wood and rough ground swallow the echoes
+	Tail   engine.Decibel // mean power of the late sound against the direct; Off: none
+	Fades  engine.Seconds // time in which the tail falls by 60 dB
 }
 
 // Open is a place without echoes.
@@ -36,7 +36,7 @@ func Shed() Room {
 var combs = [...]float64{0.0297, 0.0371, 0.0411, 0.0437}
 
 // add lays echoes and tail over x.
-func (r Room) add(x []float32, rate unit.Hz) {
+func (r Room) add(x []float32, rate engine.Hz) {
 	if len(r.Echoes) == 0 && r.Tail <= Off {
 		return
 	}
@@ -57,7 +57,7 @@ func (r Room) add(x []float32, rate unit.Hz) {
 	}
 	late := make([]float32, len(x))
 	for _, delay := range combs {
-		comb(late, direct, int(delay*float64(rate)), amplitude(unit.Decibel(-60*delay/float64(r.Fades))))
+		comb(late, direct, int(delay*float64(rate)), amplitude(engine.Decibel(-60*delay/float64(r.Fades))))
 	}
 	mix(x, late, r.Tail+level)
 }

@@ -4,17 +4,17 @@ import (
 	"math"
 	"math/rand/v2"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // Step is the grid on which speed, throttle and load are kept.
-const Step unit.Seconds = 0.001
+const Step engine.Seconds = 0.001
 
 // Burn is one working cycle of one cylinder, fired or not.
 type Burn struct {
-	At       unit.Seconds // when its exhaust opens
-	Cylinder int          // from 0
-	Every    int          // the pattern in force: every Nth cycle; 0: no regular pattern
+	At       engine.Seconds // when its exhaust opens
+	Cylinder int            // from 0
+	Every    int            // the pattern in force: every Nth cycle; 0: no regular pattern
 	Fired    bool
 	Cut      bool    // the coil left the spark out
 	Strength float64 // of its pulse; 1: a firing at full throttle
@@ -22,8 +22,8 @@ type Burn struct {
 
 // Run is what an engine did, before anybody heard it: the exact truth.
 type Run struct {
-	Engine  unit.Engine
-	Length  unit.Seconds
+	Engine  engine.Spec
+	Length  engine.Seconds
 	Moments []Moment // every Step; Speed is the mean over 50 ms around it
 	Burns   []Burn   // in order of time
 	Spans   []Span
@@ -33,13 +33,13 @@ type Run struct {
 
 // Wander is how far a real shaft strays from the course that was asked of it.
 type Wander struct {
-	Slow     float64      // standard deviation of ln speed, slow part
-	SlowTime unit.Seconds // its time constant
-	Fast     float64      // standard deviation of ln speed, fast part
-	FastTime unit.Seconds // its time constant
-	Jitter   float64      // cycle to cycle: sd of shaft angle at 10,000 rpm, revolutions
-	Kick     float64      // share of speed gained by one firing at 10,000 rpm, wide open
-	Idle     float64      // how many times wider Slow and Fast are with the throttle shut; 0: as wide
+	Slow     float64        // standard deviation of ln speed, slow part
+	SlowTime engine.Seconds // its time constant
+	Fast     float64        // standard deviation of ln speed, fast part
+	FastTime engine.Seconds // its time constant
+	Jitter   float64        // cycle to cycle: sd of shaft angle at 10,000 rpm, revolutions
+	Kick     float64        // share of speed gained by one firing at 10,000 rpm, wide open
+	Idle     float64        // how many times wider Slow and Fast are with the throttle shut; 0: as wide
 }
 
 // FieldWander is the wander of a plateau held by hand: about 0.4 % within 0.8 s
@@ -91,13 +91,13 @@ func newRun(s Scene) *Run {
 	stray := s.Wander.path(n, chance(s.Seed, streamWander))
 	open := s.Profile.At(0).Throttle
 	for i := range r.Moments {
-		m := s.Profile.At(unit.Seconds(i) * Step)
+		m := s.Profile.At(engine.Seconds(i) * Step)
 		wider := 1.0
 		if s.Wander.Idle > 0 {
 			wider = s.Wander.Idle + (1-s.Wander.Idle)*open
 		}
 		open += (m.Throttle - open) * float64(Step) / handTime
-		m.Speed = s.Firing.at(unit.Seconds(i)*Step).pin(m.Speed, stray[i]*wider)
+		m.Speed = s.Firing.at(engine.Seconds(i)*Step).pin(m.Speed, stray[i]*wider)
 		r.Moments[i] = m
 	}
 	r.angle = turn(r.Moments)
@@ -108,7 +108,7 @@ func newRun(s Scene) *Run {
 
 // meanFor is the time over which speed is a mean. Within a turn, and from a
 // firing to a miss, a shaft has no one speed; over two or three turns it has.
-const meanFor unit.Seconds = 0.05
+const meanFor engine.Seconds = 0.05
 
 // average sets the speed of each moment to the turns made within meanFor
 // around it, over that time.
@@ -116,8 +116,8 @@ func (r *Run) average() {
 	half, n := int(meanFor/2/Step), len(r.angle)
 	for i := range r.Moments {
 		a, b := max(0, i-half), min(n-1, i+half)
-		took := unit.Hz(b-a) * unit.Hz(Step)
-		r.Moments[i].Speed = (unit.Hz(r.angle[b]-r.angle[a]) / took).RPM()
+		took := engine.Hz(b-a) * engine.Hz(Step)
+		r.Moments[i].Speed = (engine.Hz(r.angle[b]-r.angle[a]) / took).RPM()
 	}
 }
 
@@ -125,7 +125,7 @@ func (r *Run) average() {
 // drifts, smooth enough to be a speed.
 func (w Wander) path(n int, rng *rand.Rand) []float64 {
 	out := make([]float64, n)
-	add := func(sd float64, tau unit.Seconds) {
+	add := func(sd float64, tau engine.Seconds) {
 		if sd == 0 || tau == 0 {
 			return
 		}
@@ -160,7 +160,7 @@ func (r *Run) fire(s Scene) {
 	smooth := r.angle
 	r.angle = append([]float64(nil), smooth...)
 	var f flywheel
-	var last unit.Seconds
+	var last engine.Seconds
 	i := 0
 	for k := 1; ; k++ {
 		want := float64(k) / perRev
@@ -173,7 +173,7 @@ func (r *Run) fire(s Scene) {
 		m := r.Moments[i]
 		x := (want - smooth[i]) / (smooth[i+1] - smooth[i])
 		early := f.stray + g.timing()*rng.NormFloat64()
-		at := (unit.Seconds(i)+unit.Seconds(x))*Step - unit.Seconds(early/float64(m.Speed.Hz()))
+		at := (engine.Seconds(i)+engine.Seconds(x))*Step - engine.Seconds(early/float64(m.Speed.Hz()))
 		at = max(at, last)
 		b := g.next((k-1)%s.Engine.Cylinders, at, at-last, m)
 		r.Burns = append(r.Burns, b)

@@ -6,14 +6,15 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
-	"topnote/internal/unit"
+
+	"topnote/internal/engine"
 )
 
 // still is a scene without chance in the shaft, for closed formulas.
 func still(p Profile, f Firing) Scene {
 	f.Spread, f.Timing = 0, 0
 	return Scene{
-		Rate: 48000, Seed: 1, Engine: unit.TwoStrokeSingle, Profile: p, Firing: Always(f),
+		Rate: 48000, Seed: 1, Engine: engine.TwoStrokeSingle, Profile: p, Firing: Always(f),
 		Voice: Bare(), Room: Open(), Phone: Phone{Peak: -3},
 	}
 }
@@ -58,11 +59,11 @@ func TestRenderIsDeterministic(t *testing.T) {
 // two of them stands one firing interval, within a few per cent.
 func TestBurnsFollowTheShaft(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		e := unit.Engine{
+		e := engine.Spec{
 			Strokes:   rapid.SampledFrom([]int{2, 4}).Draw(t, "strokes"),
 			Cylinders: rapid.IntRange(1, 4).Draw(t, "cylinders"),
 		}
-		speed := unit.RPM(rapid.Float64Range(2000, 15000).Draw(t, "rpm"))
+		speed := engine.RPM(rapid.Float64Range(2000, 15000).Draw(t, "rpm"))
 		s := NewScene(rapid.Uint64().Draw(t, "seed"), Steady(speed, 1), Always(Every(2, 0.5)))
 		s.Engine = e
 		r := s.Run()

@@ -1,10 +1,10 @@
 package synth
 
-import "topnote/internal/unit"
+import "topnote/internal/engine"
 
 // Limits are the speeds that a user of the samples enters.
 type Limits struct {
-	Max, Idle, Clutch unit.RPM
+	Max, Idle, Clutch engine.RPM
 }
 
 // Sample is one of the passes that ship with the program.
@@ -18,19 +18,19 @@ type Sample struct {
 }
 
 // sampleRate keeps 13 s of 16 bits under 600 KB.
-const sampleRate unit.Hz = 22050
+const sampleRate engine.Hz = 22050
 
 // sampleLimits are those of the machine in the samples: an invented saw of the
 // 50 cc class, within the ranges of the trade (facts.md section 6).
 func sampleLimits() Limits { return Limits{Max: 13500, Idle: 2800, Clutch: 3700} }
 
 // samplePass is the usual pass of the samples: 11 s from idle to idle.
-func samplePass(top unit.RPM) Pass {
+func samplePass(top engine.RPM) Pass {
 	return Pass{Idle: 2800, Top: top, IdleFor: 2.2, RiseIn: 0.5, HoldFor: 5, FallIn: 1.3, ReturnFor: 2}
 }
 
 // sampleCutPass has 2.5 s in the wood between two stretches at full throttle.
-func sampleCutPass(top, cut unit.RPM) Pass {
+func sampleCutPass(top, cut engine.RPM) Pass {
 	p := samplePass(top)
 	p.IdleFor, p.HoldFor, p.CutTo, p.CutFor, p.AgainFor, p.ReturnFor = 1.8, 3, cut, 2.5, 1.2, 1.4
 	return p

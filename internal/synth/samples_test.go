@@ -9,8 +9,8 @@ import (
 	"testing"
 
 	"topnote/internal/clip"
+	"topnote/internal/engine"
 	"topnote/internal/synth"
-	"topnote/internal/unit"
 )
 
 var update = flag.Bool("update", false, "write samples/ anew")
@@ -56,7 +56,7 @@ func TestSamplesAreTheirFiles(t *testing.T) {
 // 16-byte format chunk, and holds the header to the layout of the format.
 // Source: Multimedia Programming Interface and Data Specifications 1.0, 1991,
 // WAVE chapter (from memory).
-func samplesOf(t *testing.T, file []byte, rate unit.Hz) []int16 {
+func samplesOf(t *testing.T, file []byte, rate engine.Hz) []int16 {
 	t.Helper()
 	at := bytes.Index(file, []byte("data"))
 	if len(file) < 44 || string(file[:4]) != "RIFF" || string(file[8:16]) != "WAVEfmt " || at < 0 {
@@ -154,7 +154,7 @@ func TestSamplesWithTroubleAtIdle(t *testing.T) {
 	}
 	r, limits = run("hanging-idle")
 	fall, _ := r.Span(synth.Fall)
-	slow := unit.Seconds(0)
+	slow := engine.Seconds(0)
 	for at := fall.From; at < fall.To; at += 0.01 {
 		if v := r.SpeedAt(at); v > limits.Idle*1.35 && v < limits.Idle*1.65 {
 			slow += 0.01

@@ -3,7 +3,7 @@ package synth
 import (
 	"math"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // Saw is a simulated two-stroke single: what speed it takes and when it fires
@@ -24,16 +24,16 @@ import (
 //     patterns between, and the clearing up in the cut, where speed is lower.
 //   - The shaft gains and loses speed turn by turn, by torque over inertia.
 type Saw struct {
-	Torque   float64  // of a firing, 1 as designed; more makes the engine faster
-	Drag     float64  // 1 as designed
-	Inertia  float64  // 1 as designed: chain and clutch drum turning with the shaft
-	Residual float64  // share of burnt gas left by a firing at 12,500 rpm
-	Rough    float64  // standard deviation of richness near the plug, cycle to cycle
-	Depth    float64  // strength of a missed cycle's pulse against a fired one
-	Idle     unit.RPM // speed at which the idle passage balances drag
-	Ceiling  unit.RPM // of the coil; 0: none
-	Back     float64  // share of Ceiling that speed must lose before sparks come again
-	Shake    float64  // standard deviation of load and throttle torque, slow
+	Torque   float64    // of a firing, 1 as designed; more makes the engine faster
+	Drag     float64    // 1 as designed
+	Inertia  float64    // 1 as designed: chain and clutch drum turning with the shaft
+	Residual float64    // share of burnt gas left by a firing at 12,500 rpm
+	Rough    float64    // standard deviation of richness near the plug, cycle to cycle
+	Depth    float64    // strength of a missed cycle's pulse against a fired one
+	Idle     engine.RPM // speed at which the idle passage balances drag
+	Ceiling  engine.RPM // of the coil; 0: none
+	Back     float64    // share of Ceiling that speed must lose before sparks come again
+	Shake    float64    // standard deviation of load and throttle torque, slow
 }
 
 // Constants of the model, fitted by eye to field recordings: 9,400 rpm firing
@@ -75,9 +75,9 @@ func DrawSaw(seed uint64) Saw {
 	s := DesignSaw()
 	s.Torque, s.Drag, s.Inertia = between(0.93, 1.07), between(0.93, 1.07), between(0.8, 1.5)
 	s.Residual, s.Rough, s.Depth = between(0.38, 0.46), between(0.015, 0.035), between(0.2, 0.6)
-	s.Idle = unit.RPM(between(2500, 3100))
+	s.Idle = engine.RPM(between(2500, 3100))
 	if r.IntN(5) == 0 {
-		s.Ceiling, s.Back = unit.RPM(between(12600, 13400)), between(0.005, 0.02)
+		s.Ceiling, s.Back = engine.RPM(between(12600, 13400)), between(0.005, 0.02)
 	}
 	return s
 }

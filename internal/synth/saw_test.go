@@ -6,7 +6,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
-	"topnote/internal/unit"
+
+	"topnote/internal/engine"
 )
 
 func testLimits() Limits { return Limits{Max: 13500, Idle: 2800, Clutch: 3700} }
@@ -29,7 +30,7 @@ func TestSawFiresAsFieldRecordingsDo(t *testing.T) {
 		richness  float64
 		every     int
 		least     float64 // share of that pattern
-		low, high unit.RPM
+		low, high engine.RPM
 	}{
 		{"lean", 0.95, 1, 0.95, 13500, 14500},
 		{"well set", 1.25, 2, 0.8, 12000, 12800},
@@ -54,7 +55,7 @@ func TestSawFiresAsFieldRecordingsDo(t *testing.T) {
 // the cut cleans up before the plateau does.
 func TestSweepIsInOrder(t *testing.T) {
 	for _, load := range SweepLoads() {
-		last, lastShare := unit.RPM(0), 1.0
+		last, lastShare := engine.RPM(0), 1.0
 		for _, tune := range Sweep(DesignSaw(), load, testLimits(), 1) {
 			d := Deserve(tune.Run(), tune.Limits)
 			if tune.Richness > 1.05 && d.Sustained < last*0.98 {
@@ -126,7 +127,7 @@ func TestTuneProperties(t *testing.T) {
 			}
 		}
 		const across = 0.05 // s, as in the recordings' truth
-		for at := unit.Seconds(0.1); at < r.Length-0.2; at += across {
+		for at := engine.Seconds(0.1); at < r.Length-0.2; at += across {
 			a, b := r.SpeedAt(at), r.SpeedAt(at+across)
 			if a == 0 || b == 0 {
 				continue

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"strings"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // readmeHead is the text above the table of samples.
@@ -88,7 +88,7 @@ func (r *Run) burble(name string) string {
 }
 
 // thousands writes a speed to 10 rpm with a comma.
-func thousands(v unit.RPM) string {
+func thousands(v engine.RPM) string {
 	n := int(v/10+0.5) * 10
 	if n < 1000 {
 		return fmt.Sprint(n)

@@ -3,16 +3,16 @@ package synth
 import (
 	"math"
 
-	"topnote/internal/sound"
-	"topnote/internal/unit"
+	"topnote/internal/audio"
+	"topnote/internal/engine"
 )
 
 // Scene is an engine, what it does, where it stands and what records it.
 // An empty Profile.At with a Length is a place without an engine.
 type Scene struct {
-	Rate    unit.Hz // of the rendered sound, 8000 to 192000
+	Rate    engine.Hz // of the rendered sound, 8000 to 192000
 	Seed    uint64
-	Engine  unit.Engine
+	Engine  engine.Spec
 	Profile Profile
 	Wander  Wander
 	Firing  Plan
@@ -25,8 +25,8 @@ type Scene struct {
 
 // Sound is a rendered scene.
 type Sound struct {
-	Rate    unit.Hz
-	Samples sound.Memory // -1 to 1
+	Rate    engine.Hz
+	Samples audio.Memory // -1 to 1
 	Truth   Truth
 }
 
@@ -34,11 +34,11 @@ type Sound struct {
 // width of wander, and some noise and wind around it are drawn from the seed.
 func NewScene(seed uint64, p Profile, f Plan) Scene {
 	r := chance(seed, streamScene)
-	noise, wind := unit.Decibel(18+14*r.Float64()), unit.Decibel(12+18*r.Float64())
+	noise, wind := engine.Decibel(18+14*r.Float64()), engine.Decibel(12+18*r.Float64())
 	return Scene{
 		Rate:    22050,
 		Seed:    seed,
-		Engine:  unit.TwoStrokeSingle,
+		Engine:  engine.TwoStrokeSingle,
 		Profile: p,
 		Wander:  FieldWander().Times(0.5 + 1.5*r.Float64()),
 		Firing:  f,
@@ -51,7 +51,7 @@ func NewScene(seed uint64, p Profile, f Plan) Scene {
 
 // lowestRate is the least rate at which pulses are drawn: below it their sharp
 // onsets would fold into false lines.
-const lowestRate unit.Hz = 32000
+const lowestRate engine.Hz = 32000
 
 // Run gives what the engine does in the scene, without rendering it. It is
 // nil where there is no engine, and panics as Render does.
@@ -81,50 +81,50 @@ func (s Scene) Render() Sound {
 	if run != nil {
 		length = run.Length
 	}
-	engine := make([]float32, int(math.Round(float64(length)*float64(s.Rate))))
+	own := make([]float32, int(math.Round(float64(length)*float64(s.Rate))))
 	if run != nil {
-		finely(engine, s.Rate, func(x []float32, rate unit.Hz) {
+		finely(own, s.Rate, func(x []float32, rate engine.Hz) {
 			s.Voice.speak(x, rate, run, s.Seed)
 			s.Room.add(x, rate)
 		})
 	}
-	rest := s.around(engine)
-	out := Sound{Rate: s.Rate, Truth: Truth{SNR: snr(engine, rest, s.Rate)}}
+	rest := s.around(own)
+	out := Sound{Rate: s.Rate, Truth: Truth{SNR: snr(own, rest, s.Rate)}}
 	if run != nil {
 		out.Truth.Run = *run
 	} else {
 		out.Truth.Run = Run{Length: length, Spans: []Span{{NoEngine, 0, length}}}
 	}
-	for i := range engine {
-		engine[i] += rest[i]
+	for i := range own {
+		own[i] += rest[i]
 	}
-	out.Samples = s.Phone.record(engine, s.Rate)
+	out.Samples = s.Phone.record(own, s.Rate)
 	return out
 }
 
 // finely lets draw make a sound at a whole multiple of rate, lowestRate or
 // more, and puts it into out, whose rate is rate.
-func finely(out []float32, rate unit.Hz, draw func([]float32, unit.Hz)) {
+func finely(out []float32, rate engine.Hz, draw func([]float32, engine.Hz)) {
 	factor := int(math.Ceil(float64(lowestRate / rate)))
 	x := make([]float32, len(out)*factor)
-	draw(x, rate*unit.Hz(factor))
+	draw(x, rate*engine.Hz(factor))
 	copy(out, decimate(x, factor))
 }
 
 // snr compares two sounds step by step.
-func snr(engine, rest []float32, rate unit.Hz) []unit.Decibel {
+func snr(own, rest []float32, rate engine.Hz) []engine.Decibel {
 	step := int(float64(rate) * float64(SNRStep))
-	out := make([]unit.Decibel, len(engine)/step)
+	out := make([]engine.Decibel, len(own)/step)
 	for k := range out {
 		from := max(0, k*step-step/2)
-		a, b := meanPower(engine[from:from+step]), meanPower(rest[from:from+step])
+		a, b := meanPower(own[from:from+step]), meanPower(rest[from:from+step])
 		switch {
 		case a == 0:
-			out[k] = unit.Decibel(math.Inf(-1))
+			out[k] = engine.Decibel(math.Inf(-1))
 		case b == 0:
-			out[k] = unit.Decibel(math.Inf(1))
+			out[k] = engine.Decibel(math.Inf(1))
 		default:
-			out[k] = unit.Decibel(10 * math.Log10(a/b))
+			out[k] = engine.Decibel(10 * math.Log10(a/b))
 		}
 	}
 	return out

@@ -9,11 +9,12 @@ import (
 	"github.com/mjibson/go-dsp/fft"
 
 	"pgregory.net/rapid"
-	"topnote/internal/unit"
+
+	"topnote/internal/engine"
 )
 
 // tone gives the amplitude of x at a frequency, over a Hann window.
-func tone(x []float32, f, rate unit.Hz) float64 {
+func tone(x []float32, f, rate engine.Hz) float64 {
 	var re, im, sum float64
 	for i, v := range x {
 		w := 1 - math.Cos(2*math.Pi*float64(i)/float64(len(x)))
@@ -26,7 +27,7 @@ func tone(x []float32, f, rate unit.Hz) float64 {
 }
 
 // octave gives the power of x between f and 2f, in dB, by Welch's method.
-func octave(x []float32, f, rate unit.Hz) float64 {
+func octave(x []float32, f, rate engine.Hz) float64 {
 	const n = 8192
 	sum := 0.0
 	for at := 0; at+n <= len(x); at += n {
@@ -35,7 +36,7 @@ func octave(x []float32, f, rate unit.Hz) float64 {
 			seg[i] = float64(x[at+i]) * (1 - math.Cos(2*math.Pi*float64(i)/n))
 		}
 		for k, z := range fft.FFTReal(seg)[:n/2] {
-			if g := unit.Hz(k) * rate / n; g >= f && g < 2*f {
+			if g := engine.Hz(k) * rate / n; g >= f && g < 2*f {
 				sum += cmplx.Abs(z) * cmplx.Abs(z)
 			}
 		}
@@ -58,7 +59,7 @@ func TestNoiseColours(t *testing.T) {
 			x := make([]float32, 6*rate)
 			Beside{Kind: tt.kind}.render(x, rate, chance(1, 1))
 			last := octave(x, 150, rate)
-			for f := unit.Hz(300); f < 9000; f *= 2 {
+			for f := engine.Hz(300); f < 9000; f *= 2 {
 				now := octave(x, f, rate)
 				if math.Abs(now-last-tt.perOctave) > 0.7 {
 					t.Errorf("octave at %v Hz stands %.2f dB over the one below, want %v", f, now-last, tt.perOctave)
@@ -91,13 +92,13 @@ func TestSignalToNoiseIsAsAsked(t *testing.T) {
 		want := rapid.Float64Range(-10, 40).Draw(t, "dB")
 		kind := rapid.SampledFrom([]Kind{White, Pink, Wind, Hum50, Second}).Draw(t, "kind")
 		s := still(Steady(9000, 0.5), Clean())
-		s.Rate = rapid.SampledFrom([]unit.Hz{8000, 22050, 48000}).Draw(t, "rate")
+		s.Rate = rapid.SampledFrom([]engine.Hz{8000, 22050, 48000}).Draw(t, "rate")
 		s.Seed, s.Phone = rapid.Uint64().Draw(t, "seed"), Phone{}
-		engine := make([]float32, int(s.Rate)/2)
-		finely(engine, s.Rate, func(x []float32, rate unit.Hz) { s.Voice.speak(x, rate, s.Run(), s.Seed) })
-		s.Beside = []Beside{{Kind: kind, Below: unit.Decibel(want)}}
-		rest := s.around(engine)
-		got := 10 * math.Log10(meanPower(engine)/meanPower(rest))
+		own := make([]float32, int(s.Rate)/2)
+		finely(own, s.Rate, func(x []float32, rate engine.Hz) { s.Voice.speak(x, rate, s.Run(), s.Seed) })
+		s.Beside = []Beside{{Kind: kind, Below: engine.Decibel(want)}}
+		rest := s.around(own)
+		got := 10 * math.Log10(meanPower(own)/meanPower(rest))
 		if math.Abs(got-want) > 0.01 {
 			t.Fatalf("level over %v is %.3f dB, want %.3f", kind, got, want)
 		}
@@ -106,13 +107,13 @@ func TestSignalToNoiseIsAsAsked(t *testing.T) {
 
 // A clean engine has its lines at the orders of the shaft and nowhere between.
 func TestLinesStandAtTheShaft(t *testing.T) {
-	for _, rate := range []unit.Hz{8000, 22050, 48000} {
+	for _, rate := range []engine.Hz{8000, 22050, 48000} {
 		s := still(Steady(9000, 1), Clean()) // order 1 at 150 Hz
 		s.Rate = rate
 		x := s.Render().Samples
 		x = x[len(x)/4:]
 		for k := 1; k <= 12; k++ {
-			on, off := tone(x, unit.Hz(k)*150, rate), tone(x, unit.Hz(k)*150+60, rate)
+			on, off := tone(x, engine.Hz(k)*150, rate), tone(x, engine.Hz(k)*150+60, rate)
 			if 20*math.Log10(on/off) < 60 {
 				t.Errorf("%v Hz: order %d stands %.1f dB over the gap, want 60", rate, k, 20*math.Log10(on/off))
 			}
@@ -137,7 +138,7 @@ func TestRenderedHalfOrder(t *testing.T) {
 	x = x[len(x)/4:]
 	for k := 1; k <= 5; k += 2 { // orders 0.5, 1.5, 2.5
 		f := rpm / 60 * float64(k) / 2
-		got := tone(x, unit.Hz(f), s.Rate) / tone(x, rpm/60, s.Rate)
+		got := tone(x, engine.Hz(f), s.Rate) / tone(x, rpm/60, s.Rate)
 		want := (1 - depth) / (1 + depth) * spectrum(f) / spectrum(rpm/60)
 		if math.Abs(got/want-1) > 0.02 {
 			t.Errorf("order %v over order 1 = %.4f, want %.4f", float64(k)/2, got, want)
@@ -147,7 +148,7 @@ func TestRenderedHalfOrder(t *testing.T) {
 
 func TestPhoneDamage(t *testing.T) {
 	p := Steady(9000, 1)
-	render := func(ph Phone, rate unit.Hz) []float32 {
+	render := func(ph Phone, rate engine.Hz) []float32 {
 		s := still(p, Clean())
 		s.Rate, s.Phone = rate, ph
 		return s.Render().Samples
@@ -155,7 +156,7 @@ func TestPhoneDamage(t *testing.T) {
 	plain := render(Phone{Peak: -3}, 48000)
 	t.Run("high-pass of 300 Hz takes order 1 down", func(t *testing.T) {
 		got := render(Phone{Peak: -3, HighPass: 300}, 48000)
-		lost := func(f unit.Hz) float64 {
+		lost := func(f engine.Hz) float64 {
 			return 20 * math.Log10(tone(plain[12000:], f, 48000)/tone(got[12000:], f, 48000))
 		}
 		// Source: Butterworth, |H|^2 = 1/(1+(fc/f)^4): 12.3 dB at half the corner,
@@ -228,7 +229,7 @@ func TestPlacesWithoutAnEngine(t *testing.T) {
 }
 
 func BenchmarkRender(b *testing.B) {
-	for _, rate := range []unit.Hz{8000, 16000, 22050, 48000} {
+	for _, rate := range []engine.Hz{8000, 16000, 22050, 48000} {
 		p := Pass{Idle: 2800, Top: 12600, IdleFor: 2, RiseIn: 0.5, HoldFor: 5, FallIn: 1, ReturnFor: 1.5}.Profile()
 		s := NewScene(1, p, Always(Every(2, 0.5)))
 		s.Rate = rate

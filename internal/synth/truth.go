@@ -3,7 +3,7 @@ package synth
 import (
 	"math"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // Truth is what is known of a rendered sound, exactly.
@@ -11,37 +11,37 @@ type Truth struct {
 	Run
 	// SNR is the level of the engine over everything else, every SNRStep;
 	// +Inf where nothing else sounds, -Inf where no engine does.
-	SNR []unit.Decibel
+	SNR []engine.Decibel
 }
 
 // SustainedFor is how long a speed must be held to count as sustained.
 // Source: design.md, "What it decides".
-const SustainedFor unit.Seconds = 0.5
+const SustainedFor engine.Seconds = 0.5
 
 // SNRStep is the grid of Truth.SNR; each value covers one step around it.
-const SNRStep unit.Seconds = 0.02
+const SNRStep engine.Seconds = 0.02
 
 // SpeedAt gives the shaft speed at a time: the turns made in the 50 ms around
 // it over that time, exactly. It is 0 where the shaft stands still and outside
 // the run.
-func (r *Run) SpeedAt(t unit.Seconds) unit.RPM {
+func (r *Run) SpeedAt(t engine.Seconds) engine.RPM {
 	x := float64(t / Step)
 	i := int(math.Floor(x))
 	if i < 0 || i+1 >= len(r.Moments) {
 		return 0
 	}
 	a, b := r.Moments[i].Speed, r.Moments[i+1].Speed
-	return a + (b-a)*unit.RPM(x-float64(i))
+	return a + (b-a)*engine.RPM(x-float64(i))
 }
 
 // Revolutions gives the times at which the shaft completes a turn.
-func (r *Run) Revolutions() []unit.Seconds {
-	var out []unit.Seconds
+func (r *Run) Revolutions() []engine.Seconds {
+	var out []engine.Seconds
 	want := 1.0
 	for i := 1; i < len(r.angle); i++ {
 		for r.angle[i-1] < want && r.angle[i] >= want {
 			x := (want - r.angle[i-1]) / (r.angle[i] - r.angle[i-1])
-			out = append(out, (unit.Seconds(i-1)+unit.Seconds(x))*Step)
+			out = append(out, (engine.Seconds(i-1)+engine.Seconds(x))*Step)
 			want++
 		}
 	}
@@ -49,7 +49,7 @@ func (r *Run) Revolutions() []unit.Seconds {
 }
 
 // burnBefore gives the index of the last burn at or before t, -1 for none.
-func (r *Run) burnBefore(t unit.Seconds) int {
+func (r *Run) burnBefore(t engine.Seconds) int {
 	lo, hi := 0, len(r.Burns)
 	for lo < hi {
 		if mid := (lo + hi) / 2; r.Burns[mid].At <= t {
@@ -64,7 +64,7 @@ func (r *Run) burnBefore(t unit.Seconds) int {
 // FiresAt gives the firing pattern in force at a time: every Nth working cycle
 // (for a two-stroke, revolution), 1 to 4; 0 where there is no regular pattern
 // or no engine. Patterns may change from one cycle to the next: see SteadyAt.
-func (r *Run) FiresAt(t unit.Seconds) int {
+func (r *Run) FiresAt(t engine.Seconds) int {
 	if i := r.burnBefore(t); i >= 0 && r.SpeedAt(t) > 0 {
 		return r.Burns[i].Every
 	}
@@ -74,7 +74,7 @@ func (r *Run) FiresAt(t unit.Seconds) int {
 // SteadyAt is FiresAt where the same pattern holds for all of the time within
 // around of t, and 0 elsewhere: what a listener with a window of that length
 // can be asked to tell.
-func (r *Run) SteadyAt(t, around unit.Seconds) int {
+func (r *Run) SteadyAt(t, around engine.Seconds) int {
 	want := r.FiresAt(t)
 	for i := max(0, r.burnBefore(t-around)); i < len(r.Burns) && r.Burns[i].At <= t+around; i++ {
 		if r.Burns[i].Every != want {
@@ -85,7 +85,7 @@ func (r *Run) SteadyAt(t, around unit.Seconds) int {
 }
 
 // CutAt reports whether the coil leaves sparks out within around of t.
-func (r *Run) CutAt(t, around unit.Seconds) bool {
+func (r *Run) CutAt(t, around engine.Seconds) bool {
 	for i := max(0, r.burnBefore(t-around)); i < len(r.Burns) && r.Burns[i].At <= t+around; i++ {
 		if r.Burns[i].Cut {
 			return true
@@ -107,24 +107,24 @@ func (r *Run) Span(name string) (Span, bool) {
 // Held gives the sustained speed: the highest mean speed over any stretch of
 // that length; 0 for a shorter run. On a plateau this is the speed that is
 // held; a spike shorter than the stretch cannot carry it.
-func (r *Run) Held(long unit.Seconds) unit.RPM {
+func (r *Run) Held(long engine.Seconds) engine.RPM {
 	w := int(math.Round(float64(long / Step)))
-	var sum, best unit.RPM
+	var sum, best engine.RPM
 	for i, m := range r.Moments {
 		sum += m.Speed
 		if i >= w {
 			sum -= r.Moments[i-w].Speed
 		}
 		if i >= w-1 {
-			best = max(best, sum/unit.RPM(w))
+			best = max(best, sum/engine.RPM(w))
 		}
 	}
 	return best
 }
 
 // Peak gives the highest speed of the run.
-func (r *Run) Peak() unit.RPM {
-	var top unit.RPM
+func (r *Run) Peak() engine.RPM {
+	var top engine.RPM
 	for _, m := range r.Moments {
 		top = max(top, m.Speed)
 	}
@@ -132,8 +132,8 @@ func (r *Run) Peak() unit.RPM {
 }
 
 // Mean gives the mean speed between two times.
-func (r *Run) Mean(from, to unit.Seconds) unit.RPM {
-	var sum, n unit.RPM
+func (r *Run) Mean(from, to engine.Seconds) engine.RPM {
+	var sum, n engine.RPM
 	for t := from; t < to; t += Step {
 		sum += r.SpeedAt(t)
 		n++
@@ -143,7 +143,7 @@ func (r *Run) Mean(from, to unit.Seconds) unit.RPM {
 
 // Share gives the share of working cycles between two times that lie in a
 // pattern of every nth cycle.
-func (r *Run) Share(n int, from, to unit.Seconds) float64 {
+func (r *Run) Share(n int, from, to engine.Seconds) float64 {
 	have, all := 0, 0
 	for _, b := range r.Burns {
 		if b.At >= from && b.At < to {
@@ -160,10 +160,10 @@ func (r *Run) Share(n int, from, to unit.Seconds) float64 {
 }
 
 // SNRAt gives the level of the engine over everything else at a time.
-func (t *Truth) SNRAt(at unit.Seconds) unit.Decibel {
+func (t *Truth) SNRAt(at engine.Seconds) engine.Decibel {
 	i := int(math.Round(float64(at / SNRStep)))
 	if i < 0 || i >= len(t.SNR) {
-		return unit.Decibel(math.Inf(-1))
+		return engine.Decibel(math.Inf(-1))
 	}
 	return t.SNR[i]
 }

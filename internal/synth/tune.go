@@ -4,7 +4,7 @@ import (
 	"math"
 	"math/rand/v2"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // Tune is one setting of one simulated saw, taken through a usual pass.
@@ -55,8 +55,8 @@ func DrawTune(seed uint64) Tune {
 		Richness: VeryLean + (VeryRich-VeryLean)*r.Float64(),
 		Load:     SweepLoads()[r.IntN(len(SweepLoads()))],
 		Limits: Limits{
-			Max:    unit.RPM(100 * math.Round(130+10*r.Float64())),
-			Idle:   unit.RPM(100 * math.Round(float64(saw.Idle)/100)),
+			Max:    engine.RPM(100 * math.Round(130+10*r.Float64())),
+			Idle:   engine.RPM(100 * math.Round(float64(saw.Idle)/100)),
 			Clutch: saw.Idle + 1000,
 		},
 	}
@@ -83,20 +83,20 @@ type damage struct {
 func damages() []damage {
 	beside := func(k Kind, least, most float64) func(*Scene, *rand.Rand) {
 		return func(s *Scene, r *rand.Rand) {
-			s.Beside = append(s.Beside, Beside{Kind: k, Below: unit.Decibel(least + (most-least)*r.Float64())})
+			s.Beside = append(s.Beside, Beside{Kind: k, Below: engine.Decibel(least + (most-least)*r.Float64())})
 		}
 	}
 	return []damage{
 		{"plain recorder", func(*Scene, *rand.Rand) {}},
 		{"high-pass and gain control", func(s *Scene, r *rand.Rand) {
 			s.Phone = Handset()
-			s.Phone.HighPass = unit.Hz(100 + 200*r.Float64())
+			s.Phone.HighPass = engine.Hz(100 + 200*r.Float64())
 		}},
 		{"telephone band", func(s *Scene, _ *rand.Rand) { s.Rate, s.Phone = 8000, Telephone() }},
 		{"pink noise", beside(Pink, 3, 12)},
 		{"white noise", beside(White, 3, 12)},
 		{"wind", beside(Wind, -6, 6)},
-		{"clipping", func(s *Scene, r *rand.Rand) { s.Phone.Peak = unit.Decibel(6 + 8*r.Float64()) }},
+		{"clipping", func(s *Scene, r *rand.Rand) { s.Phone.Peak = engine.Decibel(6 + 8*r.Float64()) }},
 		{"hum of 50 Hz", beside(Hum50, 3, 12)},
 		{"hum of 60 Hz", beside(Hum60, 3, 12)},
 		{"second engine", beside(Second, 12, 18)},

@@ -3,41 +3,41 @@ package synth
 import (
 	"math"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // Resonance is one damped mode.
 type Resonance struct {
-	At   unit.Hz
+	At   engine.Hz
 	Q    float64
 	Gain float64 // at its peak
 }
 
 // Off is a level at which a part of the sound is left out.
-const Off unit.Decibel = -200
+const Off engine.Decibel = -200
 
 // Levels are the parts of the sound, each in dB of mean power over the run,
 // against the exhaust pulses at 0 dB. At or below Off a part is left out.
 type Levels struct {
-	Pump   unit.Decibel // breathing of crankcase and intake, every turn, fired or not
-	Fan    unit.Decibel // flywheel blades, a high integer order, and unbalance at order 1
-	Slap   unit.Decibel // piston slap, twice a turn
-	Chain  unit.Decibel // links running over the sprocket, not at an integer order
-	Rattle unit.Decibel // chain and loose parts, no order at all
-	Flow   unit.Decibel // rush of gas, swelling with each pulse
+	Pump   engine.Decibel // breathing of crankcase and intake, every turn, fired or not
+	Fan    engine.Decibel // flywheel blades, a high integer order, and unbalance at order 1
+	Slap   engine.Decibel // piston slap, twice a turn
+	Chain  engine.Decibel // links running over the sprocket, not at an integer order
+	Rattle engine.Decibel // chain and loose parts, no order at all
+	Flow   engine.Decibel // rush of gas, swelling with each pulse
 }
 
 // Voice is how an engine sounds.
 type Voice struct {
-	Straight  float64      // share of the exhaust pulse that meets no resonance
-	Exhaust   []Resonance  // of silencer and shell
-	Intake    []Resonance  // of airbox and boot
-	Body      []Resonance  // of case and cover, struck by piston and chain
-	Breath    [6]float64   // amplitudes of orders 1 to 6 of Pump
-	Blades    int          // of the fan
-	Links     float64      // chain links per turn, slip included; not an integer
-	ChainFrom unit.RPM     // speed from which the chain runs
-	IdleLevel unit.Decibel // loudness shut and slow, against wide open and fast
+	Straight  float64        // share of the exhaust pulse that meets no resonance
+	Exhaust   []Resonance    // of silencer and shell
+	Intake    []Resonance    // of airbox and boot
+	Body      []Resonance    // of case and cover, struck by piston and chain
+	Breath    [6]float64     // amplitudes of orders 1 to 6 of Pump
+	Blades    int            // of the fan
+	Links     float64        // chain links per turn, slip included; not an integer
+	ChainFrom engine.RPM     // speed from which the chain runs
+	IdleLevel engine.Decibel // loudness shut and slow, against wide open and fast
 	Levels    Levels
 }
 
@@ -54,9 +54,9 @@ func Bare() Voice {
 func DrawVoice(seed uint64) Voice {
 	r := chance(seed, streamVoice)
 	between := func(a, b float64) float64 { return a + (b-a)*r.Float64() }
-	level := func(a, b float64) unit.Decibel { return unit.Decibel(between(a, b)) }
+	level := func(a, b float64) engine.Decibel { return engine.Decibel(between(a, b)) }
 	mode := func(f, q, gain float64) Resonance {
-		return Resonance{unit.Hz(f * between(0.8, 1.25)), q * between(0.7, 1.4), gain * between(0.5, 1.5)}
+		return Resonance{engine.Hz(f * between(0.8, 1.25)), q * between(0.7, 1.4), gain * between(0.5, 1.5)}
 	}
 	v := Voice{
 		Straight: between(0.1, 0.4),
@@ -78,10 +78,10 @@ func DrawVoice(seed uint64) Voice {
 }
 
 // speak adds the engine's sound to out, which must be silent.
-func (v Voice) speak(out []float32, rate unit.Hz, r *Run, seed uint64) {
+func (v Voice) speak(out []float32, rate engine.Hz, r *Run, seed uint64) {
 	g := v.loudness(r)
 	part := make([]float32, len(out))
-	add := func(level unit.Decibel, make func()) {
+	add := func(level engine.Decibel, make func()) {
 		if level <= Off {
 			return
 		}
@@ -100,7 +100,7 @@ func (v Voice) speak(out []float32, rate unit.Hz, r *Run, seed uint64) {
 }
 
 // mix adds part to out at a level of mean power.
-func mix(out, part []float32, level unit.Decibel) {
+func mix(out, part []float32, level engine.Decibel) {
 	p := meanPower(part)
 	if p == 0 {
 		return
@@ -115,7 +115,7 @@ func mix(out, part []float32, level unit.Decibel) {
 // throttle with the lag of the intake, and the speed.
 func (v Voice) loudness(r *Run) []float64 {
 	const lag, ofThrottle = 0.05, 0.6 // s; share, the rest being speed
-	top := unit.RPM(1)
+	top := engine.RPM(1)
 	for _, m := range r.Moments {
 		top = max(top, m.Speed)
 	}
@@ -133,7 +133,7 @@ func (v Voice) loudness(r *Run) []float64 {
 }
 
 // at gives the moment index of a time.
-func (r *Run) at(t unit.Seconds) int {
+func (r *Run) at(t engine.Seconds) int {
 	return min(max(int(t/Step), 0), len(r.Moments)-1)
 }
 
@@ -173,7 +173,7 @@ func (p *pulse) step() float64 {
 }
 
 // pulses calls each with the value of the pulse train at every sample.
-func pulses(n int, rate unit.Hz, r *Run, g []float64, each func(i int, x float64)) {
+func pulses(n int, rate engine.Hz, r *Run, g []float64, each func(i int, x float64)) {
 	p := pulse{rate: float64(rate)}
 	next := 0
 	for i := range n {
@@ -187,7 +187,7 @@ func pulses(n int, rate unit.Hz, r *Run, g []float64, each func(i int, x float64
 	}
 }
 
-func (v Voice) exhaust(out []float32, rate unit.Hz, r *Run, g []float64) {
+func (v Voice) exhaust(out []float32, rate engine.Hz, r *Run, g []float64) {
 	outlet := newBank(v.Straight, v.Exhaust, rate)
 	radiate := math.Exp(-2 * math.Pi * radiateFrom / float64(rate))
 	last, y := 0.0, 0.0
@@ -199,7 +199,7 @@ func (v Voice) exhaust(out []float32, rate unit.Hz, r *Run, g []float64) {
 }
 
 // flow is noise that swells with the pulses and rests on the draught between.
-func (v Voice) flow(out []float32, rate unit.Hz, r *Run, g []float64, rng source) {
+func (v Voice) flow(out []float32, rate engine.Hz, r *Run, g []float64, rng source) {
 	const draught, top = 0.12, 6000 // share of a pulse's peak; Hz
 	shape := newBank(0.3, v.Exhaust[min(2, len(v.Exhaust)):], rate)
 	low := pass(true, 350, 0.7, rate)

@@ -7,10 +7,10 @@ import (
 
 	"pgregory.net/rapid"
 
+	"topnote/internal/engine"
 	"topnote/internal/pass"
 	"topnote/internal/shaft"
 	"topnote/internal/synth"
-	"topnote/internal/unit"
 )
 
 // sideOf judges a pass and makes it a side of a comparison.
@@ -19,7 +19,7 @@ func sideOf(e example) Side {
 	return Side{Summary: s, Code: Judge(s, e.query, Default()).Code}
 }
 
-func sidePass(seed uint64, top unit.RPM, fires ...shaft.Firing) Side {
+func sidePass(seed uint64, top engine.RPM, fires ...shaft.Firing) Side {
 	return sideOf(example{track: level(seed, top, 3, fires...), query: saw(13500)})
 }
 
@@ -119,7 +119,7 @@ func TestCompareTurnedRound(t *testing.T) {
 	round := map[Mixture]Mixture{Leaner: Richer, Richer: Leaner, Alike: Alike, Unclear: Unclear}
 	rapid.Check(t, func(rt *rapid.T) {
 		draw := func(name string) Side {
-			top := unit.RPM(rapid.Float64Range(11000, 14500).Draw(rt, name))
+			top := engine.RPM(rapid.Float64Range(11000, 14500).Draw(rt, name))
 			fires := shaft.Firing(rapid.IntRange(0, 3).Draw(rt, name+" fires"))
 			return sidePass(rapid.Uint64Range(1, 50).Draw(rt, name+" seed"), top, fires, shaft.Firing(rapid.IntRange(1, 2).Draw(rt, name+" and")))
 		}
@@ -147,7 +147,7 @@ func TestCompareSimulatedSaws(t *testing.T) {
 		s := synth.DrawSaw(seed)
 		s.Ceiling = 0 // a limited coil is told of by its own verdict
 		limits := synth.Limits{Max: 13500, Idle: 2800, Clutch: 3800}
-		q := shaft.Query{Engine: unit.TwoStrokeSingle, Limits: shaft.Limits(limits)}
+		q := shaft.Query{Engine: engine.TwoStrokeSingle, Limits: shaft.Limits(limits)}
 		sweep := synth.Sweep(s, 0, limits, seed*100)
 		var sides []Side
 		for i := 0; i < len(sweep); i += 3 {

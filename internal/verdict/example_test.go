@@ -3,10 +3,10 @@ package verdict_test
 import (
 	"fmt"
 
+	"topnote/internal/engine"
 	"topnote/internal/pass"
 	"topnote/internal/pass/passtest"
 	"topnote/internal/shaft"
-	"topnote/internal/unit"
 	"topnote/internal/verdict"
 )
 
@@ -17,7 +17,7 @@ func ExampleJudge() {
 		Fires(2).Hold(3, 12700).Ramp(0.3, 12700, 9000).
 		Fires(1).Hold(3, 9000).Ramp(0.8, 9000, 3000).Hold(2, 3000).Build()
 	q := shaft.Query{
-		Engine: unit.TwoStrokeSingle,
+		Engine: engine.TwoStrokeSingle,
 		Limits: shaft.Limits{Max: 13500, Clutch: 3500},
 	}
 

@@ -3,9 +3,9 @@ package verdict
 import (
 	"math"
 
+	"topnote/internal/engine"
 	"topnote/internal/pass"
 	"topnote/internal/shaft"
-	"topnote/internal/unit"
 )
 
 // facts is what a rule can ask about: the whole pass, and one stretch of it at
@@ -72,7 +72,7 @@ func (f *facts) counts() bool {
 	for i := range f.Plateaus {
 		g := *f
 		g.top = &f.Plateaus[i]
-		if g.solid() && g.firingLong() && g.top.Sustained.Speed >= f.top.Sustained.Speed*unit.RPM(1-f.opt.SameSpeed) {
+		if g.solid() && g.firingLong() && g.top.Sustained.Speed >= f.top.Sustained.Speed*engine.RPM(1-f.opt.SameSpeed) {
 			return false
 		}
 	}
@@ -142,7 +142,7 @@ func (f *facts) cleansUp() bool { return f.top.CleanFor() >= f.opt.CleanHold }
 
 // farUnder reports whether the stretch is much slower than the limit.
 func (f *facts) farUnder() bool {
-	return f.top.Sustained.Speed < f.limits.Max*unit.RPM(f.opt.FarUnder)
+	return f.top.Sustained.Speed < f.limits.Max*engine.RPM(f.opt.FarUnder)
 }
 
 // cutFiring gives the share of four-stroking in the cut; heard says whether
@@ -153,7 +153,7 @@ func (f *facts) cutFiring() (four float64, heard bool) {
 	}
 	four, told := f.Cut.Mixture()
 	length := f.Cut.To - f.Cut.From
-	return four, told >= f.opt.FiringTold && unit.Seconds(told)*length >= f.opt.CutLeast
+	return four, told >= f.opt.FiringTold && engine.Seconds(told)*length >= f.opt.CutLeast
 }
 
 // richInCut reports whether it four-strokes for most of the cut, too.

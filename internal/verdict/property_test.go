@@ -6,24 +6,24 @@ import (
 
 	"pgregory.net/rapid"
 
+	"topnote/internal/engine"
 	"topnote/internal/pass"
 	"topnote/internal/pass/passtest"
 	"topnote/internal/shaft"
-	"topnote/internal/unit"
 )
 
 // drawPass draws one or two passes at full throttle with any firing, noise,
 // gaps and second readings.
 func drawPass(t *rapid.T) shaft.Track {
 	b := passtest.New(rapid.Uint64().Draw(t, "seed"))
-	b.Hold(unit.Seconds(rapid.Float64Range(0, 2).Draw(t, "idle")), 2800)
+	b.Hold(engine.Seconds(rapid.Float64Range(0, 2).Draw(t, "idle")), 2800)
 	for range rapid.IntRange(1, 2).Draw(t, "passes") {
-		top := unit.RPM(rapid.Float64Range(7000, 15000).Draw(t, "top"))
+		top := engine.RPM(rapid.Float64Range(7000, 15000).Draw(t, "top"))
 		noise := rapid.SampledFrom([]float64{0.001, 0.004, 0.015, 0.04}).Draw(t, "noise")
 		b.Fires(1).Noise(0.002, 0.002).Ramp(0.4, 2800, top).Noise(noise, noise*rapid.SampledFrom([]float64{0.5, 1, 2}).Draw(t, "claim"))
 		for range rapid.IntRange(1, 3).Draw(t, "parts") {
 			b.Fires(drawFiring(t)...)
-			d := unit.Seconds(rapid.Float64Range(0.1, 3).Draw(t, "length"))
+			d := engine.Seconds(rapid.Float64Range(0.1, 3).Draw(t, "length"))
 			switch rapid.IntRange(0, 4).Draw(t, "part") {
 			case 0:
 				b.Hold(d, top*0.7)
@@ -53,8 +53,8 @@ func judge(track shaft.Track, q shaft.Query) Verdict {
 func TestRaisingTheLimit(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		track := drawPass(t)
-		limit := unit.RPM(rapid.Float64Range(6000, 16000).Draw(t, "limit"))
-		higher := limit * unit.RPM(rapid.Float64Range(1, 3).Draw(t, "factor"))
+		limit := engine.RPM(rapid.Float64Range(6000, 16000).Draw(t, "limit"))
+		higher := limit * engine.RPM(rapid.Float64Range(1, 3).Draw(t, "factor"))
 		a, b := judge(track, saw(limit)), judge(track, saw(higher))
 		if safe(a.Code) && !safe(b.Code) || b.Code.Danger() > max(a.Code.Danger(), CleanBelowLimit.Danger()) {
 			t.Errorf("%s at %v becomes %s at %v\n  %s\n  %s", a.Code, limit, b.Code, higher, a.Says, b.Says)
@@ -67,16 +67,16 @@ func TestRaisingTheLimit(t *testing.T) {
 func TestAddingUncertainty(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		track := drawPass(t)
-		q := saw(unit.RPM(rapid.Float64Range(6000, 16000).Draw(t, "limit")))
+		q := saw(engine.RPM(rapid.Float64Range(6000, 16000).Draw(t, "limit")))
 		before := judge(track, q)
 		switch rapid.IntRange(0, 2).Draw(t, "kind") {
 		case 0: // wider readings
-			by := unit.RPM(rapid.Float64Range(1, 10).Draw(t, "factor"))
+			by := engine.RPM(rapid.Float64Range(1, 10).Draw(t, "factor"))
 			for i := range track.Points {
 				track.Points[i].SD *= by
 			}
 		case 1: // second readings
-			ratio := unit.RPM(rapid.SampledFrom([]float64{0.5, 2}).Draw(t, "ratio"))
+			ratio := engine.RPM(rapid.SampledFrom([]float64{0.5, 2}).Draw(t, "ratio"))
 			share := rapid.Float64Range(0, 0.5).Draw(t, "share")
 			for i := range track.Points {
 				if p := &track.Points[i]; p.OtherShare <= share {
@@ -111,8 +111,8 @@ func TestCutting(t *testing.T) {
 		fires := rapid.SampledFrom([][]shaft.Firing{{2}, {1}, {0}, {0, 0, 0, 2}, {2, 2, 3, 0}, {1, 1, 1, 2}, {0, 0, 1, 0}}).Draw(t, "fires")
 		share := rapid.SampledFrom([]float64{0, 0.2, 0.6}).Draw(t, "share")
 		ratio := rapid.SampledFrom([]float64{0.5, 2}).Draw(t, "ratio")
-		top := unit.RPM(rapid.Float64Range(8000, 14000).Draw(t, "top"))
-		length := unit.Seconds(rapid.Float64Range(0.2, 3).Draw(t, "length"))
+		top := engine.RPM(rapid.Float64Range(8000, 14000).Draw(t, "top"))
+		length := engine.Seconds(rapid.Float64Range(0.2, 3).Draw(t, "length"))
 		track := b.Hold(2, 2800).Ramp(0.4, 2800, top).Fires(fires...).Hold(length, top).Other(ratio, share).
 			Fires(1).Ramp(0.8, top, 2800).Hold(2, 2800).Build()
 		from := rapid.IntRange(0, len(track.Points)).Draw(t, "from")
@@ -134,7 +134,7 @@ func TestOverIsNeverHidden(t *testing.T) {
 		over := passtest.New(rapid.Uint64().Draw(t, "seed")).Fires(drawFiring(t)...).Hold(0.56, 13900).Build()
 		last := len(track.Points)
 		for _, p := range over.Points {
-			p.At += unit.Seconds(last) * passtest.Hop
+			p.At += engine.Seconds(last) * passtest.Hop
 			track.Points = append(track.Points, p)
 		}
 		if v := judge(track, saw(13500)); v.Code != OverLimit && v.Code != AtLimit {
@@ -147,8 +147,8 @@ func TestOverIsNeverHidden(t *testing.T) {
 func TestAnything(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		number := rapid.SampledFrom([]float64{-1, 0, 1, 2800, 13500, 1e9, math.NaN(), math.Inf(1)})
-		limits := shaft.Limits{Max: unit.RPM(number.Draw(t, "max")), Idle: unit.RPM(number.Draw(t, "idle")), Clutch: unit.RPM(number.Draw(t, "clutch"))}
-		q := shaft.Query{Engine: unit.Engine{Strokes: rapid.IntRange(0, 5).Draw(t, "strokes")}, Limits: limits}
+		limits := shaft.Limits{Max: engine.RPM(number.Draw(t, "max")), Idle: engine.RPM(number.Draw(t, "idle")), Clutch: engine.RPM(number.Draw(t, "clutch"))}
+		q := shaft.Query{Engine: engine.Spec{Strokes: rapid.IntRange(0, 5).Draw(t, "strokes")}, Limits: limits}
 		v := judge(drawPass(t), q)
 		if v.Code == "" || v.Says == "" || len(v.Cautions) == 0 || len(v.Advice) == 0 {
 			t.Errorf("verdict %+v", v)

@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"math"
 
+	"topnote/internal/engine"
 	"topnote/internal/pass"
-	"topnote/internal/unit"
 )
 
 // The sentences of a comparison. What a difference can come from is common
@@ -59,7 +59,7 @@ func (c *comparing) tooFast() string {
 }
 
 func (c *comparing) speedWords() string {
-	by := pass.Figure{Speed: unit.RPM(math.Abs(c.held.By)), SD: unit.RPM(c.held.SD)}
+	by := pass.Figure{Speed: engine.RPM(math.Abs(c.held.By)), SD: engine.RPM(c.held.SD)}
 	switch c.held.Sign() {
 	case 1:
 		return fmt.Sprintf("runs %s faster at full throttle without load", figure(by))

@@ -4,14 +4,14 @@ import (
 	"fmt"
 	"math"
 
+	"topnote/internal/engine"
 	"topnote/internal/pass"
-	"topnote/internal/unit"
 )
 
 // The sentence of each finding.
 
 // scaled turns a share into something that a speed can be multiplied with.
-func scaled(share float64) unit.RPM { return unit.RPM(share) }
+func scaled(share float64) engine.RPM { return engine.RPM(share) }
 
 // steadily reports whether the top speed changes by at least a share of itself
 // in a second, beyond what chance does, while nothing else explains it.
@@ -83,7 +83,7 @@ func saysTouched(f *facts) string {
 
 func (f *facts) driftWords(verb string) string {
 	d := f.TopEnd.Drift
-	change := pass.Figure{Speed: unit.RPM(math.Abs(d.PerSecond)), SD: unit.RPM(d.SD)}
+	change := pass.Figure{Speed: engine.RPM(math.Abs(d.PerSecond)), SD: engine.RPM(d.SD)}
 	return fmt.Sprintf("At full throttle, where the speed should stand still, it %s by %s in every second, %s.",
 		verb, figure(change), stretch(f.TopEnd.From, f.TopEnd.To))
 }

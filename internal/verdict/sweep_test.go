@@ -4,10 +4,10 @@ import (
 	"slices"
 	"testing"
 
+	"topnote/internal/engine"
 	"topnote/internal/pass"
 	"topnote/internal/shaft"
 	"topnote/internal/synth"
-	"topnote/internal/unit"
 )
 
 // Passes of simulated saws, from very rich to very lean, at three loads, as a
@@ -20,7 +20,7 @@ func TestSimulatedSaws(t *testing.T) {
 	for seed := range uint64(runs) {
 		tune := synth.DrawTune(seed)
 		run := tune.Run()
-		q := shaft.Query{Engine: unit.TwoStrokeSingle, Limits: shaft.Limits(tune.Limits)}
+		q := shaft.Query{Engine: engine.TwoStrokeSingle, Limits: shaft.Limits(tune.Limits)}
 		o := pass.Default()
 		o.Listen = knowing(run)
 		v := Judge(pass.Summarise(trueTrack(run), q, o), q, Default())
@@ -46,7 +46,7 @@ func TestSimulatedSaws(t *testing.T) {
 func trueTrack(r *synth.Run) shaft.Track {
 	const hop = 0.02
 	t := shaft.Track{Hop: hop}
-	for at := unit.Seconds(hop); at < r.Length; at += hop {
+	for at := engine.Seconds(hop); at < r.Length; at += hop {
 		v := r.SpeedAt(at)
 		t.Points = append(t.Points, shaft.Point{
 			At: at, Speed: v, SD: v * 0.003, Confidence: 1, Fires: shaft.Firing(r.FiresAt(at)),
@@ -58,7 +58,7 @@ func trueTrack(r *synth.Run) shaft.Track {
 // knowing hears lost sparks by knowing of them.
 func knowing(r *synth.Run) pass.Listener {
 	const step, near, most = 0.02, 0.1, 0.3 // s, s, share
-	return func(from, to unit.Seconds) pass.Bursts {
+	return func(from, to engine.Seconds) pass.Bursts {
 		lost, all := 0.0, 0.0
 		for t := from; t < to; t += step {
 			all++

@@ -20,9 +20,9 @@ import (
 	"cmp"
 	"slices"
 
+	"topnote/internal/engine"
 	"topnote/internal/pass"
 	"topnote/internal/shaft"
-	"topnote/internal/unit"
 )
 
 // Code names a verdict. The values are part of the report's schema.
@@ -68,11 +68,11 @@ func (c Code) Danger() int {
 // sentences for people.
 type Verdict struct {
 	Code     Code
-	Says     string    // one sentence, figures in it, evidence by time; a second where a finding is more dangerous
-	Advice   []string  // what to do next, in order
-	Findings []Finding // what else was heard, most dangerous first
-	Cautions []string  // never empty
-	Other    unit.RPM  // a second reading of the top speed that could not be ruled out; 0: none
+	Says     string     // one sentence, figures in it, evidence by time; a second where a finding is more dangerous
+	Advice   []string   // what to do next, in order
+	Findings []Finding  // what else was heard, most dangerous first
+	Cautions []string   // never empty
+	Other    engine.RPM // a second reading of the top speed that could not be ruled out; 0: none
 }
 
 // Finding is something heard beside the verdict.

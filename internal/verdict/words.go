@@ -5,8 +5,8 @@ import (
 	"math"
 	"strconv"
 
+	"topnote/internal/engine"
 	"topnote/internal/pass"
-	"topnote/internal/unit"
 )
 
 // How figures are written in a sentence.
@@ -19,10 +19,10 @@ const twoSD = 2
 const fine = 10
 
 // rpm writes a speed rounded to 10 rpm: "12,840 rpm".
-func rpm(v unit.RPM) string { return number(v) + " rpm" }
+func rpm(v engine.RPM) string { return number(v) + " rpm" }
 
 // number writes a speed without its unit: "12,840".
-func number(v unit.RPM) string {
+func number(v engine.RPM) string {
 	n := int64(math.Round(math.Abs(float64(v))/fine)) * fine
 	digits := strconv.FormatInt(n, 10)
 	for i := len(digits) - 3; i > 0; i -= 3 {
@@ -34,17 +34,17 @@ func number(v unit.RPM) string {
 // figure writes a speed with its uncertainty, rounded up so as to promise no
 // more than is known: "12,840 rpm (give or take 70)".
 func figure(f pass.Figure) string {
-	off := unit.RPM(math.Ceil(twoSD*float64(f.SD)/fine) * fine)
+	off := engine.RPM(math.Ceil(twoSD*float64(f.SD)/fine) * fine)
 	return fmt.Sprintf("%s (give or take %s)", rpm(f.Speed), number(off))
 }
 
 // stretch writes when something was heard: "from 3.1 s to 6.0 s".
-func stretch(from, to unit.Seconds) string {
+func stretch(from, to engine.Seconds) string {
 	return fmt.Sprintf("from %.1f s to %.1f s", max(0, float64(from)), float64(to))
 }
 
 // seconds writes a length of time: "0.7 s".
-func seconds(d unit.Seconds) string { return fmt.Sprintf("%.1f s", float64(d)) }
+func seconds(d engine.Seconds) string { return fmt.Sprintf("%.1f s", float64(d)) }
 
 // percent writes a share: "45 %".
 func percent(share float64) string { return fmt.Sprintf("%.0f %%", 100*share) }

@@ -6,9 +6,9 @@ import (
 	"sync"
 
 	"topnote/internal/book"
+	"topnote/internal/engine"
 	"topnote/internal/measure"
 	"topnote/internal/report"
-	"topnote/internal/unit"
 )
 
 // books is the book, opened when it is first wanted and made when the first
@@ -106,7 +106,7 @@ func (s *Server) pass(name, number string) (book.Machine, book.Pass, error) {
 // enterMachine enters a machine, and makes the book for it where there is none.
 func (s *Server) enterMachine(m book.Machine) (book.Machine, error) {
 	if m.Engine == (report.Engine{}) {
-		m.Engine = report.Engine(unit.TwoStrokeSingle)
+		m.Engine = report.Engine(engine.TwoStrokeSingle)
 	}
 	if err := measure.Check(report.Query(m.Engine, m.Limits)); err != nil {
 		return m, err

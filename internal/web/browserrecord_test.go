@@ -11,8 +11,9 @@ import (
 
 	"github.com/chromedp/chromedp"
 
+	"topnote/internal/audio"
+	"topnote/internal/audio/audiotest"
 	"topnote/internal/clip"
-	"topnote/internal/sound"
 )
 
 // TestRecord records in the page from a microphone that the browser plays a
@@ -138,8 +139,8 @@ func again(t *testing.T, path string, times int) string {
 		t.Fatal(err)
 	}
 	long := filepath.Join(t.TempDir(), filepath.Base(path))
-	samples := slices.Repeat(sound.All(once.Samples), times)
-	if err := errors.Join(clip.WriteWAVFile(long, sound.Memory(samples), once.Rate), once.Close()); err != nil {
+	samples := slices.Repeat(audiotest.All(once.Samples), times)
+	if err := errors.Join(clip.WriteWAVFile(long, audio.Memory(samples), once.Rate), once.Close()); err != nil {
 		t.Fatal(err)
 	}
 	return long

@@ -16,10 +16,10 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"topnote/internal/clip"
+	"topnote/internal/engine"
 	"topnote/internal/measure"
 	"topnote/internal/report"
 	"topnote/internal/shaft"
-	"topnote/internal/unit"
 )
 
 // TestAPIWholeJob sends two passes in, fetches every form of the results, plays them
@@ -32,7 +32,7 @@ func TestAPIWholeJob(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	q := shaft.Query{Engine: unit.TwoStrokeSingle, Limits: shaft.Limits{Max: 13500, Idle: 2800}}
+	q := shaft.Query{Engine: engine.TwoStrokeSingle, Limits: shaft.Limits{Max: 13500, Idle: 2800}}
 	want, err := measure.Stream(bytes.NewReader(over), "saw 3.wav", q)
 	if err != nil {
 		t.Fatal(err)

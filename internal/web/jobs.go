@@ -8,9 +8,9 @@ import (
 	"sync"
 	"time"
 
+	"topnote/internal/engine"
 	"topnote/internal/measure"
 	"topnote/internal/shaft"
-	"topnote/internal/unit"
 )
 
 // State is how far a job has come.
@@ -47,10 +47,10 @@ type job struct {
 	browser bool // the sender's browser decoded it
 	ctx     context.Context
 	cancel  context.CancelFunc
-	done    chan struct{} // closed when it has ended
-	began   time.Time     // of the work
-	length  unit.Seconds  // of its sound; 0: not known yet
-	client  string        // whose seat it sits on
+	done    chan struct{}  // closed when it has ended
+	began   time.Time      // of the work
+	length  engine.Seconds // of its sound; 0: not known yet
+	client  string         // whose seat it sits on
 }
 
 // order is what a job is made of.
@@ -320,7 +320,7 @@ func (d *desk) settle(j *job, o outcome) {
 // makeRoom drops the oldest results beyond what is kept, for those who hold mu.
 func (d *desk) makeRoom() {
 	var ended []*job
-	var sound unit.Seconds
+	var sound engine.Seconds
 	var bytes int64
 	for _, j := range d.jobs {
 		bytes += j.bytes.size

@@ -4,7 +4,7 @@ import (
 	"runtime"
 	"time"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // Options are the limits of the server, all of them judgements. Start from
@@ -16,7 +16,7 @@ type Options struct {
 	// SoundMost is its length, seconds, whatever its size: 300. A pass lasts seconds;
 	// one second of sound costs about 15 ms of one core, and 32 kB for as long as the
 	// result is kept.
-	SoundMost unit.Seconds
+	SoundMost engine.Seconds
 	// DecodeMost is how long decoding may work on it, 1 min.
 	DecodeMost time.Duration
 
@@ -36,7 +36,7 @@ type Options struct {
 	// 1 h of sound (115 MB, in memory where a recording is short), 1 GB of recordings
 	// on the disk. The oldest make room.
 	Kept      int
-	KeptSound unit.Seconds
+	KeptSound engine.Seconds
 	KeptBytes int64
 	// Expiry is how long after its end a result is kept, 1 h.
 	Expiry time.Duration

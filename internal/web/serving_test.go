@@ -15,8 +15,8 @@ import (
 	"testing"
 	"time"
 
+	"topnote/internal/audio"
 	"topnote/internal/clip"
-	"topnote/internal/sound"
 )
 
 // serving is a server that runs on loopback for a test.
@@ -255,11 +255,15 @@ func excerpt(t testing.TB, name string) []byte {
 	}
 	const from, to = 1.2, 5.2
 	rate := float64(s.Rate)
-	return wav(t, s.Samples.Stretch(nil, int(from*rate), int(to*rate)))
+	samples, err := s.Samples.Segment(nil, int(from*rate), int(to*rate))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return wav(t, samples)
 }
 
 // wav gives sound at the working rate as a WAV file.
-func wav(t testing.TB, samples sound.Memory) []byte {
+func wav(t testing.TB, samples audio.Memory) []byte {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "made.wav")
 	if err := clip.WriteWAVFile(path, samples, clip.WorkingRate); err != nil {

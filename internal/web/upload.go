@@ -11,10 +11,10 @@ import (
 	"time"
 	"unicode"
 
+	"topnote/internal/engine"
 	"topnote/internal/measure"
 	"topnote/internal/report"
 	"topnote/internal/shaft"
-	"topnote/internal/unit"
 )
 
 // The limits of a form beside its recording.
@@ -178,7 +178,7 @@ func (s *Server) orderOf(f form) (order, error) {
 // queryOf reads what was entered of an engine; what was not is taken from the
 // machine, where one is named. It gives that machine's name as the book has it.
 func (s *Server) queryOf(fields map[string]string) (shaft.Query, string, error) {
-	q := shaft.Query{Engine: unit.TwoStrokeSingle}
+	q := shaft.Query{Engine: engine.TwoStrokeSingle}
 	machine := fields[fieldMachine]
 	if machine != "" {
 		m, err := s.machine(machine)
@@ -187,7 +187,7 @@ func (s *Server) queryOf(fields map[string]string) (shaft.Query, string, error) 
 		}
 		q, machine = report.Query(m.Engine, m.Limits), m.Name
 	}
-	for name, to := range map[string]*unit.RPM{fieldLimit: &q.Limits.Max, fieldIdle: &q.Limits.Idle, fieldClutch: &q.Limits.Clutch} {
+	for name, to := range map[string]*engine.RPM{fieldLimit: &q.Limits.Max, fieldIdle: &q.Limits.Idle, fieldClutch: &q.Limits.Clutch} {
 		if text := fields[name]; text != "" {
 			v, err := measure.ParseSpeed(text)
 			if err != nil {

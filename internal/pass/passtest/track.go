@@ -12,12 +12,12 @@ import (
 	"math"
 	"math/rand/v2"
 
+	"topnote/internal/engine"
 	"topnote/internal/shaft"
-	"topnote/internal/unit"
 )
 
 // Hop is the time between the points of a built track.
-const Hop unit.Seconds = 0.02
+const Hop engine.Seconds = 0.02
 
 // Track is a track under construction. Each method that adds points returns
 // the track, so that a pass reads as one chain.
@@ -59,15 +59,15 @@ func (t *Track) Fires(pattern ...shaft.Firing) *Track {
 }
 
 // Quiet adds points without a speed.
-func (t *Track) Quiet(d unit.Seconds) *Track {
+func (t *Track) Quiet(d engine.Seconds) *Track {
 	return t.add(d, func(float64) float64 { return 0 })
 }
 
 // Hold adds a speed that stands still.
-func (t *Track) Hold(d unit.Seconds, speed unit.RPM) *Track { return t.Ramp(d, speed, speed) }
+func (t *Track) Hold(d engine.Seconds, speed engine.RPM) *Track { return t.Ramp(d, speed, speed) }
 
 // Ramp adds a speed that changes evenly in its logarithm, as a shaft's does.
-func (t *Track) Ramp(d unit.Seconds, from, to unit.RPM) *Track {
+func (t *Track) Ramp(d engine.Seconds, from, to engine.RPM) *Track {
 	return t.add(d, func(f float64) float64 {
 		return float64(from) * math.Pow(float64(to/from), f)
 	})
@@ -75,7 +75,7 @@ func (t *Track) Ramp(d unit.Seconds, from, to unit.RPM) *Track {
 
 // Swing adds a speed that goes up and down around a mean, depth from low to
 // high.
-func (t *Track) Swing(d unit.Seconds, mean, depth unit.RPM, period unit.Seconds) *Track {
+func (t *Track) Swing(d engine.Seconds, mean, depth engine.RPM, period engine.Seconds) *Track {
 	return t.add(d, func(f float64) float64 {
 		return float64(mean) + float64(depth)/2*math.Sin(2*math.Pi*f*float64(d/period))
 	})
@@ -93,7 +93,7 @@ func (t *Track) Each(change func(i int, p *shaft.Point)) *Track {
 // Other gives the points that the last method added a second reading.
 func (t *Track) Other(ratio, share float64) *Track {
 	return t.Each(func(_ int, p *shaft.Point) {
-		p.Other, p.OtherShare = p.Speed*unit.RPM(ratio), share
+		p.Other, p.OtherShare = p.Speed*engine.RPM(ratio), share
 		p.Confidence = 1 - share
 	})
 }
@@ -104,16 +104,16 @@ func (t *Track) Build() shaft.Track {
 }
 
 // add appends the points of a time; speed is told the share of it gone by.
-func (t *Track) add(d unit.Seconds, speed func(share float64) float64) *Track {
+func (t *Track) add(d engine.Seconds, speed func(share float64) float64) *Track {
 	t.added = int(math.Round(float64(d / Hop)))
 	for i := range t.added {
-		at := unit.Seconds(len(t.points)) * Hop
+		at := engine.Seconds(len(t.points)) * Hop
 		v := speed(float64(i) / float64(t.added))
 		p := shaft.Point{At: at}
 		if v > 0 {
 			t.error = t.memory*t.error + math.Sqrt(1-t.memory*t.memory)*t.random.NormFloat64()
-			p.Speed = unit.RPM(v * (1 + t.noise*t.error))
-			p.SD = unit.RPM(v * t.sd)
+			p.Speed = engine.RPM(v * (1 + t.noise*t.error))
+			p.SD = engine.RPM(v * t.sd)
 			p.Confidence = 0.95
 			p.Fires = t.fires[len(t.points)%len(t.fires)]
 		}

@@ -1,11 +1,11 @@
-package unit_test
+package engine_test
 
 import (
 	"errors"
 	"math"
 	"testing"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // TestFiringFrequency holds the conversions to tables.
@@ -16,8 +16,8 @@ import (
 func TestFiringFrequency(t *testing.T) {
 	tests := []struct {
 		strokes, cylinders int
-		speed              unit.RPM
-		order1, firing     unit.Hz
+		speed              engine.RPM
+		order1, firing     engine.Hz
 	}{
 		{2, 1, 2500, 41.667, 41.667},
 		{2, 1, 2800, 46.667, 46.667},
@@ -41,7 +41,7 @@ func TestFiringFrequency(t *testing.T) {
 	}
 	const printed = 0.0005 // three decimals
 	for _, tt := range tests {
-		e := unit.Engine{Strokes: tt.strokes, Cylinders: tt.cylinders}
+		e := engine.Spec{Strokes: tt.strokes, Cylinders: tt.cylinders}
 		if err := e.Check(); err != nil {
 			t.Errorf("%+v: %v", e, err)
 		}
@@ -58,12 +58,12 @@ func TestFiringFrequency(t *testing.T) {
 }
 
 func TestEngineCheck(t *testing.T) {
-	for _, e := range []unit.Engine{{}, {Strokes: 2}, {Cylinders: 1}, {Strokes: 3, Cylinders: 1}, {Strokes: 2, Cylinders: -1}, {Strokes: 4, Cylinders: 13}} {
-		if err := e.Check(); !errors.Is(err, unit.ErrEngine) {
+	for _, e := range []engine.Spec{{}, {Strokes: 2}, {Cylinders: 1}, {Strokes: 3, Cylinders: 1}, {Strokes: 2, Cylinders: -1}, {Strokes: 4, Cylinders: 13}} {
+		if err := e.Check(); !errors.Is(err, engine.ErrSpec) {
 			t.Errorf("%+v: %v, want ErrEngine", e, err)
 		}
 	}
-	for _, e := range []unit.Engine{unit.TwoStrokeSingle, {Strokes: 4, Cylinders: 12}} {
+	for _, e := range []engine.Spec{engine.TwoStrokeSingle, {Strokes: 4, Cylinders: 12}} {
 		if err := e.Check(); err != nil {
 			t.Errorf("%+v: %v", e, err)
 		}
@@ -71,7 +71,7 @@ func TestEngineCheck(t *testing.T) {
 }
 
 func TestTold(t *testing.T) {
-	if unit.RPM(0).Told() || !unit.RPM(1).Told() {
+	if engine.RPM(0).Told() || !engine.RPM(1).Told() {
 		t.Error("0 is not told and 1 is")
 	}
 }

@@ -1,17 +1,17 @@
-package unit_test
+package engine_test
 
 import (
 	"fmt"
 
-	"topnote/internal/unit"
+	"topnote/internal/engine"
 )
 
 // A two-stroke single at 12,000 rpm turns 200 times a second and fires as often;
 // a four-stroke single fires every second turn.
 func Example() {
-	speed := unit.RPM(12000)
+	speed := engine.RPM(12000)
 	fmt.Println(float64(speed.Hz()), "Hz")
-	for _, e := range []unit.Engine{unit.TwoStrokeSingle, {Strokes: 4, Cylinders: 1}} {
+	for _, e := range []engine.Spec{engine.TwoStrokeSingle, {Strokes: 4, Cylinders: 1}} {
 		fmt.Println(e.Strokes, "strokes:", e.FiringOrder(), "firings a turn")
 	}
 	// Output:

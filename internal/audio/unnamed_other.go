@@ -1,6 +1,6 @@
 //go:build !windows
 
-package sound
+package audio
 
 import "os"
 

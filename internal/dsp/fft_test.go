@@ -1,4 +1,4 @@
-package fft
+package dsp
 
 import (
 	"fmt"
@@ -23,7 +23,7 @@ func randomPoints(n int) []complex128 {
 // again when it is used a second time. Source: definition; gonum beyond 64.
 func TestFFT(t *testing.T) {
 	for n := 1; n <= 4096; n *= 2 {
-		f := New(n)
+		f := NewFFT(n)
 		for range 2 {
 			z := randomPoints(n)
 			copy(f.Input(), z)
@@ -49,7 +49,7 @@ func TestReal(t *testing.T) {
 	for n := 2; n <= 4096; n *= 2 {
 		z := randomPoints(n)
 		x := make([]float64, n)
-		f := NewReal(n)
+		f := NewRealFFT(n)
 		for i, v := range z {
 			x[i] = real(v)
 		}
@@ -57,7 +57,7 @@ func TestReal(t *testing.T) {
 			f.Input()[i] = complex(x[2*i], x[2*i+1])
 		}
 		got := make([]float64, n/2+1)
-		f.Powers(got)
+		f.PowerSpectrum(got)
 		for k, c := range fourier.NewFFT(n).Coefficients(nil, x) {
 			if want := square(cmplx.Abs(c)); abs(got[k]-want) > 1e-10*float64(n) {
 				t.Fatalf("%d points, bin %d: %g, want %g", n, k, got[k], want)
@@ -76,7 +76,7 @@ func TestNewRefuses(t *testing.T) {
 					t.Error("no panic")
 				}
 			}()
-			New(n)
+			NewFFT(n)
 		})
 	}
 }
@@ -91,13 +91,13 @@ func BenchmarkFFT(b *testing.B) {
 		}
 		p := make([]float64, n/2+1)
 		b.Run(fmt.Sprintf("own/%d", n), func(b *testing.B) {
-			f := NewReal(n)
+			f := NewRealFFT(n)
 			b.ReportAllocs()
 			for b.Loop() {
 				for i := range f.Input() {
 					f.Input()[i] = complex(x[2*i], x[2*i+1])
 				}
-				f.Powers(p)
+				f.PowerSpectrum(p)
 			}
 		})
 		b.Run(fmt.Sprintf("gonum/%d", n), func(b *testing.B) {

@@ -1,4 +1,4 @@
-package sound
+package audio
 
 import (
 	"encoding/binary"
@@ -9,10 +9,9 @@ import (
 	"math"
 	"slices"
 	"sync"
-	"sync/atomic"
 )
 
-// Options says how a Store keeps its sound.
+// Options says how a Spool keeps its sound.
 type Options struct {
 	// Keep is how many samples stay in memory at most. A sound that grows longer
 	// goes to a file as a whole; where no file can be made it stays, since then
@@ -24,100 +23,83 @@ type Options struct {
 	create func() (file, error) // tests put a disk that fails in its place
 }
 
-// file is what a Store needs of a file.
+// file is what a Spool needs of a file.
 type file interface {
 	io.Writer
 	io.ReaderAt
 	io.Closer
 }
 
-// Store is sound that is put together piece by piece. It is to be closed. First
+// Spool is a signal that is put together piece by piece. It is to be closed. First
 // one goroutine appends; after that any number of them may read at once.
-type Store struct {
+type Spool struct {
 	o      Options
 	memory Memory
 	file   file // of 32-bit floats, little-endian; nil: all is in memory
 	length int
-	loud   float32 // what full scale is in the file
-	err    atomic.Pointer[error]
+	scale  float32 // what full scale is in the file
 }
 
-// NewStore gives an empty store.
-func NewStore(o Options) *Store {
+// NewSpool gives an empty spool.
+func NewSpool(o Options) *Spool {
 	if o.create == nil {
 		o.create = createUnnamed
 	}
-	return &Store{o: o, memory: make(Memory, 0, max(0, min(o.Expect, o.Keep))), loud: 1}
+	return &Spool{o: o, memory: make(Memory, 0, max(0, min(o.Expect, o.Keep))), scale: 1}
 }
 
-// Append adds samples at the end. Err says whether they could be kept.
-func (s *Store) Append(x []float32) {
+// Append adds samples at the end. After an error the signal is of no use.
+func (s *Spool) Append(x []float32) error {
 	s.length += len(x)
 	if s.file != nil {
-		s.write(x)
-		return
+		return s.write(x)
 	}
 	s.memory = append(s.memory, x...)
 	if s.length <= s.o.Keep {
-		return
+		return nil
 	}
-	if f, err := s.o.create(); err == nil {
-		s.file = f
-		s.write(s.memory)
-		s.memory = nil
-	} else {
+	f, err := s.o.create()
+	if err != nil { // it stays in memory: only that is lost, not the sound
 		s.o.Keep = math.MaxInt
+		return nil
 	}
+	s.file = f
+	err = s.write(s.memory)
+	s.memory = nil
+	return err
 }
 
 // Divide divides the whole sound by a number that is not 0, before it is read.
-func (s *Store) Divide(by float32) {
-	s.loud *= by
+func (s *Spool) Divide(by float32) {
+	s.scale *= by
 	for i := range s.memory {
 		s.memory[i] /= by
 	}
 }
 
-// Close gives the file back, if there is one: what is read from it afterwards is
-// silence, and an error. It may be called more than once.
-func (s *Store) Close() error {
+// Close removes the file, if there is one; reading from it afterwards is an error.
+// It may be called more than once.
+func (s *Spool) Close() error {
 	if s.file == nil {
 		return nil
 	}
 	if err := s.file.Close(); err != nil && !errors.Is(err, fs.ErrClosed) {
-		return fmt.Errorf("sound: %w", err)
+		return fmt.Errorf("audio: %w", err)
 	}
 	return nil
 }
 
-// Len implements Mono.
-func (s *Store) Len() int { return s.length }
+// Len implements Signal.
+func (s *Spool) Len() int { return s.length }
 
-// Err implements Mono; it also gives the first error of Append.
-func (s *Store) Err() error {
-	if err := s.err.Load(); err != nil {
-		return *err
-	}
-	return nil
-}
-
-// fail keeps the first error.
-func (s *Store) fail(err error) { s.err.CompareAndSwap(nil, &err) }
-
-// Stretch implements Mono.
-func (s *Store) Stretch(buf []float32, from, to int) []float32 {
+// Segment implements Signal.
+func (s *Spool) Segment(buf []float32, from, to int) ([]float32, error) {
 	if s.file == nil {
-		return s.memory.Stretch(buf, from, to)
+		return s.memory.Segment(buf, from, to)
 	}
 	within(s, from, to)
 	buf = slices.Grow(buf[:0], to-from)[:to-from]
-	if s.Err() == nil {
-		s.read(buf, from)
-	}
-	if s.Err() != nil {
-		clear(buf)
-	}
-	return buf
+	return buf, s.read(buf, from)
 }
 
 const (
@@ -129,36 +111,34 @@ const (
 var pieces = sync.Pool{New: func() any { return new([pieceBytes]byte) }}
 
 // write puts samples at the end of the file.
-func (s *Store) write(x []float32) {
+func (s *Spool) write(x []float32) error {
 	raw := pieces.Get().(*[pieceBytes]byte)
 	defer pieces.Put(raw)
 	for part := range slices.Chunk(x, pieceBytes/sampleBytes) {
-		if s.Err() != nil {
-			return
-		}
 		b := raw[:0]
 		for _, v := range part {
 			b = binary.LittleEndian.AppendUint32(b, math.Float32bits(v))
 		}
 		if _, err := s.file.Write(b); err != nil {
-			s.fail(fmt.Errorf("sound: writing: %w", err))
+			return fmt.Errorf("audio: writing: %w", err)
 		}
 	}
+	return nil
 }
 
 // read fills buf with what the file has from a sample on.
-func (s *Store) read(buf []float32, from int) {
+func (s *Spool) read(buf []float32, from int) error {
 	raw := pieces.Get().(*[pieceBytes]byte)
 	defer pieces.Put(raw)
 	for part := range slices.Chunk(buf, pieceBytes/sampleBytes) {
 		b := raw[:sampleBytes*len(part)]
 		if n, err := s.file.ReadAt(b, sampleBytes*int64(from)); n < len(b) {
-			s.fail(fmt.Errorf("sound: reading: %w", err))
-			return
+			return fmt.Errorf("audio: reading: %w", err)
 		}
 		for i := range part {
-			part[i] = math.Float32frombits(binary.LittleEndian.Uint32(b[sampleBytes*i:])) / s.loud
+			part[i] = math.Float32frombits(binary.LittleEndian.Uint32(b[sampleBytes*i:])) / s.scale
 		}
 		from += len(part)
 	}
+	return nil
 }

@@ -1,4 +1,4 @@
-package sound
+package audio
 
 import (
 	"errors"
@@ -18,7 +18,7 @@ import (
 func TestStoreIsSlice(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		n := rapid.IntRange(0, 30_000)
-		s := NewStore(Options{Keep: n.Draw(t, "keep"), Expect: n.Draw(t, "expect")})
+		s := NewSpool(Options{Keep: n.Draw(t, "keep"), Expect: n.Draw(t, "expect")})
 		defer s.Close()
 		var want Memory
 		for range rapid.IntRange(0, 6).Draw(t, "pieces") {
@@ -26,7 +26,9 @@ func TestStoreIsSlice(t *testing.T) {
 			for i := range piece {
 				piece[i] = float32(len(want) + i)
 			}
-			s.Append(piece)
+			if err := s.Append(piece); err != nil {
+				t.Fatal(err)
+			}
 			want = append(want, piece...)
 		}
 		if by := rapid.Float32Range(0.5, 100).Draw(t, "by"); by > 1 {
@@ -42,33 +44,37 @@ func TestStoreIsSlice(t *testing.T) {
 		for range 5 {
 			from := rapid.IntRange(0, len(want)).Draw(t, "from")
 			to := rapid.IntRange(from, len(want)).Draw(t, "to")
-			if buf = s.Stretch(buf, from, to); !slices.Equal(buf, want[from:to]) {
-				t.Fatalf("samples %d to %d of %d differ", from, to, len(want))
+			var err error
+			if buf, err = s.Segment(buf, from, to); err != nil || !slices.Equal(buf, want[from:to]) {
+				t.Fatalf("samples %d to %d of %d differ (%v)", from, to, len(want), err)
 			}
 			var joined []float32
-			for at, piece := range Pieces(s, from, to, 1+n.Draw(t, "size")) {
-				if at != from+len(joined) {
-					t.Fatalf("a piece at %d, want %d", at, from+len(joined))
+			for chunk, err := range Chunks(s, from, to, 1+n.Draw(t, "size")) {
+				if err != nil || chunk.From != from+len(joined) {
+					t.Fatalf("a chunk from %d, want %d (%v)", chunk.From, from+len(joined), err)
 				}
-				joined = append(joined, piece...)
+				joined = append(joined, chunk.Samples...)
 			}
 			if !slices.Equal(joined, want[from:to]) {
 				t.Fatalf("the pieces from %d to %d differ", from, to)
 			}
 		}
-		if !slices.Equal(All(s), want) || s.Err() != nil {
-			t.Fatalf("the whole differs (%v)", s.Err())
+		if all, err := All(s); err != nil || !slices.Equal(all, want) {
+			t.Fatalf("the whole differs (%v)", err)
 		}
 	})
 }
 
-// TestAround: what is near a sample is the same in the stretch as in the whole,
+// TestCentered: what is near a sample is the same in the stretch as in the whole,
 // also where the sample is beyond either end.
-func TestAround(t *testing.T) {
+func TestCentered(t *testing.T) {
 	x := Memory{0, 1, 2, 3, 4, 5, 6, 7, 8, 9}
 	for centre := -5; centre < 16; centre++ {
 		for reach := range 12 {
-			near, at := Around(x, nil, centre, reach)
+			near, at, err := Centered(x, nil, centre, reach)
+			if err != nil {
+				t.Fatal(err)
+			}
 			for d := -reach; d <= reach; d++ {
 				inside := centre+d >= 0 && centre+d < len(x)
 				if inside != (at+d >= 0 && at+d < len(near)) || inside && near[at+d] != x[centre+d] {
@@ -80,12 +86,14 @@ func TestAround(t *testing.T) {
 }
 
 // spilled gives a store with its samples, 0, 1, 2 ..., in a file.
-func spilled(t *testing.T, n int) *Store {
+func spilled(t *testing.T, n int) *Spool {
 	t.Helper()
-	s := NewStore(Options{Keep: n / 2})
+	s := NewSpool(Options{Keep: n / 2})
 	t.Cleanup(func() { s.Close() })
 	for i := range n {
-		s.Append([]float32{float32(i)})
+		if err := s.Append([]float32{float32(i)}); err != nil {
+			t.Fatal(err)
+		}
 	}
 	if s.file == nil || s.memory != nil {
 		t.Fatal("the samples are still in memory")
@@ -102,7 +110,11 @@ func TestManyReaders(t *testing.T) {
 		group.Go(func() {
 			var buf []float32
 			for from := 100 * r; from+10_000 < n; from += 777 {
-				buf = s.Stretch(buf, from, from+10_000)
+				var err error
+				if buf, err = s.Segment(buf, from, from+10_000); err != nil {
+					t.Error(err)
+					return
+				}
 				for i, v := range buf {
 					if v != float32(from+i) {
 						t.Errorf("sample %d is %v", from+i, v)
@@ -113,9 +125,6 @@ func TestManyReaders(t *testing.T) {
 		})
 	}
 	group.Wait()
-	if s.Err() != nil {
-		t.Error(s.Err())
-	}
 }
 
 // TestNothingLeft: the folder for temporary files holds nothing, even while the
@@ -140,19 +149,21 @@ func TestNothingLeft(t *testing.T) {
 	if left, _ := os.ReadDir(dir); len(left) > 0 {
 		t.Errorf("%v is left", left)
 	}
-	if x := s.Stretch(nil, 1, 3); !slices.Equal(x, []float32{0, 0}) || !errors.Is(s.Err(), fs.ErrClosed) {
-		t.Errorf("after the end: %v, %v", x, s.Err())
+	if _, err := s.Segment(nil, 1, 3); !errors.Is(err, fs.ErrClosed) {
+		t.Errorf("after the end: %v", err)
 	}
 }
 
 // TestNoPlace: where no file can be made, the sound stays in memory.
 func TestNoPlace(t *testing.T) {
-	s := NewStore(Options{Keep: 2, create: func() (file, error) { return nil, fs.ErrPermission }})
+	s := NewSpool(Options{Keep: 2, create: func() (file, error) { return nil, fs.ErrPermission }})
 	for i := range 10 {
-		s.Append([]float32{float32(i)})
+		if err := s.Append([]float32{float32(i)}); err != nil {
+			t.Fatal(err)
+		}
 	}
-	if x := All(s); !slices.Equal(x, []float32{0, 1, 2, 3, 4, 5, 6, 7, 8, 9}) || s.Err() != nil || s.Close() != nil {
-		t.Errorf("%v, %v", x, s.Err())
+	if x, err := All(s); !slices.Equal(x, []float32{0, 1, 2, 3, 4, 5, 6, 7, 8, 9}) || err != nil || s.Close() != nil {
+		t.Errorf("%v, %v", x, err)
 	}
 }
 
@@ -176,39 +187,46 @@ func (d *badDisk) ReadAt(p []byte, at int64) (int, error) {
 	return d.file.ReadAt(p, at)
 }
 
-// TestBadDisk: the first error of a disk stays, and what was not read is silence.
+// TestBadDisk: an error of the disk is told by the call that met it.
 func TestBadDisk(t *testing.T) {
-	on := func(d badDisk) *Store {
-		s := NewStore(Options{Keep: 10, create: func() (file, error) {
+	on := func(d badDisk) (*Spool, error) {
+		s := NewSpool(Options{Keep: 10, create: func() (file, error) {
 			var err error
 			d.file, err = createUnnamed()
 			return &d, err
 		}})
 		t.Cleanup(func() { s.Close() })
 		for range 100 {
-			s.Append([]float32{1, 2, 3})
+			if err := s.Append([]float32{1, 2, 3}); err != nil {
+				return s, err
+			}
 		}
-		return s
+		return s, nil
 	}
-	full := on(badDisk{takes: 500, gives: math.MaxInt})
-	if !errors.Is(full.Err(), syscall.ENOSPC) {
-		t.Errorf("on a full disk: %v", full.Err())
+	if _, err := on(badDisk{takes: 500, gives: math.MaxInt}); !errors.Is(err, syscall.ENOSPC) {
+		t.Errorf("on a full disk: %v", err)
 	}
-	broken := on(badDisk{takes: math.MaxInt, gives: 30})
-	if x := broken.Stretch(nil, 0, 3); !slices.Equal(x, []float32{1, 2, 3}) || broken.Err() != nil {
-		t.Errorf("before the disk breaks: %v, %v", x, broken.Err())
+	broken, err := on(badDisk{takes: math.MaxInt, gives: 30})
+	if err != nil {
+		t.Fatal(err)
 	}
-	x := broken.Stretch([]float32{7, 7, 7, 7, 7, 7}, 0, 6)
-	again := broken.Stretch(nil, 0, 1)
-	if !slices.Equal(x, make([]float32, 6)) || !slices.Equal(again, []float32{0}) || !errors.Is(broken.Err(), syscall.EIO) {
-		t.Errorf("after the disk broke: %v, %v, %v", x, again, broken.Err())
+	if x, err := broken.Segment(nil, 0, 3); !slices.Equal(x, []float32{1, 2, 3}) || err != nil {
+		t.Errorf("before the disk breaks: %v, %v", x, err)
+	}
+	if _, err := broken.Segment(nil, 0, 6); !errors.Is(err, syscall.EIO) {
+		t.Errorf("as the disk breaks: %v", err)
+	}
+	for chunk, err := range Chunks(broken, 0, 9, 3) {
+		if !errors.Is(err, syscall.EIO) || chunk.From != 0 {
+			t.Errorf("chunk at %d: %v, want an error at once and no more", chunk.From, err)
+		}
 	}
 }
 
 // TestOutside: a stretch that is not within the sound is a fault of the program,
 // in memory and in a file.
 func TestOutside(t *testing.T) {
-	for _, x := range []Mono{make(Memory, 10, 20), spilled(t, 10)} {
+	for _, x := range []Signal{make(Memory, 10, 20), spilled(t, 10)} {
 		for _, r := range [][2]int{{-1, 2}, {3, 2}, {5, 11}} {
 			func() {
 				defer func() {
@@ -216,16 +234,16 @@ func TestOutside(t *testing.T) {
 						t.Errorf("%T: from %d to %d did not panic", x, r[0], r[1])
 					}
 				}()
-				x.Stretch(nil, r[0], r[1])
+				x.Segment(nil, r[0], r[1])
 			}()
 		}
 	}
 }
 
-// BenchmarkStretch reads a minute of sound from a file, a second at a time.
-func BenchmarkStretch(b *testing.B) {
+// BenchmarkSegment reads a minute of sound from a file, a second at a time.
+func BenchmarkSegment(b *testing.B) {
 	const second = 8000
-	s := NewStore(Options{Keep: second})
+	s := NewSpool(Options{Keep: second})
 	defer s.Close()
 	for range 60 {
 		s.Append(make([]float32, second))
@@ -233,10 +251,10 @@ func BenchmarkStretch(b *testing.B) {
 	b.SetBytes(int64(sampleBytes * s.Len()))
 	b.ReportAllocs()
 	for b.Loop() {
-		for range Pieces(s, 0, s.Len(), second) {
+		for _, err := range Chunks(s, 0, s.Len(), second) {
+			if err != nil {
+				b.Fatal(err)
+			}
 		}
-	}
-	if s.Err() != nil {
-		b.Fatal(s.Err())
 	}
 }

@@ -1,4 +1,4 @@
-package unit
+package engine
 
 // Celsius is a temperature in degrees Celsius.
 type Celsius float64

@@ -1,11 +1,11 @@
-// Package unit holds the quantities that Topnote measures in and the
+// Package engine holds the quantities that Topnote measures in and the
 // conversions between them.
 //
 // A number that stands for a physical quantity has one of these types, so that
 // a speed cannot be added to a frequency by mistake. Zero of RPM means "not
 // told" wherever a reading may be missing; NaN is never used for that, because
-// JSON cannot carry it. Start with RPM and Engine.
-package unit
+// JSON cannot carry it. Start with RPM and Spec.
+package engine
 
 import "errors"
 
@@ -38,25 +38,25 @@ func (r RPM) Hz() Hz { return Hz(r / secondsPerMinute) }
 // RPM gives the speed whose order 1 stands at this frequency.
 func (f Hz) RPM() RPM { return RPM(f * secondsPerMinute) }
 
-// Engine is what has to be known of an engine to turn firing into speed.
+// Spec is what has to be known of an engine to turn firing into speed.
 // The zero value is not usable; see TwoStrokeSingle.
-type Engine struct {
+type Spec struct {
 	Strokes   int // 2 or 4
 	Cylinders int // 1 or more, firing evenly
 }
 
 // TwoStrokeSingle is the engine that most hand-held machines have.
-var TwoStrokeSingle = Engine{Strokes: 2, Cylinders: 1}
+var TwoStrokeSingle = Spec{Strokes: 2, Cylinders: 1}
 
-// ErrEngine says that an engine cannot be measured as described.
-var ErrEngine = errors.New("unit: an engine has 2 or 4 strokes and 1 to 12 cylinders")
+// ErrSpec says that an engine cannot be measured as described.
+var ErrSpec = errors.New("engine: an engine has 2 or 4 strokes and 1 to 12 cylinders")
 
 const maxCylinders = 12
 
-// Check returns ErrEngine unless the engine is one this program can measure.
-func (e Engine) Check() error {
+// Check returns ErrSpec unless the engine is one this program can measure.
+func (e Spec) Check() error {
 	if (e.Strokes != 2 && e.Strokes != 4) || e.Cylinders < 1 || e.Cylinders > maxCylinders {
-		return ErrEngine
+		return ErrSpec
 	}
 	return nil
 }
@@ -68,11 +68,11 @@ func (e Engine) Check() error {
 //
 // Source: identity of the working cycle; a two-stroke fires each cylinder once
 // a revolution, a four-stroke once in two.
-func (e Engine) FiringOrder() float64 {
+func (e Spec) FiringOrder() float64 {
 	return float64(e.Cylinders) * 2 / float64(e.Strokes)
 }
 
 // FiringFrequency gives the firings per second at a shaft speed.
-func (e Engine) FiringFrequency(speed RPM) Hz {
+func (e Spec) FiringFrequency(speed RPM) Hz {
 	return Hz(float64(speed.Hz()) * e.FiringOrder())
 }
