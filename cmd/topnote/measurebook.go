@@ -9,8 +9,8 @@ import (
 
 	"topnote/internal/air"
 	"topnote/internal/book"
+	"topnote/internal/engine"
 	"topnote/internal/report"
-	"topnote/internal/shaft"
 )
 
 // measureBook is the part of a measure command that has to do with the book: it
@@ -49,7 +49,7 @@ func (m *measureBook) flags(f *pflag.FlagSet) {
 
 // open reads what was entered for the book and fills what the flags of measure
 // leave open from the machine. Without --machine it does nothing.
-func (m *measureBook) open(f *pflag.FlagSet, q *shaft.Query) error {
+func (m *measureBook) open(f *pflag.FlagSet, q *engine.Machine) error {
 	if m.machine == "" {
 		for _, name := range conditionFlags {
 			if f.Changed(name) {
@@ -115,7 +115,7 @@ func parseDay(text string) (time.Time, error) {
 }
 
 // takeFrom takes from a machine what was not given.
-func takeFrom(q *shaft.Query, machine shaft.Query, given func(string) bool) {
+func takeFrom(q *engine.Machine, machine engine.Machine, given func(string) bool) {
 	for _, one := range []struct {
 		flag string
 		take func()
@@ -123,8 +123,8 @@ func takeFrom(q *shaft.Query, machine shaft.Query, given func(string) bool) {
 		{"limit", func() { q.Limits.Max = machine.Limits.Max }},
 		{"idle", func() { q.Limits.Idle = machine.Limits.Idle }},
 		{"clutch", func() { q.Limits.Clutch = machine.Limits.Clutch }},
-		{"strokes", func() { q.Engine.Strokes = machine.Engine.Strokes }},
-		{"cylinders", func() { q.Engine.Cylinders = machine.Engine.Cylinders }},
+		{"strokes", func() { q.Spec.Strokes = machine.Spec.Strokes }},
+		{"cylinders", func() { q.Spec.Cylinders = machine.Spec.Cylinders }},
 	} {
 		if !given(one.flag) {
 			one.take()

@@ -12,7 +12,6 @@ import (
 	"topnote/internal/engine"
 	"topnote/internal/measure"
 	"topnote/internal/picture"
-	"topnote/internal/shaft"
 )
 
 // standardInput is how standard input is named among the recordings.
@@ -33,7 +32,7 @@ func formats() []string { return []string{formatText, formatJSON, formatCSV, for
 type request struct {
 	clips    []string // expanded
 	several  bool     // more than one was named, or what can stand for more
-	query    shaft.Query
+	query    engine.Machine
 	format   string
 	plot     string
 	plotSize string
@@ -42,7 +41,7 @@ type request struct {
 }
 
 func newRequest() request {
-	return request{query: shaft.Query{Engine: engine.TwoStrokeSingle}}
+	return request{query: engine.Machine{Spec: engine.TwoStrokeSingle}}
 }
 
 // addQuery adds the flags that describe the engine.
@@ -50,8 +49,8 @@ func (r *request) addQuery(f *pflag.FlagSet) {
 	f.Var(speedFlag{&r.query.Limits.Max}, "limit", flagLimit)
 	f.Var(speedFlag{&r.query.Limits.Idle}, "idle", flagIdle)
 	f.Var(speedFlag{&r.query.Limits.Clutch}, "clutch", flagClutch)
-	f.IntVar(&r.query.Engine.Strokes, "strokes", r.query.Engine.Strokes, flagStrokes)
-	f.IntVar(&r.query.Engine.Cylinders, "cylinders", r.query.Engine.Cylinders, flagCylinders)
+	f.IntVar(&r.query.Spec.Strokes, "strokes", r.query.Spec.Strokes, flagStrokes)
+	f.IntVar(&r.query.Spec.Cylinders, "cylinders", r.query.Spec.Cylinders, flagCylinders)
 }
 
 // addPlot adds the flags of the picture.

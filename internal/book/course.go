@@ -10,8 +10,8 @@ type course struct {
 	crept  figure  // percent that had crept in before that, from the first pass of the course
 }
 
-// courseLeast is how many passes a course needs: two have no course.
-const courseLeast = 3
+// minCourse is how many passes a course needs: two have no course.
+const minCourse = 3
 
 // courseOf weighs three accounts of what is left against each other: a slow
 // growth (with time, or with its square), a leap between two passes from then to
@@ -24,7 +24,7 @@ const courseLeast = 3
 func (p *pair) courseOf() course {
 	days, rests := p.days, p.rests
 	from, to := p.thenAt(), p.nowAt()
-	if len(days) < courseLeast || from < 0 || to < 0 {
+	if len(days) < minCourse || from < 0 || to < 0 {
 		return course{}
 	}
 	c := course{told: true}

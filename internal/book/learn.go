@@ -41,8 +41,8 @@ func (r Response) expect(leaner, opened float64) (change, variance float64) {
 // Source: generalised least squares with a normal prior.
 func learn(rs []reading, o Options) Response {
 	used := slices.DeleteFunc(slices.Clone(rs), func(r reading) bool { return !r.usable })
-	if n := len(used); n > o.WindowMost {
-		used = used[n-o.WindowMost:]
+	if n := len(used); n > o.MaxWindow {
+		used = used[n-o.MaxWindow:]
 	}
 	speed := 0.0
 	for _, r := range used {
@@ -57,7 +57,7 @@ func learn(rs []reading, o Options) Response {
 	if !learned.update(used, speed, o) {
 		return prior
 	}
-	if learned.Settings < o.SettingsLeast {
+	if learned.Settings < o.MinSettings {
 		// Two settings do not tell a slope from a slip: the screw stays with common
 		// practice, the air may be learned.
 		learned.PerTurn, learned.PerTurnSD = prior.PerTurn, prior.PerTurnSD

@@ -47,7 +47,7 @@ func nextMove(rs []reading, now int, o Options) Move {
 	// A fault may have come since the pass before, or have grown from the first on.
 	lean := 0.0
 	if now > 0 {
-		lean = max(leanBelief(newPair(rs, now-1, now, o)), leanBelief(newPair(rs, max(0, now-o.WindowMost), now, o)))
+		lean = max(leanBelief(newPair(rs, now-1, now, o)), leanBelief(newPair(rs, max(0, now-o.MaxWindow), now, o)))
 	}
 	return m.move(lean)
 }
@@ -79,7 +79,7 @@ func (m mover) move(lean float64) Move {
 	}
 	switch m.now.code() {
 	case codeOver, codeAt:
-		return m.out(m.opt.StepMost, saysOutOver(m))
+		return m.out(m.opt.MaxStep, saysOutOver(m))
 	case codeClean:
 		return m.out(m.outBy(), saysOutClean(m))
 	case codeRichInCut:
@@ -106,11 +106,11 @@ func (m mover) out(turns float64, says string) Move {
 func (m mover) outBy() float64 {
 	safe, known := m.fastestSafe()
 	if !known || !m.reckons() {
-		return m.opt.StepMost
+		return m.opt.MaxStep
 	}
 	need := (m.now.speed() - safe) / -m.response.PerTurn
-	steps := math.Ceil(need / m.opt.StepLeast)
-	return min(m.opt.StepMost, max(m.opt.StepLeast, steps*m.opt.StepLeast))
+	steps := math.Ceil(need / m.opt.MinStep)
+	return min(m.opt.MaxStep, max(m.opt.MinStep, steps*m.opt.MinStep))
 }
 
 // reckons reports whether it can be said what H does to the speed of the pass.
@@ -132,7 +132,7 @@ func (m mover) in(lean float64) Move {
 	case limit <= 0 || !noted:
 		return Move{Says: moveNotNoted, Learned: true}
 	}
-	for turns := m.most(); turns >= m.opt.StepLeast; turns -= m.opt.StepLeast {
+	for turns := m.most(); turns >= m.opt.MinStep; turns -= m.opt.MinStep {
 		speed, sd := m.after(-turns)
 		if turns <= h && float64(speed)+m.opt.LimitSD*sd < limit && m.heardSafe(turns) {
 			return Move{Turns: -turns, Says: saysIn(m, turns, speed, sd), Learned: true, Expected: speed, SD: sd}
@@ -145,9 +145,9 @@ func (m mover) in(lean float64) Move {
 // machine has never been heard in its safe state.
 func (m mover) most() float64 {
 	if _, known := m.fastestSafe(); known {
-		return m.opt.StepMost
+		return m.opt.MaxStep
 	}
-	return m.opt.StepLeast
+	return m.opt.MinStep
 }
 
 // heardSafe reports whether H closed by so much stays on the rich side of the

@@ -39,16 +39,16 @@ type Options struct {
 	LongStand   float64 // days between two passes after which fuel is suspected, 60
 	Speaks      float64 // factor by which a sign must favour a cause, or speak against it, to be named beside it, 1.5
 	PairPrior   float64 // how much rarer two causes at once are than chance would have it, factor, 1
-	WindowMost  int     // passes that are looked back on, 40
+	MaxWindow   int     // passes that are looked back on, 40
 	TrendBefore int     // passes before the first of two that show its course, 8
 
 	// The next move of H.
 
-	SettingsLeast int     // settings of H that must have been tried before it is told, 3
-	SettingApart  float64 // turns that two settings are apart at least, 0.06: half a step
-	StepMost      float64 // turns in one move at most, 0.125 (design: 1/8 turn)
-	StepLeast     float64 // turns: nobody turns a screw finer, 0.0625
-	LimitSD       float64 // standard deviations that stay clear of the limit, 2
+	MinSettings  int     // settings of H that must have been tried before it is told, 3
+	SettingApart float64 // turns that two settings are apart at least, 0.06: half a step
+	MaxStep      float64 // turns in one move at most, 0.125 (design: 1/8 turn)
+	MinStep      float64 // turns: nobody turns a screw finer, 0.0625
+	LimitSD      float64 // standard deviations that stay clear of the limit, 2
 }
 
 // Default gives the judgements that the program uses; docs/book.md says what
@@ -63,8 +63,8 @@ func Default() Options {
 		NoAir: 3, NoScrew: 0.06, NoScrewOnce: 0.12, Creep: 0.02, Jump: 0.04,
 
 		Worth: 1.5, IdleWorth: 0.05, HangWorth: 0.8, LongStand: 60, Speaks: 1.5,
-		PairPrior: 1, WindowMost: 40, TrendBefore: 8,
+		PairPrior: 1, MaxWindow: 40, TrendBefore: 8,
 
-		SettingsLeast: 3, SettingApart: 0.06, StepMost: 0.125, StepLeast: 0.0625, LimitSD: 2,
+		MinSettings: 3, SettingApart: 0.06, MaxStep: 0.125, MinStep: 0.0625, LimitSD: 2,
 	}
 }

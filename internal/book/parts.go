@@ -57,9 +57,9 @@ func (p *pair) parts() []Part {
 func tenth(v float64) float64     { return math.Round(v*10)/10 + 0 }
 func hundredth(v float64) float64 { return math.Round(v*100)/100 + 0 }
 
-// splitLeast is how many passes it takes to tell what grew from what leapt: a
+// minSplit is how many passes it takes to tell what grew from what leapt: a
 // level, a growth and a leap are three unknowns.
-const splitLeast = 5
+const minSplit = 5
 
 // split parts what is left into what grew over the passes and what came with
 // one of them. It is told where there were passes enough and both are more than
@@ -67,7 +67,7 @@ const splitLeast = 5
 func (p *pair) split() (slow, sudden figure, told bool) {
 	days, rests, c := p.days, p.rests, p.came
 	from, to := p.thenAt(), p.nowAt()
-	if !c.told || len(days) < splitLeast || c.leap < 2 {
+	if !c.told || len(days) < minSplit || c.leap < 2 {
 		return figure{}, figure{}, false
 	}
 	growth := grown(days, 1)

@@ -24,8 +24,8 @@ type finding struct {
 	belief float64
 }
 
-// look goes through the table of signs.
-func (p *pair) look() []finding {
+// evaluate goes through the table of signs.
+func (p *pair) evaluate() []finding {
 	var found []finding
 	for i := range signTable {
 		if s := signTable[i].look(p); s.told {
@@ -102,7 +102,7 @@ func beliefs(found []finding, o Options) [numCauses]float64 {
 
 // rank orders the causes by belief and puts the evidence beside each.
 func (p *pair) rank() []Ranked {
-	found := p.look()
+	found := p.evaluate()
 	belief := beliefs(found, p.opt)
 	ranked := make([]Ranked, 0, numCauses)
 	for i, c := range causes {

@@ -47,7 +47,7 @@ func saysOutOver(m mover) string {
 		return says
 	}
 	need := (m.now.speed() + twice*m.now.top.SDRPM - float64(limit)) / -m.response.PerTurn
-	steps := math.Ceil(need / m.opt.StepMost)
+	steps := math.Ceil(need / m.opt.MaxStep)
 	if steps <= 1 {
 		return says
 	}
@@ -60,7 +60,7 @@ func saysOutClean(m mover) string {
 
 func saysNotLearned(m mover) string {
 	return fmt.Sprintf("No figure for H yet: passes at %d settings of H are needed to tell what a turn does on this machine, and there are %d. "+
-		"Follow the verdict's own advice.", m.opt.SettingsLeast, m.response.Settings)
+		"Follow the verdict's own advice.", m.opt.MinSettings, m.response.Settings)
 }
 
 func saysIn(m mover, turns float64, speed report.Speed, sd float64) string {

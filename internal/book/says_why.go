@@ -178,7 +178,7 @@ func saysResponse(r Response, o Options) string {
 	}
 	return fmt.Sprintf("One turn of H out is taken to move the top speed by about %s rpm, and 1 %% leaner by about %s, each known to half of itself "+
 		"(common practice; passes at %d settings of H would tell for this machine).",
-		report.Tens(r.PerTurn), report.Tens(r.PerPercent), o.SettingsLeast)
+		report.Tens(r.PerTurn), report.Tens(r.PerPercent), o.MinSettings)
 }
 
 func saysPart(what string) string {

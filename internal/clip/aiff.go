@@ -138,7 +138,7 @@ func (w *aiffWalk) readCommon(size uint32) error {
 // of its description cannot be read in one go.
 func (w *aiffWalk) intoSound(size uint32) (uint32, error) {
 	if w.common == nil {
-		return 0, beyond(nameAIFFOrder)
+		return 0, errUnsupported(nameAIFFOrder)
 	}
 	var head [8]byte
 	if _, err := io.ReadFull(w.in, head[:]); err != nil {
@@ -171,7 +171,7 @@ func (w *aiffWalk) decoder(size uint32) (decoder, error) {
 	}
 	return codec.open(pcmBase{frames: data, is: format{
 		container: "aiff", codec: codec.name, rate: int(c.rate()), channels: int(c.Channels), frameBytes: frame,
-		railFrom: rail16, railTo: math.MaxFloat32,
+		railFrom: fullScale16, railTo: math.MaxFloat32,
 	}}, codec.width)
 }
 
@@ -209,7 +209,7 @@ func (c *aiffCommon) codec() (aiffCodec, error) {
 	case "ulaw", "ULAW":
 		return aiffCodec{"mulaw", 1, true, table(muLaw)}, nil
 	default:
-		return aiffCodec{}, beyond(nameAIFF(kind))
+		return aiffCodec{}, errUnsupported(nameAIFF(kind))
 	}
 	const widest = 4
 	if whole.width < 1 || whole.width > widest {

@@ -124,7 +124,7 @@ func (m *bandMeter) density(from, to float64) float64 {
 }
 
 // bandOf gives the widest band among the lanes.
-func bandOf(lanes []*lane, o Band) (low, high engine.Hz) {
+func bandOf(lanes []*channelPipeline, o Band) (low, high engine.Hz) {
 	for _, l := range lanes {
 		a, b := l.band.band(o)
 		if low == 0 || a > 0 && a < low {

@@ -19,23 +19,23 @@ import (
 //
 // Levels are those of the difference from sample to sample: it leaves out wind,
 // handling and offset below the engine's lines, which differ between microphones.
-func choose(lanes []*lane, frames int64, o Options) (keep []*lane, remarks []string) {
+func choose(lanes []*channelPipeline, frames int64, o Options) (keep []*channelPipeline, remarks []string) {
 	c := choice{keep: slices.Clone(lanes)}
 	for _, l := range lanes {
-		c.power = append(c.power, differencePower([]*lane{l}))
+		c.power = append(c.power, differencePower([]*channelPipeline{l}))
 	}
 
 	top := c.power[c.strongest().channel]
-	c.leave(remarkDead, func(l *lane) bool { return c.power[l.channel] < top*ratio(-o.DeadBelow) })
+	c.leave(remarkDead, func(l *channelPipeline) bool { return c.power[l.channel] < top*ratio(-o.DeadBelow) })
 
-	least := slices.MinFunc(c.keep, func(a, b *lane) int { return cmp.Compare(a.clipped, b.clipped) })
-	c.leave(remarkClipped, func(l *lane) bool {
+	least := slices.MinFunc(c.keep, func(a, b *channelPipeline) int { return cmp.Compare(a.clipped, b.clipped) })
+	c.leave(remarkClipped, func(l *channelPipeline) bool {
 		return 100*float64(l.clipped) > o.ClippedOver*float64(frames) &&
 			float64(l.clipped) > o.ClippedTimes*float64(least.clipped)
 	})
 
 	top = c.power[c.strongest().channel]
-	c.leave(remarkWeak, func(l *lane) bool { return c.power[l.channel] < top*ratio(-o.WeakBelow) })
+	c.leave(remarkWeak, func(l *channelPipeline) bool { return c.power[l.channel] < top*ratio(-o.WeakBelow) })
 
 	var sum float64
 	for _, l := range c.keep {
@@ -44,7 +44,7 @@ func choose(lanes []*lane, frames int64, o Options) (keep []*lane, remarks []str
 	n := float64(len(c.keep))
 	if unrelated := sum / (n * n); differencePower(c.keep) < unrelated*ratio(-o.CancelBelow) {
 		best := c.strongest()
-		c.keep = []*lane{best}
+		c.keep = []*channelPipeline{best}
 		c.remarks = append(c.remarks, remarkCancel(best.channel))
 	}
 	return c.keep, c.remarks
@@ -52,20 +52,20 @@ func choose(lanes []*lane, frames int64, o Options) (keep []*lane, remarks []str
 
 // choice is the state of choose: it keeps at least one lane.
 type choice struct {
-	keep    []*lane
+	keep    []*channelPipeline
 	power   []float64 // differencePower by channel
 	remarks []string
 }
 
-func (c *choice) strongest() *lane {
-	return slices.MaxFunc(c.keep, func(a, b *lane) int {
+func (c *choice) strongest() *channelPipeline {
+	return slices.MaxFunc(c.keep, func(a, b *channelPipeline) int {
 		return cmp.Compare(c.power[a.channel], c.power[b.channel])
 	})
 }
 
 // leave leaves out the lanes that are bad, and says why.
-func (c *choice) leave(why string, bad func(l *lane) bool) {
-	c.keep = slices.DeleteFunc(c.keep, func(l *lane) bool {
+func (c *choice) leave(why string, bad func(l *channelPipeline) bool) {
+	c.keep = slices.DeleteFunc(c.keep, func(l *channelPipeline) bool {
 		if bad(l) {
 			c.remarks = append(c.remarks, remarkLeftOut(l.channel, why))
 			return true
@@ -76,7 +76,7 @@ func (c *choice) leave(why string, bad func(l *lane) bool) {
 
 // differencePower gives the mean square of the difference from sample to sample
 // of the mix of lanes; 0 for fewer than two samples.
-func differencePower(lanes []*lane) float64 {
+func differencePower(lanes []*channelPipeline) float64 {
 	n := len(lanes[0].waiting())
 	if n < 2 {
 		return 0
@@ -93,7 +93,7 @@ func differencePower(lanes []*lane) float64 {
 }
 
 // mixed gives sample i of the even mix of what waits in lanes.
-func mixed(lanes []*lane, i int) float64 {
+func mixed(lanes []*channelPipeline, i int) float64 {
 	var v float64
 	for _, l := range lanes {
 		v += float64(l.waiting()[i])

@@ -16,7 +16,7 @@ type format struct {
 
 	// coded says that the samples are only near those that were recorded: they
 	// may pass full scale where those stood at the rails.
-	coded bool
+	lossy bool
 
 	// A sample whose magnitude lies from railFrom to railTo stands at the rails.
 	railFrom, railTo float32
@@ -39,12 +39,12 @@ type decoder interface {
 	remarks() []string
 }
 
-// beyond is the error of an open function for a recording that it knows but
+// errUnsupported is the error of an open function for a recording that it knows but
 // cannot decode: what it is, with its article. ffmpeg has it next.
-type beyond string
+type errUnsupported string
 
 // Error implements error.
-func (b beyond) Error() string { return "clip: beyond the decoders built in: " + string(b) }
+func (b errUnsupported) Error() string { return "clip: beyond the decoders built in: " + string(b) }
 
 // open chooses the decoder by the first bytes of in.
 func open(in *input) (decoder, error) {
@@ -66,7 +66,7 @@ func open(in *input) (decoder, error) {
 	}
 	in.mark()
 	d, err := in.kind.open(in)
-	var b beyond
+	var b errUnsupported
 	if errors.As(err, &b) {
 		return openFFmpeg(in, string(b))
 	}

@@ -24,7 +24,7 @@ const ffmpegBlock = "268435456"
 //
 // ffmpeg is started without a shell and with fixed arguments. It gets one open
 // file and is told the container, so that no list or link inside can lead it to
-// another; it may open files only. It lives no longer than Limits.Busy.
+// another; it may open files only. It lives no longer than Limits.DecodeTime.
 type ffmpegDecoder struct {
 	file   lent
 	ctx    context.Context
@@ -45,20 +45,20 @@ func openFFmpeg(in *input, what string) (decoder, error) {
 	if err != nil {
 		return nil, sayNoFFmpeg(what, err)
 	}
-	file, err := in.lend(what)
+	file, err := in.handToChild(what)
 	if err != nil {
 		return nil, err
 	}
 	d := &ffmpegDecoder{file: file}
-	d.ctx, d.cancel = context.WithTimeout(context.Background(), in.o.Limits.Busy)
+	d.ctx, d.cancel = context.WithTimeout(context.Background(), in.o.Limits.DecodeTime)
 	if err := d.start(program, in.kind.demuxer, in.o.Limits); err != nil {
 		d.Close() // always nil
 		return nil, err
 	}
 	d.is = d.wav.format()
 	d.is.container, d.is.codec = in.kind.container, d.codec()
-	d.is.frameBytes, d.is.coded = 0, true
-	d.is.railTo = loudest
+	d.is.frameBytes, d.is.lossy = 0, true
+	d.is.railTo = maxMagnitude
 	return d, nil
 }
 

@@ -88,9 +88,9 @@ func TestFFmpegFails(t *testing.T) {
 			leftovers(t)
 			o := Default()
 			o.FFmpeg = fakeFFmpeg(t, c.script)
-			o.Limits.Busy = time.Minute
+			o.Limits.DecodeTime = time.Minute
 			if strings.HasPrefix(c.name, "hangs") {
-				o.Limits.Busy = 200 * time.Millisecond
+				o.Limits.DecodeTime = 200 * time.Millisecond
 			}
 			got, err := collect(strings.NewReader(m4aHead), "made", o)
 			if c.code == "" {

@@ -42,7 +42,7 @@ func openFLAC(in *input) (decoder, error) {
 	case float64(rate) < float64(l.MinRate) || float64(rate) > float64(l.MaxRate):
 		return nil, sayRate(rate, l)
 	case !slices.Contains([]uint8{8, 12, 16, 20, 24}, info.BitsPerSample):
-		return nil, beyond(nameFLAC(info.BitsPerSample))
+		return nil, errUnsupported(nameFLAC(info.BitsPerSample))
 	}
 	if info.SampleRate == 24000 || info.SampleRate == 176400 {
 		hushFLAC()
@@ -51,7 +51,7 @@ func openFLAC(in *input) (decoder, error) {
 	d.is = format{
 		container: "flac", codec: "flac",
 		rate: int(info.SampleRate), channels: int(info.NChannels),
-		railFrom: rail16, railTo: math.MaxFloat32,
+		railFrom: fullScale16, railTo: math.MaxFloat32,
 	}
 	if info.BitsPerSample < 16 {
 		d.is.railFrom = 1 - d.scale

@@ -66,7 +66,7 @@ func holdsForAny(t *testing.T, file []byte) {
 			t.Fatalf("sample %d is %v", k, v)
 		}
 	}
-	if !(i.ClippedPct >= 0 && i.ClippedPct <= 100 && i.PeakLevel >= 0 && i.PeakLevel <= loudest) {
+	if !(i.ClippedPct >= 0 && i.ClippedPct <= 100 && i.PeakLevel >= 0 && i.PeakLevel <= maxMagnitude) {
 		t.Fatalf("clipped %v, peak %v", i.ClippedPct, i.PeakLevel)
 	}
 	if i.SHA256 != fmt.Sprintf("%x", sha256.Sum256(file)) || i.Used == "" || i.Codec == "" || i.Container == "" {

@@ -65,9 +65,9 @@ func (l lent) Close() error {
 	return err
 }
 
-// lend gives the recording, which is what, as a file that nothing here reads:
+// handToChild gives the recording, which is what, as a file that nothing here reads:
 // the same once more, or a private copy where it came through a pipe.
-func (in *input) lend(what string) (lent, error) {
+func (in *input) handToChild(what string) (lent, error) {
 	if f := in.reopen(); f != nil {
 		return lent{File: f}, nil
 	}

@@ -9,22 +9,22 @@ import (
 // Limits is what a recording may cost. They stand far above any recording of a
 // pass; they keep a wrong or hostile file from filling the machine.
 type Limits struct {
-	Bytes    int64          // of the file; at most 4 GB, as go-audio counts in 32 bits
-	Duration engine.Seconds // of the sound; 8 kHz float32 costs 32 kB a second
-	Channels int            // in the file, 1 or more
-	MinRate  engine.Hz      // of the file
-	MaxRate  engine.Hz      // of the file
-	Busy     time.Duration  // inside the decoder, waiting for input not counted; the life of ffmpeg
+	Bytes      int64          // of the file; at most 4 GB, as go-audio counts in 32 bits
+	Duration   engine.Seconds // of the sound; 8 kHz float32 costs 32 kB a second
+	Channels   int            // in the file, 1 or more
+	MinRate    engine.Hz      // of the file
+	MaxRate    engine.Hz      // of the file
+	DecodeTime time.Duration  // inside the decoder, waiting for input not counted; the life of ffmpeg
 }
 
 // DefaultLimits gives the limits that Default has.
 func DefaultLimits() Limits {
 	return Limits{
-		Bytes:    4_000_000_000,
-		Duration: 2 * 60 * 60, // 230 MB of samples
-		Channels: 8,
-		MinRate:  4000,
-		MaxRate:  384000,
-		Busy:     5 * time.Minute, // the largest file allowed takes well under one
+		Bytes:      4_000_000_000,
+		Duration:   2 * 60 * 60, // 230 MB of samples
+		Channels:   8,
+		MinRate:    4000,
+		MaxRate:    384000,
+		DecodeTime: 5 * time.Minute, // the largest file allowed takes well under one
 	}
 }

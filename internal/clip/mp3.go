@@ -62,7 +62,7 @@ func openTagged(in *input) (decoder, error) {
 // openMP3 leaves the file to ffmpeg where there is one.
 func openMP3(in *input) (decoder, error) {
 	if _, err := in.ffmpeg(); err == nil {
-		return nil, beyond(in.kind.name)
+		return nil, errUnsupported(in.kind.name)
 	}
 	return newMP3Decoder(in)
 }
@@ -83,8 +83,8 @@ func newMP3Decoder(in *input) (decoder, error) {
 	}
 	d := &mp3Decoder{frames: frames, sound: sound, left: math.MaxInt64}
 	d.is = format{
-		container: "mp3", codec: "mp3", rate: head.rate, channels: head.channels, coded: true,
-		railFrom: rail16, railTo: math.MaxFloat32,
+		container: "mp3", codec: "mp3", rate: head.rate, channels: head.channels, lossy: true,
+		railFrom: fullScale16, railTo: math.MaxFloat32,
 	}
 	if tag := frames.tag; tag.tells {
 		d.skip = int64(tag.delay) + mp3Delay

@@ -86,11 +86,11 @@ func (f *mp3Frames) first() (mp3Head, error) {
 	f.damaged = false // what stood before is no sound
 	switch h := f.head; {
 	case h.layer != 3:
-		return h, beyond(nameLayer)
+		return h, errUnsupported(nameLayer)
 	case h.low:
-		return h, beyond(nameLowMP3(h.rate))
+		return h, errUnsupported(nameLowMP3(h.rate))
 	case h.free:
-		return h, beyond(nameFreeMP3)
+		return h, errUnsupported(nameFreeMP3)
 	}
 	b, err := f.in.Peek(f.head.size)
 	if err != nil && !errors.Is(err, io.EOF) {

@@ -265,7 +265,7 @@ func openOgg(in *input) (decoder, error) {
 		case err != nil:
 			return nil, err
 		case r.page.flags&oggFirst == 0:
-			return nil, beyond(name)
+			return nil, errUnsupported(name)
 		}
 		r.serial = r.page.serial
 		switch body := r.page.body; {

@@ -51,7 +51,7 @@ func openOpus(r *oggReader) (decoder, error) {
 	case channels < 1:
 		return nil, sayChannels(uint16(channels), r.in.o.Limits)
 	case channels > 2 || b[mappingAt] != 0:
-		return nil, beyond(nameOgg("Opus", channels))
+		return nil, errUnsupported(nameOgg("Opus", channels))
 	}
 	const q8, perDecade = 256, 20 // gain is in dB, a number of 8 and 8 bits
 	gain := float64(int16(binary.LittleEndian.Uint16(b[16:]))) / q8
@@ -68,8 +68,8 @@ func openOpus(r *oggReader) (decoder, error) {
 		out:     make([]float32, opusFrames*channels),
 		preSkip: skip, skip: skip, base: -1,
 		is: format{
-			container: "ogg", codec: "opus", rate: opusRate, channels: channels, coded: true,
-			railFrom: rail16, railTo: loudest,
+			container: "ogg", codec: "opus", rate: opusRate, channels: channels, lossy: true,
+			railFrom: fullScale16, railTo: maxMagnitude,
 		},
 	}, nil
 }

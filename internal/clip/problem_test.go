@@ -241,7 +241,7 @@ func TestLimits(t *testing.T) {
 	}
 	wantProblem(t, read(func(l *Limits) { l.Bytes = size - 1 }), CodeTooBig, "the file is larger than 0.00016 GB; cut out the pass and use that")
 	wantProblem(t, read(func(l *Limits) { l.Duration = 9.99 }), CodeTooLong, "the recording is longer than 0.167 minutes; cut out the pass and use that")
-	wantProblem(t, read(func(l *Limits) { l.Busy = -1 }), CodeTooSlow,
+	wantProblem(t, read(func(l *Limits) { l.DecodeTime = -1 }), CodeTooSlow,
 		"decoding the file takes too long; save or export it as WAV with plain samples (PCM, 16 bits or more) and use that")
 	wantProblem(t, sayTooBig(DefaultLimits().Bytes), CodeTooBig, "the file is larger than 4 GB; cut out the pass and use that")
 	wantProblem(t, sayTooLong(DefaultLimits().Duration), CodeTooLong, "the recording is longer than 120 minutes; cut out the pass and use that")

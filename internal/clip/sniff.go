@@ -64,7 +64,7 @@ func kinds() []kind {
 }
 
 // leaveToFFmpeg opens what nothing here can decode.
-func leaveToFFmpeg(in *input) (decoder, error) { return nil, beyond(in.kind.name) }
+func leaveToFFmpeg(in *input) (decoder, error) { return nil, errUnsupported(in.kind.name) }
 
 // sniff tells the kind of a file from its first bytes, at least shortestHead of
 // them. The zero kind is none that is known.

@@ -29,7 +29,7 @@ type Stream struct {
 	o     Options
 	info  Info
 
-	lanes  []*lane // every channel until chosen, then those in use
+	lanes  []*channelPipeline // every channel until chosen, then those in use
 	chosen bool
 	frames int64 // decoded so far
 	bytes  int64 // that the file has, 0 when not known
@@ -46,7 +46,7 @@ func NewStream(r io.Reader, name string, o Options) (*Stream, error) {
 	s := &Stream{
 		src:   src,
 		in:    &input{Reader: bufio.NewReaderSize(src, readAhead), src: src, from: r, o: o},
-		guard: guard{src: src, limit: o.Limits.Busy},
+		guard: guard{src: src, limit: o.Limits.DecodeTime},
 		o:     o,
 		bytes: sizeOf(r),
 	}
@@ -68,7 +68,7 @@ func NewStream(r io.Reader, name string, o Options) (*Stream, error) {
 	s.block = make([]float32, blockFrames*s.is.channels)
 	filters := design(s.is.rate, o.Filter)
 	for c := range s.is.channels {
-		s.lanes = append(s.lanes, &lane{channel: c, resampler: newResampler(filters), band: newBandMeter(s.is.rate)})
+		s.lanes = append(s.lanes, &channelPipeline{channel: c, resampler: newResampler(filters), band: newBandMeter(s.is.rate)})
 	}
 	return s, nil
 }
@@ -134,7 +134,7 @@ func (s *Stream) Collect() (*Sound, error) {
 	info := s.Info()
 	if peak := float32(info.PeakLevel); peak > 1 {
 		store.Divide(peak)
-		if !s.is.coded {
+		if !s.is.lossy {
 			info.Remarks = append(info.Remarks, remarkScaled(peak))
 		}
 	}

@@ -117,7 +117,7 @@ func (f *vorbisFeed) readHeads(l Limits) (format, error) {
 		return format{}, err
 	}
 	if len(setup.data) > vorbisPacket || !vorbisSetupFits(setup.data) {
-		return format{}, beyond(nameVorbis)
+		return format{}, errUnsupported(nameVorbis)
 	}
 	f.add(setup.data)
 	return is, nil
@@ -135,15 +135,15 @@ func vorbisFormat(b []byte, l Limits) (format, error) {
 	case channels < 1:
 		return format{}, sayChannels(uint16(channels), l)
 	case channels > 2:
-		return format{}, beyond(nameOgg("Vorbis", channels))
+		return format{}, errUnsupported(nameOgg("Vorbis", channels))
 	case float64(rate) < float64(l.MinRate) || float64(rate) > float64(l.MaxRate):
 		return format{}, sayRate(rate, l)
 	case short < smallest || short > long || long > largest:
-		return format{}, beyond(nameVorbis)
+		return format{}, errUnsupported(nameVorbis)
 	}
 	return format{
-		container: "ogg", codec: "vorbis", rate: int(rate), channels: channels, coded: true,
-		railFrom: rail16, railTo: loudest,
+		container: "ogg", codec: "vorbis", rate: int(rate), channels: channels, lossy: true,
+		railFrom: fullScale16, railTo: maxMagnitude,
 	}, nil
 }
 

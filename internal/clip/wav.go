@@ -197,7 +197,7 @@ func (w *wavWalk) readFormat(size uint32) error {
 		}
 		tails := subFormats()
 		if tail := string(b[subFormatAt+2:]); tail != tails[0] && tail != tails[1] {
-			return beyond(nameWAV(sayIdentifier(b[subFormatAt:])))
+			return errUnsupported(nameWAV(sayIdentifier(b[subFormatAt:])))
 		}
 		f.Tag = binary.LittleEndian.Uint16(b[subFormatAt:])
 	}

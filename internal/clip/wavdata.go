@@ -13,7 +13,7 @@ import (
 
 // The rails of samples: the largest code of 16 bits, also for wider samples,
 // which often come from 16 bits.
-const rail16 = 1 - 1.0/(1<<15)
+const fullScale16 = 1 - 1.0/(1<<15)
 
 // decoder chooses how the samples are read.
 func (w *wavWalk) decoder(size uint32) (decoder, error) {
@@ -21,12 +21,12 @@ func (w *wavWalk) decoder(size uint32) (decoder, error) {
 	switch f.Tag {
 	case tagPCM, tagFloat, tagALaw, tagMuLaw:
 	default:
-		return nil, beyond(nameWAV(nameTag(f.Tag)))
+		return nil, errUnsupported(nameWAV(nameTag(f.Tag)))
 	}
 	width := w.width()
 	base := pcmBase{frames: w.data(size, width*int(f.Channels)), is: format{
 		container: "wav", rate: int(f.Rate), channels: int(f.Channels), frameBytes: width * int(f.Channels),
-		railFrom: rail16, railTo: math.MaxFloat32,
+		railFrom: fullScale16, railTo: math.MaxFloat32,
 	}}
 	switch {
 	case f.Tag == tagPCM && width == 2:

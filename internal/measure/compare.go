@@ -8,7 +8,6 @@ import (
 	"topnote/internal/engine"
 	"topnote/internal/picture"
 	"topnote/internal/report"
-	"topnote/internal/shaft"
 	"topnote/internal/spectrum"
 	"topnote/internal/verdict"
 )
@@ -26,7 +25,7 @@ func Compare(passes []Measurement) (Comparison, error) {
 		return Comparison{}, refusePasses(len(passes))
 	}
 	first := passes[0]
-	q := shaft.Query{Engine: engine.Spec(first.Report.Engine)}
+	q := engine.Machine{Spec: engine.Spec(first.Report.Engine)}
 	var reports []report.Report
 	var orders []*report.Orders
 	var pairs []verdict.Comparison
@@ -64,9 +63,9 @@ func (m Measurement) side() verdict.Side {
 	return verdict.Side{Summary: m.summary, Code: verdict.Code(m.Report.Verdict.Code)}
 }
 
-// plateauMost is how much of a plateau goes into its order spectrum: more
+// maxPlateau is how much of a plateau goes into its order spectrum: more
 // changes nothing that can be seen.
-const plateauMost = 20 // s
+const maxPlateau = 20 // s
 
 // plateauOrders gives the order spectrum of the fastest stretch at full
 // throttle, nil where it is too short or there is none.
@@ -75,12 +74,12 @@ func plateauOrders(m Measurement) (*report.Orders, error) {
 		return nil, nil
 	}
 	from := max(0, m.summary.TopEnd.From)
-	to := min(m.summary.TopEnd.To, from+plateauMost)
+	to := min(m.summary.TopEnd.To, from+maxPlateau)
 	rate := m.sound.Rate
 	a := min(int(from*engine.Seconds(rate)), m.sound.Samples.Len())
 	b := min(int(to*engine.Seconds(rate)), m.sound.Samples.Len())
 	speed := speedBetween(m.Report.Track)
-	turns := spectrum.Turns(b-a, rate, func(i int) engine.RPM {
+	turns := spectrum.ShaftAngle(b-a, rate, func(i int) engine.RPM {
 		return speed(float64(a+i) / float64(rate))
 	})
 	samples, err := m.sound.Samples.Segment(nil, a, b)

@@ -238,7 +238,7 @@ func (x truths) rise(r *report.Rise) []figure {
 	if r == nil {
 		return []figure{{name: "rise: time"}}
 	}
-	idle := at(0.5, x.speeds(opens-float64(x.o.IdleMin), opens))
+	idle := at(0.5, x.speeds(opens-float64(x.o.MinIdle), opens))
 	bottom := at(0, x.speeds(opens, float64(s.To)))
 	top := float64(r.TopRPM)
 	from := x.first(opens, func(v float64) bool { return v > idle+x.o.LeaveShare*(top-idle) })

@@ -11,7 +11,6 @@ import (
 	"topnote/internal/engine"
 	"topnote/internal/measure"
 	"topnote/internal/report"
-	"topnote/internal/shaft"
 )
 
 // FuzzStream measures any sound: whatever it is, it is refused in words, or
@@ -23,7 +22,7 @@ func FuzzStream(f *testing.F) {
 	f.Add(uint32(11025), false, uint16(3600), make([]byte, 11025))
 	f.Fuzz(func(t *testing.T, rate uint32, floats bool, limit uint16, data []byte) {
 		const longest = 48000 // bytes: a minute of each would try few
-		q := shaft.Query{Engine: engine.TwoStrokeSingle, Limits: shaft.Limits{Max: engine.RPM(limit)}}
+		q := engine.Machine{Spec: engine.TwoStrokeSingle, Limits: engine.Limits{Max: engine.RPM(limit)}}
 		m, err := measure.Stream(bytes.NewReader(wavOf(rate, floats, data[:min(len(data), longest)])), "fuzz", q)
 		var problem *clip.Problem
 		var refusal *measure.Refusal

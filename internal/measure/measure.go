@@ -19,6 +19,7 @@ import (
 	"sync"
 
 	"topnote/internal/clip"
+	"topnote/internal/engine"
 	"topnote/internal/pass"
 	"topnote/internal/picture"
 	"topnote/internal/quality"
@@ -39,7 +40,7 @@ type Measurement struct {
 // File measures the recording at path. q is what the user knows of the engine;
 // Check tells whether it can be used. The error is a *clip.Problem when the
 // recording cannot be read and a *Refusal when q cannot be used.
-func File(path string, q shaft.Query) (Measurement, error) {
+func File(path string, q engine.Machine) (Measurement, error) {
 	sound, err := clip.Open(path)
 	if err != nil {
 		return Measurement{}, err
@@ -49,7 +50,7 @@ func File(path string, q shaft.Query) (Measurement, error) {
 
 // Stream measures a recording that is read from r to its end; name stands for
 // it in the report. The errors are those of File.
-func Stream(r io.Reader, name string, q shaft.Query) (Measurement, error) {
+func Stream(r io.Reader, name string, q engine.Machine) (Measurement, error) {
 	sound, err := clip.Read(r, name)
 	if err != nil {
 		return Measurement{}, err
@@ -59,7 +60,7 @@ func Stream(r io.Reader, name string, q shaft.Query) (Measurement, error) {
 
 // measure judges a sound, which goes into the measurement or is closed. Nothing
 // is believed of a sound that could not be read to its end.
-func measure(ctx context.Context, sound *clip.Sound, q shaft.Query) (Measurement, error) {
+func measure(ctx context.Context, sound *clip.Sound, q engine.Machine) (Measurement, error) {
 	m, err := judge(ctx, sound, q)
 	if err != nil {
 		sound.Close() // the first error counts
@@ -70,31 +71,31 @@ func measure(ctx context.Context, sound *clip.Sound, q shaft.Query) (Measurement
 
 // judge follows, cuts and judges a sound, and reports. What does not wait for one
 // another runs side by side. Between the steps it ends with ctx.
-func judge(ctx context.Context, sound *clip.Sound, q shaft.Query) (Measurement, error) {
+func judge(ctx context.Context, sound *clip.Sound, q engine.Machine) (Measurement, error) {
 	if err := Check(q); err != nil {
 		return Measurement{}, err
 	}
 	var beside sync.WaitGroup
-	var around quality.Surroundings
+	var around quality.Conditions
 	var unread error
-	beside.Go(func() { around, unread = quality.Surround(sound, quality.Default()) })
+	beside.Go(func() { around, unread = quality.Assess(sound, quality.Default()) })
 	track, err := shaft.Follow(sound.Samples, sound.Rate, q)
 	beside.Wait()
 	if err := cmp.Or(err, unread, ctx.Err()); err != nil { // following takes nearly all of the time
 		return Measurement{}, err
 	}
-	var heard quality.Heard
-	beside.Go(func() { heard, unread = around.Listen(track, q.Engine) })
+	var heard quality.Assessment
+	beside.Go(func() { heard, unread = around.Along(track, q.Spec) })
 	summary := summarise(sound, track, q)
 	beside.Wait()
 	if unread != nil {
 		return Measurement{}, unread
 	}
-	if sure := heard.Weaken(track); !slices.Equal(sure.Points, track.Points) { // of one recording in six
+	if sure := heard.Discount(track); !slices.Equal(sure.Points, track.Points) { // of one recording in six
 		track = sure
 		summary = summarise(sound, track, q)
 	}
-	summary = heard.WeakenFiring(summary)
+	summary = heard.DiscountFiring(summary)
 	judgement := verdict.Judge(summary, q, verdict.Default())
 	return Measurement{
 		Report: report.New(report.Parts{
@@ -109,9 +110,9 @@ func judge(ctx context.Context, sound *clip.Sound, q shaft.Query) (Measurement, 
 
 // summarise cuts a track into phases, listening to the sound where its firing asks
 // for it.
-func summarise(sound *clip.Sound, track shaft.Track, q shaft.Query) pass.Summary {
+func summarise(sound *clip.Sound, track shaft.Track, q engine.Machine) pass.Summary {
 	o := pass.Default()
-	o.Listen = pass.ListenTo(sound.Samples, sound.Rate, track)
+	o.Listen = pass.NewCutDetector(sound.Samples, sound.Rate, track)
 	return pass.Summarise(track, q, o)
 }
 
@@ -137,8 +138,8 @@ func (m Measurement) WriteHTML(w io.Writer) error {
 }
 
 // lines gives the lines in the sound. The error is a *clip.Problem.
-func (m Measurement) lines() (spectrum.Map, error) {
-	return spectrum.NewMap(m.sound.Samples, m.sound.Rate)
+func (m Measurement) lines() (spectrum.Spectrogram, error) {
+	return spectrum.NewSpectrogram(m.sound.Samples, m.sound.Rate)
 }
 
 // Close frees what the sound takes outside of memory: of one that is long, there

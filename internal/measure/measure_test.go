@@ -16,15 +16,14 @@ import (
 	"topnote/internal/measure"
 	"topnote/internal/picture"
 	"topnote/internal/report"
-	"topnote/internal/shaft"
 	"topnote/internal/synth"
 )
 
 // samples is the folder of the shipped passes.
 var samples = filepath.Join("..", "..", "samples")
 
-func queryOf(l synth.Limits) shaft.Query {
-	return shaft.Query{Engine: engine.TwoStrokeSingle, Limits: shaft.Limits(l)}
+func queryOf(l synth.Limits) engine.Machine {
+	return engine.Machine{Spec: engine.TwoStrokeSingle, Limits: engine.Limits(l)}
 }
 
 // stands holds what stands in the way of a sample, by its scene; in those that
@@ -136,7 +135,7 @@ func TestErrors(t *testing.T) {
 		t.Errorf("words give %v", err)
 	}
 	var refusal *measure.Refusal
-	if _, err := measure.File(filepath.Join(samples, "rich.wav"), shaft.Query{}); !errors.As(err, &refusal) {
+	if _, err := measure.File(filepath.Join(samples, "rich.wav"), engine.Machine{}); !errors.As(err, &refusal) {
 		t.Errorf("an engine without strokes gives %v", err)
 	}
 }
@@ -196,7 +195,7 @@ func tenSeconds(b *testing.B) []byte {
 }
 
 func ExampleFile() {
-	saw := shaft.Query{Engine: engine.TwoStrokeSingle, Limits: shaft.Limits{Max: 13500}}
+	saw := engine.Machine{Spec: engine.TwoStrokeSingle, Limits: engine.Limits{Max: 13500}}
 	m, err := measure.File(filepath.Join(samples, "over.wav"), saw)
 	if err != nil {
 		fmt.Println(err)

@@ -73,9 +73,9 @@ func checkSpeed(v engine.RPM) (engine.RPM, error) {
 
 // Check refuses an engine that cannot be measured and entered speeds that
 // contradict each other. Speeds of 0 were not entered. The error is a *Refusal.
-func Check(q shaft.Query) error {
-	if q.Engine.Check() != nil {
-		return refuseEngine(q.Engine)
+func Check(q engine.Machine) error {
+	if q.Spec.Check() != nil {
+		return refuseEngine(q.Spec)
 	}
 	l := q.Limits
 	for _, v := range []engine.RPM{l.Max, l.Idle, l.Clutch} {

@@ -8,7 +8,6 @@ import (
 
 	"topnote/internal/engine"
 	"topnote/internal/measure"
-	"topnote/internal/shaft"
 )
 
 func TestParseSpeed(t *testing.T) {
@@ -77,21 +76,21 @@ func FuzzParseSpeed(f *testing.F) {
 func TestCheck(t *testing.T) {
 	saw := engine.TwoStrokeSingle
 	for name, c := range map[string]struct {
-		query shaft.Query
+		query engine.Machine
 		says  string // empty: accepted
 	}{
-		"nothing entered": {shaft.Query{Engine: saw}, ""},
-		"all in order":    {shaft.Query{Engine: saw, Limits: shaft.Limits{Max: 13500, Idle: 2800, Clutch: 3700}}, ""},
-		"four-stroke":     {shaft.Query{Engine: engine.Spec{Strokes: 4, Cylinders: 2}, Limits: shaft.Limits{Max: 3600}}, ""},
-		"no engine":       {shaft.Query{}, "strokes 0"},
-		"three strokes":   {shaft.Query{Engine: engine.Spec{Strokes: 3, Cylinders: 1}}, "strokes 3"},
-		"no cylinder":     {shaft.Query{Engine: engine.Spec{Strokes: 2}}, "cylinders 0"},
-		"idle above":      {shaft.Query{Engine: saw, Limits: shaft.Limits{Max: 2800, Idle: 13500}}, "the idle speed of 13,500 rpm is not below the limit of 2,800 rpm"},
-		"clutch at limit": {shaft.Query{Engine: saw, Limits: shaft.Limits{Max: 9000, Clutch: 9000}}, "the clutch engagement speed"},
-		"clutch below":    {shaft.Query{Engine: saw, Limits: shaft.Limits{Idle: 2800, Clutch: 2700}}, "not below the clutch engagement speed"},
-		"negative":        {shaft.Query{Engine: saw, Limits: shaft.Limits{Max: -1}}, "outside"},
-		"no number":       {shaft.Query{Engine: saw, Limits: shaft.Limits{Max: engine.RPM(math.NaN())}}, "is not a speed"},
-		"endless":         {shaft.Query{Engine: saw, Limits: shaft.Limits{Max: engine.RPM(math.Inf(1))}}, "is not a speed"},
+		"nothing entered": {engine.Machine{Spec: saw}, ""},
+		"all in order":    {engine.Machine{Spec: saw, Limits: engine.Limits{Max: 13500, Idle: 2800, Clutch: 3700}}, ""},
+		"four-stroke":     {engine.Machine{Spec: engine.Spec{Strokes: 4, Cylinders: 2}, Limits: engine.Limits{Max: 3600}}, ""},
+		"no engine":       {engine.Machine{}, "strokes 0"},
+		"three strokes":   {engine.Machine{Spec: engine.Spec{Strokes: 3, Cylinders: 1}}, "strokes 3"},
+		"no cylinder":     {engine.Machine{Spec: engine.Spec{Strokes: 2}}, "cylinders 0"},
+		"idle above":      {engine.Machine{Spec: saw, Limits: engine.Limits{Max: 2800, Idle: 13500}}, "the idle speed of 13,500 rpm is not below the limit of 2,800 rpm"},
+		"clutch at limit": {engine.Machine{Spec: saw, Limits: engine.Limits{Max: 9000, Clutch: 9000}}, "the clutch engagement speed"},
+		"clutch below":    {engine.Machine{Spec: saw, Limits: engine.Limits{Idle: 2800, Clutch: 2700}}, "not below the clutch engagement speed"},
+		"negative":        {engine.Machine{Spec: saw, Limits: engine.Limits{Max: -1}}, "outside"},
+		"no number":       {engine.Machine{Spec: saw, Limits: engine.Limits{Max: engine.RPM(math.NaN())}}, "is not a speed"},
+		"endless":         {engine.Machine{Spec: saw, Limits: engine.Limits{Max: engine.RPM(math.Inf(1))}}, "is not a speed"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			err := measure.Check(c.query)

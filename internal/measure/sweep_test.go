@@ -69,7 +69,7 @@ func (n *tally) add(d synth.Deserved, code string) (note string) {
 // lean.
 func TestSweeps(t *testing.T) {
 	t.Parallel()
-	const wrongMost, abstainedMost = 0.03, 0.10
+	const maxWrong, maxAbstained = 0.03, 0.10
 	var n tally
 	for seed := range uint64(*runs) {
 		tune := synth.DrawTune(seed)
@@ -86,10 +86,10 @@ func TestSweeps(t *testing.T) {
 	if n.unsafe > 0 {
 		t.Errorf("%d passes truly above the limit are called safer than at the limit", n.unsafe)
 	}
-	if float64(n.wrong) > wrongMost*float64(n.elsewhere) {
-		t.Errorf("%d of %d verdicts below the limit are wrong, over %.0f %%", n.wrong, n.elsewhere, 100*wrongMost)
+	if float64(n.wrong) > maxWrong*float64(n.elsewhere) {
+		t.Errorf("%d of %d verdicts below the limit are wrong, over %.0f %%", n.wrong, n.elsewhere, 100*maxWrong)
 	}
-	if float64(n.abstained) > abstainedMost*float64(*runs) {
-		t.Errorf("%d of %d verdicts withheld, over %.0f %%", n.abstained, *runs, 100*abstainedMost)
+	if float64(n.abstained) > maxAbstained*float64(*runs) {
+		t.Errorf("%d of %d verdicts withheld, over %.0f %%", n.abstained, *runs, 100*maxAbstained)
 	}
 }

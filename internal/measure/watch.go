@@ -5,7 +5,7 @@ import (
 	"io"
 
 	"topnote/internal/clip"
-	"topnote/internal/shaft"
+	"topnote/internal/engine"
 )
 
 // Watch is how a program that does other things meanwhile keeps a hand on a
@@ -18,7 +18,7 @@ type Watch struct {
 // Watched measures as Stream does. Between the steps of the way it looks whether
 // ctx has ended, and gives its error then. Within a step it does not: the
 // longest takes some hundredths of the length of the sound.
-func Watched(ctx context.Context, r io.Reader, name string, q shaft.Query, w Watch) (Measurement, error) {
+func Watched(ctx context.Context, r io.Reader, name string, q engine.Machine, w Watch) (Measurement, error) {
 	if err := Check(q); err != nil { // before anything is decoded
 		return Measurement{}, err
 	}

@@ -16,7 +16,6 @@ import (
 	"topnote/internal/clip"
 	"topnote/internal/engine"
 	"topnote/internal/picture"
-	"topnote/internal/shaft"
 )
 
 func openSample(t *testing.T, name string) *os.File {
@@ -32,7 +31,7 @@ func openSample(t *testing.T, name string) *os.File {
 // TestWatchedIsFile holds Watched to the report that File gives, and the sound
 // that it writes to the one that was measured.
 func TestWatchedIsFile(t *testing.T) {
-	q := shaft.Query{Engine: engine.TwoStrokeSingle, Limits: shaft.Limits{Max: 13500}}
+	q := engine.Machine{Spec: engine.TwoStrokeSingle, Limits: engine.Limits{Max: 13500}}
 	f := openSample(t, "over.wav")
 	var told clip.Info
 	m, err := Watched(context.Background(), f, f.Name(), q, Watch{Clip: clip.Default(), Decoded: func(i clip.Info) { told = i }})
@@ -64,7 +63,7 @@ func TestWatchedIsFile(t *testing.T) {
 
 // TestWatchedEnds ends a measurement between two steps, and by a limit.
 func TestWatchedEnds(t *testing.T) {
-	q := shaft.Query{Engine: engine.TwoStrokeSingle}
+	q := engine.Machine{Spec: engine.TwoStrokeSingle}
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
 	if _, err := Watched(ctx, openSample(t, "rich.wav"), "x", q, Watch{Clip: clip.Default()}); !errors.Is(err, context.Canceled) {
@@ -86,7 +85,7 @@ func TestWatchedEnds(t *testing.T) {
 // TestLongSound: a sound that does not stay in memory is measured, drawn and
 // written as one that does, and when it is closed no picture of it is wrong.
 func TestLongSound(t *testing.T) {
-	q := shaft.Query{Engine: engine.TwoStrokeSingle, Limits: shaft.Limits{Max: 13500}}
+	q := engine.Machine{Spec: engine.TwoStrokeSingle, Limits: engine.Limits{Max: 13500}}
 	whole, long := clip.Default(), clip.Default()
 	long.InMemory = 1
 	const name = "mixed.wav"

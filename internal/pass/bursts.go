@@ -17,25 +17,25 @@ import (
 // hiss of the firings stands above rumble and hum.
 
 const (
-	quarters       = 4  // of a turn, whose strengths are kept apart: where in a turn it fires is not known, and a turn cut at its firing shares it with the next
-	fourStrokeMost = 4  // turns: the rarest pattern of four-stroking
-	burstLeast     = 6  // turns: the shortest period of cut-outs that is no such pattern
-	burstMost      = 32 // turns: the longest; slower is surging
-	trendTurns     = 32 // turns on either side that make the mean a turn is held against
-	periodsMost    = 6  // periods over which a repetition is averaged at the most,
-	periodsLeast   = 2  // and at the least
-	turnsLeast     = 60 // turns under which nothing is said
+	quarters      = 4  // of a turn, whose strengths are kept apart: where in a turn it fires is not known, and a turn cut at its firing shares it with the next
+	maxFourStroke = 4  // turns: the rarest pattern of four-stroking
+	minBurst      = 6  // turns: the shortest period of cut-outs that is no such pattern
+	maxBurst      = 32 // turns: the longest; slower is surging
+	trendTurns    = 32 // turns on either side that make the mean a turn is held against
+	maxPeriods    = 6  // periods over which a repetition is averaged at the most,
+	minPeriods    = 2  // and at the least
+	minTurns      = 60 // turns under which nothing is said
 
-	listenMost  = 120     // s: some 20,000 turns tell all that there is to tell
+	maxListen   = 120     // s: some 20,000 turns tell all that there is to tell
 	listenPiece = 1 << 13 // samples that are read at a time
 )
 
-// ListenTo gives the Listener that looks at a sound at rate, along the track that
+// NewCutDetector gives the Listener that looks at a sound at rate, along the track that
 // was read from it: of a long stretch at its first two minutes. It keeps x and t
 // and changes neither.
 //
 // For each period it compares how like the strengths are whole periods apart
-// with how like they are half a period off. Bursts are believed from three
+// with how like they are half a period off. SparkCutEvidence are believed from three
 // standard deviations of chance on, and only where no pattern of four-stroking
 // stands out nearly as much and one turn is like the next: a chain on its
 // sprocket repeats after as many turns as a coil does, but leaves the
@@ -44,31 +44,31 @@ const (
 // Source: the lag-one correlation of a chain of misses is -1 for strict
 // alternation, 0 for chance and above 0 for long runs (identity of the
 // two-state Markov chain).
-func ListenTo(x audio.Signal, rate engine.Hz, t shaft.Track) Listener {
-	return func(from, to engine.Seconds) Bursts {
-		to = min(to, from+listenMost)
+func NewCutDetector(x audio.Signal, rate engine.Hz, t shaft.Track) Listener {
+	return func(from, to engine.Seconds) SparkCutEvidence {
+		to = min(to, from+maxListen)
 		strength := turnStrengths(x, rate, t, from, to)
 		turns := len(strength[0])
-		if turns < turnsLeast {
-			return Bursts{}
+		if turns < minTurns {
+			return SparkCutEvidence{}
 		}
-		lags := min(turns/2, periodsMost*burstMost+1) // further off nothing is asked for
+		lags := min(turns/2, maxPeriods*maxBurst+1) // further off nothing is asked for
 		e := againstTrend(strength)
-		like := likeness(lags, e[:]...)
-		pattern, _ := clearest(like, 2, fourStrokeMost)
+		like := autocorrelation(lags, e[:]...)
+		pattern, _ := bestPeriod(like, 2, maxFourStroke)
 		e = smoothed(e)
-		slow := likeness(lags, e[:]...)
-		best, period := clearest(slow, burstLeast, burstMost)
+		slow := autocorrelation(lags, e[:]...)
+		best, period := bestPeriod(slow, minBurst, maxBurst)
 		const clearly, chance, sure = 1.5, 3.0, 2.5
 		sigmas := best * math.Sqrt(float64(turns)/threeMean*independent(e))
 		if sigmas < chance || best < clearly*pattern || like[1] <= 0 {
-			return Bursts{}
+			return SparkCutEvidence{}
 		}
 		// A square wave that swings by d to either side of 1 has a variance of
 		// d*d. Of all variance it has half of how much more alike it is whole
 		// periods apart than half a period off, where it is its own opposite.
 		swing := math.Sqrt(variance(e) * swings(slow, period) / 2)
-		return Bursts{
+		return SparkCutEvidence{
 			Belief: min(1, (sigmas-chance)/sure),
 			Rate:   engine.Hz(float64(turns) / float64(to-from) / period),
 			Depth:  min(1, 2*swing/(1+swing)),
@@ -76,21 +76,21 @@ func ListenTo(x audio.Signal, rate engine.Hz, t shaft.Track) Listener {
 	}
 }
 
-// clearest gives the period, from least to most turns, that stands out most,
+// bestPeriod gives the period, from least to most turns, that stands out most,
 // and by how much; zeros where none does. What repeats after a time also
 // repeats after three times as long, so the shortest period that stands out
 // nearly as much is the one.
-func clearest(like []float64, least, most float64) (best, period float64) {
+func bestPeriod(like []float64, least, most float64) (best, period float64) {
 	const step, nearly = 0.25, 0.8 // turns; share
 	for p := least; p <= most; p += step {
-		best = max(best, contrast(like, p))
+		best = max(best, periodicity(like, p))
 	}
 	for p := least; p <= most && best > 0; p += step {
-		c := contrast(like, p)
+		c := periodicity(like, p)
 		if c < nearly*best {
 			continue
 		}
-		for next := contrast(like, p+step); p+step <= most && next > c; next = contrast(like, p+step) {
+		for next := periodicity(like, p+step); p+step <= most && next > c; next = periodicity(like, p+step) {
 			p, c = p+step, next // up to the top of this peak
 		}
 		return best, p
@@ -237,9 +237,9 @@ func independent(x [quarters][]float64) float64 {
 	return sq(sum) / max(squares, math.SmallestNonzeroFloat64)
 }
 
-// likeness gives the correlation of series with themselves at each lag up to
+// autocorrelation gives the correlation of series with themselves at each lag up to
 // most, over all of them together.
-func likeness(most int, series ...[]float64) []float64 {
+func autocorrelation(most int, series ...[]float64) []float64 {
 	squares := make([][]float64, len(series)) // of each series, summed up to each value
 	for i, x := range series {
 		squares[i] = make([]float64, len(x)+1)
@@ -264,10 +264,10 @@ func likeness(most int, series ...[]float64) []float64 {
 	return like
 }
 
-// contrast gives how clearly a period stands out: swings, times the root of
+// periodicity gives how clearly a period stands out: swings, times the root of
 // half the number of periods that it is the mean over, so that chance gives
 // 1/sqrt(values) whatever the period.
-func contrast(like []float64, period float64) float64 {
+func periodicity(like []float64, period float64) float64 {
 	return swings(like, period) * math.Sqrt(float64(periodsOf(like, period))/2)
 }
 
@@ -275,7 +275,7 @@ func contrast(like []float64, period float64) float64 {
 // a period off; 0 where like holds too few periods.
 func swings(like []float64, period float64) float64 {
 	periods := periodsOf(like, period)
-	if periods < periodsLeast {
+	if periods < minPeriods {
 		return 0
 	}
 	var sum float64
@@ -286,7 +286,7 @@ func swings(like []float64, period float64) float64 {
 }
 
 func periodsOf(like []float64, period float64) int {
-	return min(periodsMost, int(float64(len(like)-1)/period))
+	return min(maxPeriods, int(float64(len(like)-1)/period))
 }
 
 // between reads x between its elements, along straight lines.

@@ -64,7 +64,7 @@ func TestStutterIsToldFromFourStroking(t *testing.T) {
 				sound := s.Render()
 				track := trueTrack(&sound.Truth.Run, 0.02)
 				o := pass.Default()
-				o.Listen = pass.ListenTo(sound.Samples, sound.Rate, track)
+				o.Listen = pass.NewCutDetector(sound.Samples, sound.Rate, track)
 				top := pass.Summarise(track, bench, o).TopEnd
 				const believed = 0.7 // as verdict.Default asks
 				heard := top.Stutter != nil && top.Stutter.Belief >= believed
@@ -110,7 +110,7 @@ func TestStutterBesideALightLoad(t *testing.T) {
 	sound := s.Render()
 	track := trueTrack(&sound.Truth.Run, 0.02)
 	o := pass.Default()
-	o.Listen = pass.ListenTo(sound.Samples, sound.Rate, track)
+	o.Listen = pass.NewCutDetector(sound.Samples, sound.Rate, track)
 	top := pass.Summarise(track, bench, o).TopEnd
 	within(t, "heard to", float64(top.To), 5.8, 0.1)
 	if top.Stutter == nil || top.Stutter.Belief < 0.9 {
@@ -125,12 +125,12 @@ func TestListenToNothing(t *testing.T) {
 	silent := make(audio.Memory, 8000)
 	for _, x := range []audio.Memory{nil, silent} {
 		for _, from := range []engine.Seconds{-1, 0, 0.9, 5} {
-			if b := pass.ListenTo(x, 8000, track)(from, from+1); b.Belief != 0 {
+			if b := pass.NewCutDetector(x, 8000, track)(from, from+1); b.Belief != 0 {
 				t.Errorf("%d samples of silence from %v: %+v", len(x), from, b)
 			}
 		}
 	}
-	if b := pass.ListenTo(silent, 8000, shaft.Track{})(0, 1); b != (pass.Bursts{}) {
+	if b := pass.NewCutDetector(silent, 8000, shaft.Track{})(0, 1); b != (pass.SparkCutEvidence{}) {
 		t.Errorf("without a track: %+v", b)
 	}
 }

@@ -11,18 +11,18 @@ const (
 
 // fast takes a stretch above half of the clip's top apart. rises and falls say
 // that slow speeds come before and after it.
-func (c *cutter) fast(r span, rises, falls bool) []stretch {
+func (c *segmenter) fast(r span, rises, falls bool) []stretch {
 	top := c.topOf(r)
 	// A blip holds nothing near its own peak.
 	if top < c.opt.SameTop*max(c.top, c.smooth[c.highest(r)]) {
-		return c.aside(r, rises, falls)
+		return c.partThrottle(r, rises, falls)
 	}
 	bands := c.bands(r, top)
 	highs := c.where(r, func(i int) bool { return bands[i-r.a] == high })
 	highs = c.joinSnags(highs, bands, r)
-	highs = c.joinAndDrop(highs, 0, c.opt.PlateauMin)
+	highs = c.joinAndDrop(highs, 0, c.opt.MinPlateau)
 	if len(highs) == 0 {
-		return c.aside(r, rises, falls)
+		return c.partThrottle(r, rises, falls)
 	}
 	var out []stretch
 	end := r.a
@@ -31,7 +31,7 @@ func (c *cutter) fast(r span, rises, falls bool) []stretch {
 		switch {
 		case i > 0:
 			out = add(out, c.between(before, top)...)
-		case !rises && c.length(before) < c.opt.BlipMost:
+		case !rises && c.length(before) < c.opt.MaxBlip:
 			h.a = before.a // the clip begins at the top
 		default:
 			out = add(out, c.climb(before)...)
@@ -40,15 +40,15 @@ func (c *cutter) fast(r span, rises, falls bool) []stretch {
 		end = h.b
 	}
 	after := span{end, r.b}
-	if !falls && c.length(after) < c.opt.BlipMost {
+	if !falls && c.length(after) < c.opt.MaxBlip {
 		return add(out, stretch{FullThrottle, after})
 	}
 	return add(out, c.descent(after, top)...)
 }
 
-// aside names a fast stretch that has no full throttle at no load in it: up
+// partThrottle names a fast stretch that has no full throttle at no load in it: up
 // and down again, with what is held between them.
-func (c *cutter) aside(r span, rises, falls bool) []stretch {
+func (c *segmenter) partThrottle(r span, rises, falls bool) []stretch {
 	a, b := r.a, r.b
 	peak := c.highest(r)
 	near := c.opt.TopShare * c.smooth[peak]
@@ -62,7 +62,7 @@ func (c *cutter) aside(r span, rises, falls bool) []stretch {
 			b--
 		}
 	}
-	if c.length(span{a, b}) < c.opt.PlateauMin {
+	if c.length(span{a, b}) < c.opt.MinPlateau {
 		switch {
 		case rises && falls:
 			a, b = peak, peak
@@ -77,7 +77,7 @@ func (c *cutter) aside(r span, rises, falls bool) []stretch {
 
 // bands says for each point of a fast stretch in which band it stands, with
 // some play at the edge of the highest.
-func (c *cutter) bands(r span, top float64) []band {
+func (c *segmenter) bands(r span, top float64) []band {
 	out := make([]band, r.b-r.a)
 	state := low
 	for i := range out {
@@ -101,11 +101,11 @@ func (c *cutter) bands(r span, top float64) []band {
 
 // joinSnags joins stretches at the top that are parted by a dip too short to
 // be a cut and not deep enough for a throttle that was let off.
-func (c *cutter) joinSnags(highs []span, bands []band, r span) []span {
+func (c *segmenter) joinSnags(highs []span, bands []band, r span) []span {
 	var out []span
 	for _, h := range highs {
 		n := len(out)
-		if n == 0 || c.length(span{out[n-1].b, h.a}) >= c.opt.CutMin || c.hasLow(span{out[n-1].b, h.a}, bands, r) {
+		if n == 0 || c.length(span{out[n-1].b, h.a}) >= c.opt.MinCut || c.hasLow(span{out[n-1].b, h.a}, bands, r) {
 			out = append(out, h)
 			continue
 		}
@@ -114,7 +114,7 @@ func (c *cutter) joinSnags(highs []span, bands []band, r span) []span {
 	return out
 }
 
-func (c *cutter) hasLow(dip span, bands []band, r span) bool {
+func (c *segmenter) hasLow(dip span, bands []band, r span) bool {
 	for i := dip.a; i < dip.b; i++ {
 		if bands[i-r.a] == low {
 			return true
@@ -126,9 +126,9 @@ func (c *cutter) hasLow(dip span, bands []band, r span) bool {
 // climb names what comes before the first stretch at the top: a rise, with a
 // part throttle inside it where a speed was held for long. No cut is claimed
 // there: with no top before it, load and a half-open throttle sound the same.
-func (c *cutter) climb(r span) []stretch {
+func (c *segmenter) climb(r span) []stretch {
 	for _, x := range c.steadyParts(r) {
-		if c.length(x) >= c.opt.PartMin {
+		if c.length(x) >= c.opt.MinPart {
 			return []stretch{{Rise, span{r.a, x.a}}, {PartThrottle, x}, {Rise, span{x.b, r.b}}}
 		}
 	}
@@ -137,7 +137,7 @@ func (c *cutter) climb(r span) []stretch {
 
 // between names what lies between two stretches at the top: a cut where a
 // speed is held, a throttle let off and opened again where none is.
-func (c *cutter) between(r span, top float64) []stretch {
+func (c *segmenter) between(r span, top float64) []stretch {
 	if c.isCut(r, top) {
 		return []stretch{{InCut, r}}
 	}
@@ -146,7 +146,7 @@ func (c *cutter) between(r span, top float64) []stretch {
 }
 
 // descent names what comes after the last stretch at the top.
-func (c *cutter) descent(r span, top float64) []stretch {
+func (c *segmenter) descent(r span, top float64) []stretch {
 	end := r.b
 	for end > r.a && c.smooth[end-1] < c.opt.PulledShare*top {
 		end--
@@ -165,14 +165,14 @@ func (c *cutter) descent(r span, top float64) []stretch {
 
 // isCut reports whether a speed is held in a stretch, pulled down below the
 // top by no more than load can.
-func (c *cutter) isCut(r span, top float64) bool {
+func (c *segmenter) isCut(r span, top float64) bool {
 	least := max(c.opt.PulledShare*top, float64(c.floor))
-	return c.length(r) >= c.opt.CutMin && c.smooth[c.lowest(r)] >= least && c.steady(r)
+	return c.length(r) >= c.opt.MinCut && c.smooth[c.lowest(r)] >= least && c.steady(r)
 }
 
 // steady reports whether a speed is held: there is a calm stretch, and the
 // middle as a whole neither rises nor falls much.
-func (c *cutter) steady(r span) bool {
+func (c *segmenter) steady(r span) bool {
 	n := r.b - r.a
 	core := span{r.a + n/5, r.b - n/5}
 	third := (core.b - core.a) / 3
@@ -188,7 +188,7 @@ func (c *cutter) steady(r span) bool {
 
 // steadyParts gives the stretches over which the speed is calm: all points that
 // lie in some window of CalmFor whose speeds stay within CalmRange.
-func (c *cutter) steadyParts(r span) []span {
+func (c *segmenter) steadyParts(r span) []span {
 	wide := c.count(c.opt.CalmFor)
 	calm := make([]bool, r.b-r.a)
 	for i := r.a; i+wide <= r.b; i++ {

@@ -201,7 +201,7 @@ func TestIdle(t *testing.T) {
 		t.Errorf("hunting %v, drift %v of a steady idle", f.Hunting, f.Drift)
 	}
 
-	q := shaft.Query{Engine: engine.TwoStrokeSingle}
+	q := engine.Machine{Spec: engine.TwoStrokeSingle}
 	if f = pass.Summarise(whole(1).Build(), q, pass.Default()).Idle; f.UnderClutch != nil || f.AboveEntered != 0 || f.ClutchRatio != 0 {
 		t.Errorf("margins %+v to speeds that nobody entered", f)
 	}
@@ -308,17 +308,17 @@ func TestOthers(t *testing.T) {
 
 func TestStutter(t *testing.T) {
 	t.Parallel()
-	hear := func(b pass.Bursts) pass.Options {
+	hear := func(b pass.SparkCutEvidence) pass.Options {
 		o := pass.Default()
-		o.Listen = func(from, to engine.Seconds) pass.Bursts {
+		o.Listen = func(from, to engine.Seconds) pass.SparkCutEvidence {
 			if to-from < 2 {
-				return pass.Bursts{}
+				return pass.SparkCutEvidence{}
 			}
 			return b
 		}
 		return o
 	}
-	bursts := hear(pass.Bursts{Belief: 0.9, Rate: 14, Depth: 0.5})
+	bursts := hear(pass.SparkCutEvidence{Belief: 0.9, Rate: 14, Depth: 0.5})
 	pinned := func() *passtest.Track { return passtest.New(1).Noise(0.001, 0.002) }
 	loose := func() *passtest.Track { return passtest.New(1).Swing(3, 12800, 400, 0.9) }
 	tests := []struct {
@@ -329,8 +329,8 @@ func TestStutter(t *testing.T) {
 	}{
 		{"pinned, and firing lost five times a second", pinned().Fires(1, 1, 1, 1, 1, 1, 0, 0, 3, 0).Hold(3, 12800), pass.Default(), 0.8},
 		{"pinned, and bursts are heard", pinned().Fires(2).Hold(3, 12800), bursts, 0.9},
-		{"bursts are heard, but too shallow", pinned().Fires(2).Hold(3, 12800), hear(pass.Bursts{Belief: 0.9, Rate: 14, Depth: 0.02}), 0},
-		{"bursts as quick as four-stroking", pinned().Fires(2).Hold(3, 12800), hear(pass.Bursts{Belief: 0.9, Rate: 100, Depth: 0.5}), 0},
+		{"bursts are heard, but too shallow", pinned().Fires(2).Hold(3, 12800), hear(pass.SparkCutEvidence{Belief: 0.9, Rate: 14, Depth: 0.02}), 0},
+		{"bursts as quick as four-stroking", pinned().Fires(2).Hold(3, 12800), hear(pass.SparkCutEvidence{Belief: 0.9, Rate: 100, Depth: 0.5}), 0},
 		{"not pinned, whatever is heard", loose(), bursts, 0},
 		{"pinned, firing not told", pinned().Fires(0).Hold(3, 12800), pass.Default(), 0.45},
 		{"steady four-stroking", pinned().Fires(2).Hold(3, 12800), pass.Default(), 0},
@@ -358,23 +358,23 @@ func TestEvidence(t *testing.T) {
 	e := summarise(passtest.New(1).Quiet(1).Hold(1, 12500).Quiet(0.5).Hold(1.5, 12500).Quiet(1)).Evidence
 	within(t, "heard", float64(e.Heard), 2.5, 0.01)
 	within(t, "told", e.Told, 2.5/3, 0.01)
-	within(t, "surely", float64(e.Surely.Speed), 12500, 70)
-	within(t, "perhaps", float64(e.Perhaps.Speed), 12590, 60)
-	if e.Doubtful.Speed != 0 || e.Jumps != 0 {
-		t.Errorf("doubt %v and %d jumps in a firm track", e.Doubtful, e.Jumps)
+	within(t, "surely", float64(e.LowerBound.Speed), 12500, 70)
+	within(t, "perhaps", float64(e.UpperBound.Speed), 12590, 60)
+	if e.WeakUpperBound.Speed != 0 || e.Jumps != 0 {
+		t.Errorf("doubt %v and %d jumps in a firm track", e.WeakUpperBound, e.Jumps)
 	}
 	e = summarise(passtest.New(2).Noise(0.01, 0.08).Hold(2, 12500)).Evidence
 	within(t, "deviation of readings that may err by 8 %", float64(e.Fastest.SD), 0.08*12500, 30)
-	if e.Perhaps.Speed != 0 {
-		t.Errorf("readings that may err by 8 %% are firm up to %v", e.Perhaps)
+	if e.UpperBound.Speed != 0 {
+		t.Errorf("readings that may err by 8 %% are firm up to %v", e.UpperBound)
 	}
-	within(t, "doubtful", float64(e.Doubtful.Speed), 12500*1.16, 250)
+	within(t, "doubtful", float64(e.WeakUpperBound.Speed), 12500*1.16, 250)
 	if e = summarise(passtest.New(3).Hold(2, 6500).Hold(2, 13000)).Evidence; e.Jumps != 1 {
 		t.Errorf("%d jumps, want the leap to the double to count", e.Jumps)
 	}
 	// What is unsure because it is about to leap to a wrong reading is not held.
 	e = summarise(passtest.New(4).Hold(2, 12500).Noise(0.002, 0.15).Hold(0.2, 12500).Hold(0.26, 3000).Noise(0.002, 0.002).Hold(2, 3000)).Evidence
-	if e.Jumps != 1 || e.Doubtful.Speed > 12500 || e.Perhaps.Speed > 12700 {
-		t.Errorf("before a leap: %d jumps, doubtful up to %.0f, perhaps %.0f rpm", e.Jumps, e.Doubtful.Speed, e.Perhaps.Speed)
+	if e.Jumps != 1 || e.WeakUpperBound.Speed > 12500 || e.UpperBound.Speed > 12700 {
+		t.Errorf("before a leap: %d jumps, doubtful up to %.0f, perhaps %.0f rpm", e.Jumps, e.WeakUpperBound.Speed, e.UpperBound.Speed)
 	}
 }

@@ -7,8 +7,8 @@ import (
 	"topnote/internal/engine"
 )
 
-// held is a speed that was held over one window of the track.
-type held struct {
+// sustained is a speed that was held over one window of the track.
+type sustained struct {
 	speed  float64 // rpm; 0: too little told
 	own    float64 // standard deviation that the readings claim, rpm
 	wander float64 // standard deviation that their scatter leaves to speed, rpm
@@ -16,20 +16,20 @@ type held struct {
 }
 
 // sd gives the standard deviation of the speed.
-func (w held) sd() float64 { return math.Sqrt(sq(w.own) + sq(w.wander) + sq(w.floor)) }
+func (w sustained) sd() float64 { return math.Sqrt(sq(w.own) + sq(w.wander) + sq(w.floor)) }
 
 // calm reports whether the readings of the window agree with one another.
-func (w held) calm(o Options) bool { return w.speed > 0 && w.wander <= o.FirmSD*w.speed }
+func (w sustained) calm(o Options) bool { return w.speed > 0 && w.wander <= o.FirmSD*w.speed }
 
 // firm reports whether the speed is sure enough to stand for itself.
-func (w held) firm(o Options) bool { return w.speed > 0 && w.sd() <= o.FirmSD*w.speed }
+func (w sustained) firm(o Options) bool { return w.speed > 0 && w.sd() <= o.FirmSD*w.speed }
 
-func (w held) figure() Figure { return Figure{engine.RPM(w.speed), engine.RPM(w.sd())} }
+func (w sustained) figure() Figure { return Figure{engine.RPM(w.speed), engine.RPM(w.sd())} }
 
 // holds has, for each point, the speed held over HeldFor and over BriefFor
 // from that point on.
 type holds struct {
-	long, brief         []held
+	long, brief         []sustained
 	longWide, briefWide int // points in a window
 }
 
@@ -40,9 +40,9 @@ func hold(s *series, o Options) *holds {
 	return h
 }
 
-func holdAll(s *series, wide int, d engine.Seconds, o Options) []held {
-	out := make([]held, len(s.points))
-	h := newHolder(s, o)
+func holdAll(s *series, wide int, d engine.Seconds, o Options) []sustained {
+	out := make([]sustained, len(s.points))
+	h := newSlidingQuantiles(s, o)
 	for i := range out {
 		r := span{i, i + wide}
 		if r.b > len(out) || float64(s.length(r)) > 1.5*float64(d) {
@@ -55,9 +55,9 @@ func holdAll(s *series, wide int, d engine.Seconds, o Options) []held {
 	return out
 }
 
-// holder takes the speed held in one window after the other. What each of them
+// slidingQuantiles takes the speed held in one window after the other. What each of them
 // needs in order of size is kept so from window to window.
-type holder struct {
+type slidingQuantiles struct {
 	*series
 	opt    Options
 	speeds []float64 // of the told points
@@ -68,8 +68,8 @@ type holder struct {
 	spare, off         []float64
 }
 
-func newHolder(s *series, o Options) *holder {
-	h := &holder{series: s, opt: o, before: make([]int, 1, len(s.points)+1)}
+func newSlidingQuantiles(s *series, o Options) *slidingQuantiles {
+	h := &slidingQuantiles{series: s, opt: o, before: make([]int, 1, len(s.points)+1)}
 	var own []float64
 	for _, p := range s.points {
 		if p.Speed.Told() {
@@ -86,20 +86,20 @@ func newHolder(s *series, o Options) *holder {
 // speed that HeldShare of them reach. So one short spike cannot raise it, and
 // while noise stays inside the band it is the median, which noise does not pull
 // down.
-func (h *holder) in(r span) held {
+func (h *slidingQuantiles) in(r span) sustained {
 	a, b := h.before[r.a], h.before[r.b]
-	if float64(b-a) < h.opt.ToldLeast*float64(r.b-r.a) {
-		return held{}
+	if float64(b-a) < h.opt.MinTold*float64(r.b-r.a) {
+		return sustained{}
 	}
 	x := h.whole.over(a, b)
 	reached := quantile(x, 1-h.opt.HeldShare) / (1 - h.opt.HeldBand)
-	return h.vouched(held{
+	return h.vouched(sustained{
 		speed: min(quantile(x, 0.5), reached), own: quantile(h.own.over(a, b), 0.5), wander: h.scattered(a, b),
 	}, b-a, h.opt)
 }
 
 // scattered gives what scatter gives of the detrended readings.
-func (h *holder) scattered(a, b int) float64 {
+func (h *slidingQuantiles) scattered(a, b int) float64 {
 	half := (b - a) / 2
 	trend := trendOf(quantile(h.first.over(a, a+half), 0.5), quantile(h.last.over(b-half, b), 0.5), b-a)
 	h.spare = detrend(h.spare[:0], h.speeds[a:b], trend)
@@ -109,16 +109,16 @@ func (h *holder) scattered(a, b int) float64 {
 }
 
 // withSD gives a median speed over a span its standard deviation.
-func (s *series) withSD(r span, speed float64, o Options) held {
+func (s *series) withSD(r span, speed float64, o Options) sustained {
 	x := s.told(r)
-	return s.vouched(held{speed: speed, own: s.ownSD(r), wander: scatter(detrended(x))}, len(x), o)
+	return s.vouched(sustained{speed: speed, own: s.ownSD(r), wander: scatter(detrended(x))}, len(x), o)
 }
 
 // vouched completes the standard deviation of a median speed over so many
 // readings: the readings' own, undivided, because frames overlap and what pulls
 // one of them pulls its neighbours; their scatter, which wander holds so far,
 // divided only by as many of them as stand CorrelatedFor apart; and a floor.
-func (s *series) vouched(w held, readings int, o Options) held {
+func (s *series) vouched(w sustained, readings int, o Options) sustained {
 	apart := max(1, float64(readings)*s.hop/float64(o.CorrelatedFor))
 	w.wander /= math.Sqrt(apart)
 	w.floor = o.FloorSD * w.speed
@@ -144,8 +144,8 @@ func sq(v float64) float64 { return v * v }
 //
 // It does not look at what the readings claim of their uncertainty, so that
 // the phases and what they are measured over do not change with it.
-func best(windows []held, wide int, r span, o Options) (held, int) {
-	var top held
+func best(windows []sustained, wide int, r span, o Options) (sustained, int) {
+	var top sustained
 	at := r.a
 	for i := r.a; i+wide <= r.b; i++ {
 		w := windows[i]
@@ -175,15 +175,15 @@ func (m *measurer) evidence() Evidence {
 		e.Fastest, e.At = top.figure(), s.at(at)
 	}
 	for i, w := range m.holds.long {
-		e.Surely.raise(w.speed-o.Sigmas*w.sd(), s.at(i))
+		e.LowerBound.raise(w.speed-o.Sigmas*w.sd(), s.at(i))
 		// A throttle in motion scatters the readings, too; that is no doubt of
 		// theirs, so what scatter adds ends where a firm reading's would.
 		w.wander = min(w.wander, o.FirmSD*w.speed)
 		reach := w.speed + o.Sigmas*w.sd()
 		if w.firm(o) {
-			e.Perhaps.raise(reach, s.at(i))
+			e.UpperBound.raise(reach, s.at(i))
 		} else {
-			e.Doubtful.raise(reach, s.at(i))
+			e.WeakUpperBound.raise(reach, s.at(i))
 		}
 	}
 	return e

@@ -33,7 +33,7 @@ func TestHolds(t *testing.T) {
 			wide := s.count(d)
 			for i, got := range holdAll(s, wide, d, o) {
 				r := span{i, i + wide}
-				want := held{}
+				want := sustained{}
 				if r.b <= len(s.points) && !s.leapsWithin(r) {
 					want = sortedAnew(s, r, o)
 				}
@@ -46,10 +46,10 @@ func TestHolds(t *testing.T) {
 }
 
 // sortedAnew is what holder.in says, word for word.
-func sortedAnew(s *series, r span, o Options) held {
+func sortedAnew(s *series, r span, o Options) sustained {
 	x := s.told(r)
-	if float64(len(x)) < o.ToldLeast*float64(r.b-r.a) {
-		return held{}
+	if float64(len(x)) < o.MinTold*float64(r.b-r.a) {
+		return sustained{}
 	}
 	y := slices.Clone(x)
 	if half := len(x) / 2; half > 0 {
@@ -64,5 +64,5 @@ func sortedAnew(s *series, r span, o Options) held {
 	}
 	speed := min(median(x), quantile(sorted(x), 1-o.HeldShare)/(1-o.HeldBand))
 	apart := max(1, float64(len(x))*s.hop/float64(o.CorrelatedFor))
-	return held{speed: speed, own: s.ownSD(r), wander: sdPerMAD * median(y) / math.Sqrt(apart), floor: o.FloorSD * speed}
+	return sustained{speed: speed, own: s.ownSD(r), wander: sdPerMAD * median(y) / math.Sqrt(apart), floor: o.FloorSD * speed}
 }

@@ -13,8 +13,8 @@ type IdleFigures struct {
 	Speed    Figure     // median
 	Spread   engine.RPM // half of the width that holds nine readings in ten
 	SpreadSD engine.RPM
-	Hunting  *Swing // its period in all settled idles; nil: none
-	Drift    *Rate  // nil: too short to tell
+	Hunting  *Oscillation // its period in all settled idles; nil: none
+	Drift    *Rate        // nil: too short to tell
 
 	// Highest is the highest speed held for Options.HeldFor in any settled
 	// idle of the clip: what the chain gets to feel.
@@ -25,11 +25,11 @@ type IdleFigures struct {
 	ClutchRatio  float64    // clutch engagement speed entered over the median; 0 where none was entered
 }
 
-// idle measures the idle, nil where none lasted for IdleMin.
+// idle measures the idle, nil where none lasted for MinIdle.
 func (m *measurer) idle() *IdleFigures {
 	var longest span
 	var others []span // settled, too
-	var highest held
+	var highest sustained
 	most := m.settled(m.stretches, m.opt.HeldFor) * (1 + m.opt.IdleBand)
 	for i, x := range m.stretches {
 		if !x.isSlow() {
@@ -40,7 +40,7 @@ func (m *measurer) idle() *IdleFigures {
 			idling = m.beforeOpening(idling)
 		}
 		r := m.settledPart(idling)
-		if m.length(r) < m.opt.IdleMin || len(m.told(r)) == 0 {
+		if m.length(r) < m.opt.MinIdle || len(m.told(r)) == 0 {
 			continue
 		}
 		if w, _ := best(m.holds.long, m.holds.longWide, r, m.opt); w.speed > highest.speed {
@@ -61,7 +61,7 @@ func (m *measurer) idle() *IdleFigures {
 	f := &IdleFigures{
 		From: m.at(longest.a), To: m.at(longest.b),
 		Speed: m.levelOf(longest), Highest: highest.figure(),
-		Hunting: m.swing(longest, others...), Drift: m.drift(longest),
+		Hunting: m.oscillation(longest, others...), Drift: m.drift(longest),
 	}
 	if highest.speed == 0 {
 		f.Highest = f.Speed
@@ -87,7 +87,7 @@ func (m *measurer) spreadSD(spread engine.RPM, r span) engine.RPM {
 // beforeOpening leaves out the end of a slow stretch, where the throttle may be
 // open already and the speed not yet up; of a short one less.
 func (m *measurer) beforeOpening(r span) span {
-	end := max(r.b-m.count(m.opt.RiseBefore), r.a+m.count(m.opt.IdleMin))
+	end := max(r.b-m.count(m.opt.RiseBefore), r.a+m.count(m.opt.MinIdle))
 	return span{r.a, min(r.b, end)}
 }
 

@@ -12,7 +12,7 @@ type measurer struct {
 	*series
 	holds     *holds
 	stretches []stretch
-	query     shaft.Query
+	query     engine.Machine
 	opt       Options
 }
 
@@ -98,10 +98,10 @@ func (m *measurer) levelOf(r span) Figure {
 	return m.withSD(r, v, m.opt).figure()
 }
 
-// lapse gives the time between two points. Either end is good to half of the
+// duration gives the time between two points. Either end is good to half of the
 // time over which readings share their errors.
-func (m *measurer) lapse(from, to int) Lapse {
-	return Lapse{m.at(to) - m.at(from), m.opt.CorrelatedFor * math.Sqrt2 / 2}
+func (m *measurer) duration(from, to int) Duration {
+	return Duration{m.at(to) - m.at(from), m.opt.CorrelatedFor * math.Sqrt2 / 2}
 }
 
 // isSlow reports whether a stretch is an idle of either kind.

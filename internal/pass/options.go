@@ -6,12 +6,12 @@ import "topnote/internal/engine"
 type Options struct {
 	// Mending the track.
 
-	SlewMost    float64        // 1/s: fastest change of the log of speed that a shaft can make; recordings stay under 6, but a rise is read with errors at both ends
-	SlewSlack   float64        // of log speed: what noise may add to that between two neighbouring points
-	WrongMost   engine.Seconds // a stretch that leaps away and back within this is a wrong reading
-	GapMost     engine.Seconds // a gap up to this is bridged; a longer one parts the clip
-	SnippetMost engine.Seconds // a heard stretch shorter than this, alone between gaps, is no engine
-	SmoothFor   engine.Seconds // of the running median that finds the phases; about the length of a frame
+	MaxSlew    float64        // 1/s: fastest change of the log of speed that a shaft can make; recordings stay under 6, but a rise is read with errors at both ends
+	SlewSlack  float64        // of log speed: what noise may add to that between two neighbouring points
+	MaxWrong   engine.Seconds // a stretch that leaps away and back within this is a wrong reading
+	MaxGap     engine.Seconds // a gap up to this is bridged; a longer one parts the clip
+	MaxSnippet engine.Seconds // a heard stretch shorter than this, alone between gaps, is no engine
+	SmoothFor  engine.Seconds // of the running median that finds the phases; about the length of a frame
 
 	// Speeds held.
 
@@ -19,7 +19,7 @@ type Options struct {
 	BriefFor      engine.Seconds // how long for a brief excess: short, yet longer than any wrong reading of one frame
 	HeldShare     float64        // 0 to 1: share of the points that must reach the held speed
 	HeldBand      float64        // of speed: how far a point may fall short and still count as reaching it
-	ToldLeast     float64        // 0 to 1: share of points with a speed that a held speed needs
+	MinTold       float64        // 0 to 1: share of points with a speed that a held speed needs
 	Sigmas        float64        // standard deviations on either side that an honest claim allows for (design: 2)
 	FirmSD        float64        // of speed: a held speed whose readings scatter more is not calm; one whose whole standard deviation is larger is not firm
 	CorrelatedFor engine.Seconds // points closer than this share their errors: frames overlap
@@ -29,25 +29,25 @@ type Options struct {
 
 	FastFloor2  engine.RPM     // two-stroke: a clip that never holds this much never left idle (common practice: clutches take up by 4,500)
 	FastFloor4  engine.RPM     // four-stroke: the same (common practice: governed machines race above 2,800)
-	IdleMost    engine.RPM     // a slow stretch above this is no idle but a throttle held partly open
+	MaxIdle     engine.RPM     // a slow stretch above this is no idle but a throttle held partly open
 	FastShare   float64        // of the clip's top: above it a stretch is fast, but
 	FloorShare  float64        // of the floor above is slow in any case, unless that is
 	NearTop     float64        // of the clip's top
 	SlowShare   float64        // of the speed at which it became fast: below it a stretch is slow again
-	BlipMost    engine.Seconds // fast or slow stretches shorter than this are dropped
+	MaxBlip     engine.Seconds // fast or slow stretches shorter than this are dropped
 	HighShare   float64        // of the stretch's top: below it the engine is pulled down
 	HighSlack   float64        // of the stretch's top: on either side of HighShare before the band changes
 	PulledShare float64        // of the stretch's top: below it the throttle was let off (load takes at most two fifths)
-	PlateauMin  engine.Seconds // shortest stretch at the top that is full throttle
-	CutMin      engine.Seconds // shortest stretch pulled down that is a cut; below it a snag. No cut is slower than the floor
+	MinPlateau  engine.Seconds // shortest stretch at the top that is full throttle
+	MinCut      engine.Seconds // shortest stretch pulled down that is a cut; below it a snag. No cut is slower than the floor
 	CutTilt     float64        // of speed: how much a cut may fall or rise across its middle; more is a throttle in motion
 	CalmFor     engine.Seconds // a speed that is held has a stretch this long in which
 	CalmRange   float64        // it stays within this share of itself
-	PartMin     engine.Seconds // shortest steady stretch before the top that is a part throttle and not a slow rise
+	MinPart     engine.Seconds // shortest steady stretch before the top that is a part throttle and not a slow rise
 	SameTop     float64        // of the clip's top: a fast stretch that never gets this high is no full throttle at no load
 	NearIdle    float64        // times the settled idle: below it the speed is back at idle
 	FallSlope   float64        // 1/s: a fall that has become slower than this in log speed has ended
-	CrankMost   engine.RPM     // speeds below it, out of silence, are the starter turning the engine
+	MaxCrank    engine.RPM     // speeds below it, out of silence, are the starter turning the engine
 	CrankShare  float64        // of the idle that follows: the same, where there is an idle
 	SilenceFor  engine.Seconds // a gap this long inside a clip is taken for a stopped engine
 
@@ -60,11 +60,11 @@ type Options struct {
 	SettleFor    engine.Seconds // after the top is reached: overshoot, and firing that has not settled
 	CreepFor     engine.Seconds // after the top is reached: still creeping up; later: drift
 	BlockFor     engine.Seconds // drift is fitted to medians of blocks this long, so that their errors are their own
-	IdleMin      engine.Seconds // shortest settled idle that is measured
+	MinIdle      engine.Seconds // shortest settled idle that is measured
 	IdleBand     float64        // of idle: points further off are blips of the throttle, not idle
 	HangFrom     float64        // times the settled idle: below it a falling speed is hanging rather than falling
-	SwingMin     engine.Seconds // shortest period of hunting or surging; quicker is firing
-	SwingMax     engine.Seconds // longest period looked for; slower is drift
+	MinSwing     engine.Seconds // shortest period of hunting or surging; quicker is firing
+	MaxSwing     engine.Seconds // longest period looked for; slower is drift
 	SwingLike    float64        // 0 to 1: least likeness of one swing to the next
 	SwingDepth   float64        // of speed: least depth of a swing, low to high
 	LoadBand     float64        // of the sustained speed: slower than it by more is a light load, or a throttle not quite open
@@ -72,14 +72,14 @@ type Options struct {
 	CleanGap     engine.Seconds // a clean stretch may be broken for this long
 	FiringFor    engine.Seconds // how long a way of firing keeps at the least: what is told within it is told once (recordings flip two or three times a second)
 	BackShare    float64        // of the top: where an engine that comes out of the wood is back
-	OtherLeast   float64        // 0 to 1: least mean share of a second reading that is kept
+	MinOther     float64        // 0 to 1: least mean share of a second reading that is kept
 	OtherCluster float64        // of log speed: second readings closer than this are the same
 
 	// The stutter of a coil that limits speed.
 
-	StutterMin    engine.Seconds // of full speed without a break
+	MinStutter    engine.Seconds // of full speed without a break
 	StutterPart   engine.Seconds // the same, where the rest of the full speed is not pinned
-	PinnedBand    float64        // of speed: width of the middle 80 % of a pinned speed
+	LimiterBand   float64        // of speed: width of the middle 80 % of a pinned speed
 	BurstSlowest  engine.Hz      // slowest and
 	BurstFastest  engine.Hz      // fastest cut-outs in the sound itself
 	SeenFastest   engine.Hz      // fastest that a track can show: its firing is told over a tenth of a second
@@ -94,20 +94,20 @@ type Options struct {
 // Default gives the options that the tests and docs/verdicts.md hold for.
 func Default() Options {
 	return Options{
-		SlewMost: 10, SlewSlack: 0.1, WrongMost: 0.5, GapMost: 0.5, SnippetMost: 0.3, SmoothFor: 0.1,
+		MaxSlew: 10, SlewSlack: 0.1, MaxWrong: 0.5, MaxGap: 0.5, MaxSnippet: 0.3, SmoothFor: 0.1,
 
-		HeldFor: 0.5, BriefFor: 0.2, HeldShare: 0.8, HeldBand: 0.015, ToldLeast: 0.7,
+		HeldFor: 0.5, BriefFor: 0.2, HeldShare: 0.8, HeldBand: 0.015, MinTold: 0.7,
 		Sigmas: 2, FirmSD: 0.04, CorrelatedFor: 0.1, FloorSD: 0.0015,
 
-		FastFloor2: 5000, FastFloor4: 2600, IdleMost: 5000, FastShare: 0.55, FloorShare: 0.9, NearTop: 0.85, SlowShare: 0.9, BlipMost: 0.15,
-		HighShare: 0.9, HighSlack: 0.015, PulledShare: 0.6, PlateauMin: 0.4, CutMin: 0.5, CutTilt: 0.15, CalmFor: 0.4, CalmRange: 0.06,
-		PartMin: 1, SameTop: 0.75, NearIdle: 1.12, FallSlope: 0.35, CrankMost: 1800, CrankShare: 0.85, SilenceFor: 1.5,
+		FastFloor2: 5000, FastFloor4: 2600, MaxIdle: 5000, FastShare: 0.55, FloorShare: 0.9, NearTop: 0.85, SlowShare: 0.9, MaxBlip: 0.15,
+		HighShare: 0.9, HighSlack: 0.015, PulledShare: 0.6, MinPlateau: 0.4, MinCut: 0.5, CutTilt: 0.15, CalmFor: 0.4, CalmRange: 0.06,
+		MinPart: 1, SameTop: 0.75, NearIdle: 1.12, FallSlope: 0.35, MaxCrank: 1800, CrankShare: 0.85, SilenceFor: 1.5,
 
-		LeaveShare: 0.05, TopShare: 0.9, RiseBefore: 0.4, SagDepth: 0.04, SettleFor: 0.4, CreepFor: 1, BlockFor: 0.2, IdleMin: 1, IdleBand: 0.25,
-		HangFrom: 1.7, SwingMin: 0.16, SwingMax: 4, SwingLike: 0.5, SwingDepth: 0.015, LoadBand: 0.06, FullBand: 0.03, CleanGap: 0.1, FiringFor: 0.3, BackShare: 0.95,
-		OtherLeast: 0.02, OtherCluster: 0.05,
+		LeaveShare: 0.05, TopShare: 0.9, RiseBefore: 0.4, SagDepth: 0.04, SettleFor: 0.4, CreepFor: 1, BlockFor: 0.2, MinIdle: 1, IdleBand: 0.25,
+		HangFrom: 1.7, MinSwing: 0.16, MaxSwing: 4, SwingLike: 0.5, SwingDepth: 0.015, LoadBand: 0.06, FullBand: 0.03, CleanGap: 0.1, FiringFor: 0.3, BackShare: 0.95,
+		MinOther: 0.02, OtherCluster: 0.05,
 
-		StutterMin: 0.6, StutterPart: 1, PinnedBand: 0.015, BurstSlowest: 1.5, BurstFastest: 40, SeenFastest: 8, BurstEven: 0.3, BurstsSeen: 4,
+		MinStutter: 0.6, StutterPart: 1, LimiterBand: 0.015, BurstSlowest: 1.5, BurstFastest: 40, SeenFastest: 8, BurstEven: 0.3, BurstsSeen: 4,
 		BurstDepth: 0.08, StutterSeen: 0.8, StutterUnsure: 0.45,
 	}
 }

@@ -58,8 +58,8 @@ type Figure struct {
 	Speed, SD engine.RPM
 }
 
-// Lapse is a measured time with its uncertainty: one standard deviation.
-type Lapse struct {
+// Duration is a measured time with its uncertainty: one standard deviation.
+type Duration struct {
 	Time, SD engine.Seconds
 }
 
@@ -69,9 +69,9 @@ type Rate struct {
 	PerSecond, SD float64
 }
 
-// Swing is a regular rise and fall of a speed that ought to stand still:
+// Oscillation is a regular rise and fall of a speed that ought to stand still:
 // hunting at idle, surging at full throttle.
-type Swing struct {
+type Oscillation struct {
 	Period, PeriodSD engine.Seconds
 	Depth, DepthSD   engine.RPM // from the low to the high of a typical swing
 	Strength         float64    // 0 to 1: likeness of one swing to the next
@@ -106,9 +106,9 @@ type Evidence struct {
 
 	// The bounds of what was held for HeldFor, Options.Sigmas standard
 	// deviations on either side.
-	Surely   Bound // was reached even if the readings err high
-	Perhaps  Bound // can have been reached if firm readings err low
-	Doubtful Bound // can have been reached by readings too uncertain to be firm
+	LowerBound     Bound // was reached even if the readings err high
+	UpperBound     Bound // can have been reached if firm readings err low
+	WeakUpperBound Bound // can have been reached by readings too uncertain to be firm
 }
 
 // Bound is the highest speed of its kind and where it was held: from At for
@@ -124,10 +124,10 @@ type Bound struct {
 // points out of order or with numbers that are none are left out. q gives the
 // engine and the speeds that were entered. The result owns its memory; a track
 // in which no engine is heard gives one phase, or none for an empty track.
-func Summarise(t shaft.Track, q shaft.Query, o Options) Summary {
-	s := mend(t, o)
+func Summarise(t shaft.Track, q engine.Machine, o Options) Summary {
+	s := clean(t, o)
 	h := hold(s, o)
-	m := measurer{series: s, holds: h, stretches: cut(s, h, q.Engine, o), query: q, opt: o}
+	m := measurer{series: s, holds: h, stretches: segment(s, h, q.Spec, o), query: q, opt: o}
 	sum := Summary{Phases: m.phases(), Evidence: m.evidence()}
 	sum.Plateaus = m.plateaus()
 	sum.TopEnd = fastest(sum.Plateaus)

@@ -12,8 +12,8 @@ type stretch struct {
 	span
 }
 
-// cutter parts a mended track into stretches.
-type cutter struct {
+// segmenter parts a mended track into stretches.
+type segmenter struct {
 	*series
 	holds *holds
 	opt   Options
@@ -29,9 +29,9 @@ func floorOf(e engine.Spec, o Options) engine.RPM {
 	return o.FastFloor2
 }
 
-// cut parts the whole track into stretches without gaps or overlaps.
-func cut(s *series, h *holds, e engine.Spec, o Options) []stretch {
-	c := &cutter{series: s, holds: h, opt: o, floor: floorOf(e, o)}
+// segment parts the whole track into stretches without gaps or overlaps.
+func segment(s *series, h *holds, e engine.Spec, o Options) []stretch {
+	c := &segmenter{series: s, holds: h, opt: o, floor: floorOf(e, o)}
 	all := span{0, len(s.points)}
 	c.top = c.topOf(all)
 	if c.top < float64(c.floor) { // blips of the throttle hold nothing for long
@@ -58,7 +58,7 @@ func cut(s *series, h *holds, e engine.Spec, o Options) []stretch {
 // pulledDeep finds what passes for a return to idle and is none: a stretch well
 // above the idle of the clip from which the speed rises again, as when an
 // engine bogs down in the wood.
-func (c *cutter) pulledDeep(all []stretch) []stretch {
+func (c *segmenter) pulledDeep(all []stretch) []stretch {
 	idle := c.settled(all, c.opt.HeldFor)
 	for i := 1; i+1 < len(all); i++ {
 		if all[i].kind == ReturnToIdle && all[i+1].kind == Rise && c.base(all[i].span) > c.opt.HangFrom*idle {
@@ -86,7 +86,7 @@ func add(out []stretch, more ...stretch) []stretch {
 
 // topOf gives the highest speed held in a span or, where none was held, the
 // highest smooth speed.
-func (c *cutter) topOf(r span) float64 {
+func (c *segmenter) topOf(r span) float64 {
 	if w, _ := best(c.holds.long, c.holds.longWide, r, c.opt); w.speed > 0 {
 		return w.speed
 	}
@@ -99,10 +99,10 @@ func (c *cutter) topOf(r span) float64 {
 
 // gap names a stretch without a speed: no engine where the clip begins or ends
 // in it or where it is long; otherwise an engine whose speed was not told.
-func (c *cutter) gap(r span) stretch {
+func (c *segmenter) gap(r span) stretch {
 	least := c.opt.SilenceFor
 	if r.a == 0 || r.b == len(c.points) {
-		least = c.opt.GapMost
+		least = c.opt.MaxGap
 	}
 	whole := r.a == 0 && r.b == len(c.points)
 	if whole || c.length(r) >= least {
@@ -113,7 +113,7 @@ func (c *cutter) gap(r span) stretch {
 
 // run parts one heard stretch. silentBefore and silentAfter say that the engine
 // does not run on either side of it.
-func (c *cutter) run(r span, silentBefore, silentAfter bool) []stretch {
+func (c *segmenter) run(r span, silentBefore, silentAfter bool) []stretch {
 	fasts := c.fastSpans(r)
 	var out []stretch
 	end, first := r.a, r.b
@@ -121,7 +121,7 @@ func (c *cutter) run(r span, silentBefore, silentAfter bool) []stretch {
 		first = fasts[0].a
 	}
 	// A clip that begins below cranking speed may begin as it is started.
-	cranks := r.a == 0 && c.smooth[0] < float64(c.opt.CrankMost) && c.length(span{r.a, first}) >= c.opt.HeldFor
+	cranks := r.a == 0 && c.smooth[0] < float64(c.opt.MaxCrank) && c.length(span{r.a, first}) >= c.opt.HeldFor
 	if silentBefore || cranks {
 		end = c.startEnd(span{r.a, first})
 		out = add(out, stretch{Starting, span{r.a, end}})
@@ -147,7 +147,7 @@ func (c *cutter) run(r span, silentBefore, silentAfter bool) []stretch {
 // play between leaving and coming back, and without blips. Where the top itself
 // is low, half of it may be an idle; speeds at which clutches still slip are
 // slow in any case.
-func (c *cutter) fastSpans(r span) []span {
+func (c *segmenter) fastSpans(r span) []span {
 	if c.top < float64(c.floor) {
 		return nil
 	}
@@ -164,12 +164,12 @@ func (c *cutter) fastSpans(r span) []span {
 		fast[i] = state
 	}
 	spans := c.where(r, func(i int) bool { return fast[i-r.a] })
-	return c.joinAndDrop(spans, c.opt.BlipMost, c.opt.BlipMost)
+	return c.joinAndDrop(spans, c.opt.MaxBlip, c.opt.MaxBlip)
 }
 
 // joinAndDrop joins spans that are parted by less than gap and then drops
 // those shorter than least.
-func (c *cutter) joinAndDrop(spans []span, gap, least engine.Seconds) []span {
+func (c *segmenter) joinAndDrop(spans []span, gap, least engine.Seconds) []span {
 	var out []span
 	for _, x := range spans {
 		if n := len(out); n > 0 && c.length(span{out[n-1].b, x.a}) < gap {
@@ -189,7 +189,7 @@ func (c *cutter) joinAndDrop(spans []span, gap, least engine.Seconds) []span {
 
 // slow parts a stretch below half of the top: the end of the fall before it,
 // the idle, the beginning of the rise after it.
-func (c *cutter) slow(r span, fallsInto, risesFrom bool) []stretch {
+func (c *segmenter) slow(r span, fallsInto, risesFrom bool) []stretch {
 	if r.a >= r.b {
 		return nil
 	}
@@ -201,7 +201,7 @@ func (c *cutter) slow(r span, fallsInto, risesFrom bool) []stretch {
 	if risesFrom {
 		b = c.riseStart(span{a, b}, base)
 	}
-	if (fallsInto || risesFrom) && c.length(span{a, max(a, b)}) < c.opt.BlipMost {
+	if (fallsInto || risesFrom) && c.length(span{a, max(a, b)}) < c.opt.MaxBlip {
 		low := c.lowest(r)
 		switch {
 		case !fallsInto:
@@ -212,7 +212,7 @@ func (c *cutter) slow(r span, fallsInto, risesFrom bool) []stretch {
 		return []stretch{{Fall, span{r.a, low}}, {Rise, span{low, r.b}}}
 	}
 	kind := Idle
-	switch fast := base > float64(c.opt.IdleMost); {
+	switch fast := base > float64(c.opt.MaxIdle); {
 	case fallsInto && !(fast && risesFrom):
 		kind = ReturnToIdle // an engine that does not come back has tried to
 	case fast:
@@ -223,9 +223,9 @@ func (c *cutter) slow(r span, fallsInto, risesFrom bool) []stretch {
 
 // fallEnd gives the first point of a slow stretch at which the speed has
 // stopped falling steeply, or is back at the settled speed.
-func (c *cutter) fallEnd(r span) int {
+func (c *segmenter) fallEnd(r span) int {
 	near := c.opt.NearIdle * c.base(r)
-	ahead := c.count(2 * c.opt.BlipMost)
+	ahead := c.count(2 * c.opt.MaxBlip)
 	for i := r.a; i < r.b; i++ {
 		j := min(i+ahead, r.b-1)
 		if c.smooth[i] <= near || c.smooth[i]-c.smooth[j] < c.smooth[i]*c.opt.FallSlope*float64(c.at(j)-c.at(i)) {
@@ -236,7 +236,7 @@ func (c *cutter) fallEnd(r span) int {
 }
 
 // riseStart gives the last point of a slow stretch before the climb to the top.
-func (c *cutter) riseStart(r span, base float64) int {
+func (c *segmenter) riseStart(r span, base float64) int {
 	leave := base + c.opt.LeaveShare*(c.top-base)
 	i := r.b
 	for i > r.a && c.smooth[i-1] > leave {
@@ -245,7 +245,7 @@ func (c *cutter) riseStart(r span, base float64) int {
 	return i
 }
 
-func (c *cutter) lowest(r span) int {
+func (c *segmenter) lowest(r span) int {
 	low := r.a
 	for i := r.a; i < r.b; i++ {
 		if c.smooth[i] < c.smooth[low] {
@@ -255,7 +255,7 @@ func (c *cutter) lowest(r span) int {
 	return low
 }
 
-func (c *cutter) highest(r span) int {
+func (c *segmenter) highest(r span) int {
 	high := r.a
 	for i := r.a; i < r.b; i++ {
 		if c.smooth[i] > c.smooth[high] {
@@ -268,10 +268,10 @@ func (c *cutter) highest(r span) int {
 // startEnd gives where the engine runs by itself, in a slow stretch that comes
 // out of silence: before it the speed lies well below the idle that follows or,
 // where none does, below cranking speed.
-func (c *cutter) startEnd(r span) int {
+func (c *segmenter) startEnd(r span) int {
 	i := r.a
 	if c.length(r) < c.opt.HeldFor {
-		for i < r.b && c.smooth[i] < float64(c.opt.CrankMost) {
+		for i < r.b && c.smooth[i] < float64(c.opt.MaxCrank) {
 			i++
 		}
 		return i
@@ -288,7 +288,7 @@ func (c *cutter) startEnd(r span) int {
 
 // stopping names the end of a run into silence: what lies well below the idle
 // before it or, where no idle lasts, the whole fall.
-func (c *cutter) stopping(run []stretch) []stretch {
+func (c *segmenter) stopping(run []stretch) []stretch {
 	n := len(run)
 	for n > 0 && (run[n-1].kind == Fall || run[n-1].isSlow() && c.length(run[n-1].span) < c.opt.HeldFor) {
 		n--

@@ -13,9 +13,9 @@ import (
 )
 
 // bench is the query of most tests: a two-stroke with all three speeds entered.
-var bench = shaft.Query{
-	Engine: engine.TwoStrokeSingle,
-	Limits: shaft.Limits{Max: 13500, Idle: 2800, Clutch: 3800},
+var bench = engine.Machine{
+	Spec:   engine.TwoStrokeSingle,
+	Limits: engine.Limits{Max: 13500, Idle: 2800, Clutch: 3800},
 }
 
 func summarise(t *passtest.Track) pass.Summary {
@@ -179,7 +179,7 @@ func TestFourStrokeFloor(t *testing.T) {
 	t.Parallel()
 	// A governed mower: 1,700 at idle, 3,100 at the top (common practice).
 	track := passtest.New(1).Hold(2, 1500).Ramp(0.5, 1500, 3100).Hold(3, 3100)
-	q := shaft.Query{Engine: engine.Spec{Strokes: 4, Cylinders: 1}}
+	q := engine.Machine{Spec: engine.Spec{Strokes: 4, Cylinders: 1}}
 	if got, want := kinds(pass.Summarise(track.Build(), q, pass.Default())), "idle rise full-throttle"; got != want {
 		t.Errorf("phases are %s, want %s", got, want)
 	}

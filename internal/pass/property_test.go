@@ -24,7 +24,7 @@ func wild(t *rapid.T) shaft.Track {
 		return shaft.Point{
 			At: engine.Seconds(number.Draw(t, "at")), Speed: engine.RPM(number.Draw(t, "speed")), SD: engine.RPM(number.Draw(t, "sd")),
 			Confidence: number.Draw(t, "confidence"), Fires: shaft.Firing(rapid.Uint8().Draw(t, "fires")),
-			Other: engine.RPM(number.Draw(t, "other")), OtherShare: number.Draw(t, "share"),
+			Alternative: engine.RPM(number.Draw(t, "other")), AlternativeShare: number.Draw(t, "share"),
 		}
 	})
 	return shaft.Track{Hop: engine.Seconds(number.Draw(t, "hop")), Points: rapid.SliceOfN(point, 0, 120).Draw(t, "points")}
@@ -62,7 +62,7 @@ func TestAnyTrack(t *testing.T) {
 			}
 		}
 		e := s.Evidence
-		for _, v := range []engine.RPM{e.Fastest.Speed, e.Fastest.SD, e.Surely.Speed, e.Perhaps.Speed, e.Doubtful.Speed} {
+		for _, v := range []engine.RPM{e.Fastest.Speed, e.Fastest.SD, e.LowerBound.Speed, e.UpperBound.Speed, e.WeakUpperBound.Speed} {
 			if math.IsNaN(float64(v)) || math.IsInf(float64(v), 0) || v < 0 {
 				t.Errorf("evidence %+v", e)
 			}
@@ -77,7 +77,7 @@ func TestMessyTracks(t *testing.T) {
 		s := pass.Summarise(track, bench, pass.Default())
 		checkPartition(t, track, s.Phases)
 		e := s.Evidence
-		if e.Fastest.Speed > max(e.Perhaps.Speed, e.Doubtful.Speed) || e.Surely.Speed > max(e.Perhaps.Speed, e.Doubtful.Speed) {
+		if e.Fastest.Speed > max(e.UpperBound.Speed, e.WeakUpperBound.Speed) || e.LowerBound.Speed > max(e.UpperBound.Speed, e.WeakUpperBound.Speed) {
 			t.Errorf("bounds out of order: %+v", e)
 		}
 		for _, p := range s.Plateaus {
@@ -138,7 +138,7 @@ func TestUncertaintyWidens(t *testing.T) {
 		if !slices.Equal(before.Phases, after.Phases) {
 			t.Errorf("phases %v became %v", before.Phases, after.Phases)
 		}
-		if a, b := before.Evidence, after.Evidence; b.Surely.Speed > a.Surely.Speed || max(b.Perhaps.Speed, b.Doubtful.Speed) < a.Perhaps.Speed {
+		if a, b := before.Evidence, after.Evidence; b.LowerBound.Speed > a.LowerBound.Speed || max(b.UpperBound.Speed, b.WeakUpperBound.Speed) < a.UpperBound.Speed {
 			t.Errorf("bounds %v became %v", a, b)
 		}
 	})

@@ -92,10 +92,10 @@ func (s *series) settled(all []stretch, least engine.Seconds) float64 {
 	return low
 }
 
-// mend takes out what cannot be: numbers that are none, points out of order,
+// clean takes out what cannot be: numbers that are none, points out of order,
 // and readings that leap away and back faster than a shaft can. Then it
 // bridges short gaps and smooths.
-func mend(t shaft.Track, o Options) *series {
+func clean(t shaft.Track, o Options) *series {
 	s := &series{points: valid(t.Points)}
 	s.hop = hopOf(t.Hop, s.points)
 	s.dropLeaps(o)
@@ -105,9 +105,9 @@ func mend(t shaft.Track, o Options) *series {
 	return s
 }
 
-// speedMost is above any speed that a tracker could mean; it keeps sums of
+// maxSpeed is above any speed that a tracker could mean; it keeps sums of
 // speeds finite. It is no limit of an engine.
-const speedMost = 1e6
+const maxSpeed = 1e6
 
 func valid(points []shaft.Point) []shaft.Point {
 	out := make([]shaft.Point, 0, len(points))
@@ -117,14 +117,14 @@ func valid(points []shaft.Point) []shaft.Point {
 			continue
 		}
 		last = float64(p.At)
-		if !(p.Speed >= 1 && p.Speed < speedMost) {
+		if !(p.Speed >= 1 && p.Speed < maxSpeed) {
 			p.Speed, p.Fires = 0, 0
 		}
-		if !(p.SD >= 0 && p.SD < speedMost) {
+		if !(p.SD >= 0 && p.SD < maxSpeed) {
 			p.SD = p.Speed // a deviation that is no number vouches for nothing
 		}
-		if !(p.Other >= 1 && p.Other < speedMost) || !(p.OtherShare > 0 && p.OtherShare <= 1) {
-			p.Other, p.OtherShare = 0, 0
+		if !(p.Alternative >= 1 && p.Alternative < maxSpeed) || !(p.AlternativeShare > 0 && p.AlternativeShare <= 1) {
+			p.Alternative, p.AlternativeShare = 0, 0
 		}
 		out = append(out, p)
 	}
@@ -156,10 +156,10 @@ func (s *series) dropLeaps(o Options) {
 	runs := s.runs(o)
 	kept := span{-1, -1} // the last run that was believed
 	for i, r := range runs {
-		before := kept.a >= 0 && s.leaps(kept, r, o)
-		after := i+1 < len(runs) && s.leaps(r, runs[i+1], o)
-		back := kept.a >= 0 && i+1 < len(runs) && !s.leaps(kept, runs[i+1], o)
-		if s.length(r) < o.WrongMost && (before || after) && (back || !(before && after)) {
+		before := kept.a >= 0 && s.slewViolations(kept, r, o)
+		after := i+1 < len(runs) && s.slewViolations(r, runs[i+1], o)
+		back := kept.a >= 0 && i+1 < len(runs) && !s.slewViolations(kept, runs[i+1], o)
+		if s.length(r) < o.MaxWrong && (before || after) && (back || !(before && after)) {
 			for j := r.a; j < r.b; j++ {
 				s.points[j].Speed, s.points[j].Fires = 0, 0
 			}
@@ -181,7 +181,7 @@ func (s *series) runs(o Options) []span {
 		if !p.Speed.Told() {
 			continue
 		}
-		if last >= 0 && s.length(span{last, i}) <= o.GapMost && s.reaches(last, i, o) {
+		if last >= 0 && s.length(span{last, i}) <= o.MaxGap && s.reaches(last, i, o) {
 			runs[len(runs)-1].b = i + 1
 		} else {
 			runs = append(runs, span{i, i + 1})
@@ -191,9 +191,9 @@ func (s *series) runs(o Options) []span {
 	return runs
 }
 
-// leaps reports whether the shaft cannot have gone from the end of one run to
+// slewViolations reports whether the shaft cannot have gone from the end of one run to
 // the beginning of another.
-func (s *series) leaps(from, to span, o Options) bool {
+func (s *series) slewViolations(from, to span, o Options) bool {
 	return !s.reaches(from.b-1, to.a, o)
 }
 
@@ -201,11 +201,11 @@ func (s *series) leaps(from, to span, o Options) bool {
 func (s *series) reaches(i, j int, o Options) bool {
 	p, q := s.points[i], s.points[j]
 	change := math.Abs(math.Log(float64(q.Speed / p.Speed)))
-	return change <= o.SlewMost*float64(q.At-p.At)+o.SlewSlack
+	return change <= o.MaxSlew*float64(q.At-p.At)+o.SlewSlack
 }
 
 // bridge fills smooth with the told speeds and carries it over gaps of up to
-// GapMost, evenly in the log of speed. A gap with a leap in it is not bridged.
+// MaxGap, evenly in the log of speed. A gap with a leap in it is not bridged.
 func (s *series) bridge(o Options) {
 	s.smooth = make([]float64, len(s.points))
 	last := -1
@@ -214,7 +214,7 @@ func (s *series) bridge(o Options) {
 			continue
 		}
 		s.smooth[i] = float64(p.Speed)
-		if last >= 0 && s.length(span{last, i}) <= o.GapMost && s.reaches(last, i, o) {
+		if last >= 0 && s.length(span{last, i}) <= o.MaxGap && s.reaches(last, i, o) {
 			from, ratio := s.smooth[last], float64(p.Speed)/s.smooth[last]
 			for j := last + 1; j < i; j++ {
 				f := float64(s.points[j].At-s.points[last].At) / float64(p.At-s.points[last].At)
@@ -242,7 +242,7 @@ func (s *series) smoothOut(width int) {
 // dropSnippets forgets heard stretches that are too short to be an engine.
 func (s *series) dropSnippets(o Options) {
 	for _, r := range s.heard() {
-		if s.length(r) < o.SnippetMost {
+		if s.length(r) < o.MaxSnippet {
 			clear(s.smooth[r.a:r.b])
 			for i := r.a; i < r.b; i++ {
 				s.points[i].Speed, s.points[i].Fires = 0, 0

@@ -17,8 +17,8 @@ type Stutter struct {
 	Width  float64   // of speed: width of the middle 80 % of the readings
 }
 
-// Bursts is what a look at the sound itself says about cut-outs in a stretch.
-type Bursts struct {
+// SparkCutEvidence is what a look at the sound itself says about cut-outs in a stretch.
+type SparkCutEvidence struct {
 	Belief float64   // 0 to 1: that sparks are left out in regular bursts
 	Rate   engine.Hz // bursts per second; slower than every 4th firing, so that it is not four-stroking
 	Depth  float64   // 0 to 1: by how much the strength of the firing falls in a burst
@@ -27,21 +27,21 @@ type Bursts struct {
 // Listener looks for regular bursts of cut-outs between two times of the clip
 // that the track was read from. The strength of the firing is to be taken cycle
 // by cycle; four-stroking repeats within four cycles, a cut-out takes more.
-type Listener func(from, to engine.Seconds) Bursts
+type Listener func(from, to engine.Seconds) SparkCutEvidence
 
-// pinned gives the stretch in which to look for a stutter: the longest of a
+// onLimiter gives the stretch in which to look for a stutter: the longest of a
 // plateau at full speed or, where a light load takes a little off it for a part
 // of that, the longest at the very speed that was held.
-func (m *measurer) pinned(r span, held engine.RPM) span {
+func (m *measurer) onLimiter(r span, held engine.RPM) span {
 	above := func(band float64) span {
 		least := engine.RPM(1-band) * held
 		return m.longest(r, func(p shaft.Point) bool { return p.Speed >= least })
 	}
 	full := above(m.opt.FullBand)
-	if m.width(full) <= m.opt.PinnedBand {
+	if m.width(full) <= m.opt.LimiterBand {
 		return full
 	}
-	if part := above(m.opt.PinnedBand); m.length(part) >= m.opt.StutterPart {
+	if part := above(m.opt.LimiterBand); m.length(part) >= m.opt.StutterPart {
 		return part
 	}
 	return full
@@ -64,7 +64,7 @@ func (m *measurer) width(r span) float64 {
 // nothing like it.
 func (m *measurer) stutter(r span) *Stutter {
 	width := m.width(r)
-	if m.length(r) < m.opt.StutterMin || width > m.opt.PinnedBand {
+	if m.length(r) < m.opt.MinStutter || width > m.opt.LimiterBand {
 		return nil
 	}
 	if m.opt.Listen != nil {

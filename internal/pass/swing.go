@@ -10,13 +10,13 @@ import (
 // medians of blocks, with the standard deviation that the scatter of the
 // blocks about that line leaves it. It returns nil under four blocks.
 func (m *measurer) drift(r span) *Rate {
-	const blocksMin, blocksMost = 4, 100 // the slope needs all pairs of blocks
-	wide := max(m.count(m.opt.BlockFor), (r.b-r.a)/blocksMost)
+	const minBlocks, maxBlocks = 4, 100 // the slope needs all pairs of blocks
+	wide := max(m.count(m.opt.BlockFor), (r.b-r.a)/maxBlocks)
 	var t, x, own []float64
 	for a := r.a; a+wide <= r.b; a += wide {
 		block := span{a, a + wide}
 		told := m.told(block)
-		if float64(len(told)) < m.opt.ToldLeast*float64(wide) {
+		if float64(len(told)) < m.opt.MinTold*float64(wide) {
 			continue
 		}
 		level := median(told)
@@ -24,7 +24,7 @@ func (m *measurer) drift(r span) *Rate {
 		x = append(x, level)
 		own = append(own, m.withSD(block, level, m.opt).sd())
 	}
-	if len(x) < blocksMin {
+	if len(x) < minBlocks {
 		return nil
 	}
 	k := slope(t, x)
@@ -35,16 +35,16 @@ func (m *measurer) drift(r span) *Rate {
 		off[i] = x[i] - k*(t[i]-middle)
 		spread += sq(t[i] - middle)
 	}
-	scattered := math.Hypot(scatter(off)*alike(off), median(own))
+	scattered := math.Hypot(scatter(off)*ar1Inflation(off), median(own))
 	return &Rate{PerSecond: k, SD: scattered / math.Sqrt(spread)}
 }
 
-// alike gives by how much the standard deviation of a mean, or of a slope, grows
+// ar1Inflation gives by how much the standard deviation of a mean, or of a slope, grows
 // because neighbours deviate alike: a speed that wanders slowly fakes a trend.
 //
 // Source: the variance of the mean of a first-order autoregressive series of
 // correlation r is (1+r)/(1-r) times that of independent values (any textbook).
-func alike(off []float64) float64 {
+func ar1Inflation(off []float64) float64 {
 	const most = 0.7 // of a correlation that comes from a dozen values
 	var both, square float64
 	for i, v := range off {
@@ -57,32 +57,32 @@ func alike(off []float64) float64 {
 	return math.Sqrt((1 + r) / (1 - r))
 }
 
-// swingsLeast is how many whole swings it takes; fewer come by chance.
-const swingsLeast = 3
+// minSwings is how many whole swings it takes; fewer come by chance.
+const minSwings = 3
 
-// swing looks for a regular rise and fall of the speed in a span, and in more
+// oscillation looks for a regular rise and fall of the speed in a span, and in more
 // that ought to swing alike: the first maximum of their autocorrelation, once
 // the trend of each is taken out. The depth is that in r. It returns nil where
 // there are none.
-func (m *measurer) swing(r span, more ...span) *Swing {
+func (m *measurer) oscillation(r span, more ...span) *Oscillation {
 	x := [][]float64{m.swinging(r)}
 	values := len(x[0])
 	for _, s := range more {
 		y := m.swinging(s)
 		x, values = append(x, y), values+len(y)
 	}
-	least := m.count(m.opt.SwingMin)
-	if values < swingsLeast*least {
+	least := m.count(m.opt.MinSwing)
+	if values < minSwings*least {
 		return nil
 	}
-	like, lag := firstRepeat(x, least, min(values/swingsLeast, m.count(m.opt.SwingMax)))
+	like, lag := firstRepeat(x, least, min(values/minSwings, m.count(m.opt.MaxSwing)))
 	s := sorted(x[0])
 	depth := quantile(s, 0.95) - quantile(s, 0.05)
 	if like < m.opt.SwingLike || depth < m.opt.SwingDepth*m.level(r) {
 		return nil
 	}
 	period := lag * m.hop
-	return &Swing{
+	return &Oscillation{
 		Period: engine.Seconds(period), PeriodSD: engine.Seconds(period * phaseSD(like, float64(values)/lag)),
 		Depth: engine.RPM(depth), DepthSD: engine.RPM(math.Hypot(depthSD(x, lag), math.Sqrt2*m.ownSD(r))), Strength: like,
 	}
@@ -125,7 +125,7 @@ func depthSD(x [][]float64, lag float64) float64 {
 // lags from least to most; zeros for none. Each lag is normalised by the energy
 // of the parts that it compares.
 func firstRepeat(x [][]float64, least, most int) (like, lag float64) {
-	all := likeness(most, x...)
+	all := autocorrelation(most, x...)
 	dipped := false
 	var before, here float64
 	for k := 1; k <= most; k++ {

@@ -34,11 +34,11 @@ type TopEnd struct {
 	HeardFor   engine.Seconds // for which a speed was told that is no more than LoadBand slower than Sustained
 	Confidence float64        // 0 to 1: mean share of belief in the readings
 
-	Overshoot Figure    // highest speed held for BriefFor just after opening, over the settled one; 0: none
-	Drift     *Rate     // once settled; nil: too short to tell
-	Surge     *Swing    // nil: none
-	Stutter   *Stutter  // nil: nothing like it
-	Others    []Reading // second readings of Sustained, most believed first
+	Overshoot Figure       // highest speed held for BriefFor just after opening, over the settled one; 0: none
+	Drift     *Rate        // once settled; nil: too short to tell
+	Surge     *Oscillation // nil: none
+	Stutter   *Stutter     // nil: nothing like it
+	Others    []Reading    // second readings of Sustained, most believed first
 }
 
 // Mixture gives the share of four-stroking among the points whose firing was
@@ -67,7 +67,7 @@ func (m *measurer) plateaus() []TopEnd {
 	top, at := best(m.holds.long, m.holds.longWide, span{0, len(m.points)}, m.opt)
 	window := span{at, at + m.holds.longWide}
 	apart := !slices.ContainsFunc(spans, func(x span) bool { return x.a < window.b && window.a < x.b })
-	if apart && top.speed >= float64(floorOf(m.query.Engine, m.opt)) {
+	if apart && top.speed >= float64(floorOf(m.query.Spec, m.opt)) {
 		spans = append(spans, window)
 	}
 	slices.SortFunc(spans, func(x, y span) int { return cmp.Compare(x.a, y.a) })
@@ -97,8 +97,8 @@ func (m *measurer) topEnd(r span) TopEnd {
 	t.CleanFrom, t.CleanTo = m.at(clean.a), m.at(clean.b)
 	t.Overshoot = m.overshoot(r, settled)
 	t.Drift = m.drift(m.steadyPart(r))
-	t.Surge = m.swing(settled)
-	t.Stutter = m.stutter(m.pinned(settled, t.Sustained.Speed))
+	t.Surge = m.oscillation(settled)
+	t.Stutter = m.stutter(m.onLimiter(settled, t.Sustained.Speed))
 	t.Others = m.others(r, t.Sustained.Speed)
 	return t
 }
@@ -214,22 +214,22 @@ func (m *measurer) others(r span, speed engine.RPM) []Reading {
 			continue
 		}
 		points++
-		if !p.Other.Told() {
+		if !p.Alternative.Told() {
 			continue
 		}
-		ratio := math.Log(float64(p.Other / p.Speed))
+		ratio := math.Log(float64(p.Alternative / p.Speed))
 		i := slices.IndexFunc(found, func(c cluster) bool { return math.Abs(c.log-ratio) <= m.opt.OtherCluster })
 		if i < 0 {
 			found = append(found, cluster{log: ratio})
 			i = len(found) - 1
 		}
 		c := &found[i]
-		c.share += p.OtherShare
-		c.log += (ratio - c.log) * p.OtherShare / c.share
+		c.share += p.AlternativeShare
+		c.log += (ratio - c.log) * p.AlternativeShare / c.share
 	}
 	var out []Reading
 	for _, c := range found {
-		if mean := c.share / float64(max(1, points)); mean >= m.opt.OtherLeast {
+		if mean := c.share / float64(max(1, points)); mean >= m.opt.MinOther {
 			out = append(out, Reading{speed * engine.RPM(math.Exp(c.log)), mean})
 		}
 	}

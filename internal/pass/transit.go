@@ -10,7 +10,7 @@ import (
 // a slow hand can only make a rise slower.
 type RiseFigures struct {
 	From, To     engine.Seconds
-	Time         Lapse      // from leaving idle to Options.TopShare of the top
+	Time         Duration   // from leaving idle to Options.TopShare of the top
 	Idle, Top    engine.RPM // between which it rose
 	FourStroking float64    // 0 to 1: share of the told firing that four-strokes: a burbling rise
 
@@ -68,7 +68,7 @@ func (m *measurer) oneRise(idle, r, top span) RiseFigures {
 		}
 	}
 	f.From = m.at(from)
-	f.Time = m.lapse(from, end)
+	f.Time = m.duration(from, end)
 	return f
 }
 
@@ -76,7 +76,7 @@ func (m *measurer) oneRise(idle, r, top span) RiseFigures {
 // a swing of a hunting idle lasts about as long as it looks back.
 func (m *measurer) idleBefore(idle span) float64 {
 	idle = m.beforeOpening(idle)
-	return m.level(span{max(idle.a, idle.b-m.count(m.opt.IdleMin)), idle.b})
+	return m.level(span{max(idle.a, idle.b-m.count(m.opt.MinIdle)), idle.b})
 }
 
 // sag gives the deepest fall on opening, below the idle shortly before the rise
@@ -111,14 +111,14 @@ func (m *measurer) sag(idle, r span, base float64) (Figure, int) {
 // longest to settle.
 type FallFigures struct {
 	From, To engine.Seconds // To: back at idle, or where it was last heard
-	Time     Lapse          // from Options.TopShare of the speed before it until back at idle
+	Time     Duration       // from Options.TopShare of the speed before it until back at idle
 	Back     bool           // it was heard back at the settled idle
 	Idle     engine.RPM     // the settled idle of the clip that it is held against
 	Last     engine.RPM     // speed at To
 
 	// HangFor is the time for which the speed stood above idle, near it yet
 	// not back, and HangAt its median there; 0 for none.
-	HangFor Lapse
+	HangFor Duration
 	HangAt  engine.RPM
 }
 
@@ -169,11 +169,11 @@ func (m *measurer) oneFall(top, r span, idle float64) FallFigures {
 		}
 	}
 	f := FallFigures{
-		From: m.at(from), To: m.at(back), Time: m.lapse(from, back),
+		From: m.at(from), To: m.at(back), Time: m.duration(from, back),
 		Back: back < r.b, Idle: engine.RPM(idle), Last: engine.RPM(m.smooth[min(back, r.b-1)]),
 	}
 	if near < back {
-		f.HangFor = m.lapse(near, back)
+		f.HangFor = m.duration(near, back)
 		f.HangAt = engine.RPM(m.level(span{near, back}))
 	}
 	return f
@@ -182,12 +182,12 @@ func (m *measurer) oneFall(top, r span, idle float64) FallFigures {
 // CutFigures is what was measured of the longest stretch in the cut.
 type CutFigures struct {
 	From, To       engine.Seconds
-	Speed          Figure  // median
-	Pulled         float64 // 0 to 1: how far below the top without load, as a share of it
-	FourStroking   float64 // 0 to 1: share of the cut that four-strokes
-	FourStrokingSD float64 // its standard deviation
-	Clean          float64 // 0 to 1: share of the cut that fires every time
-	Back           *Lapse  // time from the cut to Options.BackShare of the top after it; nil: not heard
+	Speed          Figure    // median
+	Pulled         float64   // 0 to 1: how far below the top without load, as a share of it
+	FourStroking   float64   // 0 to 1: share of the cut that four-strokes
+	FourStrokingSD float64   // its standard deviation
+	Clean          float64   // 0 to 1: share of the cut that fires every time
+	Back           *Duration // time from the cut to Options.BackShare of the top after it; nil: not heard
 }
 
 // Mixture gives the share of four-stroking among the points whose firing was
@@ -249,7 +249,7 @@ func (m *measurer) insideOf(r span) span {
 
 // comeBack gives the time from the last point at the level of the cut, or
 // hardly above it, to the first that is back at the top.
-func (m *measurer) comeBack(cut, after span, level float64) *Lapse {
+func (m *measurer) comeBack(cut, after span, level float64) *Duration {
 	top := m.level(after)
 	leave := level + m.opt.LeaveShare*(top-level)
 	from := cut.b
@@ -258,7 +258,7 @@ func (m *measurer) comeBack(cut, after span, level float64) *Lapse {
 	}
 	for i := after.a; i < after.b; i++ {
 		if m.smooth[i] >= m.opt.BackShare*top {
-			l := m.lapse(from, i)
+			l := m.duration(from, i)
 			return &l
 		}
 	}

@@ -30,7 +30,7 @@ const (
 // set. Each colour is a custom property of CSS, --paper, --ink and so on, with
 // ours behind it for pages that do not; the lines in the sound are black and
 // more or less see-through, to be turned by a filter. It returns the error of w.
-func Inline(w io.Writer, r report.Report, m spectrum.Map) error {
+func Inline(w io.Writer, r report.Report, m spectrum.Spectrogram) error {
 	return inline(w, inlineHeight, alt{"pass", headline(r), describe(r)}, func(c draw.Canvas) { composeBody(c, r, m) })
 }
 

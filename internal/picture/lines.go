@@ -28,7 +28,7 @@ const (
 // linesPanel draws what the speed was read from: the lines in the sound, with
 // the read speed over them, and where the engine four-strokes the line of its
 // slower firing.
-func linesPanel(r report.Report, m spectrum.Map) *plot.Plot {
+func linesPanel(r report.Report, m spectrum.Spectrogram) *plot.Plot {
 	p := newPanel(r.Clip.DurationS)
 	p.X.Label.Text = axisTime
 	p.Y.Label.Text = axisLines
@@ -59,7 +59,7 @@ func linesPanel(r report.Report, m spectrum.Map) *plot.Plot {
 // topOfLines: at most `most` columns, each as loud as the loudest that it
 // stands for. It is black and see-through, all where the map does not reach, so
 // that it lies on any paper.
-func linesImage(m spectrum.Map, end float64) plot.Plotter {
+func linesImage(m spectrum.Spectrogram, end float64) plot.Plotter {
 	columns := min(most, len(m.Levels))
 	rows := int(topOfLines / m.BinWidth)
 	img := image.NewNRGBA(image.Rect(0, 0, columns, rows))

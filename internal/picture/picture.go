@@ -70,7 +70,7 @@ func (s Size) Check() error {
 // Draw writes the picture of one pass to w: r above, the map m of the lines in
 // its sound below. A map without columns leaves the lower panel empty. It
 // returns ErrFormat, ErrSize or the error of w.
-func Draw(w io.Writer, f Format, s Size, r report.Report, m spectrum.Map) error {
+func Draw(w io.Writer, f Format, s Size, r report.Report, m spectrum.Spectrogram) error {
 	return write(w, f, s, headline(r), func(sheet draw.Canvas) { compose(sheet, r, m) })
 }
 
@@ -123,7 +123,7 @@ func escape(text string) string {
 }
 
 // compose lays out the sheet: headline, key, speed, lines, footer.
-func compose(c draw.Canvas, r report.Report, m spectrum.Map) {
+func compose(c draw.Canvas, r report.Report, m spectrum.Spectrogram) {
 	c.FillPolygon(paper, corners(c.Rectangle))
 	sheet := draw.Crop(c, sheetMargin, -sheetMargin, sheetMargin, -sheetMargin)
 	top := drawHeadline(sheet, headline(r))
@@ -132,7 +132,7 @@ func compose(c draw.Canvas, r report.Report, m spectrum.Map) {
 }
 
 // composeBody lays out key, speed and lines.
-func composeBody(c draw.Canvas, r report.Report, m spectrum.Map) {
+func composeBody(c draw.Canvas, r report.Report, m spectrum.Spectrogram) {
 	body := draw.Crop(c, 0, -rightMargin, 0, -drawKey(c, keys(r)))
 	height := body.Max.Y - body.Min.Y
 	lowerHeight := height * linesShare

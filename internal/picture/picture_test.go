@@ -62,9 +62,9 @@ func passOf(top, limit float64, fires func(t float64) int) report.Report {
 }
 
 // mapOf makes the lines that the sound of such a pass would show.
-func mapOf(r report.Report) spectrum.Map {
+func mapOf(r report.Report) spectrum.Spectrogram {
 	const bin, rows = engine.Hz(8000) / 1024, 128
-	m := spectrum.Map{First: 0.01, Hop: 0.02, BinWidth: bin}
+	m := spectrum.Spectrogram{First: 0.01, Hop: 0.02, BinWidth: bin}
 	for i, p := range r.Track {
 		column := make([]float32, rows)
 		for row := range column {
@@ -115,7 +115,7 @@ func looks() []look {
 
 var update = flag.Bool("update", false, "write the golden files anew")
 
-func drawn(t testing.TB, f Format, s Size, r report.Report, m spectrum.Map) []byte {
+func drawn(t testing.TB, f Format, s Size, r report.Report, m spectrum.Spectrogram) []byte {
 	t.Helper()
 	var b bytes.Buffer
 	if err := Draw(&b, f, s, r, m); err != nil {
@@ -225,11 +225,11 @@ func TestPNG(t *testing.T) {
 func TestDrawRefuses(t *testing.T) {
 	r := looks()[0].report
 	for _, s := range []Size{{}, {WidthCM: 18}, {WidthCM: 18, HeightCM: 1e9}, {WidthCM: math.NaN(), HeightCM: 12}, {WidthCM: -18, HeightCM: -12}} {
-		if err := Draw(io.Discard, PNG, s, r, spectrum.Map{}); !errors.Is(err, ErrSize) {
+		if err := Draw(io.Discard, PNG, s, r, spectrum.Spectrogram{}); !errors.Is(err, ErrSize) {
 			t.Errorf("size %v gives %v, want ErrSize", s, err)
 		}
 	}
-	if err := Draw(io.Discard, "gif", DefaultSize, r, spectrum.Map{}); !errors.Is(err, ErrFormat) {
+	if err := Draw(io.Discard, "gif", DefaultSize, r, spectrum.Spectrogram{}); !errors.Is(err, ErrFormat) {
 		t.Errorf("a gif gives %v, want ErrFormat", err)
 	}
 }
@@ -253,7 +253,7 @@ func TestAnyReport(t *testing.T) {
 		if rapid.Bool().Draw(rt, "top end") {
 			r.TopEnd = &report.TopEnd{SustainedRPM: report.Speed(rapid.Float64Range(1, 18000).Draw(rt, "held")), ToS: r.Clip.DurationS}
 		}
-		var m spectrum.Map
+		var m spectrum.Spectrogram
 		if rapid.Bool().Draw(rt, "map") {
 			m = mapOf(r)
 		}
@@ -369,7 +369,7 @@ func BenchmarkDraw(b *testing.B) {
 func ExampleDraw() {
 	var file bytes.Buffer
 	r := report.Report{Clip: report.Clip{File: "silence.wav", DurationS: 3}, Verdict: report.Verdict{Code: "no-engine"}}
-	if err := Draw(&file, SVG, DefaultSize, r, spectrum.Map{}); err != nil {
+	if err := Draw(&file, SVG, DefaultSize, r, spectrum.Spectrogram{}); err != nil {
 		fmt.Println(err)
 	}
 	fmt.Println(strings.Contains(file.String(), "No engine heard"))

@@ -58,7 +58,7 @@ func TestClearness(t *testing.T) {
 func usual(t *testing.T, x audio.Memory, speed engine.RPM) float64 {
 	t.Helper()
 	o := Default()
-	s, _, _, _ := look(x, rate, follow(steady(speed, 4), engine.TwoStrokeSingle, o), must(meter(x, rate, o)), 0, o)
+	s, _, _, _ := look(x, rate, follow(steady(speed, 4), engine.TwoStrokeSingle, o), must(measureLevels(x, rate, o)), 0, o)
 	if s.snr() == nil {
 		t.Fatal("not told")
 	}
@@ -95,12 +95,12 @@ func TestFilters(t *testing.T) {
 // own lines, its half orders included, are no second engine.
 func TestRival(t *testing.T) {
 	o := Default()
-	hear := func(x audio.Memory, fires shaft.Firing) (always, while rival) {
+	hear := func(x audio.Memory, fires shaft.Firing) (always, while interferer) {
 		track := steady(12000, 4)
 		for i := range track.Points {
 			track.Points[i].Fires = fires
 		}
-		_, always, while, _ = look(x, rate, follow(track, engine.TwoStrokeSingle, o), must(meter(x, rate, o)), 0, o)
+		_, always, while, _ = look(x, rate, follow(track, engine.TwoStrokeSingle, o), must(measureLevels(x, rate, o)), 0, o)
 		return always, while
 	}
 	one := tones(200, 0.05, 0.02, 4)
@@ -185,7 +185,7 @@ func TestSpeechIn(t *testing.T) {
 // TestLevels: a look is as loud as its sound.
 func TestLevels(t *testing.T) {
 	o := Default()
-	l := must(meter(tones(1000, 0.1, 0, 2), rate, o)) // 1, 2 and 3 kHz
+	l := must(measureLevels(tones(1000, 0.1, 0, 2), rate, o)) // 1, 2 and 3 kHz
 	want := 10 * math.Log10(3*0.1*0.1/2)
 	if got := l.at(1); math.Abs(got-want) > 0.2 {
 		t.Errorf("%.2f dB, want %.2f", got, want)
@@ -198,12 +198,12 @@ func TestLevels(t *testing.T) {
 // TestHunt: a hunt holds one comb for each step of the grid, within the plan.
 func TestHunt(t *testing.T) {
 	o := Default()
-	plan, err := spectrum.NewPlan(spectrum.PlanOptions{Rate: rate, Length: o.Window, Size: o.Size, Top: o.Top, Floor: spectrum.DefaultFloor()})
+	plan, err := spectrum.NewSTFT(spectrum.STFTOptions{Rate: rate, Length: o.Window, Size: o.Size, Top: o.Top, Floor: spectrum.DefaultFloor()})
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, c := range newHunt(plan, 0, o).combs {
-		if len(c.line) < o.RivalLeast || c.gap[len(c.gap)-1] >= plan.Bins() {
+	for _, c := range newCombSearch(plan, 0, o).combs {
+		if len(c.line) < o.MinRival || c.gap[len(c.gap)-1] >= plan.Bins() {
 			t.Errorf("%.0f rpm: lines %v, gaps %v of %d bins", c.speed, c.line, c.gap, plan.Bins())
 		}
 	}

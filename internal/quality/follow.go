@@ -8,20 +8,20 @@ import (
 	"topnote/internal/shaft"
 )
 
-// pace says how fast the engine runs at a look.
-type pace int
+// regime says how fast the engine runs at a look.
+type regime int
 
 const (
-	unheard  pace = iota // no speed told
-	changing             // too fast for lines to stand still
-	slow                 // idle
+	unheard  regime = iota // no speed told
+	changing               // too fast for lines to stand still
+	slow                   // idle
 	between
 	fast // full throttle
 )
 
-// moment is what the track says of one instant.
-type moment struct {
-	pace    pace
+// operatingPoint is what the track says of one instant.
+type operatingPoint struct {
+	pace    regime
 	speed   engine.RPM
 	spacing engine.Hz // of the lines that firing makes; 0: unheard
 	cycle   engine.Hz // working cycles a second
@@ -29,8 +29,8 @@ type moment struct {
 	slope   float64 // change of ln speed, 1/s
 }
 
-// walk is a track, looked up by time.
-type walk struct {
+// trackIndex is a track, looked up by time.
+type trackIndex struct {
 	points []shaft.Point
 	hop    float64
 	top    engine.RPM // speed that nine readings in ten do not exceed
@@ -41,8 +41,8 @@ type walk struct {
 // topShare of the readings do not exceed what is taken for the top speed.
 const topShare = 0.9
 
-func follow(t shaft.Track, e engine.Spec, o Options) walk {
-	w := walk{points: t.Points, hop: math.Max(float64(t.Hop), 1e-3), engine: e, opt: o}
+func follow(t shaft.Track, e engine.Spec, o Options) trackIndex {
+	w := trackIndex{points: t.Points, hop: math.Max(float64(t.Hop), 1e-3), engine: e, opt: o}
 	var speeds []float64
 	for _, p := range t.Points {
 		if p.Speed.Told() {
@@ -54,7 +54,7 @@ func follow(t shaft.Track, e engine.Spec, o Options) walk {
 }
 
 // speed gives the speed told nearest to a time, and the firing; 0 for none.
-func (w walk) speed(at float64) (engine.RPM, shaft.Firing) {
+func (w trackIndex) speed(at float64) (engine.RPM, shaft.Firing) {
 	i := int(math.Round(at / w.hop))
 	if i < 0 || i >= len(w.points) {
 		return 0, 0
@@ -63,12 +63,12 @@ func (w walk) speed(at float64) (engine.RPM, shaft.Firing) {
 }
 
 // at gives what the track says of a time in seconds.
-func (w walk) at(t float64) moment {
+func (w trackIndex) at(t float64) operatingPoint {
 	v, fires := w.speed(t)
 	if !v.Told() {
-		return moment{}
+		return operatingPoint{}
 	}
-	m := moment{
+	m := operatingPoint{
 		pace: between, speed: v,
 		spacing: w.engine.FiringFrequency(v) / engine.Hz(max(1, fires)),
 		cycle:   v.Hz() * 2 / engine.Hz(w.engine.Strokes), fires: fires,
@@ -81,11 +81,11 @@ func (w walk) at(t float64) moment {
 	}
 	m.slope = math.Log(float64(after/before)) / (2 * float64(w.opt.SlopeOver))
 	switch {
-	case math.Abs(m.slope) > w.opt.SlopeMost:
+	case math.Abs(m.slope) > w.opt.MaxSlope:
 		m.pace = changing
 	case v >= w.top*engine.RPM(w.opt.FastFrom):
 		m.pace = fast
-	case v <= w.top*engine.RPM(w.opt.SlowTo) && math.Abs(m.slope) <= w.opt.SettledMost:
+	case v <= w.top*engine.RPM(w.opt.SlowTo) && math.Abs(m.slope) <= w.opt.MaxSettled:
 		m.pace = slow
 	}
 	return m
@@ -93,7 +93,7 @@ func (w walk) at(t float64) moment {
 
 // lost gives the time for which no speed was told although it is about as loud
 // as at full throttle: an idle would not be heard in it.
-func (w walk) lost(l levels, o Options) engine.Seconds {
+func (w trackIndex) lost(l levels, o Options) engine.Seconds {
 	var loud []float64
 	for i, v := range l.engine {
 		if w.at(l.time(i)).pace == fast {

@@ -62,7 +62,7 @@ type harm struct {
 
 func (h *harm) add(t *testing.T, s *clip.Sound, truth shaft.Track) {
 	t.Helper()
-	q := shaft.Query{Engine: engine.TwoStrokeSingle}
+	q := engine.Machine{Spec: engine.TwoStrokeSingle}
 	got, err := shaft.Follow(s.Samples, s.Rate, q)
 	if err != nil {
 		t.Fatal(err)

@@ -23,10 +23,10 @@ func (l levels) at(t float64) float64 {
 	return l.engine[max(0, i)]
 }
 
-// nothing is far below the last bit of 16-bit sound.
-const nothing = 1e-14
+// powerFloor is far below the last bit of 16-bit sound.
+const powerFloor = 1e-14
 
-func meter(x audio.Signal, rate engine.Hz, o Options) (levels, error) {
+func measureLevels(x audio.Signal, rate engine.Hz, o Options) (levels, error) {
 	l := levels{hop: float64(o.Hop)}
 	low, band := lowPass(o.RumbleTo, rate), highPass(o.EngineFrom, rate)
 	n := int(float64(o.Hop) * float64(rate))
@@ -34,7 +34,7 @@ func meter(x audio.Signal, rate engine.Hz, o Options) (levels, error) {
 		if err != nil {
 			return levels{}, err
 		}
-		a, b := nothing, nothing
+		a, b := powerFloor, powerFloor
 		for _, v := range seg.Samples {
 			u := low.step(float64(v))
 			a += u * u

@@ -10,8 +10,8 @@ import (
 	"topnote/internal/spectrum"
 )
 
-// stands is how far the engine stands out, and how loud it is.
-type stands struct {
+// prominence is how far the engine stands out, and how loud it is.
+type prominence struct {
 	all                  []float64 // dB, its lines over what lies between them, at each look
 	fast, slow           []float64 // the same at full throttle and at idle
 	fastLevel, slowLevel []float64 // dB, loudness at those looks
@@ -20,27 +20,27 @@ type stands struct {
 // look looks at the spectrum along the track: for the engine's own lines, and
 // for lines that are not its own. While it looks at some spectra, the next are
 // being made.
-func look(x audio.Signal, rate engine.Hz, w walk, l levels, mains engine.Hz, o Options) (s stands, always, while rival, err error) {
-	plan, err := spectrum.NewPlan(spectrum.PlanOptions{
+func look(x audio.Signal, rate engine.Hz, w trackIndex, l levels, mains engine.Hz, o Options) (s prominence, always, while interferer, err error) {
+	plan, err := spectrum.NewSTFT(spectrum.STFTOptions{
 		Rate: rate, Length: o.Window, Size: o.Size, Top: o.Top, Floor: spectrum.DefaultFloor(),
 	})
 	if err != nil {
 		panic(err) // options that contradict each other
 	}
-	hunt := newHunt(plan, mains, o)
-	eye := eye{x: x, rate: rate, walk: w, levels: l, plan: plan}
-	var now, next []sight
+	hunt := newCombSearch(plan, mains, o)
+	eye := framer{x: x, rate: rate, walk: w, levels: l, plan: plan}
+	var now, next []frame
 	for from := 0; from < len(l.engine)+ahead; from += ahead {
 		var making sync.WaitGroup
 		var failed error
-		making.Go(func() { next, failed = eye.see(next[:0], from) })
+		making.Go(func() { next, failed = eye.frames(next[:0], from) })
 		for _, v := range now {
-			hunt.take(v.level, v.moment)
+			hunt.take(v.level, v.operatingPoint)
 			s.take(v, plan.BinWidth(), o)
 		}
 		making.Wait()
 		if failed != nil {
-			return stands{}, rival{}, rival{}, failed
+			return prominence{}, interferer{}, interferer{}, failed
 		}
 		now, next = next, now
 	}
@@ -52,26 +52,26 @@ func look(x audio.Signal, rate engine.Hz, w walk, l levels, mains engine.Hz, o O
 // does not count that a goroutine is started for them.
 const ahead = 64
 
-// eye makes spectra along the track.
-type eye struct {
+// framer makes spectra along the track.
+type framer struct {
 	x      audio.Signal
 	rate   engine.Hz
-	walk   walk
+	walk   trackIndex
 	levels levels
-	plan   *spectrum.Plan
+	plan   *spectrum.STFT
 	near   []float32
 }
 
-// sight is what is seen at one look at which the engine is heard.
-type sight struct {
-	moment
+// frame is what is seen at one look at which the engine is heard.
+type frame struct {
+	operatingPoint
 	loud  float64   // dB
 	level []float32 // by bin
 }
 
-// see appends to dst, whose memory it uses again, what is seen at the looks from
+// frames appends to dst, whose memory it uses again, what is seen at the looks from
 // one on: of those that are made at a time, and as far as there are.
-func (e *eye) see(dst []sight, from int) ([]sight, error) {
+func (e *framer) frames(dst []frame, from int) ([]frame, error) {
 	for i := from; i < min(from+ahead, len(e.levels.engine)); i++ {
 		t := e.levels.time(i)
 		m := e.walk.at(t)
@@ -80,20 +80,20 @@ func (e *eye) see(dst []sight, from int) ([]sight, error) {
 		}
 		dst = slices.Grow(dst, 1)[:len(dst)+1]
 		v := &dst[len(dst)-1]
-		v.moment, v.loud = m, e.levels.at(t)
+		v.operatingPoint, v.loud = m, e.levels.at(t)
 		v.level = slices.Grow(v.level[:0], e.plan.Bins())[:e.plan.Bins()]
 		var at int
 		var err error
 		if e.near, at, err = audio.Centered(e.x, e.near, int(t*float64(e.rate)), e.plan.Reach()); err != nil {
 			return nil, err
 		}
-		e.plan.Warped(v.level, e.near, at, m.slope)
+		e.plan.ChirpLevels(v.level, e.near, at, m.slope)
 	}
 	return dst, nil
 }
 
 // take takes in how far the engine's lines stand out at one look.
-func (s *stands) take(v sight, bin engine.Hz, o Options) {
+func (s *prominence) take(v frame, bin engine.Hz, o Options) {
 	if v.pace == changing {
 		return
 	}
@@ -114,9 +114,9 @@ func (s *stands) take(v sight, bin engine.Hz, o Options) {
 
 // snr gives the usual height of the lines over what lies between them, nil
 // where too few looks tell it.
-func (s stands) snr() *engine.Decibel { return s.usual(s.all) }
+func (s prominence) snr() *engine.Decibel { return s.usual(s.all) }
 
-func (s stands) usual(x []float64) *engine.Decibel {
+func (s prominence) usual(x []float64) *engine.Decibel {
 	const least = 5 // looks: a second
 	if len(x) < least {
 		return nil

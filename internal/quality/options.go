@@ -11,16 +11,16 @@ import (
 type Options struct {
 	// Looking.
 
-	Hop         engine.Seconds // between looks
-	Window      engine.Seconds // of a look: lines of an idle that fires every second turn, 23 Hz apart, stand apart in it
-	Size        int            // of the transform
-	Top         engine.Hz      // highest line looked at: the top of a telephone's band
-	SlopeOver   engine.Seconds // on either side of a look, over which the change of speed is read
-	SlopeMost   float64        // 1/s, of ln speed: faster changes smear the lines even when they are followed
-	SettledMost float64        // 1/s: an idle changes no faster; what does is on its way up or down
-	FastFrom    float64        // of the top speed: from here on full throttle
-	SlowTo      float64        // of the top speed: up to here idle
-	HeardFrom   engine.Seconds // of engine: under it there is none, and nothing is said of one (as verdict.Options.HeardLeast)
+	Hop        engine.Seconds // between looks
+	Window     engine.Seconds // of a look: lines of an idle that fires every second turn, 23 Hz apart, stand apart in it
+	Size       int            // of the transform
+	Top        engine.Hz      // highest line looked at: the top of a telephone's band
+	SlopeOver  engine.Seconds // on either side of a look, over which the change of speed is read
+	MaxSlope   float64        // 1/s, of ln speed: faster changes smear the lines even when they are followed
+	MaxSettled float64        // 1/s: an idle changes no faster; what does is on its way up or down
+	FastFrom   float64        // of the top speed: from here on full throttle
+	SlowTo     float64        // of the top speed: up to here idle
+	HeardFrom  engine.Seconds // of engine: under it there is none, and nothing is said of one (as verdict.Options.HeardLeast)
 
 	// The engine over the background. In noise alone the figure is about 3 dB,
 	// as the highest of three bins is taken for a line.
@@ -55,7 +55,7 @@ type Options struct {
 	RivalSlow, RivalFast engine.RPM     // speeds of a second engine
 	RivalStep            float64        // of the search grid, relative
 	RivalLines           int            // lines looked at
-	RivalLeast           int            // of them that the first engine must leave free
+	MinRival             int            // of them that the first engine must leave free
 	RivalMask            engine.Hz      // on either side of a line of the first engine that is not looked at,
 	RivalMaskBy          float64        // and of its frequency
 	RivalRoom            engine.Hz      // between the lines of the first engine, under which there is no room for another's: at idle
@@ -91,8 +91,8 @@ type Options struct {
 
 	// The pass. What to do is in docs/recording.md, so these are under it.
 
-	PassLeast    engine.Seconds // of engine heard: shorter holds no pass
-	PlateauLeast engine.Seconds // of full throttle without load: twice what a verdict needs at the least
+	MinPass    engine.Seconds // of engine heard: shorter holds no pass
+	MinPlateau engine.Seconds // of full throttle without load: twice what a verdict needs at the least
 
 	// Widen is by how much a problem makes the standard deviations of the
 	// readings larger than they say by themselves; the largest counts. They know
@@ -124,7 +124,7 @@ func Default() Options {
 	// What is to be told need not stand out as far as what is to be taken off.
 	hum.Stands, hum.Share = 10, 0.5
 	return Options{
-		Hop: 0.2, Window: 0.25, Size: 2048, Top: 3400, SlopeOver: 0.1, SlopeMost: 1, SettledMost: 0.2,
+		Hop: 0.2, Window: 0.25, Size: 2048, Top: 3400, SlopeOver: 0.1, MaxSlope: 1, MaxSettled: 0.2,
 		FastFrom: 0.85, SlowTo: 0.45, HeardFrom: 0.5,
 
 		ClearLines: 12, GapShare: 0.2, ClearFast: 11, ClearSlow: 9, LostLoud: 12, LostFor: 1,
@@ -134,14 +134,14 @@ func Default() Options {
 
 		RumbleTo: 50, EngineFrom: 100, GustShare: 0.2, GustOver: -4, GustSpread: 7, Hum: hum,
 
-		RivalSlow: 1200, RivalFast: 18000, RivalStep: 0.01, RivalLines: 10, RivalLeast: 3,
+		RivalSlow: 1200, RivalFast: 18000, RivalStep: 0.01, RivalLines: 10, MinRival: 3,
 		RivalMask: 10, RivalMaskBy: 0.006, RivalRoom: 40, RivalCap: 15, RivalZero: 3, RivalApart: 0.012, RivalOwn: 0.3, RivalNear: 4, RivalBlock: 5, RivalLooks: 15, RivalOver: 5, RivalWhile: 7.3, RivalHeard: 0.4,
 
 		SpeechStep: 0.016, SpeechWindow: 1, SyllableSlow: 3, SyllableFast: 7, SyllableSwing: 4,
 		PitchLow: 75, PitchHigh: 330, PitchWindow: 0.04, PitchStep: 0.02, PitchLike: 0.65, PitchShare: 0.2, SpeechFor: 1.4,
 		VoiceClear: 6,
 
-		PassLeast: 4, PlateauLeast: 2,
+		MinPass: 4, MinPlateau: 2,
 
 		Widen:         map[Code]float64{MoreThanOneEngine: 3, Noise: 2, Speech: 2, TooQuiet: 2, Clipping: 1.5},
 		FiringSD:      map[Code]float64{MoreThanOneEngine: 0.2, Noise: 0.2},

@@ -9,14 +9,14 @@ import (
 
 // pitch tells where a sound has the pitch of a voice.
 type pitch struct {
-	half half
+	half decimator
 	rate float64   // of half
 	like []float64 // by lag in samples
 }
 
 func newPitch(x audio.Signal, rate engine.Hz, o Options) *pitch {
 	r := float64(rate) / 2
-	return &pitch{half{x: x}, r, make([]float64, int(r/float64(o.PitchLow))+2)}
+	return &pitch{decimator{x: x}, r, make([]float64, int(r/float64(o.PitchLow))+2)}
 }
 
 // share gives the share of a window from a time on that has a pitch: where the
@@ -42,7 +42,7 @@ func (p *pitch) share(at engine.Seconds, o Options) (float64, error) {
 // a voice later, more than those a little sooner or later still.
 func (p *pitch) pitched(y []float64, n int, o Options) bool {
 	least := int(p.rate / float64(o.PitchHigh))
-	likeness(p.like, y, n, least-1)
+	autocorrelation(p.like, y, n, least-1)
 	for k := least; k+1 < len(p.like); k++ {
 		if v := p.like[k]; v >= o.PitchLike && v >= p.like[k-1] && v >= p.like[k+1] {
 			return true
@@ -51,13 +51,13 @@ func (p *pitch) pitched(y []float64, n int, o Options) bool {
 	return false
 }
 
-// likeness fills like from element from on with the likeness, -1 to 1, of the
+// autocorrelation fills like from element from on with the likeness, -1 to 1, of the
 // first n samples of y to those so many samples later.
 //
 // Source: normalised cross-correlation, Talkin, A robust algorithm for pitch
 // tracking, 1995, from memory.
-func likeness(like, y []float64, n, from int) {
-	first, later := nothing, nothing
+func autocorrelation(like, y []float64, n, from int) {
+	first, later := powerFloor, powerFloor
 	for i := range n {
 		first += y[i] * y[i]
 		later += y[from+i] * y[from+i]
@@ -68,12 +68,12 @@ func likeness(like, y []float64, n, from int) {
 			s += v * y[k+i]
 		}
 		like[k] = s / math.Sqrt(first*later)
-		later = max(later+y[k+n]*y[k+n]-y[k]*y[k], nothing)
+		later = max(later+y[k+n]*y[k+n]-y[k]*y[k], powerFloor)
 	}
 }
 
-// half is a sound at half its rate, without what lies under a voice.
-type half struct {
+// decimator is a sound at half its rate, without what lies under a voice.
+type decimator struct {
 	x   audio.Signal
 	seg []float32
 	y   []float64
@@ -81,7 +81,7 @@ type half struct {
 
 // between gives samples from to to at half the rate, as far as there are. The
 // slice is there until the next call.
-func (h *half) between(from, to int) ([]float64, error) {
+func (h *decimator) between(from, to int) ([]float64, error) {
 	const (
 		drop   = 0.86 // pole of the high-pass: 100 Hz at 4 kHz
 		runUp  = 256  // samples after which the high-pass has forgotten what was before, to the last bit of 64

@@ -1,7 +1,7 @@
 // Package quality says how good a recording is, what stands in its way, and
 // what to do about it.
 //
-// A speed that is read from sound can be no better than the sound. Listen hears
+// A speed that is read from sound can be no better than the sound. Along hears
 // the recording a second time, along the track that was read from it: knowing
 // where the engine's lines stand, it can tell what else is there. Between the
 // lines lies the background, and how far they stand out of it is the one figure
@@ -10,9 +10,9 @@
 // as loud as full throttle was made so by the recorder. The pass itself tells what
 // was left out of it: no idle, too little full throttle.
 //
-// Weaken and WeakenFiring are where a problem makes figures less sure; Judge gives
+// Discount and DiscountFiring are where a problem makes figures less sure; Judge gives
 // the problems, the most harmful first, each with a code, what is wrong and what
-// to do. Start with Listen, or with Surround where the track is yet to come.
+// to do. Start with Along, or with Assess where the track is yet to come.
 // Nothing is repaired here, and no problem changes a speed.
 package quality
 
@@ -66,45 +66,45 @@ type Quality struct {
 	Problems []Problem       // the most harmful first
 }
 
-// Surroundings is what is heard of a recording whatever its engine does: how
+// Conditions is what is heard of a recording whatever its engine does: how
 // loud it is, the mains, a voice.
-type Surroundings struct {
+type Conditions struct {
 	opt    Options
 	sound  *clip.Sound
 	info   clip.Info
 	levels levels
 	rumble rumble
 	mains  engine.Hz // 0: no hum
-	speech talk
+	speech speechSpans
 	voice  float64 // dB, loudness while somebody speaks
 }
 
-// Heard is what Listen heard of a recording.
-type Heard struct {
-	Surroundings
+// Assessment is what Along heard of a recording.
+type Assessment struct {
+	Conditions
 	told   engine.Seconds // for which a speed was told
 	lost   engine.Seconds // for which none was, though it is about as loud as full throttle
-	stands stands
-	always rival // another engine: over the whole clip
-	while  rival // and over a while of it
+	stands prominence
+	always interferer // another engine: over the whole clip
+	while  interferer // and over a while of it
 }
 
-// Listen hears what else is in a sound, along the track that was read from it.
+// Along hears what else is in a sound, along the track that was read from it.
 // t may hold no speed at all.
-func Listen(s *clip.Sound, t shaft.Track, e engine.Spec, o Options) (Heard, error) {
-	r, err := Surround(s, o)
+func Listen(s *clip.Sound, t shaft.Track, e engine.Spec, o Options) (Assessment, error) {
+	r, err := Assess(s, o)
 	if err != nil {
-		return Heard{}, err
+		return Assessment{}, err
 	}
-	return r.Listen(t, e)
+	return r.Along(t, e)
 }
 
-// Surround hears the half of what Listen does that needs no track: it can be heard
+// Assess hears the half of what Along does that needs no track: it can be heard
 // while the track is still being read.
 // The error is that of a sound that cannot be read back.
-func Surround(s *clip.Sound, o Options) (r Surroundings, err error) {
-	r = Surroundings{opt: o, sound: s, info: s.Info}
-	if r.levels, err = meter(s.Samples, s.Rate, o); err != nil {
+func Assess(s *clip.Sound, o Options) (r Conditions, err error) {
+	r = Conditions{opt: o, sound: s, info: s.Info}
+	if r.levels, err = measureLevels(s.Samples, s.Rate, o); err != nil {
 		return r, err
 	}
 	r.rumble = r.levels.rumbling(o)
@@ -118,24 +118,24 @@ func Surround(s *clip.Sound, o Options) (r Surroundings, err error) {
 	return r, nil
 }
 
-// Listen hears the other half, along the track, which may hold no speed at all.
+// Along hears the other half, along the track, which may hold no speed at all.
 // The error is that of a sound that cannot be read back.
-func (r Surroundings) Listen(t shaft.Track, e engine.Spec) (h Heard, err error) {
-	h = Heard{Surroundings: r, told: toldFor(t)}
+func (r Conditions) Along(t shaft.Track, e engine.Spec) (h Assessment, err error) {
+	h = Assessment{Conditions: r, told: toldFor(t)}
 	w := follow(t, e, r.opt)
 	h.lost = w.lost(r.levels, r.opt)
 	h.stands, h.always, h.while, err = look(r.sound.Samples, r.sound.Rate, w, r.levels, r.mains, r.opt)
 	return h, err
 }
 
-// Weaken gives the track with its readings as sure as the sound allows: with
+// Discount gives the track with its readings as sure as the sound allows: with
 // standard deviations wider by as much as the worst problem asks for (see
 // Options.Widen), and with less belief where it may be another engine or a voice
 // that was followed. How it fires is not told where a voice is about as loud as
 // the engine, heard or not: its lines pass for those of four-stroking, and a lean
 // engine so for a safe one. It leaves t as it is.
-func (h Heard) Weaken(t shaft.Track) shaft.Track {
-	wider, f := h.widen(), facts{Heard: h}
+func (h Assessment) Discount(t shaft.Track) shaft.Track {
+	wider, f := h.widen(), facts{Assessment: h}
 	rival, spoken := f.mistaken(), f.spoken()
 	out := shaft.Track{Hop: t.Hop, Points: slices.Clone(t.Points)}
 	for i := range out.Points {
@@ -151,12 +151,12 @@ func (h Heard) Weaken(t shaft.Track) shaft.Track {
 	return out
 }
 
-// WeakenFiring gives the summary with its shares of four-stroking as sure as the
+// DiscountFiring gives the summary with its shares of four-stroking as sure as the
 // sound allows; see Options.FiringSD. It leaves s as it is.
-func (h Heard) WeakenFiring(s pass.Summary) pass.Summary {
+func (h Assessment) DiscountFiring(s pass.Summary) pass.Summary {
 	var more float64
 	for _, r := range rules {
-		if by := h.opt.FiringSD[r.code]; by > more && r.when(facts{Heard: h}) {
+		if by := h.opt.FiringSD[r.code]; by > more && r.when(facts{Assessment: h}) {
 			more = by
 		}
 	}
@@ -175,10 +175,10 @@ func (h Heard) WeakenFiring(s pass.Summary) pass.Summary {
 
 // widen gives the largest factor that a problem of the sound asks for, 1 for
 // none.
-func (h Heard) widen() float64 {
+func (h Assessment) widen() float64 {
 	wider := 1.0
 	for _, r := range rules {
-		if by := h.opt.Widen[r.code]; by > wider && r.when(facts{Heard: h}) {
+		if by := h.opt.Widen[r.code]; by > wider && r.when(facts{Assessment: h}) {
 			wider = by
 		}
 	}
@@ -186,9 +186,9 @@ func (h Heard) widen() float64 {
 }
 
 // Judge gives the quality of the recording, s being what was heard of the pass.
-func (h Heard) Judge(s pass.Summary) Quality {
+func (h Assessment) Judge(s pass.Summary) Quality {
 	q := Quality{SNR: h.stands.snr()}
-	f := facts{Heard: h, Summary: s}
+	f := facts{Assessment: h, Summary: s}
 	for _, r := range rules {
 		if r.when(f) {
 			p := r.says(f)

@@ -58,7 +58,7 @@ func TestPass(t *testing.T) {
 	} {
 		length := engine.Seconds(len(c.track.Points)) * c.track.Hop
 		h := must(Listen(quietClip(length), c.track, engine.TwoStrokeSingle, Default()))
-		got := codes(h.Judge(pass.Summarise(c.track, shaft.Query{Engine: engine.TwoStrokeSingle}, pass.Default())))
+		got := codes(h.Judge(pass.Summarise(c.track, engine.Machine{Spec: engine.TwoStrokeSingle}, pass.Default())))
 		got = slices.DeleteFunc(got, func(c Code) bool { return c == Noise }) // the sound is silence
 		if !slices.Equal(got, c.want) {
 			t.Errorf("%s: %v, want %v", name, got, c.want)
@@ -98,7 +98,7 @@ func TestFile(t *testing.T) {
 func TestWeaken(t *testing.T) {
 	m := render(scene(1))
 	weak := func(m made) shaft.Track {
-		return must(Listen(m.recorded(t), m.track, engine.TwoStrokeSingle, Default())).Weaken(m.track)
+		return must(Listen(m.recorded(t), m.track, engine.TwoStrokeSingle, Default())).Discount(m.track)
 	}
 	o := Default()
 	for _, c := range []struct {
@@ -119,8 +119,8 @@ func TestWeaken(t *testing.T) {
 		}
 	}
 	// Beside another engine, a track that never idles may be the other engine's.
-	h := Heard{Surroundings: Surroundings{opt: o}, told: 5, always: rival{height: 9, clear: 20, speed: 7600}}
-	if p := h.Weaken(m.track).Points[100]; p.Confidence != o.Mistaken*m.track.Points[100].Confidence {
+	h := Assessment{Conditions: Conditions{opt: o}, told: 5, always: interferer{height: 9, clear: 20, speed: 7600}}
+	if p := h.Discount(m.track).Points[100]; p.Confidence != o.Mistaken*m.track.Points[100].Confidence {
 		t.Errorf("what may be another engine is believed with %.2f", p.Confidence)
 	}
 }
@@ -156,7 +156,7 @@ func TestProperties(t *testing.T) {
 		if q.SNR != nil && math.IsNaN(float64(*q.SNR)) {
 			t.Error("the figure is no number")
 		}
-		for i, p := range h.Weaken(track).Points {
+		for i, p := range h.Discount(track).Points {
 			if p.Speed != track.Points[i].Speed {
 				t.Errorf("point %d changed", i)
 			}
@@ -194,13 +194,13 @@ func TestDocs(t *testing.T) {
 		t.Errorf("the page lists %v, the rules are %v", got, listed())
 	}
 	for _, r := range rules {
-		if do := r.says(facts{Heard: Heard{Surroundings: Surroundings{opt: Default()}}}).Do; does[r.code] != do {
+		if do := r.says(facts{Assessment: Assessment{Conditions: Conditions{opt: Default()}}}).Do; does[r.code] != do {
 			t.Errorf("%s: the page says %q, the program %q", r.code, does[r.code], do)
 		}
 	}
 }
 
-func ExampleHeard_Judge() {
+func ExampleAssessment_Judge() {
 	sound := quietClip(6)
 	sound.Info.ClippedPct = 3.2
 	q := must(Listen(sound, shaft.Track{}, engine.TwoStrokeSingle, Default())).Judge(pass.Summary{})

@@ -11,7 +11,6 @@ import (
 	"topnote/internal/clip"
 	"topnote/internal/engine"
 	"topnote/internal/pass"
-	"topnote/internal/shaft"
 	"topnote/internal/synth"
 )
 
@@ -97,7 +96,7 @@ func count(t *testing.T, d damage, passes []made) map[Code]int {
 	each(seeds, func(seed uint64) {
 		m := d.do(seed, passes[seed])
 		h := must(Listen(m.recorded(t), m.track, engine.TwoStrokeSingle, Default()))
-		for _, p := range h.Judge(pass.Summarise(m.track, shaft.Query{Engine: engine.TwoStrokeSingle}, pass.Default())).Problems {
+		for _, p := range h.Judge(pass.Summarise(m.track, engine.Machine{Spec: engine.TwoStrokeSingle}, pass.Default())).Problems {
 			codes[seed] = append(codes[seed], p.Code)
 		}
 	})

@@ -79,7 +79,7 @@ func TestRecordings(t *testing.T) {
 		}
 		track := r.track(sound.Info.Duration)
 		h := must(Listen(sound, track, engine.TwoStrokeSingle, Default()))
-		q := h.Judge(pass.Summarise(track, shaft.Query{Engine: engine.TwoStrokeSingle}, pass.Default()))
+		q := h.Judge(pass.Summarise(track, engine.Machine{Spec: engine.TwoStrokeSingle}, pass.Default()))
 		for _, p := range q.Problems {
 			found[p.Code]++
 		}

@@ -8,17 +8,17 @@ import (
 	"topnote/internal/spectrum"
 )
 
-// rival is another engine beside the one that was followed.
-type rival struct {
+// interferer is another engine beside the one that was followed.
+type interferer struct {
 	height float64    // dB, mean height of its lines, limited: see hunt
 	clear  float64    // dB, mean height of its lines, not limited
 	speed  engine.RPM // of a two-stroke single with such lines; often a fraction of the true one
 }
 
-// hunt looks for a second comb of lines that stays where it is while the
+// combSearch looks for a second comb of lines that stays where it is while the
 // engine's own move. At every look the engine's lines are masked; what is left
 // of each candidate's lines is held against what lies between them.
-type hunt struct {
+type combSearch struct {
 	opt    Options
 	bin    engine.Hz
 	mains  engine.Hz
@@ -26,7 +26,7 @@ type hunt struct {
 	height []float32 // of each bin, limited; a masked one is skipped
 	masked []bool
 	looks  int
-	while  rival // the best over any two blocks in a row
+	while  interferer // the best over any two blocks in a row
 }
 
 // comb is one candidate.
@@ -56,8 +56,8 @@ func (t tally) mean(looks int, o Options) float64 {
 	return t.height / float64(t.looks)
 }
 
-func newHunt(plan *spectrum.Plan, mains engine.Hz, o Options) *hunt {
-	h := &hunt{opt: o, bin: plan.BinWidth(), mains: mains, height: make([]float32, plan.Bins()), masked: make([]bool, plan.Bins())}
+func newCombSearch(plan *spectrum.STFT, mains engine.Hz, o Options) *combSearch {
+	h := &combSearch{opt: o, bin: plan.BinWidth(), mains: mains, height: make([]float32, plan.Bins()), masked: make([]bool, plan.Bins())}
 	for v := o.RivalSlow; v <= o.RivalFast; v *= engine.RPM(1 + o.RivalStep) {
 		c := comb{speed: v}
 		f := float64(v.Hz() / h.bin)
@@ -71,7 +71,7 @@ func newHunt(plan *spectrum.Plan, mains engine.Hz, o Options) *hunt {
 }
 
 // take looks at one frame.
-func (h *hunt) take(level []float32, m moment) {
+func (h *combSearch) take(level []float32, m operatingPoint) {
 	const missed = 2 // a firing that is missed every second time is easily overlooked
 	if !m.fires.Told() || m.cycle/missed < h.opt.RivalRoom {
 		return // any line may be its own: a coil that cuts out makes combs of its own
@@ -96,7 +96,7 @@ func (h *hunt) take(level []float32, m moment) {
 }
 
 // endBlock looks at the last two blocks.
-func (h *hunt) endBlock() {
+func (h *combSearch) endBlock() {
 	best := h.best(2*h.opt.RivalBlock, func(c *comb) tally { return c.before.plus(c.block) })
 	if best.height > h.while.height {
 		h.while = best
@@ -110,26 +110,26 @@ func (h *hunt) endBlock() {
 // best gives the comb that stands out most, and more than those of nearly its
 // speed, in so many looks. One that stands at simple fractions of the engine's
 // own speed is its own, where its firing was misread.
-func (h *hunt) best(looks int, of func(*comb) tally) rival {
+func (h *combSearch) best(looks int, of func(*comb) tally) interferer {
 	means := make([]float64, len(h.combs))
 	for i := range h.combs {
 		means[i] = of(&h.combs[i]).mean(looks, h.opt)
 	}
-	var best rival
+	var best interferer
 	for i, v := range means {
 		lo, hi := max(0, i-h.opt.RivalNear), min(len(means), i+h.opt.RivalNear+1)
 		t := of(&h.combs[i])
 		if v <= best.height || v < slices.Max(means[lo:hi]) || float64(t.own) > h.opt.RivalOwn*float64(t.looks) {
 			continue
 		}
-		best = rival{v, t.clear / float64(t.looks), h.combs[i].speed}
+		best = interferer{v, t.clear / float64(t.looks), h.combs[i].speed}
 	}
 	return best
 }
 
 // explains reports whether a comb is at a simple fraction of the engine's own
 // speed.
-func (m moment) explains(v engine.RPM, o Options) bool {
+func (m operatingPoint) explains(v engine.RPM, o Options) bool {
 	const finest = 4
 	r := float64(v / m.speed)
 	for d := 1.0; d <= finest; d++ {
@@ -141,7 +141,7 @@ func (m moment) explains(v engine.RPM, o Options) bool {
 }
 
 // mask marks the bins near the multiples of a frequency.
-func (h *hunt) mask(f engine.Hz) {
+func (h *combSearch) mask(f engine.Hz) {
 	for j := 1; ; j++ {
 		at := engine.Hz(j) * f
 		reach := h.opt.RivalMask + engine.Hz(h.opt.RivalMaskBy)*at
@@ -168,7 +168,7 @@ func (c *comb) take(level, height []float32, masked []bool, own bool, o Options)
 			n++
 		}
 	}
-	if n < o.RivalLeast {
+	if n < o.MinRival {
 		return
 	}
 	look := tally{height: float64(limited) / float64(n), clear: float64(clear) / float64(n), looks: 1}
@@ -180,7 +180,7 @@ func (c *comb) take(level, height []float32, masked []bool, own bool, o Options)
 
 // found gives the comb that stands out most: of all the time, where that is
 // long enough, and of any two blocks in a row.
-func (h *hunt) found() (always, while rival) {
+func (h *combSearch) found() (always, while interferer) {
 	if h.looks >= h.opt.RivalLooks {
 		always = h.best(h.looks, func(c *comb) tally { return c.all })
 	}

@@ -7,7 +7,7 @@ import (
 
 // facts is what a rule can ask about.
 type facts struct {
-	Heard
+	Assessment
 	pass.Summary
 }
 
@@ -43,14 +43,14 @@ func (f facts) rivalled() bool { return f.engine() && f.rival().height > 0 }
 
 // rival gives the other engine; a height of 0: none. What is there for a while
 // only, and has a voice's pitch, is a voice.
-func (f facts) rival() rival {
+func (f facts) rival() interferer {
 	switch {
 	case f.always.height >= float64(f.opt.RivalOver):
 		return f.always
 	case f.while.height >= float64(f.opt.RivalWhile) && f.speech.length() < f.opt.SpeechFor:
 		return f.while
 	}
-	return rival{}
+	return interferer{}
 }
 
 func (f facts) spoken() bool { return f.voiced() && !f.rivalled() }
@@ -88,9 +88,9 @@ func (f facts) quiet() bool { return f.info.PeakLevel*perStep < f.opt.QuietSteps
 // short reports whether what was recorded is too short for a pass.
 func (f facts) short() bool {
 	if !f.engine() {
-		return f.info.Duration < f.opt.PassLeast
+		return f.info.Duration < f.opt.MinPass
 	}
-	return f.told < f.opt.PassLeast
+	return f.told < f.opt.MinPass
 }
 
 // plateau gives the longest time at full throttle without load.
@@ -103,7 +103,7 @@ func (f facts) plateau() engine.Seconds {
 }
 
 func (f facts) shortPlateau() bool {
-	return f.engine() && !f.short() && f.plateau() < f.opt.PlateauLeast
+	return f.engine() && !f.short() && f.plateau() < f.opt.MinPlateau
 }
 
 // narrow reports whether what is missing from the band is missed.

@@ -13,16 +13,16 @@ import (
 // stretch is a part of the clip.
 type stretch struct{ from, to engine.Seconds }
 
-// talk is where somebody speaks, in order of time; stretches may overlap.
-type talk []stretch
+// speechSpans is where somebody speaks, in order of time; stretches may overlap.
+type speechSpans []stretch
 
 // at reports whether somebody speaks at a time.
-func (t talk) at(s engine.Seconds) bool {
+func (t speechSpans) at(s engine.Seconds) bool {
 	return slices.ContainsFunc(t, func(x stretch) bool { return x.from <= s && s < x.to })
 }
 
 // length gives the time for which somebody speaks.
-func (t talk) length() engine.Seconds {
+func (t speechSpans) length() engine.Seconds {
 	var sum, end engine.Seconds
 	for _, x := range t {
 		sum += x.to - max(x.from, end)
@@ -33,7 +33,7 @@ func (t talk) length() engine.Seconds {
 
 // loudness gives how loud the louder syllables are, together with what else
 // sounds while somebody speaks, dB; 0 where nobody does.
-func (t talk) loudness(l levels, o Options) float64 {
+func (t speechSpans) loudness(l levels, o Options) float64 {
 	var spoken []float64
 	for i, v := range l.engine {
 		if t.at(engine.Seconds(l.time(i))) {
@@ -51,11 +51,11 @@ func (t talk) loudness(l levels, o Options) float64 {
 // Sources, from memory: loudness of speech swings most at 3 to 5 Hz (Houtgast
 // and Steeneken, A review of the MTF concept, JASA 77(3), 1985); its use to tell
 // speech from other sounds (Scheirer and Slaney, ICASSP 1997).
-func speechIn(x audio.Signal, rate engine.Hz, o Options) (talk, error) {
+func speechIn(x audio.Signal, rate engine.Hz, o Options) (speechSpans, error) {
 	e := newEnvelope(rate, o)
 	n := int(math.Round(float64(o.SpeechWindow / o.SpeechStep)))
 	voice := newPitch(x, rate, o)
-	var t talk
+	var t speechSpans
 	for from := 0; ; from += n / 2 {
 		if ok, err := e.follow(x, from, n); !ok || err != nil {
 			return t, err
@@ -102,7 +102,7 @@ func newEnvelope(rate engine.Hz, o Options) *envelope {
 	points := 1 << bits.Len(uint(size-1)) // of the transform
 	e := &envelope{
 		hop: hop, fft: dsp.NewRealFFT(points),
-		window: make([]float64, size), power: make([]float64, points/2+1), quiet: nothing * float64(size*points),
+		window: make([]float64, size), power: make([]float64, points/2+1), quiet: powerFloor * float64(size*points),
 	}
 	for i := range e.window {
 		e.window[i] = 0.5 - 0.5*math.Cos(2*math.Pi*float64(i)/float64(size))

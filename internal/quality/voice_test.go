@@ -12,7 +12,7 @@ import (
 // which would be to call a lean engine safe.
 func TestVoiceHidesFiring(t *testing.T) {
 	const passes, most = 3, 0.4 // of the readings: less than half, and more than these passes have without a voice
-	q := shaft.Query{Engine: engine.TwoStrokeSingle}
+	q := engine.Machine{Spec: engine.TwoStrokeSingle}
 	for _, d := range speaking(t) {
 		each(passes, func(n uint64) {
 			seed := 2*n - 1 // of clean passes
@@ -23,8 +23,8 @@ func TestVoiceHidesFiring(t *testing.T) {
 				t.Error(err)
 				return
 			}
-			h := must(Listen(s, track, q.Engine, Default()))
-			top := pass.Summarise(h.Weaken(track), q, pass.Default()).TopEnd
+			h := must(Listen(s, track, q.Spec, Default()))
+			top := pass.Summarise(h.Discount(track), q, pass.Default()).TopEnd
 			if top == nil {
 				t.Errorf("%s, pass %d: no full throttle", d.name, seed)
 				return

@@ -213,7 +213,7 @@ func newCut(c *pass.CutFigures) *Cut {
 	return cut
 }
 
-func newSwing(s *pass.Swing) *Swing {
+func newSwing(s *pass.Oscillation) *Swing {
 	if s == nil {
 		return nil
 	}

@@ -35,7 +35,7 @@ func TestGoldenText(t *testing.T) {
 	safe.Clip.File = "bad\x1b[31mname\n.wav"
 	open := parts()
 	open.Query.Limits.Max = 0
-	open.Query.Engine = engine.Spec{Strokes: 4, Cylinders: 2}
+	open.Query.Spec = engine.Spec{Strokes: 4, Cylinders: 2}
 	open.Verdict = verdict.Verdict{Code: verdict.NoLimit, Says: "Held 13,842 rpm; no limit was entered, so nothing is judged."}
 	for name, p := range map[string]report.Parts{
 		"over-limit.txt": parts(), "four-stroking.txt": safe, "no-limit.txt": open, "no-engine.txt": bare(),

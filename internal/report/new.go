@@ -12,7 +12,7 @@ import (
 // Parts is what a report is made of: what each step of the way found.
 type Parts struct {
 	Clip    clip.Info
-	Query   shaft.Query // the engine and the limits as the user entered them
+	Query   engine.Machine // the engine and the limits as the user entered them
 	Track   shaft.Track
 	Pass    pass.Summary
 	Quality quality.Quality
@@ -35,7 +35,7 @@ func New(p Parts) Report {
 	return Report{
 		Schema:  Schema,
 		Clip:    newClip(p.Clip),
-		Engine:  Engine(p.Query.Engine),
+		Engine:  Engine(p.Query.Spec),
 		Limits:  newLimits(p.Query.Limits),
 		Track:   newTrack(p.Track.Points),
 		Phases:  newPhases(p.Pass.Phases),
@@ -64,14 +64,14 @@ func newClip(c clip.Info) Clip {
 }
 
 // Query gives back what an engine with these limits is measured with.
-func Query(e Engine, l Limits) shaft.Query {
-	return shaft.Query{
-		Engine: engine.Spec(e),
-		Limits: shaft.Limits{Max: engine.RPM(l.MaxRPM), Idle: engine.RPM(l.IdleRPM), Clutch: engine.RPM(l.ClutchRPM)},
+func Query(e Engine, l Limits) engine.Machine {
+	return engine.Machine{
+		Spec:   engine.Spec(e),
+		Limits: engine.Limits{Max: engine.RPM(l.MaxRPM), Idle: engine.RPM(l.IdleRPM), Clutch: engine.RPM(l.ClutchRPM)},
 	}
 }
 
-func newLimits(l shaft.Limits) Limits {
+func newLimits(l engine.Limits) Limits {
 	return Limits{MaxRPM: speed(l.Max), IdleRPM: speed(l.Idle), ClutchRPM: speed(l.Clutch)}
 }
 

@@ -28,7 +28,7 @@ func parts() report.Parts {
 			Container: "wav", Codec: "pcm_s16", ClippedPct: 0.1234, LowEdge: 40, HighEdge: 11999.6,
 			Remarks: []string{"The file was cut off; what it holds was read."},
 		},
-		Query: shaft.Query{Engine: engine.TwoStrokeSingle, Limits: shaft.Limits{Max: 13500, Idle: 2800}},
+		Query: engine.Machine{Spec: engine.TwoStrokeSingle, Limits: engine.Limits{Max: 13500, Idle: 2800}},
 		Track: shaft.Track{Hop: 0.01, Points: []shaft.Point{
 			{At: 0.01, Confidence: 0.2},
 			{At: 0.02, Speed: 2765.4321, SD: 21.06, Confidence: 0.98765, Fires: 1},
@@ -48,11 +48,11 @@ func parts() report.Parts {
 			},
 			Idle: &pass.IdleFigures{
 				From: 0, To: 2.0504, Speed: pass.Figure{Speed: 2765, SD: 21}, Spread: 61.23, SpreadSD: 8, Highest: pass.Figure{Speed: 2840, SD: 25},
-				Hunting: &pass.Swing{Period: 0.8, PeriodSD: 0.02, Depth: 140, DepthSD: 22, Strength: 0.7}, AboveEntered: -35, UnderClutch: &pass.Figure{Speed: 860, SD: 25},
+				Hunting: &pass.Oscillation{Period: 0.8, PeriodSD: 0.02, Depth: 140, DepthSD: 22, Strength: 0.7}, AboveEntered: -35, UnderClutch: &pass.Figure{Speed: 860, SD: 25},
 			},
-			Rise: &pass.RiseFigures{From: 2.0504, To: 2.4, Time: pass.Lapse{Time: 0.31, SD: 0.03}, Idle: 2765, Top: 13842, Sag: pass.Figure{Speed: 260, SD: 60}, SagAt: 2.1},
-			Cut:  &pass.CutFigures{From: 4.8, To: 5.4, Speed: pass.Figure{Speed: 9800, SD: 40}, Pulled: 0.292, Clean: 0.97, Back: &pass.Lapse{Time: 0.4, SD: 0.05}},
-			Fall: &pass.FallFigures{From: 5.9, To: 6.2, Time: pass.Lapse{Time: 0.3, SD: 0.05}, Idle: 2765, HangFor: pass.Lapse{Time: 0.9, SD: 0.1}, HangAt: 3900},
+			Rise: &pass.RiseFigures{From: 2.0504, To: 2.4, Time: pass.Duration{Time: 0.31, SD: 0.03}, Idle: 2765, Top: 13842, Sag: pass.Figure{Speed: 260, SD: 60}, SagAt: 2.1},
+			Cut:  &pass.CutFigures{From: 4.8, To: 5.4, Speed: pass.Figure{Speed: 9800, SD: 40}, Pulled: 0.292, Clean: 0.97, Back: &pass.Duration{Time: 0.4, SD: 0.05}},
+			Fall: &pass.FallFigures{From: 5.9, To: 6.2, Time: pass.Duration{Time: 0.3, SD: 0.05}, Idle: 2765, HangFor: pass.Duration{Time: 0.9, SD: 0.1}, HangAt: 3900},
 		},
 		Quality: quality.Quality{
 			SNR:      decibel(21.27),
@@ -80,7 +80,7 @@ func bare() report.Parts {
 			File: "-", SHA256: "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855",
 			Duration: 1, SampleRate: 8000, Channels: 1, Container: "wav", Codec: "pcm_u8",
 		},
-		Query:   shaft.Query{Engine: engine.Spec{Strokes: 4, Cylinders: 2}},
+		Query:   engine.Machine{Spec: engine.Spec{Strokes: 4, Cylinders: 2}},
 		Verdict: verdict.Verdict{Code: verdict.NoEngine, Says: "No engine was heard.", Cautions: []string{"Wear ear protection."}},
 	}
 }

@@ -6,8 +6,8 @@ import (
 	"topnote/internal/engine"
 )
 
-// change is what may happen from one look to the next.
-type change struct {
+// transition is what may happen from one look to the next.
+type transition struct {
 	kernels                   [modes]kernel
 	held, opens, rests, moves float32 // the throttle stays held, begins to move one way; once it moves, rests or goes on
 	starts, stops             float32 // the engine
@@ -19,9 +19,9 @@ type change struct {
 // kernel is the chance of a change of frequency by first, first+1, ... steps
 // of the grid from one frame to the next.
 type kernel struct {
-	first  int
-	chance []float32
-	even   bool // all chances are the same
+	first       int
+	probability []float32
+	uniform     bool // all chances are the same
 }
 
 // over gives the options with what may happen in a hop as it is in so many.
@@ -35,14 +35,14 @@ func (o Options) over(hops int) Options {
 	return o
 }
 
-// newChange gives what may happen in a hop.
-func newChange(o Options, sc scale) (c change) {
-	step := math.Ln2 / sc.per
-	c.kernels[steady] = newHeld(o.SteadySD / step)
+// newTransition gives what may happen in a hop.
+func newTransition(o Options, sc freqGrid) (c transition) {
+	step := math.Ln2 / sc.perOctave
+	c.kernels[steady] = gaussianKernel(o.SteadySD / step)
 	up := int(math.Round(o.FastestRise * float64(o.Hop) / step))
 	down := int(math.Round(o.FastestFall * float64(o.Hop) / step))
-	c.kernels[rising] = newSweep(0, up, o.SweepCost)
-	c.kernels[falling] = newSweep(-down, 0, o.SweepCost)
+	c.kernels[rising] = uniformKernel(0, up, o.TransitionExponent)
+	c.kernels[falling] = uniformKernel(-down, 0, o.TransitionExponent)
 	c.held, c.opens = float32(1-2*o.Open), float32(o.Open)
 	c.rests, c.moves = float32(o.Hold), float32(1-o.Hold-o.Open)
 	c.starts, c.stops = float32(o.Start), float32(o.Stop)
@@ -55,38 +55,38 @@ func newChange(o Options, sc scale) (c change) {
 	return c
 }
 
-// newHeld makes the kernel of a throttle that is held: normal, with a standard
+// gaussianKernel makes the kernel of a throttle that is held: normal, with a standard
 // deviation in steps of the grid.
-func newHeld(sd float64) kernel {
+func gaussianKernel(sd float64) kernel {
 	narrow := int(math.Ceil(3 * sd))
-	k := kernel{first: -narrow, chance: make([]float32, 2*narrow+1)}
+	k := kernel{first: -narrow, probability: make([]float32, 2*narrow+1)}
 	var z float64
-	for i := range k.chance {
+	for i := range k.probability {
 		x := float64(k.first+i) / sd
-		k.chance[i] = float32(math.Exp(-x * x / 2))
-		z += float64(k.chance[i])
+		k.probability[i] = float32(math.Exp(-x * x / 2))
+		z += float64(k.probability[i])
 	}
-	for i := range k.chance {
-		k.chance[i] /= float32(z)
+	for i := range k.probability {
+		k.probability[i] /= float32(z)
 	}
 	return k
 }
 
-// newSweep makes the kernel of a throttle that moves. A hand opens it slowly or at
+// uniformKernel makes the kernel of a throttle that moves. A hand opens it slowly or at
 // once: any rate is as likely. Were slow ones likelier, the whole of a fast rise
 // would weigh more than that of a slow one to half the speed, and blurred rises
 // would end there. The chances add up to 1 at a cost of 1 only; see Options.
-func newSweep(first, last int, cost float64) kernel {
+func uniformKernel(first, last int, cost float64) kernel {
 	n := last - first + 1
-	k := kernel{first: first, chance: make([]float32, n), even: true}
-	for i := range k.chance {
-		k.chance[i] = float32(math.Pow(float64(n), -cost))
+	k := kernel{first: first, probability: make([]float32, n), uniform: true}
+	for i := range k.probability {
+		k.probability[i] = float32(math.Pow(float64(n), -cost))
 	}
 	return k
 }
 
 // forward spreads src over the frequencies it may change to.
-func (k kernel) forward(dst, src []float32) { k.gather(dst, src, -k.first-len(k.chance)+1, true) }
+func (k kernel) forward(dst, src []float32) { k.gather(dst, src, -k.first-len(k.probability)+1, true) }
 
 // backward gathers src from the frequencies that each may change to.
 func (k kernel) backward(dst, src []float32) { k.gather(dst, src, k.first, false) }
@@ -94,14 +94,14 @@ func (k kernel) backward(dst, src []float32) { k.gather(dst, src, k.first, false
 // gather writes to each element of dst the sum of src from `from` elements on,
 // each times its chance, taken from the last to the first when reversed.
 func (k kernel) gather(dst, src []float32, from int, reversed bool) {
-	if k.even {
-		runningSum(dst, src, from, len(k.chance), k.chance[0])
+	if k.uniform {
+		runningSum(dst, src, from, len(k.probability), k.probability[0])
 		return
 	}
 	clear(dst)
-	for j, c := range k.chance {
+	for j, c := range k.probability {
 		if reversed {
-			c = k.chance[len(k.chance)-1-j]
+			c = k.probability[len(k.probability)-1-j]
 		}
 		d := from + j
 		if lo, hi := max(0, -d), min(len(dst), len(src)-d); lo < hi {

@@ -7,66 +7,68 @@ import "math"
 // turn whether it fires or not. What is further off says nothing: resonances
 // and the slope of the spectrum raise one order over another, too.
 type contrast struct {
-	ramp   Ramp
-	bound  *bounds
+	ramp   ClippedLinear
+	limits *clipTable
 	orders [maxPeriod][]order   // for each firing period, from its own point on
 	of     [maxPeriod][]float32 // result, shape [points]
 	at     [maxPeriod]int       // that point of the grid
 	down   [maxPeriod]int       // from there to the spacing of the lines
 }
 
-// height is a level as it counts in a contrast, in steps of which heightSteps make
+// quantizedLevel is a level as it counts in a contrast, in steps of which levelSteps make
 // a decibel. The table of counts has none in between.
-type height int16
+type quantizedLevel int16
 
-const heightSteps = 2 * tableSteps
+const levelSteps = 2 * tableSteps
 
-func heightOf(level float32) height { return height(math.Round(float64(level) * heightSteps)) }
+func quantize(level float32) quantizedLevel {
+	return quantizedLevel(math.Round(float64(level) * levelSteps))
+}
 
-// bounds is what a whole order counts, in decibels, for each difference between
+// clipTable is what a whole order counts, in decibels, for each difference between
 // twice its height and the two beside it: more differences than the table of counts
 // can have. Those below 0 stand at the end.
-type bounds [1 << 14]float32
+type clipTable [1 << 14]float32
 
-func newBounds(most float32) *bounds {
-	b := new(bounds)
+func newClipTable(most float32) *clipTable {
+	b := new(clipTable)
 	for steps := range len(b) / 2 {
-		v := min(float32(steps)/(2*heightSteps), most)
+		v := min(float32(steps)/(2*levelSteps), most)
 		b[steps], b[(len(b)-steps)%len(b)] = v, -v
 	}
 	b[len(b)/2] = -most
 	return b
 }
 
-func (b *bounds) at(steps height) float32 { return b[uint(steps)%uint(len(b))] }
+func (b *clipTable) at(steps quantizedLevel) float32 { return b[uint(steps)%uint(len(b))] }
 
 // order is a whole order of all points of the grid, beside the fractional ones on
 // either side.
 type order struct {
-	whole, under, over tooth
+	whole, under, over harmonic
 	weight             []float32 // at each point; over all orders they add up to 1
 }
 
 // newContrast makes the contrast for the states whose line spacings stand on a
 // ruler. Orders with a masked bin say nothing.
-func newContrast(s scale, u ruler, r *rows, o *Options, masked []bool) contrast {
-	c := contrast{ramp: o.Contrast, bound: newBounds(float32(o.ContrastMost))}
+func newContrast(s freqGrid, u logFreqAxis, r *stateIndex, o *Options, masked []bool) contrast {
+	c := contrast{ramp: o.Contrast, limits: newClipTable(float32(o.MaxContrast))}
 	c.at[0] = max(r.first[0], u.first)
 	for p := 2; p <= maxPeriod; p++ {
 		at := max(r.first[p-1], u.first+s.shift(p))
 		n := max(0, r.last[p-1]-at)
 		c.at[p-1], c.down[p-1], c.of[p-1] = at, s.shift(p), make([]float32, n)
 		for k := 1; k <= o.ContrastOrders; k++ {
-			tooth := func(multiple float64) tooth { return u.tooth(s, multiple, at, n, 1) }
+			tooth := func(multiple float64) harmonic { return u.harmonic(s, multiple, at, n, 1) }
 			c.orders[p-1] = append(c.orders[p-1], newOrder(tooth, k, p, u.bin, masked))
 		}
-		share(c.orders[p-1], n)
+		normalizeWeights(c.orders[p-1], n)
 	}
 	return c
 }
 
 // newOrder makes whole order k of an engine that fires every pth turn.
-func newOrder(tooth func(multiple float64) tooth, k, p int, bin []int32, masked []bool) order {
+func newOrder(tooth func(multiple float64) harmonic, k, p int, bin []int32, masked []bool) order {
 	o := order{whole: tooth(float64(k)), under: tooth(float64(k) - 1/float64(p)), over: tooth(float64(k) + 1/float64(p))}
 	o.weight = make([]float32, o.over.n)
 	for i := range o.weight {
@@ -77,9 +79,9 @@ func newOrder(tooth func(multiple float64) tooth, k, p int, bin []int32, masked 
 	return o
 }
 
-// share scales the weights of the orders so that they add up to 1 at each of n
+// normalizeWeights scales the weights of the orders so that they add up to 1 at each of n
 // points, or to 0 where none says anything.
-func share(orders []order, n int) {
+func normalizeWeights(orders []order, n int) {
 	sum := make([]float32, n)
 	for _, o := range orders {
 		for i, w := range o.weight {
@@ -95,8 +97,8 @@ func share(orders []order, n int) {
 	}
 }
 
-// teeth gives all that is looked at.
-func (c *contrast) teeth() (all comb) {
+// harmonics gives all that is looked at.
+func (c *contrast) harmonics() (all comb) {
 	for _, orders := range c.orders {
 		for _, o := range orders {
 			all = append(all, o.whole, o.under, o.over)
@@ -106,12 +108,12 @@ func (c *contrast) teeth() (all comb) {
 }
 
 // take takes in what stands on the ruler.
-func (c *contrast) take(readings []height) {
+func (c *contrast) take(readings []quantizedLevel) {
 	for p := 1; p < maxPeriod; p++ {
 		of := c.of[p]
 		clear(of)
 		for _, o := range c.orders[p] {
-			o.addTo(of, readings, c.bound)
+			o.addTo(of, readings, c.limits)
 		}
 	}
 }
@@ -119,7 +121,7 @@ func (c *contrast) take(readings []height) {
 // addTo adds to dst what the order counts. It is the innermost loop of all: by
 // itself, so that all it needs is in registers, and with a table instead of clamp:
 // levels scatter so that no processor foresees which bound they are beyond.
-func (o *order) addTo(dst []float32, readings []height, bound *bounds) {
+func (o *order) addTo(dst []float32, readings []quantizedLevel, bound *clipTable) {
 	n := len(o.weight)
 	dst, weight := dst[:n], o.weight[:n]
 	whole, under, over := readings[o.whole.at:][:n], readings[o.under.at:][:n], readings[o.over.at:][:n]
@@ -131,7 +133,7 @@ func (o *order) addTo(dst []float32, readings []height, bound *bounds) {
 // addTo adds the evidence of firing period n+1, over 1, to a row of states from
 // point c.at[n] of the grid on, and writes it by itself to whole.
 func (c *contrast) addTo(row, whole []float32, n int) {
-	ramp := c.ramp.fast()
+	ramp := c.ramp.single()
 	of, whole := c.of[n][:len(row)], whole[:len(row)]
 	for i := range row {
 		whole[i] = ramp.at(of[i])

@@ -13,9 +13,9 @@ import (
 func TestContrast(t *testing.T) {
 	const binWidth, top, wanted = 1, 3400, 200
 	o := Default()
-	s := newScale(o, engine.TwoStrokeSingle)
-	r := newRows(s, 20, maxPeriod)
-	u := newRuler(s, -s.below, top, binWidth)
+	s := newFreqGrid(o, engine.TwoStrokeSingle)
+	r := newStateIndex(s, 20, maxPeriod)
+	u := newLogFreqAxis(s, -s.below, top, binWidth)
 	point := s.from(wanted * 0.999)
 	f := s.at(float64(point)) // within a step of 200 Hz
 	// at tells which multiple of f/12 a frequency is nearest to: whole orders are
@@ -54,9 +54,9 @@ func TestContrast(t *testing.T) {
 		for b := range masked {
 			masked[b] = tt.masked != nil && tt.masked(float64(b*binWidth))
 		}
-		readings := make([]height, len(u.bin))
+		readings := make([]quantizedLevel, len(u.bin))
 		for i, b := range u.bin {
-			readings[i] = heightOf(float32(tt.height(float64(b) * binWidth)))
+			readings[i] = quantize(float32(tt.height(float64(b) * binWidth)))
 		}
 		c := newContrast(s, u, &r, &o, masked)
 		c.take(readings)

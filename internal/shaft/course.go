@@ -7,21 +7,21 @@ import (
 	"topnote/internal/engine"
 )
 
-// course is how the firing frequency goes around an instant: ln f is a parabola
+// freqPolynomial is how the firing frequency goes around an instant: ln f is a parabola
 // of time. A rise bends so much within a window that a straight line would not
 // do.
-type course struct {
-	f     float64 // Hz, at the instant
-	sd    float64 // of f, relative
-	slope float64 // of ln f, 1/s
-	bend  float64 // of slope, 1/s^2
+type freqPolynomial struct {
+	f          float64 // Hz, at the instant
+	sd         float64 // of f, relative
+	chirpRate  float64 // of ln f, 1/s
+	chirpAccel float64 // of slope, 1/s^2
 }
 
 // ratio gives the frequency at a time s from the instant over that at it, to
 // third order; it is bounded so that no course runs backward.
-func (c course) ratio(s float64) float64 {
+func (c freqPolynomial) ratio(s float64) float64 {
 	const least, most = 0.2, 5
-	a, b := c.slope, c.bend
+	a, b := c.chirpRate, c.chirpAccel
 	return min(max(1+s*(a+s*((a*a+b)/2+s*a*(a*a+3*b)/6)), least), most)
 }
 
@@ -39,12 +39,12 @@ func (f *follower) refine(ps []Point, x []float32) (clear []float64) {
 		if !p.Speed.Told() {
 			return
 		}
-		v, ok := f.refiner.at(x, float64(p.At), p.period(), course{f: p.firing(f.order), slope: slope[i]})
-		p.SD = engine.RPM(f.o.RefineTrust) * p.Speed
+		v, ok := f.refiner.at(x, float64(p.At), p.period(), freqPolynomial{f: p.firing(f.order), chirpRate: slope[i]})
+		p.SD = engine.RPM(f.o.PriorSD) * p.Speed
 		if ok {
 			p.set(v.f, v.sd, f.order)
 		}
-		clear[i], read[i] = v.clear, ok
+		clear[i], read[i] = v.prominence, ok
 	}
 	for i := 0; i < len(ps); i += 2 {
 		first(i)
@@ -65,7 +65,7 @@ func (o *Options) midway(ps []Point, clear []float64, i int) bool {
 		return false
 	}
 	a, p, b := ps[i-1], &ps[i], ps[i+1]
-	if !together(a, b, o.RefineAgree) || !together(a, *p, o.RefineReach) {
+	if !sameSpeed(a, b, o.RefineAgree) || !sameSpeed(a, *p, o.RefineReach) {
 		return false
 	}
 	p.Speed, p.SD = (a.Speed+b.Speed)/2, (a.SD+b.SD)/2
@@ -79,17 +79,17 @@ func (f *follower) again(ps []Point, x []float32, clear []float64, read []bool) 
 	first := slices.Clone(ps)
 	for i := range ps {
 		p := &ps[i]
-		c, ok := courseAt(first, i, f.order, f.o.Hop)
-		if !ok || math.Abs(c.slope) < f.o.RefineMoves {
+		c, ok := fitFreqPolynomial(first, i, f.order, f.o.Hop)
+		if !ok || math.Abs(c.chirpRate) < f.o.RefineMoves {
 			continue
 		}
 		v, ok := f.refiner.at(x, float64(p.At), p.period(), c)
 		switch {
 		case ok:
 			p.set(v.f, v.sd, f.order)
-			clear[i] = v.clear
+			clear[i] = v.prominence
 		case !read[i]:
-			p.set(c.f, math.Hypot(c.sd, f.o.RefineTrust)*c.f, f.order)
+			p.set(c.f, math.Hypot(c.sd, f.o.PriorSD)*c.f, f.order)
 		}
 	}
 }
@@ -106,10 +106,10 @@ func (p *Point) set(f, sd, order float64) {
 	p.Speed, p.SD = engine.Hz(f/order).RPM(), engine.Hz(sd/order).RPM()
 }
 
-// courseAt fits a parabola to ln speed over the points around one, by what
+// fitFreqPolynomial fits a parabola to ln speed over the points around one, by what
 // their standard deviations let each say. It reports false where there are too
 // few.
-func courseAt(ps []Point, i int, order float64, hop engine.Seconds) (course, bool) {
+func fitFreqPolynomial(ps []Point, i int, order float64, hop engine.Seconds) (freqPolynomial, bool) {
 	const (
 		reach  = 4     // points either side
 		fewest = 5     // points in all
@@ -117,7 +117,7 @@ func courseAt(ps []Point, i int, order float64, hop engine.Seconds) (course, boo
 		least  = 0.005 // of a standard deviation, relative: a parabola fits no better
 	)
 	if !ps[i].Speed.Told() {
-		return course{}, false
+		return freqPolynomial{}, false
 	}
 	var m [3][4]float64 // normal equations of value, slope and bend
 	n := 0
@@ -141,11 +141,11 @@ func courseAt(ps []Point, i int, order float64, hop engine.Seconds) (course, boo
 		}
 	}
 	if n < fewest {
-		return course{}, false
+		return freqPolynomial{}, false
 	}
 	sd := 1 / math.Sqrt(m[0][0])
 	v := solve(m)
-	return course{f: ps[i].firing(order) * math.Exp(v[0]), sd: sd, slope: v[1], bend: v[2]}, true
+	return freqPolynomial{f: ps[i].firing(order) * math.Exp(v[0]), sd: sd, chirpRate: v[1], chirpAccel: v[2]}, true
 }
 
 // solve solves three symmetric equations, each with its right side last, by

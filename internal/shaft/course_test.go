@@ -18,11 +18,11 @@ func TestCourseAt(t *testing.T) {
 	})
 	ps[middle].Speed *= 1.03
 	ps[middle].SD = 0.3 * ps[middle].Speed
-	c, ok := courseAt(ps, middle, 1, Default().Hop)
+	c, ok := fitFreqPolynomial(ps, middle, 1, Default().Hop)
 	if !ok {
 		t.Fatal("no course through 21 points")
 	}
-	if math.Abs(c.f-100) > 0.02 || math.Abs(c.slope-slope) > 0.02 || math.Abs(c.bend-bend) > 0.5 {
+	if math.Abs(c.f-100) > 0.02 || math.Abs(c.chirpRate-slope) > 0.02 || math.Abs(c.chirpAccel-bend) > 0.5 {
 		t.Errorf("course %+v, want 100 Hz, %v and %v", c, slope, bend)
 	}
 	for i := range ps {
@@ -30,7 +30,7 @@ func TestCourseAt(t *testing.T) {
 			ps[i].Speed = 0
 		}
 	}
-	if _, ok := courseAt(ps, middle, 1, Default().Hop); ok {
+	if _, ok := fitFreqPolynomial(ps, middle, 1, Default().Hop); ok {
 		t.Error("a course through three points")
 	}
 }
@@ -48,7 +48,7 @@ func TestSolve(t *testing.T) {
 
 // sweep makes five lines of a rise that bends, each late by so many cycles of
 // its own, with the middle of the sound at f hertz.
-func sweep(f float64, c course, late float64) []float32 {
+func sweep(f float64, c freqPolynomial, late float64) []float32 {
 	x := make([]float32, 1600)
 	middle := float64(len(x)) / 2
 	// turns integrates exp(slope s + bend s^2/2) by Simpson's rule.
@@ -61,7 +61,7 @@ func sweep(f float64, c course, late float64) []float32 {
 			if k == 0 || k == steps {
 				w = 1
 			}
-			sum += w * math.Exp(c.slope*s+c.bend*s*s/2)
+			sum += w * math.Exp(c.chirpRate*s+c.chirpAccel*s*s/2)
 		}
 		return f * sum * h / 3
 	}
@@ -80,21 +80,21 @@ func sweep(f float64, c course, late float64) []float32 {
 func TestRefineAlongCourse(t *testing.T) {
 	const f = 120.0
 	o := Default()
-	c := course{f: f, slope: 4, bend: -40}
-	straight := course{f: f, slope: c.slope}
+	c := freqPolynomial{f: f, chirpRate: 4, chirpAccel: -40}
+	straight := freqPolynomial{f: f, chirpRate: c.chirpRate}
 	prompt := o
-	prompt.RefineLate = 0
+	prompt.GroupDelay = 0
 	for _, tt := range []struct {
 		name      string
 		o         Options
 		x         []float32
-		c         course
+		c         freqPolynomial
 		low, high float64 // percent off
 	}{
 		{"bend known", prompt, sweep(f, c, 0), c, 0, 0.1},
 		{"bend left out", prompt, sweep(f, c, 0), straight, 0.4, 3},
-		{"half a cycle late", o, sweep(f, c, o.RefineLate), c, 0, 0.2},
-		{"lateness left out", prompt, sweep(f, c, o.RefineLate), c, 0.3, 3},
+		{"half a cycle late", o, sweep(f, c, o.GroupDelay), c, 0, 0.2},
+		{"lateness left out", prompt, sweep(f, c, o.GroupDelay), c, 0.3, 3},
 	} {
 		v, ok := newRefiner(tt.o, rate).at(tt.x, float64(len(tt.x))/2/float64(rate), 1, tt.c)
 		if !ok {

@@ -6,28 +6,28 @@ import (
 	"topnote/internal/engine"
 )
 
-// near is how many points of the grid around a reading belong to it: 4 %.
-const near = 3
+// neighbourhood is how many points of the grid around a reading belong to it: 4 %.
+const neighbourhood = 3
 
-// leastOther is the least share of belief at which a second reading is told.
-const leastOther = 0.02
+// minAlternativeShare is the least share of belief at which a second reading is told.
+const minAlternativeShare = 0.02
 
-// decoder turns beliefs into points. It keeps its buffers, so it must not be used by
+// posteriorDecoder turns beliefs into points. It keeps its buffers, so it must not be used by
 // two goroutines at once.
-type decoder struct {
-	sc         scale
+type posteriorDecoder struct {
+	sc         freqGrid
 	order      float64   // firings in a turn
 	on, around []float64 // belief in each frequency, and in what is near to it
 }
 
-func newDecoder(sc scale, order float64) *decoder {
-	return &decoder{sc: sc, order: order, on: make([]float64, sc.n), around: make([]float64, sc.n)}
+func newPosteriorDecoder(sc freqGrid, order float64) *posteriorDecoder {
+	return &posteriorDecoder{sc: sc, order: order, on: make([]float64, sc.n), around: make([]float64, sc.n)}
 }
 
 // point turns the belief at one look, shape [period][frequency] and then "no
 // engine", into a point: the reading that most belief stands on, how much that
 // is, and the second one.
-func (d *decoder) point(p []float32) Point {
+func (d *posteriorDecoder) point(p []float32) Point {
 	sc, order, on, around := d.sc, d.order, d.on, d.around
 	clear(on)
 	for n := range maxPeriod {
@@ -36,16 +36,16 @@ func (d *decoder) point(p []float32) Point {
 		}
 	}
 	var sum float64
-	for _, v := range on[:near] {
+	for _, v := range on[:neighbourhood] {
 		sum += v
 	}
 	best := 0
 	for i := range on {
-		if i+near < len(on) {
-			sum += on[i+near]
+		if i+neighbourhood < len(on) {
+			sum += on[i+neighbourhood]
 		}
-		if i > near {
-			sum -= on[i-near-1]
+		if i > neighbourhood {
+			sum -= on[i-neighbourhood-1]
 		}
 		around[i] = sum
 		if sum > around[best] {
@@ -54,11 +54,11 @@ func (d *decoder) point(p []float32) Point {
 	}
 	none := float64(p[len(p)-1])
 	pt := Point{Confidence: min(1, max(around[best], none))}
-	if around[best] < none || best >= sc.run {
+	if around[best] < none || best >= sc.engineTop {
 		return pt
 	}
 	var at, weight float64
-	for j := max(0, best-near); j <= min(sc.n-1, best+near); j++ {
+	for j := max(0, best-neighbourhood); j <= min(sc.n-1, best+neighbourhood); j++ {
 		at += on[j] * float64(j)
 		weight += on[j]
 	}
@@ -70,24 +70,24 @@ func (d *decoder) point(p []float32) Point {
 		}
 	}
 	second := -1
-	for i, v := range around[:sc.run] {
-		if (i < best-2*near || i > best+2*near) && (second < 0 || v > around[second]) {
+	for i, v := range around[:sc.engineTop] {
+		if (i < best-2*neighbourhood || i > best+2*neighbourhood) && (second < 0 || v > around[second]) {
 			second = i
 		}
 	}
-	if second >= 0 && around[second] >= leastOther {
-		pt.Other = engine.RPM(sc.at(float64(second)) / order * 60)
-		pt.OtherShare = around[second]
+	if second >= 0 && around[second] >= minAlternativeShare {
+		pt.Alternative = engine.RPM(sc.at(float64(second)) / order * 60)
+		pt.AlternativeShare = around[second]
 	}
 	return pt
 }
 
 // periods gives the belief in each firing period near a frequency; sums to 1.
-func periods(p []float32, sc scale, f float64) (b [maxPeriod]float64) {
-	i := int(math.Round(math.Log2(f/sc.low) * sc.per))
+func periods(p []float32, sc freqGrid, f float64) (b [maxPeriod]float64) {
+	i := int(math.Round(math.Log2(f/sc.low) * sc.perOctave))
 	var z float64
 	for n := range maxPeriod {
-		for j := max(0, i-near); j <= min(sc.n-1, i+near); j++ {
+		for j := max(0, i-neighbourhood); j <= min(sc.n-1, i+neighbourhood); j++ {
 			b[n] += float64(p[n*sc.n+j])
 			z += float64(p[n*sc.n+j])
 		}

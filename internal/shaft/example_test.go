@@ -25,7 +25,7 @@ func ExampleFollow() {
 	scene.Phone = synth.Telephone()
 	sound := scene.Render()
 
-	track, err := shaft.Follow(sound.Samples, sound.Rate, shaft.Query{Engine: engine.TwoStrokeSingle})
+	track, err := shaft.Follow(sound.Samples, sound.Rate, engine.Machine{Spec: engine.TwoStrokeSingle})
 	if err != nil {
 		log.Fatal(err)
 	}

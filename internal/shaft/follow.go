@@ -26,13 +26,13 @@ const slowestRate, fastestRate engine.Hz = 7000, 11000
 // points without a speed. It returns unit.ErrEngine for an engine that cannot be,
 // ErrRate for a rate that the frames are not made for, and the error of a sound
 // that cannot be read.
-func Follow(x audio.Signal, rate engine.Hz, q Query) (Track, error) {
+func Follow(x audio.Signal, rate engine.Hz, q engine.Machine) (Track, error) {
 	return FollowWith(x, rate, q, Default())
 }
 
 // FollowWith is Follow with options of the caller's.
-func FollowWith(x audio.Signal, rate engine.Hz, q Query, o Options) (Track, error) {
-	if err := q.Engine.Check(); err != nil {
+func FollowWith(x audio.Signal, rate engine.Hz, q engine.Machine, o Options) (Track, error) {
+	if err := q.Spec.Check(); err != nil {
 		return Track{}, err
 	}
 	if !(rate >= slowestRate && rate <= fastestRate) {
@@ -65,9 +65,9 @@ const (
 	inTurn = 4 // blocks after which another clip may have its turn
 )
 
-// atWork holds a place for each block that is followed, of all clips together: one
+// slots holds a place for each block that is followed, of all clips together: one
 // needs some 30 MB, and more of them than processors would be no sooner done.
-var atWork = make(chan struct{}, runtime.GOMAXPROCS(0))
+var slots = make(chan struct{}, runtime.GOMAXPROCS(0))
 
 // job is a sound that is followed block by block, by several goroutines.
 type job struct {
@@ -81,9 +81,9 @@ type job struct {
 
 // turn waits for a place, follows the next few blocks, and reports whether there
 // may be more.
-func (j *job) turn(rate engine.Hz, q Query, o Options) (more bool) {
-	atWork <- struct{}{}
-	defer func() { <-atWork }()
+func (j *job) turn(rate engine.Hz, q engine.Machine, o Options) (more bool) {
+	slots <- struct{}{}
+	defer func() { <-slots }()
 	f := newFollower(rate, q, o)
 	var seg []float32
 	for range inTurn {
@@ -126,59 +126,59 @@ func (o Options) blocks(points int) []block {
 // follower follows one engine through stretches of sound. It keeps its buffers,
 // so it must not be used by two goroutines at once.
 type follower struct {
-	o     Options
-	q     Query
-	rate  engine.Hz
-	order float64 // firings in a turn of the shaft
-	sc    scale
-	lat   *lattice
-	heard []heard // of the stretch at hand
-	spare spares  // what it is heard into
+	o            Options
+	q            engine.Machine
+	rate         engine.Hz
+	order        float64 // firings in a turn of the shaft
+	grid         freqGrid
+	lattice      *lattice
+	observations []observation // of the stretch at hand
+	pool         vectorPool    // what it is heard into
 
 	refiner *refiner
 }
 
-func newFollower(rate engine.Hz, q Query, o Options) *follower {
-	sc, order := newScale(o, q.Engine), q.Engine.FiringOrder()
+func newFollower(rate engine.Hz, q engine.Machine, o Options) *follower {
+	sc, order := newFreqGrid(o, q.Spec), q.Spec.FiringOrder()
 	periods := maxPeriod
-	if q.Engine.Strokes == 4 && q.Engine.Cylinders == 1 {
+	if q.Spec.Strokes == 4 && q.Spec.Cylinders == 1 {
 		periods = 1
 	}
 	widest := o.Spectra[len(o.Spectra)-1]
-	r := newRows(sc, widest.Resolve/(float64(widest.Window)*stretch(order)), periods)
-	return &follower{o: o, q: q, rate: rate, order: order, sc: sc, lat: newLattice(o, sc, r, q), spare: spares{states: r.states()}, refiner: newRefiner(o, rate)}
+	r := newStateIndex(sc, widest.Resolve/(float64(widest.Window)*windowScale(order)), periods)
+	return &follower{o: o, q: q, rate: rate, order: order, grid: sc, lattice: newLattice(o, sc, r, q), pool: vectorPool{states: r.states()}, refiner: newRefiner(o, rate)}
 }
 
 // follow gives the points of one stretch of sound, the first at its start.
 // Lines that stand all along are left out where the rest then makes an engine
 // that answers to its throttle.
 func (f *follower) follow(x []float32) ([]Point, error) {
-	x, _ = spectrum.WithoutHum(x, f.rate, spectrum.DefaultHum())
-	ps, steady, err := f.read(x, nil)
+	x, _ = spectrum.RemoveHum(x, f.rate, spectrum.DefaultHum())
+	ps, steady, err := f.track(x, nil)
 	if err != nil || steady == nil {
 		return ps, err
 	}
-	without, _, err := f.read(x, steady)
+	without, _, err := f.track(x, steady)
 	if err != nil {
 		return nil, err
 	}
-	return f.o.Steady.choose(without, ps, steady, f.order), nil
+	return f.o.Interferer.choose(without, ps, steady, f.order), nil
 }
 
-// read gives the points of a stretch of sound as it is heard without the
+// track gives the points of a stretch of sound as it is heard without the
 // frequencies of a mask, and the lines that stand in it all along.
-func (f *follower) read(x []float32, m mask) (ps []Point, steady mask, err error) {
-	hs, steady, err := f.listen(x, m)
+func (f *follower) track(x []float32, m mask) (ps []Point, steady mask, err error) {
+	hs, steady, err := f.observe(x, m)
 	if err != nil {
 		return nil, nil, err
 	}
 	ps, belief := f.points(hs)
-	f.refiner.without(m)
+	f.refiner.setMask(m)
 	clear := f.refine(ps, x)
-	hush(ps, clear, f.o)
-	widen(ps, f.order, f.o)
-	if f.q.Engine == engine.TwoStrokeSingle {
-		tellFiring(ps, x, float64(f.rate), f.order, belief, f.o.Firing)
+	gate(ps, clear, f.o)
+	inflateSD(ps, f.order, f.o)
+	if f.q.Spec == engine.TwoStrokeSingle {
+		classifyFiring(ps, x, float64(f.rate), f.order, belief, f.o.Firing)
 	}
 	return ps, steady, nil
 }

@@ -83,7 +83,7 @@ func TestHarmonicSeries(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			t.Parallel()
 			x := noise(steadySeries(3, tt.firing, 20), 1e-3, 1)
-			tr, err := Follow(audio.Memory(x), rate, Query{Engine: tt.engine})
+			tr, err := Follow(audio.Memory(x), rate, engine.Machine{Spec: tt.engine})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -109,20 +109,20 @@ func TestHarmonicSeries(t *testing.T) {
 func TestRates(t *testing.T) {
 	x := audio.Memory(noise(steadySeries(3, 155, 20), 1e-3, 1)) // 9,300 rpm
 	for _, r := range []engine.Hz{slowestRate, 7350, 7799, 8000, 10900, fastestRate} {
-		tr, err := Follow(x, r, Query{Engine: engine.TwoStrokeSingle})
+		tr, err := Follow(x, r, engine.Machine{Spec: engine.TwoStrokeSingle})
 		if err != nil {
 			t.Fatal(err)
 		}
 		checkTrack(t, tr)
 		want := 9300 * engine.RPM(r/rate)
 		for _, p := range tr.Points[15 : len(tr.Points)-15] {
-			if !sameSpeed(p.Speed, want, 0.002) {
+			if !speedsNear(p.Speed, want, 0.002) {
 				t.Fatalf("%.0f Hz, at %.2f s: %.1f rpm, want %.1f", r, p.At, p.Speed, want)
 			}
 		}
 	}
 	for _, r := range []engine.Hz{slowestRate - 1, fastestRate + 1, 0, engine.Hz(math.NaN())} {
-		if _, err := Follow(x, r, Query{Engine: engine.TwoStrokeSingle}); !errors.Is(err, ErrRate) {
+		if _, err := Follow(x, r, engine.Machine{Spec: engine.TwoStrokeSingle}); !errors.Is(err, ErrRate) {
 			t.Errorf("%v Hz: %v, want ErrRate", r, err)
 		}
 	}
@@ -131,7 +131,7 @@ func TestRates(t *testing.T) {
 // TestGlide: the reading follows an even sweep without lag.
 func TestGlide(t *testing.T) {
 	speed := func(at engine.Seconds) engine.Hz { return engine.RPM(3000 * math.Exp(0.45*float64(at))).Hz() }
-	tr, err := Follow(audio.Memory(noise(series(3, speed, 20), 1e-3, 2)), rate, Query{Engine: engine.TwoStrokeSingle})
+	tr, err := Follow(audio.Memory(noise(series(3, speed, 20), 1e-3, 2)), rate, engine.Machine{Spec: engine.TwoStrokeSingle})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -173,7 +173,7 @@ func TestFollowOddInput(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			t.Parallel()
 			for _, e := range engines {
-				tr, err := Follow(audio.Memory(tt.x), rate, Query{Engine: e})
+				tr, err := Follow(audio.Memory(tt.x), rate, engine.Machine{Spec: e})
 				if err != nil {
 					t.Fatalf("%+v: %v", e, err)
 				}
@@ -184,7 +184,7 @@ func TestFollowOddInput(t *testing.T) {
 			}
 		})
 	}
-	if _, err := Follow(nil, rate, Query{}); !errors.Is(err, engine.ErrSpec) {
+	if _, err := Follow(nil, rate, engine.Machine{}); !errors.Is(err, engine.ErrSpec) {
 		t.Errorf("an engine without strokes: %v, want ErrEngine", err)
 	}
 }
@@ -207,7 +207,7 @@ func steadyEngine(t *rapid.T) ([]float32, engine.RPM) {
 }
 
 func mustFollow(t *rapid.T, x audio.Memory, rate engine.Hz) []Point {
-	tr, err := Follow(x, rate, Query{Engine: engine.TwoStrokeSingle})
+	tr, err := Follow(x, rate, engine.Machine{Spec: engine.TwoStrokeSingle})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -222,11 +222,11 @@ func mustFollow(t *rapid.T, x audio.Memory, rate engine.Hz) []Point {
 func sameLines(a, b Point) bool {
 	const within = 0.02
 	every := func(p Point) engine.RPM { return engine.RPM(max(p.Fires, 1)) }
-	return sameSpeed(a.Speed, b.Speed, within) || sameSpeed(a.Speed/every(a), b.Speed/every(b), within)
+	return speedsNear(a.Speed, b.Speed, within) || speedsNear(a.Speed/every(a), b.Speed/every(b), within)
 }
 
 // sameSpeed reports whether two speeds are the same within a share of the greater.
-func sameSpeed(a, b engine.RPM, within float64) bool {
+func speedsNear(a, b engine.RPM, within float64) bool {
 	return math.Abs(float64(a-b)) <= within*float64(max(a, b))
 }
 
@@ -256,7 +256,7 @@ func TestGainAndPolarity(t *testing.T) {
 		}
 		a, b := mustFollow(t, x, rate), mustFollow(t, y, rate)
 		for i := 5; i < len(a)-5; i++ { // at the ends half a window is digital silence, which has a level
-			if same := a[i].Speed == b[i].Speed; gain == -1 && !same || !sameSpeed(a[i].Speed, b[i].Speed, closeTo) {
+			if same := a[i].Speed == b[i].Speed; gain == -1 && !same || !speedsNear(a[i].Speed, b[i].Speed, closeTo) {
 				t.Fatalf("at %.2f s: %.1f rpm, and %.1f rpm at %g times the level", a[i].At, a[i].Speed, b[i].Speed, gain)
 			}
 		}
@@ -330,7 +330,7 @@ func BenchmarkFollow10s(b *testing.B) {
 	seconds := float64(len(x)) / float64(rate)
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, err := Follow(x, rate, Query{Engine: engine.TwoStrokeSingle}); err != nil {
+		if _, err := Follow(x, rate, engine.Machine{Spec: engine.TwoStrokeSingle}); err != nil {
 			b.Fatal(err)
 		}
 	}

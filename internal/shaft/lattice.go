@@ -25,86 +25,86 @@ const (
 // [rows], for each mode. It keeps its buffers, so it must not be used by two
 // goroutines at once.
 type lattice struct {
-	o     Options
-	rows  rows
-	nf    int
-	prior []float32 // over the states of the mode steady, sums to 0.5
-	after []change  // after so many hops; 0 is not used
+	o           Options
+	index       stateIndex
+	freqs       int
+	prior       []float32    // over the states of the mode steady, sums to 0.5
+	transitions []transition // after so many hops; 0 is not used
 
 	sum   []float32 // by frequency
-	moved belief
-	alpha []belief // of each frame, from what was heard up to it
+	moved stateVector
+	alpha []stateVector // of each frame, from what was heard up to it
 }
 
-// belief is a number for every state.
-type belief struct {
-	in   [modes][]float32
-	none float32
+// stateVector is a number for every state.
+type stateVector struct {
+	in       [modes][]float32
+	noEngine float32
 }
 
-func newLattice(o Options, sc scale, r rows, q Query) *lattice {
-	if q.Engine != engine.TwoStrokeSingle {
+func newLattice(o Options, sc freqGrid, r stateIndex, q engine.Machine) *lattice {
+	if q.Spec != engine.TwoStrokeSingle {
 		// Only a two-stroke single four-strokes; others have lines at fractions
 		// of their firing because cylinders differ.
 		o.Periods = o.OtherPeriods
 	}
-	l := &lattice{o: o, rows: r, nf: sc.n}
+	l := &lattice{o: o, index: r, freqs: sc.n}
 	l.prior = l.start(speedPrior(o, sc, q))
-	l.after = make([]change, o.Stride+1)
-	for hops := range l.after[1:] {
-		l.after[hops+1] = newChange(o.over(hops+1), sc)
+	l.transitions = make([]transition, o.Stride+1)
+	for hops := range l.transitions[1:] {
+		l.transitions[hops+1] = newTransition(o.over(hops+1), sc)
 	}
-	l.sum = make([]float32, l.nf)
-	l.moved = l.newBelief()
+	l.sum = make([]float32, l.freqs)
+	l.moved = l.newStateVector()
 	return l
 }
 
-func (l *lattice) newBelief() (b belief) {
+func (l *lattice) newStateVector() (b stateVector) {
 	for m := range b.in {
-		b.in[m] = make([]float32, l.rows.states())
+		b.in[m] = make([]float32, l.index.states())
 	}
 	return b
 }
 
-// smoothed runs forward and backward over what was heard and calls told with the
+// forwardBackward runs forward and backward over what was heard and calls told with the
 // belief in every state at each frame, the last one first, summed over modes:
 // shape [firing period][frequency], and then that in "no engine". The vector is
 // used again for the next frame.
-func (l *lattice) smoothed(hs []heard, told func(t int, p []float32)) {
+func (l *lattice) forwardBackward(hs []observation, told func(t int, p []float32)) {
 	for len(l.alpha) < len(hs) {
-		l.alpha = append(l.alpha, l.newBelief())
+		l.alpha = append(l.alpha, l.newStateVector())
 	}
 	alpha := l.alpha[:len(hs)]
 	for t := range hs {
 		if t == 0 {
 			alpha[t].fill(0)
 			copy(alpha[t].in[steady], l.prior)
-			alpha[t].none = 0.5
+			alpha[t].noEngine = 0.5
 		} else {
-			l.step(&alpha[t], &alpha[t-1], &l.after[hs[t].since])
+			l.forwardStep(&alpha[t], &alpha[t-1], &l.transitions[hs[t].hopsSince])
 		}
 		alpha[t].weigh(&alpha[t], &hs[t])
 	}
-	beta, next := l.newBelief(), l.newBelief()
+	beta, next := l.newStateVector(), l.newStateVector()
 	beta.fill(1)
-	p := make([]float32, maxPeriod*l.nf+1)
+	p := make([]float32, maxPeriod*l.freqs+1)
 	for t := len(hs) - 1; t >= 0; t-- {
 		l.posterior(p, &alpha[t], &beta)
 		told(t, p)
 		next.weigh(&beta, &hs[t])
-		l.back(&beta, &next, &l.after[hs[t].since])
+		l.backwardStep(&beta, &next, &l.transitions[hs[t].hopsSince])
 	}
 }
 
 // posterior writes the product of both, summed over modes, and scaled to sum 1.
-func (l *lattice) posterior(p []float32, alpha, beta *belief) {
+func (l *lattice) posterior(p []float32, alpha, beta *stateVector) {
 	clear(p)
-	none := alpha.none * beta.none
+	none := alpha.noEngine * beta.noEngine
 	sum := none
 	for m := range modes {
 		for n := range maxPeriod {
-			a, b := l.rows.of(alpha.in[m], n), l.rows.of(beta.in[m], n)
-			to := p[n*l.nf+l.rows.first[n]:][:len(a)]
+			a, b := l.index.of(alpha.in[m], n), l.index.of(beta.in[m], n)
+			to := p[n*l.freqs+l.index.first[n]:][:len(a)]
 			b = b[:len(a)]
 			for i, v := range a {
 				to[i] += v * b[i]
@@ -121,37 +121,37 @@ func (l *lattice) posterior(p []float32, alpha, beta *belief) {
 
 // weigh writes a belief times the likelihood of what was heard, so that it sums
 // to 1 and each of it is least or more.
-func (b *belief) weigh(src *belief, h *heard) {
-	sum := src.none * h.none
+func (b *stateVector) weigh(src *stateVector, h *observation) {
+	sum := src.noEngine * h.noEngine
 	for m, p := range src.in {
 		sum += dot32(p, h.of(mode(m)))
 	}
-	share := 1 / max(sum, least)
+	share := 1 / max(sum, probFloor)
 	for m, dst := range b.in {
 		from, lik := src.in[m][:len(dst)], h.of(mode(m))[:len(dst)]
 		for i, v := range from {
-			dst[i] = v*lik[i]*share + least
+			dst[i] = v*lik[i]*share + probFloor
 		}
 	}
-	b.none = src.none*h.none*share + least
+	b.noEngine = src.noEngine*h.noEngine*share + probFloor
 }
 
-func (b *belief) fill(v float32) {
+func (b *stateVector) fill(v float32) {
 	for _, p := range b.in {
 		for i := range p {
 			p[i] = v
 		}
 	}
-	b.none = v
+	b.noEngine = v
 }
 
 // start is the distribution over the states of the mode steady at the start of
 // the clip, when there is an engine.
 func (l *lattice) start(speeds []float64) []float32 {
-	p := make([]float32, l.rows.states())
+	p := make([]float32, l.index.states())
 	for n := range maxPeriod {
-		for i := range l.rows.of(p, n) {
-			l.rows.of(p, n)[i] = float32(0.5 * l.o.Periods[n] * speeds[l.rows.first[n]+i])
+		for i := range l.index.of(p, n) {
+			l.index.of(p, n)[i] = float32(0.5 * l.o.Periods[n] * speeds[l.index.first[n]+i])
 		}
 	}
 	return p
@@ -159,7 +159,7 @@ func (l *lattice) start(speeds []float64) []float32 {
 
 // speedPrior says how likely each frequency is before anything is heard. What
 // the user entered moves it; nothing is ruled out.
-func speedPrior(o Options, sc scale, q Query) []float64 {
+func speedPrior(o Options, sc freqGrid, q engine.Machine) []float64 {
 	idle, top := o.IdleAt, o.TopAt
 	if q.Limits.Idle.Told() {
 		idle = q.Limits.Idle
@@ -175,7 +175,7 @@ func speedPrior(o Options, sc scale, q Query) []float64 {
 	var z float64
 	for i := range p {
 		x := math.Log(sc.at(float64(i)))
-		at := func(v engine.RPM) float64 { return math.Log(float64(v.Hz()) * q.Engine.FiringOrder()) }
+		at := func(v engine.RPM) float64 { return math.Log(float64(v.Hz()) * q.Spec.FiringOrder()) }
 		p[i] = o.IdleShare*bump(x, at(idle), o.IdleSpread) + o.TopShare*bump(x, at(top), o.TopSpread) + (1-o.IdleShare-o.TopShare)/span
 		z += p[i]
 	}
@@ -185,9 +185,9 @@ func speedPrior(o Options, sc scale, q Query) []float64 {
 	return p
 }
 
-// step carries the belief src one frame forward into dst.
-func (l *lattice) step(dst, src *belief, c *change) {
-	l.flips(&l.moved, src, &c.stay, &c.leave, &c.enter)
+// forwardStep carries the belief src one frame forward into dst.
+func (l *lattice) forwardStep(dst, src *stateVector, c *transition) {
+	l.firingTransition(&l.moved, src, &c.stay, &c.leave, &c.enter)
 	s, r, f := l.moved.in[steady], l.moved.in[rising], l.moved.in[falling]
 	r, f = r[:len(s)], f[:len(s)]
 	for i, a := range s {
@@ -198,19 +198,19 @@ func (l *lattice) step(dst, src *belief, c *change) {
 	}
 	for m := range modes {
 		for n := range maxPeriod {
-			c.kernels[m].forward(l.rows.of(dst.in[m], n), l.rows.of(l.moved.in[m], n))
+			c.kernels[m].forward(l.index.of(dst.in[m], n), l.index.of(l.moved.in[m], n))
 		}
 	}
-	axpy(2*c.starts*src.none, l.prior, dst.in[steady])
-	dst.none = (1-c.starts)*src.none + c.stops*(1-src.none)
+	axpy(2*c.starts*src.noEngine, l.prior, dst.in[steady])
+	dst.noEngine = (1-c.starts)*src.noEngine + c.stops*(1-src.noEngine)
 }
 
-// back carries src, the likelihood of all that follows, one frame backward.
-func (l *lattice) back(dst, src *belief, c *change) {
+// backwardStep carries src, the likelihood of all that follows, one frame backward.
+func (l *lattice) backwardStep(dst, src *stateVector, c *transition) {
 	begins := 2 * dot32(l.prior, src.in[steady])
 	for m := range modes {
 		for n := range maxPeriod {
-			c.kernels[m].backward(l.rows.of(l.moved.in[m], n), l.rows.of(src.in[m], n))
+			c.kernels[m].backward(l.index.of(l.moved.in[m], n), l.index.of(src.in[m], n))
 		}
 	}
 	s, r, f := l.moved.in[steady], l.moved.in[rising], l.moved.in[falling]
@@ -221,28 +221,28 @@ func (l *lattice) back(dst, src *belief, c *change) {
 		r[i] = c.moves*up + c.rests*a + c.opens*down
 		f[i] = c.moves*down + c.rests*a + c.opens*up
 	}
-	l.flips(dst, &l.moved, &c.stay, &c.enter, &c.leave)
-	stops := c.stops * src.none
+	l.firingTransition(dst, &l.moved, &c.stay, &c.enter, &c.leave)
+	stops := c.stops * src.noEngine
 	for _, p := range dst.in {
 		for i := range p {
 			p[i] += stops
 		}
 	}
-	dst.none = (1-c.starts)*src.none + c.starts*begins
+	dst.noEngine = (1-c.starts)*src.noEngine + c.starts*begins
 }
 
-// flips lets the firing period change, and the engine go on. What leaves a
+// firingTransition lets the firing period change, and the engine go on. What leaves a
 // period is shared out by what others take in, so one sum serves all of them.
-func (l *lattice) flips(dst, src *belief, kept, out, in *[maxPeriod]float32) {
+func (l *lattice) firingTransition(dst, src *stateVector, kept, out, in *[maxPeriod]float32) {
 	for m := range modes {
 		sum := l.sum
 		clear(sum)
 		for n := range maxPeriod {
-			axpy(out[n], l.rows.of(src.in[m], n), sum[l.rows.first[n]:])
+			axpy(out[n], l.index.of(src.in[m], n), sum[l.index.first[n]:])
 		}
 		for n := range maxPeriod {
-			from, to := l.rows.of(src.in[m], n), l.rows.of(dst.in[m], n)
-			shared := sum[l.rows.first[n]:][:len(from)]
+			from, to := l.index.of(src.in[m], n), l.index.of(dst.in[m], n)
+			shared := sum[l.index.first[n]:][:len(from)]
 			to = to[:len(from)]
 			stay, share := kept[n], in[n]
 			for i, v := range from {

@@ -13,29 +13,29 @@ import (
 // Source: definition of the logarithm.
 func TestScale(t *testing.T) {
 	o := Default()
-	s := newScale(o, engine.TwoStrokeSingle)
+	s := newFreqGrid(o, engine.TwoStrokeSingle)
 	for n, want := range map[int]int{1: 0, 2: 53, 3: 84, 4: 106} {
 		if got := s.shift(n); got != want {
 			t.Errorf("f to %d f is %d steps, want %d", n, got, want)
 		}
 		for _, i := range []float64{0, 17, 100} {
 			a, b := s.at(i), s.at(i-float64(s.shift(n)))*float64(n)
-			if steps := math.Abs(math.Log2(a/b)) * s.per; steps > 0.004 {
+			if steps := math.Abs(math.Log2(a/b)) * s.perOctave; steps > 0.004 {
 				t.Errorf("%d: %.4f steps off", n, steps)
 			}
 		}
 	}
 	for _, e := range []engine.Spec{engine.TwoStrokeSingle, {Strokes: 2, Cylinders: 2}, {Strokes: 4, Cylinders: 1}} {
-		s := newScale(o, e)
+		s := newFreqGrid(o, e)
 		slow, fast := float64(e.FiringFrequency(o.Slowest)), float64(e.FiringFrequency(o.Fastest))
-		if math.Abs(s.at(0)/slow-1) > 1e-12 || s.at(float64(s.run-1)) < fast || s.run > s.n {
-			t.Errorf("%+v: the grid runs from %.2f to %.2f Hz, want %.2f to %.2f", e, s.at(0), s.at(float64(s.run-1)), slow, fast)
+		if math.Abs(s.at(0)/slow-1) > 1e-12 || s.at(float64(s.engineTop-1)) < fast || s.engineTop > s.n {
+			t.Errorf("%+v: the grid runs from %.2f to %.2f Hz, want %.2f to %.2f", e, s.at(0), s.at(float64(s.engineTop-1)), slow, fast)
 		}
 	}
 }
 
 func TestRamp(t *testing.T) {
-	r := Ramp{Zero: 3, Slope: 0.5, Low: -1, High: 2}
+	r := ClippedLinear{Zero: 3, Slope: 0.5, Low: -1, High: 2}
 	for level, want := range map[float32]float32{3: 0, 5: 1, 7: 2, 100: 2, 1: -1, -100: -1} {
 		if got := r.at(level); got != want {
 			t.Errorf("at %v dB: %v, want %v", level, got, want)
@@ -51,14 +51,14 @@ func tiny(freqs int) *lattice {
 	o := Default()
 	o.FastestRise, o.FastestFall, o.SteadySD = 20, 20, 0.3 // reach a step of this coarse grid
 	o.Open, o.Hold, o.Flip, o.Start, o.Stop = 0.1, 0.2, 0.15, 0.12, 0.07
-	sc := scale{low: 40, per: 2, n: freqs, run: freqs}
-	return newLattice(o, sc, newRows(sc, 1, maxPeriod), Query{Engine: engine.TwoStrokeSingle})
+	sc := freqGrid{low: 40, perOctave: 2, n: freqs, engineTop: freqs}
+	return newLattice(o, sc, newStateIndex(sc, 1, maxPeriod), engine.Machine{Spec: engine.TwoStrokeSingle})
 }
 
 // usual gives the lattice of a two-stroke single.
 func usual() *lattice {
-	q := Query{Engine: engine.TwoStrokeSingle, Limits: Limits{Max: 13500, Idle: 2700}}
-	return newFollower(8000, q, Default()).lat
+	q := engine.Machine{Spec: engine.TwoStrokeSingle, Limits: engine.Limits{Max: 13500, Idle: 2700}}
+	return newFollower(8000, q, Default()).lattice
 }
 
 // flip gives the chance of period m after period n, by the meaning of the
@@ -94,17 +94,17 @@ func TestChancesSumToOne(t *testing.T) {
 		}
 	}
 	for _, l := range []*lattice{tiny(3), usual()} {
-		for hops, c := range l.after[1:] {
+		for hops, c := range l.transitions[1:] {
 			for m, k := range c.kernels {
 				var s float64
-				for i, c := range k.chance {
+				for i, c := range k.probability {
 					s += float64(c)
 					if d := k.first + i; (mode(m) == rising && d < 0) || (mode(m) == falling && d > 0) {
 						t.Errorf("in %d hops mode %d may go %d steps", hops+1, m, d)
 					}
 				}
 				if mode(m) != steady { // a sweep costs less than its choices
-					s *= math.Pow(float64(len(k.chance)), l.o.SweepCost-1)
+					s *= math.Pow(float64(len(k.probability)), l.o.TransitionExponent-1)
 				}
 				one("change of frequency", s)
 			}
@@ -128,7 +128,7 @@ func TestChancesSumToOne(t *testing.T) {
 		for _, v := range l.prior {
 			s += 2 * float64(v)
 		}
-		if l.nf == 3 { // of the usual one, states are left out that cannot be
+		if l.freqs == 3 { // of the usual one, states are left out that cannot be
 			one("the start", s)
 		}
 	}
@@ -148,19 +148,19 @@ func (l *lattice) chance(from, to int) float64 {
 		return l.o.Stop
 	}
 	split := func(s int) (m mode, n, i int) {
-		return mode(s / (maxPeriod * l.nf)), s / l.nf % maxPeriod, s % l.nf
+		return mode(s / (maxPeriod * l.freqs)), s / l.freqs % maxPeriod, s % l.freqs
 	}
 	a, n, i := split(from)
 	b, m, j := split(to)
-	d := j - i - l.after[1].kernels[b].first
-	if d < 0 || d >= len(l.after[1].kernels[b].chance) {
+	d := j - i - l.transitions[1].kernels[b].first
+	if d < 0 || d >= len(l.transitions[1].kernels[b].probability) {
 		return 0
 	}
-	return (1 - l.o.Stop) * l.o.turn(a, b) * l.o.flip(n, m) * float64(l.after[1].kernels[b].chance[d])
+	return (1 - l.o.Stop) * l.o.turn(a, b) * l.o.flip(n, m) * float64(l.transitions[1].kernels[b].probability[d])
 }
 
 // all gives the number of states of a lattice whose rows are whole.
-func (l *lattice) all() int { return int(modes)*maxPeriod*l.nf + 1 }
+func (l *lattice) all() int { return int(modes)*maxPeriod*l.freqs + 1 }
 
 // begin gives the probability of a state at the start.
 func (l *lattice) begin(s int) float64 {
@@ -181,21 +181,21 @@ func TestSmoothedAgainstEnumeration(t *testing.T) {
 	s := l.all()
 	r := rand.New(rand.NewPCG(1, 1))
 	const frames = 3
-	hs := make([]heard, frames)
+	hs := make([]observation, frames)
 	lik := make([][]float64, frames)
 	for k := range hs {
 		h := &hs[k]
-		h.since = 1
-		vectors := []*[]float32{&h.still, &h.moves[rising], &h.moves[falling]}
+		h.hopsSince = 1
+		vectors := []*[]float32{&h.logLikelihood, &h.sweepLogLikelihood[rising], &h.sweepLogLikelihood[falling]}
 		for _, p := range vectors {
-			*p = make([]float32, l.rows.states())
+			*p = make([]float32, l.index.states())
 			for i := range *p {
 				(*p)[i] = float32(2 * r.NormFloat64())
 				lik[k] = append(lik[k], math.Exp(float64((*p)[i])))
 			}
 		}
 		lik[k] = append(lik[k], math.Exp(-1))
-		h.likely(1, -1)
+		h.toLikelihood(1, -1)
 	}
 	chance := make([][]float64, s)
 	for i := range chance {
@@ -220,8 +220,8 @@ func TestSmoothedAgainstEnumeration(t *testing.T) {
 			}
 		}
 	}
-	l.smoothed(hs, func(k int, p []float32) {
-		one := maxPeriod * l.nf // states of a mode
+	l.forwardBackward(hs, func(k int, p []float32) {
+		one := maxPeriod * l.freqs // states of a mode
 		for i, got := range p {
 			sum := want[k][s-1]
 			if i < one {
@@ -238,15 +238,15 @@ func TestSmoothedAgainstEnumeration(t *testing.T) {
 // nor leaves numbers behind that are none.
 func TestSmoothedNumbers(t *testing.T) {
 	l := tiny(3)
-	hs := make([]heard, 500)
+	hs := make([]observation, 500)
 	for k := range hs {
-		hs[k].since = 1
-		hs[k].still = make([]float32, l.rows.states())
-		hs[k].still[1] = 80
-		hs[k].still[2] = -100
-		hs[k].likely(1, 0)
+		hs[k].hopsSince = 1
+		hs[k].logLikelihood = make([]float32, l.index.states())
+		hs[k].logLikelihood[1] = 80
+		hs[k].logLikelihood[2] = -100
+		hs[k].toLikelihood(1, 0)
 	}
-	l.smoothed(hs, func(k int, p []float32) {
+	l.forwardBackward(hs, func(k int, p []float32) {
 		var sum float64
 		for _, v := range p {
 			sum += float64(v)
@@ -260,7 +260,7 @@ func TestSmoothedNumbers(t *testing.T) {
 // TestExp: within what its comment says. Source: math.Exp.
 func TestExp(t *testing.T) {
 	for x := -50.0; x <= 0; x += 0.00137 {
-		want := max(math.Exp(float64(float32(x))), least)
+		want := max(math.Exp(float64(float32(x))), probFloor)
 		if got := float64(exp(float32(x))); math.Abs(got/want-1) > 1e-5 && x > -41.4 {
 			t.Fatalf("e^%v is %v, want %v", x, got, want)
 		}
@@ -297,28 +297,28 @@ func TestRunningSum(t *testing.T) {
 // finds when it looks up its own lines, within the half step that the ruler
 // rounds by.
 func TestCombs(t *testing.T) {
-	f := newFollower(8000, Query{Engine: engine.TwoStrokeSingle}, Default())
-	w, err := newViewer(f.o.Spectra[1], 8000, f.sc, &f.lat.rows, &f.o, &f.spare, nil)
+	f := newFollower(8000, engine.Machine{Spec: engine.TwoStrokeSingle}, Default())
+	w, err := newObservationModel(f.o.Spectra[1], 8000, f.grid, &f.lattice.index, &f.o, &f.pool, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
-	readings := make([]float32, len(w.ruler.bin))
+	readings := make([]float32, len(w.axis.bin))
 	place := func(k int) float64 { // frequency of a reading
-		return f.sc.at(float64(w.ruler.first+k%w.ruler.n) + float64(k/w.ruler.n)/finer)
+		return f.grid.at(float64(w.axis.first+k%w.axis.n) + float64(k/w.axis.n)/oversampling)
 	}
 	for k := range readings {
 		readings[k] = float32(math.Log(place(k)))
 	}
-	got := make([]float32, f.sc.n-w.ruler.first)
-	w.lines.sum(got, readings)
+	got := make([]float32, f.grid.n-w.axis.first)
+	w.lineComb.addUp(got, readings)
 	for i, v := range got {
 		var want, weights float64
-		g := f.sc.at(float64(w.ruler.first + i))
+		g := f.grid.at(float64(w.axis.first + i))
 		for j := 1.0; j <= float64(w.Lines) && j*g < 0.995*float64(w.Top); j++ {
 			weight := 1 / (1 + (j/w.HalfAt)*(j/w.HalfAt))
 			want, weights = want+weight*math.Log(j*g), weights+weight
 		}
-		const step = math.Ln2 / 53 / finer
+		const step = math.Ln2 / 53 / oversampling
 		if last := weights * step / 2; math.Abs(float64(v)-want) > last+1e-3 && g*float64(w.Lines) < float64(w.Top) {
 			t.Fatalf("comb of %.2f Hz: %v, want %v within %v", g, v, want, last)
 		}
@@ -328,18 +328,18 @@ func TestCombs(t *testing.T) {
 // TestDecodeSecondReading: belief that is split is told as a reading and
 // another one, with their shares.
 func TestDecodeSecondReading(t *testing.T) {
-	sc := newScale(Default(), engine.TwoStrokeSingle)
+	sc := newFreqGrid(Default(), engine.TwoStrokeSingle)
 	p := make([]float32, maxPeriod*sc.n+1)
 	p[150] = 0.7          // every time
 	p[sc.n+150+53] = 0.25 // at twice the frequency, every second time
 	p[len(p)-1] = 0.05
-	got := newDecoder(sc, 1).point(p)
+	got := newPosteriorDecoder(sc, 1).point(p)
 	want := engine.Hz(sc.at(150)).RPM()
 	if math.Abs(float64(got.Speed/want)-1) > 1e-9 || got.Fires != 1 || math.Abs(got.Confidence-0.7) > 1e-6 {
 		t.Errorf("got %+v, want %v firing every time", got, want)
 	}
 	// The second is looked for on the grid, in a band of seven points.
-	if math.Abs(float64(got.Other/(2*want))-1) > 0.05 || math.Abs(got.OtherShare-0.25) > 1e-6 {
-		t.Errorf("the other reading is %v with %.2f, want %v with 0.25", got.Other, got.OtherShare, 2*want)
+	if math.Abs(float64(got.Alternative/(2*want))-1) > 0.05 || math.Abs(got.AlternativeShare-0.25) > 1e-6 {
+		t.Errorf("the other reading is %v with %.2f, want %v with 0.25", got.Alternative, got.AlternativeShare, 2*want)
 	}
 }

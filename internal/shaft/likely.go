@@ -2,9 +2,9 @@ package shaft
 
 import "math"
 
-// likely turns evidence into likelihoods: scale is the weight of the evidence
+// toLikelihood turns evidence into likelihoods: scale is the weight of the evidence
 // and none that of the state without an engine. The greatest is 1.
-func (h *heard) likely(scale, none float64) {
+func (h *observation) toLikelihood(scale, none float64) {
 	top, weight := float32(none), float32(scale)
 	h.eachOwn(func(p []float32) {
 		for _, v := range p {
@@ -13,7 +13,7 @@ func (h *heard) likely(scale, none float64) {
 			}
 		}
 	})
-	h.none = exp(float32(none) - top)
+	h.noEngine = exp(float32(none) - top)
 	h.eachOwn(func(p []float32) {
 		for i, v := range p {
 			p[i] = exp(v*weight - top)
@@ -21,17 +21,17 @@ func (h *heard) likely(scale, none float64) {
 	})
 }
 
-// least is the least likelihood and the least belief. No evidence of one instant
+// probFloor is the least likelihood and the least belief. No evidence of one instant
 // goes further; and products of two of them are still numbers that a processor
 // multiplies without delay.
-const least = 1e-18
+const probFloor = 1e-18
 
 // exp gives the exponential of a number up to 0, within 2e-6 of it, and not less
 // than least: from a table of powers of two, and a straight line in between.
 func exp(x float32) float32 {
 	const lowest = -41.446 // ln least
 	if x < lowest {
-		return least
+		return probFloor
 	}
 	at := x*(expSteps/math.Ln2) + expZero*expSteps // over 0
 	whole := int32(at)

@@ -6,105 +6,105 @@ import (
 	"topnote/internal/engine"
 )
 
-// listen gives the likelihood of every state at every look, without looking at
+// observe gives the likelihood of every state at every look, without looking at
 // the frequencies of a mask, and the lines that stand all along.
-func (f *follower) listen(x []float32, m mask) (hs []heard, steady mask, err error) {
-	short, err := f.viewer(f.o.Spectra[0], m)
+func (f *follower) observe(x []float32, m mask) (hs []observation, steady mask, err error) {
+	short, err := f.observationModel(f.o.Spectra[0], m)
 	if err != nil {
 		return nil, nil, err
 	}
 	hops := int(float64(len(x))/(float64(f.o.Hop)*float64(f.rate))) + 1
-	hs = f.looks(hops, short, x)
+	hs = f.observeAdaptively(hops, short, x)
 	for _, v := range f.o.Spectra[1:] {
 		// The last view resolves best, and says what stands.
-		if steady, err = f.look(hs, v, x, m); err != nil {
+		if steady, err = f.addFrames(hs, v, x, m); err != nil {
 			return nil, nil, err
 		}
 	}
 	beats := envelope(x, f.rate, f.o.Hiss, f.o.Envelope.Decimated)
-	if _, err = f.look(hs, f.o.Envelope, beats, nil); err != nil {
+	if _, err = f.addFrames(hs, f.o.Envelope, beats, nil); err != nil {
 		return nil, nil, err
 	}
-	weighContrast(hs, float64(f.o.ContrastWhile/f.o.Hop))
+	capContrast(hs, float64(f.o.ContrastWhile/f.o.Hop))
 	loudness := f.o.Loudness.weigh(x, hops, f)
 	for t := range hs {
 		h := &hs[t]
-		loudness.subtract(h, h.hop, &f.lat.rows, f.o.Scale)
+		loudness.subtract(h, h.hop, &f.lattice.index, f.o.EmissionExponent)
 		next := 1
 		if t+1 < len(hs) {
-			next = hs[t+1].since
+			next = hs[t+1].hopsSince
 		}
-		span := float64(h.since+next) / 2
-		h.likely(f.o.Scale*span, f.o.Quiet*span)
+		span := float64(h.hopsSince+next) / 2
+		h.toLikelihood(f.o.EmissionExponent*span, f.o.NoEngineScore*span)
 	}
 	return hs, steady, nil
 }
 
-// looks chooses where to look at sound of so many points, and looks there with
+// observeAdaptively chooses where to look at sound of so many points, and looks there with
 // the short view: a stride apart and, between two looks that do not hear the
 // same lines, half-way, and so on down to every hop.
-func (f *follower) looks(hops int, w *viewer, x []float32) []heard {
+func (f *follower) observeAdaptively(hops int, w *observationModel, x []float32) []observation {
 	hop := float64(f.o.Hop) * float64(w.rate)
-	f.spare.used, f.heard = 0, f.heard[:0]
-	look := func(at int) heard {
-		h := heard{hop: at, still: f.spare.next(), whole: f.spare.next()}
-		w.read(h.still, x, int(float64(at)*hop), 0)
-		copy(h.whole, w.whole)
-		top := highest(h.still)
-		h.lines, h.sure = f.lat.rows.spacing(top, f.sc), h.still[top] > float32(w.Sure)
+	f.pool.used, f.observations = 0, f.observations[:0]
+	look := func(at int) observation {
+		h := observation{hop: at, logLikelihood: f.pool.next(), contrastTerm: f.pool.next()}
+		w.observe(h.logLikelihood, x, int(float64(at)*hop), 0)
+		copy(h.contrastTerm, w.contrastTerm)
+		top := argmax(h.logLikelihood)
+		h.spacing, h.sure = f.lattice.index.spacing(top, f.grid), h.logLikelihood[top] > float32(w.Sure)
 		return h
 	}
-	var upTo func(a, b heard) // takes in what is looked at after a, up to b
-	upTo = func(a, b heard) {
-		b.since = b.hop - a.hop
-		if b.since > 1 && !alike(a.lines, b.lines) {
-			half := look(a.hop + b.since/2)
+	var upTo func(a, b observation) // takes in what is looked at after a, up to b
+	upTo = func(a, b observation) {
+		b.hopsSince = b.hop - a.hop
+		if b.hopsSince > 1 && !sameSpacing(a.spacing, b.spacing) {
+			half := look(a.hop + b.hopsSince/2)
 			upTo(a, half)
 			upTo(half, b)
 			return
 		}
-		f.heard = append(f.heard, b)
+		f.observations = append(f.observations, b)
 	}
 	last := look(0)
-	last.since = 1
-	f.heard = append(f.heard, last)
+	last.hopsSince = 1
+	f.observations = append(f.observations, last)
 	for last.hop < hops-1 {
 		next := look(min(last.hop+f.o.Stride, hops-1))
 		upTo(last, next)
 		last = next
 	}
-	for t := range f.heard {
-		h := &f.heard[t]
-		moves := h.since == 1 || t+1 < len(f.heard) && f.heard[t+1].since == 1
-		w.slopes(h, x, int(float64(h.hop)*hop), moves && !h.sure)
+	for t := range f.observations {
+		h := &f.observations[t]
+		moves := h.hopsSince == 1 || t+1 < len(f.observations) && f.observations[t+1].hopsSince == 1
+		w.addSweeps(h, x, int(float64(h.hop)*hop), moves && !h.sure)
 	}
-	return f.heard
+	return f.observations
 }
 
-// weighContrast lets the contrast of looks that hear the same lines count for no
+// capContrast lets the contrast of looks that hear the same lines count for no
 // more than so long a stretch of them, in hops. What sets one order of an engine
 // over another does so all along: what all looks have in common is no more certain
 // than one of them.
-func weighContrast(hs []heard, most float64) {
+func capContrast(hs []observation, most float64) {
 	for len(hs) > 0 {
 		n := 1
-		for n < len(hs) && alike(hs[n-1].lines, hs[n].lines) {
+		for n < len(hs) && sameSpacing(hs[n-1].spacing, hs[n].spacing) {
 			n++
 		}
 		if length := float64(hs[n-1].hop - hs[0].hop + 1); length > most {
 			for _, h := range hs[:n] {
-				h.eachOwn(func(p []float32) { axpy(float32(most/length-1), h.whole, p) })
+				h.eachOwn(func(p []float32) { axpy(float32(most/length-1), h.contrastTerm, p) })
 			}
 		}
 		hs = hs[n:]
 	}
 }
 
-// alike reports whether two spacings of lines are the same, or next to each other.
-func alike(a, b int) bool { return a-b <= 1 && b-a <= 1 }
+// sameSpacing reports whether two spacings of lines are the same, or next to each other.
+func sameSpacing(a, b int) bool { return a-b <= 1 && b-a <= 1 }
 
-// highest gives the place of the greatest element.
-func highest(v []float32) (at int) {
+// argmax gives the place of the greatest element.
+func argmax(v []float32) (at int) {
 	top := v[0]
 	for i, x := range v {
 		if x > top {
@@ -114,36 +114,36 @@ func highest(v []float32) (at int) {
 	return at
 }
 
-// stretch says by how much windows are longer than for an engine that fires at
+// windowScale says by how much windows are longer than for an engine that fires at
 // every turn: lines of one that fires less often stand closer.
-func stretch(order float64) float64 { return max(1, 1/order) }
+func windowScale(order float64) float64 { return max(1, 1/order) }
 
-// viewer makes the viewer of one view, blind to the frequencies of a mask.
-func (f *follower) viewer(v View, m mask) (*viewer, error) {
-	v.Window *= engine.Seconds(stretch(f.order))
-	v.Size *= int(math.Ceil(stretch(f.order)))
+// observationModel makes the viewer of one view, blind to the frequencies of a mask.
+func (f *follower) observationModel(v FrameConfig, m mask) (*observationModel, error) {
+	v.Window *= engine.Seconds(windowScale(f.order))
+	v.Size *= int(math.Ceil(windowScale(f.order)))
 	rate := f.rate / engine.Hz(max(1, v.Decimated))
 	v.Top = min(v.Top, rate/2)
-	return newViewer(v, rate, f.sc, &f.lat.rows, &f.o, &f.spare, m)
+	return newObservationModel(v, rate, f.grid, &f.lattice.index, &f.o, &f.pool, m)
 }
 
-// look adds the evidence of one view and gives the lines that stand in it all
+// addFrames adds the evidence of one view and gives the lines that stand in it all
 // along.
-func (f *follower) look(hs []heard, v View, x []float32, m mask) (mask, error) {
-	w, err := f.viewer(v, m)
+func (f *follower) addFrames(hs []observation, v FrameConfig, x []float32, m mask) (mask, error) {
+	w, err := f.observationModel(v, m)
 	if err != nil {
 		return nil, err
 	}
-	hop, least := float64(f.o.Hop)*float64(w.rate), float32(f.o.Steady.Level)
+	hop, least := float64(f.o.Hop)*float64(w.rate), float32(f.o.Interferer.Level)
 	for t := range hs {
 		h := &hs[t]
-		w.read(w.still, x, int(float64(h.hop)*hop), 0)
-		w.same(h)
+		w.observe(w.logLikelihood, x, int(float64(h.hop)*hop), 0)
+		w.addToAllModes(h)
 		for i, stands := range w.level[1 : len(w.level)-1] {
 			if stands > least || w.level[i] > least || w.level[i+2] > least {
-				w.often[i+1] += h.since
+				w.prominentFrames[i+1] += h.hopsSince
 			}
 		}
 	}
-	return f.o.Steady.steadyLines(w.often, hs[len(hs)-1].hop+1, w.plan.BinWidth()), nil
+	return f.o.Interferer.steadyLines(w.prominentFrames, hs[len(hs)-1].hop+1, w.stft.BinWidth()), nil
 }

@@ -35,18 +35,18 @@ func TestLooks(t *testing.T) {
 		{"rising e-fold in a second", rise, hops * 9 / 10, hops},
 	} {
 		x := noise(series(1.5, tt.fundamental, 17), 0.002, 1)
-		f := newFollower(rate, Query{Engine: engine.TwoStrokeSingle}, Default())
-		w, err := f.viewer(f.o.Spectra[0], nil)
+		f := newFollower(rate, engine.Machine{Spec: engine.TwoStrokeSingle}, Default())
+		w, err := f.observationModel(f.o.Spectra[0], nil)
 		if err != nil {
 			t.Fatal(err)
 		}
-		hs := f.looks(hops, w, x)
+		hs := f.observeAdaptively(hops, w, x)
 		if len(hs) < tt.least || len(hs) > tt.most {
 			t.Errorf("%s: %d looks in %d hops, want %d to %d", tt.name, len(hs), hops, tt.least, tt.most)
 		}
 		for i, h := range hs[1:] {
-			if h.hop-hs[i].hop != h.since || h.since < 1 || h.since > f.o.Stride {
-				t.Fatalf("%s: look %d is at hop %d, %d after that at %d", tt.name, i+1, h.hop, h.since, hs[i].hop)
+			if h.hop-hs[i].hop != h.hopsSince || h.hopsSince < 1 || h.hopsSince > f.o.Stride {
+				t.Fatalf("%s: look %d is at hop %d, %d after that at %d", tt.name, i+1, h.hop, h.hopsSince, hs[i].hop)
 			}
 		}
 		if hs[0].hop != 0 || hs[len(hs)-1].hop != hops-1 {

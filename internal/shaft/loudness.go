@@ -18,7 +18,7 @@ type Loudness struct {
 	Divide engine.RPM     // between idle and full speed
 	Blur   float64        // of that divide, in ln speed
 	Slope  float64        // evidence for each decibel
-	Most   float64        // evidence at most
+	Max    float64        // evidence at most
 }
 
 // loudStretch and quietStretch are the shares of frames that are no louder than
@@ -58,18 +58,18 @@ type charges struct {
 
 // weigh works out the charges over so many frames.
 func (l Loudness) weigh(x []float32, frames int, f *follower) *charges {
-	c := &charges{fast: make([]float64, f.sc.run), of: make([]float32, f.sc.run)}
+	c := &charges{fast: make([]float64, f.grid.engineTop), of: make([]float32, f.grid.engineTop)}
 	for i := range c.fast {
-		v := math.Log(f.sc.at(float64(i)) / f.order / float64(l.Divide.Hz()))
+		v := math.Log(f.grid.at(float64(i)) / f.order / float64(l.Divide.Hz()))
 		c.fast[i] = 1 / (1 + math.Exp(-v/l.Blur))
 	}
 	under, quiet := l.under(x, f.rate, f.o.Hop, frames)
 	for _, d := range under {
 		tooLoud := 0.0
 		if d < float64(l.Loud) {
-			tooLoud = min(l.Most, l.Slope*max(0, quiet-float64(l.Quiet)))
+			tooLoud = min(l.Max, l.Slope*max(0, quiet-float64(l.Quiet)))
 		}
-		c.tooQuiet = append(c.tooQuiet, min(l.Most, l.Slope*max(0, d-float64(l.Quiet))))
+		c.tooQuiet = append(c.tooQuiet, min(l.Max, l.Slope*max(0, d-float64(l.Quiet))))
 		c.tooLoud = append(c.tooLoud, tooLoud)
 	}
 	return c
@@ -77,7 +77,7 @@ func (l Loudness) weigh(x []float32, frames int, f *follower) *charges {
 
 // subtract takes the charges of frame t off the evidence, which is to be
 // weighed by scale yet.
-func (c *charges) subtract(h *heard, t int, r *rows, scale float64) {
+func (c *charges) subtract(h *observation, t int, r *stateIndex, scale float64) {
 	quiet, loud := c.tooQuiet[t], c.tooLoud[t]
 	if quiet == 0 && loud == 0 {
 		return

@@ -129,7 +129,7 @@ func (s *passScore) count(tr Track, m made) {
 // follow follows a made pass and counts.
 func (s *passScore) follow(t testing.TB, m made, o Options) Track {
 	t.Helper()
-	tr, err := FollowWith(m.samples, m.rate, Query{Engine: m.engine}, o)
+	tr, err := FollowWith(m.samples, m.rate, engine.Machine{Spec: m.engine}, o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -151,7 +151,7 @@ const passHead = "| damage | told % | within 1 % | gross % | multiples on platea
 func checkTrack(t testing.TB, tr Track) {
 	t.Helper()
 	for i, p := range tr.Points {
-		for what, v := range map[string]float64{"speed": float64(p.Speed), "SD": float64(p.SD), "confidence": p.Confidence, "other": float64(p.Other), "share": p.OtherShare} {
+		for what, v := range map[string]float64{"speed": float64(p.Speed), "SD": float64(p.SD), "confidence": p.Confidence, "other": float64(p.Alternative), "share": p.AlternativeShare} {
 			if math.IsNaN(v) || math.IsInf(v, 0) || v < 0 {
 				t.Fatalf("point %d: %s is %v", i, what, v)
 			}

@@ -9,20 +9,20 @@ import (
 // points gives a point for every hop and the belief in its firing periods: from
 // the lattice where there was a look, and from the looks on either side between
 // two. Both have heard the same lines, or there would be one in between.
-func (f *follower) points(hs []heard) (ps []Point, belief [][maxPeriod]float64) {
+func (f *follower) points(hs []observation) (ps []Point, belief [][maxPeriod]float64) {
 	ps = make([]Point, hs[len(hs)-1].hop+1)
 	belief = make([][maxPeriod]float64, len(ps))
-	d := newDecoder(f.sc, f.order)
-	f.lat.smoothed(hs, func(t int, p []float32) {
+	d := newPosteriorDecoder(f.grid, f.order)
+	f.lattice.forwardBackward(hs, func(t int, p []float32) {
 		at := hs[t].hop
 		ps[at] = d.point(p)
 		if ps[at].Speed.Told() {
-			belief[at] = periods(p, f.sc, float64(ps[at].Speed.Hz())*f.order)
+			belief[at] = periods(p, f.grid, float64(ps[at].Speed.Hz())*f.order)
 		}
 	})
 	for _, h := range hs[1:] {
-		a, b := h.hop-h.since, h.hop
-		same := together(ps[a], ps[b], f.o.RefineReach)
+		a, b := h.hop-h.hopsSince, h.hop
+		same := sameSpeed(ps[a], ps[b], f.o.RefineReach)
 		for i := a + 1; i < b; i++ {
 			near := a
 			if i-a > b-i {
@@ -41,8 +41,8 @@ func (f *follower) points(hs []heard) (ps []Point, belief [][maxPeriod]float64) 
 	return ps, belief
 }
 
-// together reports whether two points have a speed, and nearly the same: within
+// sameSpeed reports whether two points have a speed, and nearly the same: within
 // so much of its logarithm.
-func together(a, b Point, within float64) bool {
+func sameSpeed(a, b Point, within float64) bool {
 	return a.Speed.Told() && b.Speed.Told() && math.Abs(math.Log(float64(b.Speed/a.Speed))) < within
 }

@@ -7,7 +7,7 @@ import (
 	"topnote/internal/engine"
 )
 
-// hush takes back the speeds of stretches that do not sound like an engine.
+// gate takes back the speeds of stretches that do not sound like an engine.
 // clear is how far the lines of each point stand over what lies between them,
 // in decibels. An engine goes on for a while, is clear somewhere without the
 // breaks that speech has, and is never quite unclear: a run of points is kept
@@ -15,16 +15,16 @@ import (
 // unbroken; and of it only what is not lost in noise. A faint idle that is
 // followed without a break into a clear plateau is of the same engine; ends that
 // move are trimmed. What goes from note to note is none.
-func hush(ps []Point, clear []float64, o Options) {
+func gate(ps []Point, clear []float64, o Options) {
 	half := int(o.ClearOver/o.Hop) / 2
 	local := runningMean(ps, clear, half)
 	shortest := int(o.ShortestRun / o.Hop)
-	music := o.plays(ps, o.Hop)
+	music := o.isMusic(ps, o.Hop)
 	o.trim(ps, clear)
 	eachRun(ps, func(from, to int) {
-		unlike := to-from < shortest || slices.Max(local[from:to]) < float64(o.ClearSomewhere) || o.broken(clear[from:to], o.Hop) || music
+		unlike := to-from < shortest || slices.Max(local[from:to]) < float64(o.ClearSomewhere) || o.isBroken(clear[from:to], o.Hop) || music
 		for i := from; i < to; i++ {
-			if unlike || local[i] < float64(o.ClearLeast) {
+			if unlike || local[i] < float64(o.MinClear) {
 				ps[i] = Point{At: ps[i].At}
 			}
 		}
@@ -37,7 +37,7 @@ func (o Options) trim(ps []Point, clear []float64) {
 	const reach = 2 // points either side
 	slope, local := slopes(ps, o.Hop), runningMean(ps, clear, reach)
 	frays := func(i int) bool {
-		return math.Abs(slope[i]) > o.RefineMoves && local[i] < float64(o.ClearLeast)
+		return math.Abs(slope[i]) > o.RefineMoves && local[i] < float64(o.MinClear)
 	}
 	eachRun(ps, func(from, to int) {
 		for ; from < to && frays(from); from++ {
@@ -49,10 +49,10 @@ func (o Options) trim(ps []Point, clear []float64) {
 	})
 }
 
-// broken reports whether no stretch of a run is clear all along: whether the
+// isBroken reports whether no stretch of a run is clear all along: whether the
 // lines go in a tenth of the points of every stretch, as those of speech do
 // between the vowels.
-func (o Presence) broken(clear []float64, hop engine.Seconds) bool {
+func (o Presence) isBroken(clear []float64, hop engine.Seconds) bool {
 	const breaks = 10
 	n := min(len(clear), int(o.Unbroken/hop))
 	for from := 0; from+n <= len(clear); from += max(1, n/4) {
@@ -64,10 +64,10 @@ func (o Presence) broken(clear []float64, hop engine.Seconds) bool {
 	return true
 }
 
-// plays reports whether the speed goes from one steady value to another in less
+// isMusic reports whether the speed goes from one steady value to another in less
 // time than a shaft takes to settle, again and again, as music goes from note to
 // note.
-func (o Presence) plays(ps []Point, hop engine.Seconds) bool {
+func (o Presence) isMusic(ps []Point, hop engine.Seconds) bool {
 	half, still := int(o.StepIn/hop)/2, int(o.StepStill/hop)
 	moved := func(i, j int) float64 { return math.Abs(math.Log(float64(ps[j].Speed / ps[i].Speed))) }
 	// flat reports whether all points from i to j are of one speed.
@@ -90,7 +90,7 @@ func (o Presence) plays(ps []Point, hop engine.Seconds) bool {
 			}
 		}
 	})
-	return steps >= o.StepsLeast && engine.Seconds(told)*hop < o.StepEvery*engine.Seconds(steps)
+	return steps >= o.MinSteps && engine.Seconds(told)*hop < o.StepEvery*engine.Seconds(steps)
 }
 
 // eachRun calls do with the bounds of every unbroken run of points with a
@@ -132,7 +132,7 @@ func runningMean(ps []Point, v []float64, half int) []float64 {
 type Presence struct {
 	ClearLines      int            // lines whose height over the gaps is averaged
 	ClearOver       engine.Seconds // time that it is averaged over
-	ClearLeast      engine.Decibel // below this no speed is told
+	MinClear        engine.Decibel // below this no speed is told
 	ClearSomewhere  engine.Decibel // every run reaches this
 	ShortestRun     engine.Seconds // of points with a speed
 	Unbroken        engine.Seconds // somewhere every run goes on for so long (or is shorter)
@@ -141,6 +141,6 @@ type Presence struct {
 	StepIn          engine.Seconds
 	StepStill       engine.Seconds // before and after a step, over which the speed
 	StillUnder      float64        // keeps within this, of ln speed
-	StepsLeast      int            // so many steps are music,
+	MinSteps        int            // so many steps are music,
 	StepEvery       engine.Seconds // when there is one in this time; recordings of engines have none
 }

@@ -23,21 +23,21 @@ type refiner struct {
 	size   int
 	fft    *dsp.FFT
 	spec   []complex128 // its result
-	half   []float64    // power of the lower half of it
-	win    map[int]taper
+	power  []float64    // power of the lower half of it
+	tapers map[int]taper
 	masked []bool // bins whose lines are of something else; nil: none
 }
 
-// fine is a refined frequency.
-type fine struct {
-	f, sd float64 // Hz
-	lines int     // that took part
-	clear float64 // dB, mean height of the first lines over what lies between them
+// estimate is a refined frequency.
+type estimate struct {
+	f, sd      float64 // Hz
+	lines      int     // that took part
+	prominence float64 // dB, mean height of the first lines over what lies between them
 }
 
 func newRefiner(o Options, rate engine.Hz) *refiner {
 	return &refiner{o: o, rate: float64(rate), size: o.RefineSize, fft: dsp.NewFFT(o.RefineSize),
-		half: make([]float64, o.RefineSize/2), win: map[int]taper{}}
+		power: make([]float64, o.RefineSize/2), tapers: map[int]taper{}}
 }
 
 // taper is a power of half a sine, and its derivative in 1/seconds.
@@ -64,17 +64,17 @@ func newTaper(n int, power, rate float64) taper {
 const windowStep = 16
 
 func (r *refiner) window(n int) taper {
-	w, ok := r.win[n]
+	w, ok := r.tapers[n]
 	if !ok {
 		w = newTaper(n, r.o.RefineTaper, r.rate)
-		r.win[n] = w
+		r.tapers[n] = w
 	}
 	return w
 }
 
 // at refines the frequency of a course at a time t, in seconds, of an engine
 // that fires every nth turn.
-func (r *refiner) at(x []float32, t float64, n int, c course) (fine, bool) {
+func (r *refiner) at(x []float32, t float64, n int, c freqPolynomial) (estimate, bool) {
 	length := min(max(r.o.RefineShort, r.o.RefineCycles*float64(n)/c.f), r.o.RefineLong)
 	m := int(length*r.rate) / windowStep * windowStep
 	r.transform(x, t, m, c)
@@ -82,13 +82,13 @@ func (r *refiner) at(x []float32, t float64, n int, c course) (fine, bool) {
 }
 
 // transform takes the spectra of the warped stretch of m samples around t.
-func (r *refiner) transform(x []float32, t float64, m int, c course) {
+func (r *refiner) transform(x []float32, t float64, m int, c freqPolynomial) {
 	r.load(r.fft.Input(), x, t, m, c)
 	r.spec = r.fft.Transform()
-	for k := 1; k < len(r.half); k++ {
+	for k := 1; k < len(r.power); k++ {
 		a, b := r.spec[k], r.spec[r.size-k]
 		re, im := real(a)+real(b), imag(a)-imag(b)
-		r.half[k] = (re*re + im*im) / 4
+		r.power[k] = (re*re + im*im) / 4
 	}
 }
 
@@ -96,7 +96,7 @@ func (r *refiner) transform(x []float32, t float64, m int, c course) {
 // the window's derivative in the imaginary part. It walks from the middle
 // outward: a step of time on the even shaft is one of that over the ratio of
 // frequencies half-way on.
-func (r *refiner) load(dst []complex128, x []float32, t float64, m int, c course) {
+func (r *refiner) load(dst []complex128, x []float32, t float64, m int, c freqPolynomial) {
 	const apart = windowStep / 2 // samples between times that are worked out; even in between
 	h := r.window(m)
 	clear(dst[m:])
@@ -144,28 +144,28 @@ func (r *refiner) pair(k int) (x, dx complex128) {
 	return (a + b) / 2, (a - b) / 2 * complex(0, -1)
 }
 
-// power gives the power at a bin of the lower half, 0 elsewhere.
-func (r *refiner) power(k int) float64 {
-	if k < 1 || k >= len(r.half) {
+// powerAt gives the power at a bin of the lower half, 0 elsewhere.
+func (r *refiner) powerAt(k int) float64 {
+	if k < 1 || k >= len(r.power) {
 		return 0
 	}
-	return r.half[k]
+	return r.power[k]
 }
 
-// without leaves out the lines of a mask from here on.
-func (r *refiner) without(m mask) {
+// setMask leaves out the lines of a mask from here on.
+func (r *refiner) setMask(m mask) {
 	r.masked = nil
 	if m != nil {
-		r.masked = m.bins(len(r.half), engine.Hz(r.rate/float64(r.size)), r.o.RefineMask)
+		r.masked = m.bins(len(r.power), engine.Hz(r.rate/float64(r.size)), r.o.RefineMask)
 	}
 }
 
-// leaveOut gives the floors of lines, shape [1+lines], so high where a line is
+// maskedFloor gives the floors of lines, shape [1+lines], so high where a line is
 // masked that nothing stands over them. Where the speed moves none is: on an axis on
 // which the shaft turns evenly, what is steady is smeared. Nor are they where they are
 // most of all: near a multiple of the other's speed it is the lines that are shared.
-func (r *refiner) leaveOut(floor []float64, apart float64, c course) []float64 {
-	if r.masked == nil || math.Abs(c.slope) >= r.o.RefineStill {
+func (r *refiner) maskedFloor(floor []float64, apart float64, c freqPolynomial) []float64 {
+	if r.masked == nil || math.Abs(c.chirpRate) >= r.o.RefineStill {
 		return floor
 	}
 	out, left := slices.Clone(floor), 0
@@ -195,32 +195,32 @@ type line struct {
 // holds every line back by something like half a cycle of its own, by one that
 // lasts a cycle as well as by none. Where the speed moves, lines show one that
 // is past.
-func (r *refiner) fit(n int, c course, length float64) (fine, bool) {
+func (r *refiner) fit(n int, c freqPolynomial, length float64) (estimate, bool) {
 	g := c.f / float64(n)
 	bin := r.rate / float64(r.size)
 	count := min(r.o.RefineLines+(n-1)*r.o.RefineMore, int(float64(r.o.Spectra[0].Top)/g))
 	floor := make([]float64, count+1)
 	for j := 1; j <= count; j++ {
-		floor[j] = (r.around((float64(j)-0.5)*g/bin, 0.2*g/bin)+r.around((float64(j)+0.5)*g/bin, 0.2*g/bin))/2 + 1e-12
+		floor[j] = (r.meanPower((float64(j)-0.5)*g/bin, 0.2*g/bin)+r.meanPower((float64(j)+0.5)*g/bin, 0.2*g/bin))/2 + 1e-12
 	}
-	noise := r.leaveOut(floor, g, c)
+	noise := r.maskedFloor(floor, g, c)
 	best, shift := math.Inf(-1), 0.0
 	for d := -r.o.RefineReach; d <= r.o.RefineReach; d += r.o.RefineStep {
-		v := -0.5 * (d / r.o.RefineTrust) * (d / r.o.RefineTrust)
+		v := -0.5 * (d / r.o.PriorSD) * (d / r.o.PriorSD)
 		apart := g * (1 + d) / bin
 		for j := 1; j <= count; j++ {
-			v += math.Sqrt(r.power(int(float64(j)*apart+0.5)) / noise[j])
+			v += math.Sqrt(r.powerAt(int(float64(j)*apart+0.5)) / noise[j])
 		}
 		if v > best {
 			best, shift = v, d
 		}
 	}
 	g *= 1 + shift
-	noise = r.leaveOut(floor, g, c)
+	noise = r.maskedFloor(floor, g, c)
 	ls := make([]line, 0, count)
 	for j := 1; j <= count; j++ {
 		k := int(math.Round(float64(j) * g / bin))
-		p := r.power(k)
+		p := r.powerAt(k)
 		snr := p / noise[j]
 		if snr < r.o.RefineSNR {
 			continue
@@ -232,48 +232,48 @@ func (r *refiner) fit(n int, c course, length float64) (fine, bool) {
 		if math.Abs(off)*float64(j)*g > 1/length {
 			continue
 		}
-		late := r.o.RefineLate * c.slope / f
+		late := r.o.GroupDelay * c.chirpRate / f
 		blur := 1 / (2 * length * float64(j) * g * math.Sqrt(2*snr))
 		ls = append(ls, line{float64(j), off + late, snr, math.Hypot(blur, 2*late)})
 	}
-	clear := r.clear(g/bin, floor[:min(count, r.o.ClearLines)+1])
+	clear := r.prominence(g/bin, floor[:min(count, r.o.ClearLines)+1])
 	if len(ls) < 2 {
-		return fine{clear: clear}, false
+		return estimate{prominence: clear}, false
 	}
-	off, sd := agree(ls)
+	off, sd := randomEffectsMean(ls)
 	f := g * (1 + off) * float64(n)
-	return fine{f: f, sd: sd * f, lines: len(ls), clear: clear}, true
+	return estimate{f: f, sd: sd * f, lines: len(ls), prominence: clear}, true
 }
 
-// clear gives the mean height, in decibels, of the first lines over their floors,
+// prominence gives the mean height, in decibels, of the first lines over their floors,
 // shape [1+lines]. apart is in bins.
-func (r *refiner) clear(apart float64, floor []float64) (mean float64) {
+func (r *refiner) prominence(apart float64, floor []float64) (mean float64) {
 	for j := 1; j < len(floor); j++ {
-		mean += 10 * math.Log10((r.power(int(math.Round(float64(j)*apart)))+1e-12)/floor[j]) / float64(len(floor)-1)
+		mean += 10 * math.Log10((r.powerAt(int(math.Round(float64(j)*apart)))+1e-12)/floor[j]) / float64(len(floor)-1)
 	}
 	return mean
 }
 
-// around gives the mean power of the bins within half of a middle.
-func (r *refiner) around(middle, half float64) float64 {
+// meanPower gives the mean power of the bins within half of a middle.
+func (r *refiner) meanPower(middle, half float64) float64 {
 	lo, hi := int(math.Ceil(middle-half)), int(math.Floor(middle+half))
 	if hi < lo {
 		lo, hi = int(math.Round(middle)), int(math.Round(middle))
 	}
 	var s float64
 	for k := lo; k <= hi; k++ {
-		s += r.power(k)
+		s += r.powerAt(k)
 	}
 	return s / float64(hi-lo+1)
 }
 
-// agree gives the weighted mean of the lines' offsets and its standard
+// randomEffectsMean gives the weighted mean of the lines' offsets and its standard
 // deviation. Where the lines scatter more than noise explains, a common scatter
 // in hertz is added to each.
 //
 // Source: random-effects mean, DerSimonian and Laird, Controlled Clinical
 // Trials 7, 1986.
-func agree(ls []line) (off, sd float64) {
+func randomEffectsMean(ls []line) (off, sd float64) {
 	mean := func(tau2 float64) (m, q, w1, w2 float64) {
 		for _, l := range ls {
 			w := 1 / (l.sd*l.sd + tau2/(l.order*l.order))

@@ -79,7 +79,7 @@ func TestRefineAgainstBound(t *testing.T) {
 					x[i] += float32(v * math.Sin(2*math.Pi*f*float64(l+1)*float64(i)/float64(rate)+float64(k*(l+1)*(l+1))))
 				}
 			}
-			v, ok := r.at(noise(x, sigma, uint64(k)), length/2/float64(rate), 1, course{f: asked * f})
+			v, ok := r.at(noise(x, sigma, uint64(k)), length/2/float64(rate), 1, freqPolynomial{f: asked * f})
 			if !ok {
 				t.Fatalf("%v dB, draw %d: not refined", tt.snr, k)
 			}
@@ -117,7 +117,7 @@ func TestRefineLines(t *testing.T) {
 				x[i] += float32(math.Sin(2 * math.Pi * f * float64(l+1) * float64(i) / float64(rate)))
 			}
 		}
-		if got, ok := r.at(x, 0.1, 1, course{f: f}); !ok || got.lines != o.RefineLines {
+		if got, ok := r.at(x, 0.1, 1, freqPolynomial{f: f}); !ok || got.lines != o.RefineLines {
 			t.Errorf("%.1f Hz: %d lines, want %d", f, got.lines, o.RefineLines)
 		}
 	}
@@ -141,15 +141,15 @@ func TestRefineWithout(t *testing.T) {
 		}
 	}
 	r := newRefiner(Default(), rate)
-	off := func(m mask, c course) float64 {
-		r.without(m)
+	off := func(m mask, c freqPolynomial) float64 {
+		r.setMask(m)
 		got, ok := r.at(x, 0.1, 1, c)
 		if !ok {
 			t.Fatal("not read")
 		}
 		return math.Abs(got.f/f - 1)
 	}
-	still, moving := course{f: f * 1.01}, course{f: f * 1.01, slope: 2 * r.o.RefineStill}
+	still, moving := freqPolynomial{f: f * 1.01}, freqPolynomial{f: f * 1.01, chirpRate: 2 * r.o.RefineStill}
 	if with, without := off(nil, still), off(beside, still); without > 0.002 || with < 3*without {
 		t.Errorf("off by %.3f %% with them, %.3f %% without", 100*with, 100*without)
 	}
@@ -221,12 +221,12 @@ func TestInterpolate(t *testing.T) {
 // Source: inverse-variance weighting; with two lines s apart and no noise to
 // explain it the spread cannot be less than s/2.
 func TestAgree(t *testing.T) {
-	off, sd := agree([]line{{order: 1, off: 0.001, sd: 0.001}, {order: 2, off: 0.0004, sd: 0.0005}})
+	off, sd := randomEffectsMean([]line{{order: 1, off: 0.001, sd: 0.001}, {order: 2, off: 0.0004, sd: 0.0005}})
 	// weights 1 and 4 in units of 1e6: (0.001 + 4 x 0.0004)/5 and 1/sqrt(5e6)
 	if math.Abs(off-0.00052) > 1e-9 || math.Abs(sd-1/math.Sqrt(5e6)) > 1e-9 {
 		t.Errorf("offset %v sd %v, want 0.00052 and %v", off, sd, 1/math.Sqrt(5e6))
 	}
-	off, sd = agree([]line{{order: 1, off: 0.01, sd: 1e-5}, {order: 1, off: -0.01, sd: 1e-5}})
+	off, sd = randomEffectsMean([]line{{order: 1, off: 0.01, sd: 1e-5}, {order: 1, off: -0.01, sd: 1e-5}})
 	if math.Abs(off) > 1e-9 || sd < 0.009 {
 		t.Errorf("two lines that disagree: offset %v sd %v, want 0 and 0.01", off, sd)
 	}
@@ -280,7 +280,7 @@ func TestUnevenness(t *testing.T) {
 func TestWiden(t *testing.T) {
 	o := Default()
 	ps := points(30, func(int) engine.RPM { return 12000 })
-	widen(ps, 1, o)
+	inflateSD(ps, 1, o)
 	want := math.Hypot(o.SDNoise*10, float64(o.SDLeast.RPM()))
 	for i, p := range ps {
 		if math.Abs(float64(p.SD)/want-1) > 1e-6 {
@@ -306,8 +306,8 @@ func TestHush(t *testing.T) {
 		}
 		return all
 	}
-	above, under := float64(o.ClearSomewhere)+1, float64(o.ClearLeast)-1
-	middle := float64(o.ClearLeast+o.ClearSomewhere) / 2
+	above, under := float64(o.ClearSomewhere)+1, float64(o.MinClear)-1
+	middle := float64(o.MinClear+o.ClearSomewhere) / 2
 	tests := []struct {
 		name  string
 		clear []float64
@@ -323,7 +323,7 @@ func TestHush(t *testing.T) {
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			ps := points(len(tt.clear), func(int) engine.RPM { return 9000 })
-			hush(ps, tt.clear, o)
+			gate(ps, tt.clear, o)
 			told := 0
 			for i, p := range ps {
 				if p.Speed.Told() {

@@ -16,8 +16,8 @@ type knob struct {
 }
 
 // views calls do with each view of the sound itself.
-func views(o *Options, do func(v *View)) {
-	o.Spectra = append([]View(nil), o.Spectra...)
+func views(o *Options, do func(v *FrameConfig)) {
+	o.Spectra = append([]FrameConfig(nil), o.Spectra...)
 	for i := range o.Spectra {
 		do(&o.Spectra[i])
 	}
@@ -25,28 +25,34 @@ func views(o *Options, do func(v *View)) {
 
 // knobs are the options that carry most of the decisions.
 var knobs = []knob{
-	{"Scale", func(o *Options, by float64) { o.Scale *= by }, false},
-	{"Spectra[].Line.Slope", func(o *Options, by float64) { views(o, func(v *View) { v.Line.Slope *= by }) }, false},
-	{"Spectra[0].Window", func(o *Options, by float64) { views(o, func(*View) {}); o.Spectra[0].Window *= engine.Seconds(by) }, false},
-	{"Spectra[1].Window", func(o *Options, by float64) { views(o, func(*View) {}); o.Spectra[1].Window *= engine.Seconds(by) }, false},
+	{"Scale", func(o *Options, by float64) { o.EmissionExponent *= by }, false},
+	{"Spectra[].Line.Slope", func(o *Options, by float64) { views(o, func(v *FrameConfig) { v.Line.Slope *= by }) }, false},
+	{"Spectra[0].Window", func(o *Options, by float64) {
+		views(o, func(*FrameConfig) {})
+		o.Spectra[0].Window *= engine.Seconds(by)
+	}, false},
+	{"Spectra[1].Window", func(o *Options, by float64) {
+		views(o, func(*FrameConfig) {})
+		o.Spectra[1].Window *= engine.Seconds(by)
+	}, false},
 	{"Contrast.Slope", func(o *Options, by float64) { o.Contrast.Slope *= by }, false},
 	{"ContrastWhile", func(o *Options, by float64) { o.ContrastWhile *= engine.Seconds(by) }, false},
-	{"Steady.Level", func(o *Options, by float64) { o.Steady.Level *= engine.Decibel(by) }, false},
+	{"Steady.Level", func(o *Options, by float64) { o.Interferer.Level *= engine.Decibel(by) }, false},
 	{"Firing.Around", func(o *Options, by float64) { o.Firing.Around = int(float64(o.Firing.Around) * by) }, false},
 	{"Presence.ClearSomewhere", func(o *Options, by float64) { o.ClearSomewhere *= engine.Decibel(by) }, true},
 	{"SteadySD", func(o *Options, by float64) { o.SteadySD *= by }, false},
 	{"FastestRise", func(o *Options, by float64) { o.FastestRise *= by }, false},
 	{"FastestFall", func(o *Options, by float64) { o.FastestFall *= by }, false},
-	{"SweepCost", func(o *Options, by float64) { o.SweepCost *= by }, false},
+	{"SweepCost", func(o *Options, by float64) { o.TransitionExponent *= by }, false},
 	{"Open", func(o *Options, by float64) { o.Open *= by }, false},
 	{"TopAt", func(o *Options, by float64) { o.TopAt *= engine.RPM(by) }, false},
 	{"RefineCycles", func(o *Options, by float64) { o.RefineCycles *= by }, false},
 	{"RefineTaper", func(o *Options, by float64) { o.RefineTaper = max(1, o.RefineTaper*by) }, false},
 	{"Presence.StillUnder", func(o *Options, by float64) { o.StillUnder *= by }, true},
 	{"Firing.Wave.Slope", func(o *Options, by float64) { o.Firing.Wave.Slope *= by }, false},
-	{"Spectra[].Gap.Slope", func(o *Options, by float64) { views(o, func(v *View) { v.Gap.Slope *= by }) }, false},
-	{"Spectra[].HalfAt", func(o *Options, by float64) { views(o, func(v *View) { v.HalfAt *= by }) }, false},
-	{"Loudness.Most", func(o *Options, by float64) { o.Loudness.Most *= by }, false},
+	{"Spectra[].Gap.Slope", func(o *Options, by float64) { views(o, func(v *FrameConfig) { v.Gap.Slope *= by }) }, false},
+	{"Spectra[].HalfAt", func(o *Options, by float64) { views(o, func(v *FrameConfig) { v.HalfAt *= by }) }, false},
+	{"Loudness.Most", func(o *Options, by float64) { o.Loudness.Max *= by }, false},
 }
 
 // sensitive is a small set of damaged passes.
@@ -78,7 +84,7 @@ func TestSensitivity(t *testing.T) {
 		if alarms {
 			n := 0
 			for _, s := range empty {
-				tr, err := FollowWith(s.Samples, s.Rate, Query{Engine: engine.TwoStrokeSingle}, o)
+				tr, err := FollowWith(s.Samples, s.Rate, engine.Machine{Spec: engine.TwoStrokeSingle}, o)
 				if err != nil {
 					t.Fatal(err)
 				}

@@ -6,10 +6,10 @@ import (
 	"topnote/internal/engine"
 )
 
-// widen turns the standard deviation that the noise explains into one that
+// inflateSD turns the standard deviation that the noise explains into one that
 // holds the true speed: it adds the unevenness of the speed around each point,
 // which a window blurs, and the turn-to-turn jitter of the shaft.
-func widen(ps []Point, order float64, o Options) {
+func inflateSD(ps []Point, order float64, o Options) {
 	uneven := unevenness(ps)
 	for i := range ps {
 		p := &ps[i]

@@ -6,20 +6,20 @@ import (
 	"topnote/internal/engine"
 )
 
-// SteadyOptions says what is taken for the lines of something that does not
+// InterfererOptions says what is taken for the lines of something that does not
 // obey the throttle: a second engine, a pump, a saw bench next door.
-type SteadyOptions struct {
-	Level  engine.Decibel // a line stands this far over the floor
-	Share  float64        // in this share of the frames
-	Least  int            // lines, and multiples in a series, under which there is nothing worth masking
-	Slow   engine.Hz      // least frequency whose multiples make a series
-	Width  engine.Hz      // masked either side of a line
-	Keeps  float64        // share of the told points that must be told without them
-	Same   float64        // share of the told points that must be read as before
-	Moves  float64        // and the speed must then range over this ratio
-	Owned  float64        // share of the readings that change which must have been of those lines
-	Near   engine.Hz      // how near a reading's order is to a line that it is of
-	Astray engine.Hz      // and how far a multiple may lie from a line of its series
+type InterfererOptions struct {
+	Level     engine.Decibel // a line stands this far over the floor
+	Share     float64        // in this share of the frames
+	MinLines  int            // lines, and multiples in a series, under which there is nothing worth masking
+	Slow      engine.Hz      // least frequency whose multiples make a series
+	Width     engine.Hz      // masked either side of a line
+	Keeps     float64        // share of the told points that must be told without them
+	Same      float64        // share of the told points that must be read as before
+	Moves     float64        // and the speed must then range over this ratio
+	Owned     float64        // share of the readings that change which must have been of those lines
+	Near      engine.Hz      // how near a reading's order is to a line that it is of
+	Tolerance engine.Hz      // and how far a multiple may lie from a line of its series
 }
 
 // mask is a set of frequencies that are not looked at; nil is empty.
@@ -47,7 +47,7 @@ func (m mask) bins(n int, bin, width engine.Hz) []bool {
 // steadyLines gives the middles of the lines that stand in nearly all frames, and
 // the further multiples of what they are multiples of: nil where they have nothing
 // in common. often is the number of frames in which each bin stood out.
-func (o SteadyOptions) steadyLines(often []int, frames int, bin engine.Hz) mask {
+func (o InterfererOptions) steadyLines(often []int, frames int, bin engine.Hz) mask {
 	var m mask
 	least := int(math.Ceil(o.Share * float64(frames)))
 	for i := 0; i < len(often); i++ {
@@ -60,7 +60,7 @@ func (o SteadyOptions) steadyLines(often []int, frames int, bin engine.Hz) mask 
 		}
 		m = append(m, bin*engine.Hz(from+i-1)/2)
 	}
-	if len(m) < o.Least {
+	if len(m) < o.MinLines {
 		return nil
 	}
 	series := o.series(m, bin*engine.Hz(len(often)))
@@ -73,18 +73,18 @@ func (o SteadyOptions) steadyLines(often []int, frames int, bin engine.Hz) mask 
 // series gives the multiples, up to a highest frequency, of what the lines of a
 // mask are multiples of: those of a machine are, and the higher ones of them stand
 // out too seldom to be in the mask.
-func (o SteadyOptions) series(m mask, top engine.Hz) (all mask) {
+func (o InterfererOptions) series(m mask, top engine.Hz) (all mask) {
 	const first, parts = 5, 3 // multiples asked for; a line may be as high a one
 	for _, l := range m {
 		for part := range parts {
 			f := l / engine.Hz(part+1)
 			on := 0
 			for k := range first {
-				if m.covers(f*engine.Hz(k+1), o.Astray) {
+				if m.covers(f*engine.Hz(k+1), o.Tolerance) {
 					on++
 				}
 			}
-			if f >= o.Slow && on >= o.Least {
+			if f >= o.Slow && on >= o.MinLines {
 				all = append(all, o.multiples(m, f, top)...)
 			}
 		}
@@ -94,11 +94,11 @@ func (o SteadyOptions) series(m mask, top engine.Hz) (all mask) {
 
 // multiples gives the multiples of a frequency up to a highest one. Each line of
 // the mask on the way corrects the next.
-func (o SteadyOptions) multiples(m mask, f, top engine.Hz) (all mask) {
+func (o InterfererOptions) multiples(m mask, f, top engine.Hz) (all mask) {
 	for k := engine.Hz(1); k*f <= top; k++ {
 		at := k * f
 		for _, l := range m {
-			if math.Abs(float64(l-at)) <= float64(o.Astray) {
+			if math.Abs(float64(l-at)) <= float64(o.Tolerance) {
 				at = l
 			}
 		}
@@ -114,7 +114,7 @@ func (o SteadyOptions) multiples(m mask, f, top engine.Hz) (all mask) {
 // only to readings that were of the steady lines, or it is believed in such
 // stretches alone, which it puts into with. Lines of its own idle cannot stand all
 // along a clip of which a good part is spent at other speeds.
-func (o SteadyOptions) choose(without, with []Point, m mask, order float64) []Point {
+func (o InterfererOptions) choose(without, with []Point, m mask, order float64) []Point {
 	var n, all, same int
 	lo, hi := engine.RPM(math.Inf(1)), engine.RPM(0)
 	for i, p := range without {
@@ -125,7 +125,7 @@ func (o SteadyOptions) choose(without, with []Point, m mask, order float64) []Po
 		if with[i].Speed.Told() {
 			all++
 		}
-		if together(with[i], p, sameReading) {
+		if sameSpeed(with[i], p, sameReading) {
 			same++
 		}
 	}
@@ -138,7 +138,7 @@ func (o SteadyOptions) choose(without, with []Point, m mask, order float64) []Po
 	}
 	for a := 0; a < len(with); a++ {
 		b := a
-		for b < len(with) && !together(with[b], without[b], sameReading) {
+		for b < len(with) && !sameSpeed(with[b], without[b], sameReading) {
 			b++
 		}
 		if o.wereOf(m, with[a:b], without[a:b], order) {
@@ -169,11 +169,11 @@ func keepFaster(ps, others []Point) {
 // wereOf reports whether readings that change without the lines of a mask were
 // readings of those lines, most of them. Where nothing was read there is nothing to
 // lose; what else changes to a multiple says neither, and is no reason by itself.
-func (o SteadyOptions) wereOf(m mask, with, without []Point, order float64) bool {
+func (o InterfererOptions) wereOf(m mask, with, without []Point, order float64) bool {
 	var changed, owned, multiples int
 	for i, p := range with {
 		switch {
-		case !p.Speed.Told() || together(p, without[i], sameReading):
+		case !p.Speed.Told() || sameSpeed(p, without[i], sameReading):
 		case o.owns(m, p.Speed.Hz()*engine.Hz(order)):
 			owned, changed = owned+1, changed+1
 		case ofSameLines(p, without[i]):
@@ -195,7 +195,7 @@ func ofSameLines(a, b Point) bool {
 	for m := 1; m <= maxPeriod; m++ {
 		for n := 1; n <= maxPeriod; n++ {
 			multiple := Point{Speed: b.Speed * engine.RPM(m) / engine.RPM(n)}
-			if m != n && together(a, multiple, within) {
+			if m != n && sameSpeed(a, multiple, within) {
 				return true
 			}
 		}
@@ -205,7 +205,7 @@ func ofSameLines(a, b Point) bool {
 
 // owns reports whether a firing frequency is that of the lines of a mask: two
 // of its first three multiples lie on them.
-func (o SteadyOptions) owns(m mask, f engine.Hz) bool {
+func (o InterfererOptions) owns(m mask, f engine.Hz) bool {
 	on := 0
 	for k := engine.Hz(1); k <= 3; k++ {
 		if m.covers(k*f, o.Near) {

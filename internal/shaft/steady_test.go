@@ -10,7 +10,7 @@ import (
 // TestSeries: lines of one machine are told from lines that have nothing in
 // common, and carried on to where they stand out too seldom to be in the mask.
 func TestSeries(t *testing.T) {
-	o := Default().Steady
+	o := Default().Interferer
 	tests := []struct {
 		name  string
 		lines mask
@@ -29,7 +29,7 @@ func TestSeries(t *testing.T) {
 				t.Fatalf("series %v, want one: %v", got, tt.want != nil)
 			}
 			for _, f := range tt.want {
-				if !got.covers(f, o.Astray) {
+				if !got.covers(f, o.Tolerance) {
 					t.Errorf("%v Hz is not in %v", f, got)
 				}
 			}
@@ -67,7 +67,7 @@ func TestChooseByStretch(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			got := Default().Steady.choose(tt.without, tt.with, lines, 1)
+			got := Default().Interferer.choose(tt.without, tt.with, lines, 1)
 			for i, p := range got {
 				if p.Speed != tt.want[i].Speed {
 					t.Fatalf("point %d: %v, want %v", i, p.Speed, tt.want[i].Speed)
@@ -80,18 +80,18 @@ func TestChooseByStretch(t *testing.T) {
 // TestWeighContrast: looks that hear the same lines have so much contrast
 // together at most, and others keep theirs.
 func TestWeighContrast(t *testing.T) {
-	look := func(hop, lines int) heard {
-		return heard{hop: hop, lines: lines, still: []float32{10}, whole: []float32{4}}
+	look := func(hop, lines int) observation {
+		return observation{hop: hop, spacing: lines, logLikelihood: []float32{10}, contrastTerm: []float32{4}}
 	}
-	hs := []heard{look(0, 30), look(4, 31), look(8, 31), look(12, 32), look(19, 31), look(20, 60)}
-	weighContrast(hs, 5) // of the 20 hops that hear much the same
+	hs := []observation{look(0, 30), look(4, 31), look(8, 31), look(12, 32), look(19, 31), look(20, 60)}
+	capContrast(hs, 5) // of the 20 hops that hear much the same
 	for i, h := range hs {
 		want := 10 - 4*0.75
 		if i == len(hs)-1 {
 			want = 10
 		}
-		if math.Abs(float64(h.still[0])-want) > 1e-6 {
-			t.Errorf("look %d: evidence %v, want %v", i, h.still[0], want)
+		if math.Abs(float64(h.logLikelihood[0])-want) > 1e-6 {
+			t.Errorf("look %d: evidence %v, want %v", i, h.logLikelihood[0], want)
 		}
 	}
 }

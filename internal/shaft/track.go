@@ -14,13 +14,13 @@ func (f Firing) FourStroking() bool { return f > 1 }
 
 // Point is the reading at one instant of the clip.
 type Point struct {
-	At         engine.Seconds // of the middle of the sound it was read from
-	Speed      engine.RPM     // 0 when it cannot be told; never NaN
-	SD         engine.RPM     // one standard deviation of Speed; 0 with no speed
-	Confidence float64        // 0 to 1: share of belief in this reading
-	Fires      Firing
-	Other      engine.RPM // a second reading that keeps a real share of belief; 0: none
-	OtherShare float64    // 0 to 1: that share
+	At               engine.Seconds // of the middle of the sound it was read from
+	Speed            engine.RPM     // 0 when it cannot be told; never NaN
+	SD               engine.RPM     // one standard deviation of Speed; 0 with no speed
+	Confidence       float64        // 0 to 1: share of belief in this reading
+	Fires            Firing
+	Alternative      engine.RPM // a second reading that keeps a real share of belief; 0: none
+	AlternativeShare float64    // 0 to 1: that share
 }
 
 // Track is the speed of one shaft over time: strictly rising At, one point
@@ -28,16 +28,4 @@ type Point struct {
 type Track struct {
 	Hop    engine.Seconds
 	Points []Point
-}
-
-// Limits are the speeds that the user entered; 0 where not entered. There is
-// no built-in value for any of them.
-type Limits struct {
-	Max, Idle, Clutch engine.RPM
-}
-
-// Query is what the caller knows of the engine before it is heard.
-type Query struct {
-	Engine engine.Spec
-	Limits Limits
 }

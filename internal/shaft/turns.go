@@ -6,21 +6,21 @@ import (
 	"topnote/internal/engine"
 )
 
-// turns is a stretch of sound cut at equal angles of the shaft.
-type turns struct {
+// cycles is a stretch of sound cut at equal angles of the shaft.
+type cycles struct {
 	per   int              // samples a turn
 	wave  [][]float32      // shape [turns][per]
 	start []engine.Seconds // when each turn begins
 }
 
-// cutTurns resamples the sound of a run of points, all with a speed, to equal
+// angularResample resamples the sound of a run of points, all with a speed, to equal
 // shaft angle. Where a turn begins within the cycle is not known and does not
 // matter. order is the firings in a turn: a "turn" here is one firing interval
 // of an engine that misses none.
 //
 // Source: Fyfe and Munck, Analysis of computed order tracking, MSSP 11(2), 1997.
-func cutTurns(x []float32, rate float64, ps []Point, order float64, per int) turns {
-	out := turns{per: per}
+func angularResample(x []float32, rate float64, ps []Point, order float64, per int) cycles {
+	out := cycles{per: per}
 	angle, next := 0.0, 0.0
 	var turn []float32
 	for i := 0; i+1 < len(ps); i++ {
@@ -48,11 +48,11 @@ func cutTurns(x []float32, rate float64, ps []Point, order float64, per int) tur
 	return out
 }
 
-// likeness gives, for each turn and each lag from 1 to lags, how like the turns
+// autocorrelation gives, for each turn and each lag from 1 to lags, how like the turns
 // around it are to those that many turns later, by what each has that the
 // others around it have not: 1 the same, 0 unrelated, below 0 opposite. An
 // engine that fires every Nth turn repeats itself after N and not before.
-func likeness(u [][]float32, around int) [][lags]float64 {
+func autocorrelation(u [][]float32, around int) [][lags]float64 {
 	n := len(u)
 	power := make([]float64, n+1)
 	var cross [lags][]float64
@@ -89,10 +89,10 @@ func likeness(u [][]float32, around int) [][lags]float64 {
 // that turns differ.
 const quarters = 4
 
-// force gives the strength of each quarter turn, the root mean square of its
+// cycleRMS gives the strength of each quarter turn, the root mean square of its
 // slope, less the mean of the same quarter of the turns around, over the mean
 // of all: shape [turns][quarters].
-func (ts turns) force(around int) [][]float32 {
+func (ts cycles) cycleRMS(around int) [][]float32 {
 	n := len(ts.wave)
 	sums := make([][quarters]float64, n+1)
 	out := make([][]float32, n)
@@ -126,9 +126,9 @@ func (ts turns) force(around int) [][]float32 {
 	return out
 }
 
-// uncommon gives the slope of each turn less the mean slope of the turns
+// synchronousResidual gives the slope of each turn less the mean slope of the turns
 // around it.
-func (ts turns) uncommon(around int) [][]float32 {
+func (ts cycles) synchronousResidual(around int) [][]float32 {
 	n := len(ts.wave)
 	slope := make([][]float32, n)
 	for i, w := range ts.wave {

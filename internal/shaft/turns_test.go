@@ -32,7 +32,7 @@ func TestLikeness(t *testing.T) {
 	for every := 2; every <= maxPeriod; every++ {
 		fires := make([]float32, every)
 		fires[0] = 1
-		got := likeness(pattern(n, fires...), around)[n/2]
+		got := autocorrelation(pattern(n, fires...), around)[n/2]
 		for k, v := range got {
 			want := -1 / float64(every-1)
 			if (k+1)%every == 0 {
@@ -43,7 +43,7 @@ func TestLikeness(t *testing.T) {
 			}
 		}
 		// What repeats gives then: 1 less -1/(N-1).
-		if v, want := repeats(got, every), 1+1/float64(every-1); math.Abs(v-want) > 0.05 {
+		if v, want := periodicity(got, every), 1+1/float64(every-1); math.Abs(v-want) > 0.05 {
 			t.Errorf("every %d repeats by %.3f, want %.3f", every, v, want)
 		}
 	}
@@ -59,7 +59,7 @@ func TestLikeness(t *testing.T) {
 			}
 			fired = rng.Float64() < map[bool]float64{true: 1 - c.q, false: c.r}[fired]
 		}
-		got, want := likeness(u, long)[long/2][0], 1-c.q-c.r
+		got, want := autocorrelation(u, long)[long/2][0], 1-c.q-c.r
 		if math.Abs(got-want) > 0.02 { // four of its standard deviations
 			t.Errorf("q %.1f r %.1f: %.3f one turn apart, want %.3f", c.q, c.r, got, want)
 		}
@@ -69,7 +69,7 @@ func TestLikeness(t *testing.T) {
 // TestLikenessOfNothing: no turns, one turn and silent turns have no likeness.
 func TestLikenessOfNothing(t *testing.T) {
 	for _, u := range [][][]float32{{}, {{1}}, pattern(50, 0)} {
-		for _, r := range likeness(u, 25) {
+		for _, r := range autocorrelation(u, 25) {
 			for k, v := range r {
 				if v != 0 {
 					t.Errorf("%d turns, %d apart: %v", len(u), k+1, v)
@@ -86,7 +86,7 @@ func TestCutTurns(t *testing.T) {
 		hz := func(at engine.Seconds) engine.Hz { return engine.Hz(90 * math.Exp(climb*float64(at))) }
 		x := series(2, hz, 6)
 		ps := points(90, func(i int) engine.RPM { return hz(engine.Seconds(i) * Default().Hop).RPM() })
-		ts := cutTurns(x, float64(rate), ps, 1, 48)
+		ts := angularResample(x, float64(rate), ps, 1, 48)
 		var made float64
 		for i := range int(1.78 * float64(rate)) {
 			made += float64(hz(engine.Seconds(float64(i)/float64(rate))) / rate)
@@ -129,7 +129,7 @@ func TestTellFiring(t *testing.T) {
 		for i := range belief {
 			belief[i] = [maxPeriod]float64{0.25, 0.25, 0.25, 0.25}
 		}
-		tellFiring(ps, x, float64(rate), 1, belief, o.Firing)
+		classifyFiring(ps, x, float64(rate), 1, belief, o.Firing)
 		for i, p := range ps[10:85] {
 			if int(p.Fires) != every {
 				t.Errorf("every %d: told %d at point %d", every, p.Fires, i+10)
@@ -142,7 +142,7 @@ func TestTellFiring(t *testing.T) {
 // TestTellFiringShort: too few turns are not told.
 func TestTellFiringShort(t *testing.T) {
 	ps := points(8, func(int) engine.RPM { return 3000 })
-	tellFiring(ps, make([]float32, 4000), float64(rate), 1, make([][maxPeriod]float64, len(ps)), Default().Firing)
+	classifyFiring(ps, make([]float32, 4000), float64(rate), 1, make([][maxPeriod]float64, len(ps)), Default().Firing)
 	for i, p := range ps {
 		if p.Fires.Told() {
 			t.Errorf("point %d: told %d from %d turns", i, p.Fires, 8)

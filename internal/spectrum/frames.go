@@ -22,9 +22,9 @@ type FloorOptions struct {
 // DefaultFloor is the floor that levels are read over.
 func DefaultFloor() FloorOptions { return FloorOptions{Width: 300, Clip: 4, Passes: 3} }
 
-// Plan turns stretches of sound into levels over the local floor. It keeps its
+// STFT turns stretches of sound into levels over the local floor. It keeps its
 // buffers, so it must not be used by two goroutines at once.
-type Plan struct {
+type STFT struct {
 	rate   engine.Hz
 	win    []float64 // of even length
 	size   int
@@ -41,8 +41,8 @@ type Plan struct {
 	mean   []float64
 }
 
-// PlanOptions describes one kind of frame.
-type PlanOptions struct {
+// STFTOptions describes one kind of frame.
+type STFTOptions struct {
 	Rate   engine.Hz
 	Length engine.Seconds // of the window
 	Size   int            // of the transform, a power of two not below the window
@@ -51,13 +51,13 @@ type PlanOptions struct {
 	Slopes []float64 // 1/s, that frames are warped by again and again; any other may be asked for
 }
 
-// silence is added to every power, far below the last bit of 16-bit sound, so
+// powerFloor is added to every power, far below the last bit of 16-bit sound, so
 // that digital silence has a level and lies flat.
-const silence = 1e-9
+const powerFloor = 1e-9
 
-// NewPlan prepares frames of one kind. It returns an error when the window
+// NewSTFT prepares frames of one kind. It returns an error when the window
 // does not fit the transform.
-func NewPlan(o PlanOptions) (*Plan, error) {
+func NewSTFT(o STFTOptions) (*STFT, error) {
 	n := int(math.Round(float64(o.Length) * float64(o.Rate)))
 	if n < 2 || n > o.Size {
 		return nil, fmt.Errorf("spectrum: a window of %d samples does not fit a transform of %d", n, o.Size)
@@ -69,7 +69,7 @@ func NewPlan(o PlanOptions) (*Plan, error) {
 	if n%2 == 1 {
 		win = append(win, 0)
 	}
-	p := &Plan{
+	p := &STFT{
 		rate: o.Rate, win: win, size: o.Size, keep: keep,
 		half: max(1, int(float64(o.Floor.Width)/bin/2)), floor: o.Floor,
 		fft: dsp.NewRealFFT(o.Size), seg: make([]float32, len(win)),
@@ -79,40 +79,40 @@ func NewPlan(o PlanOptions) (*Plan, error) {
 	}
 	for _, slope := range o.Slopes {
 		p.warps[slope] = make([]place, len(win))
-		p.bend(p.warps[slope], slope)
+		p.warpMap(p.warps[slope], slope)
 	}
 	return p, nil
 }
 
 // BinWidth gives the distance between neighbouring bins.
-func (p *Plan) BinWidth() engine.Hz { return p.rate / engine.Hz(p.size) }
+func (p *STFT) BinWidth() engine.Hz { return p.rate / engine.Hz(p.size) }
 
 // Bins gives the number of levels in a frame.
-func (p *Plan) Bins() int { return p.keep }
+func (p *STFT) Bins() int { return p.keep }
 
 // Reach gives how many samples on either side of its centre a frame can need,
 // also where it is warped by no more than 1/Length.
-func (p *Plan) Reach() int { return len(p.win) }
+func (p *STFT) Reach() int { return len(p.win) }
 
 // Levels writes the level over the local floor, in decibels, of the frame
 // centred on one sample, and returns dst. dst has shape [Bins]. Sound outside
 // x counts as silence; a silent frame gives zeros.
-func (p *Plan) Levels(dst []float32, x []float32, centre int) []float32 {
-	return p.Warped(dst, x, centre, 0)
+func (p *STFT) Levels(dst []float32, x []float32, centre int) []float32 {
+	return p.ChirpLevels(dst, x, centre, 0)
 }
 
-// Warped is Levels of the sound as it would be if a shaft whose speed changes
+// ChirpLevels is Levels of the sound as it would be if a shaft whose speed changes
 // by slope a second (natural log) turned evenly.
-func (p *Plan) Warped(dst []float32, x []float32, centre int, slope float64) []float32 {
+func (p *STFT) ChirpLevels(dst []float32, x []float32, centre int, slope float64) []float32 {
 	if slope == 0 {
-		p.weigh(p.stretch(x, centre))
+		p.applyWindow(p.segment(x, centre))
 	} else {
-		p.weigh(p.warped(x, centre, slope))
+		p.applyWindow(p.warped(x, centre, slope))
 	}
 	p.fft.PowerSpectrum(p.power)
 	n := min(p.keep+p.half+1, len(p.level))
 	for i, v := range p.power[:n] {
-		p.level[i] = decibels(v + silence)
+		p.level[i] = decibels(v + powerFloor)
 	}
 	floor := p.localFloor(n)
 	for i := range dst[:p.keep] {
@@ -121,8 +121,8 @@ func (p *Plan) Warped(dst []float32, x []float32, centre int, slope float64) []f
 	return dst
 }
 
-// stretch gives the sound around centre that the window covers.
-func (p *Plan) stretch(x []float32, centre int) []float32 {
+// segment gives the sound around centre that the window covers.
+func (p *STFT) segment(x []float32, centre int) []float32 {
 	from := centre - len(p.win)/2
 	if from >= 0 && from+len(p.win) <= len(x) {
 		return x[from : from+len(p.win)]
@@ -136,11 +136,11 @@ func (p *Plan) stretch(x []float32, centre int) []float32 {
 
 // warped is stretch on a time axis on which the shaft turns evenly. Linear
 // interpolation serves below a quarter of the rate.
-func (p *Plan) warped(x []float32, centre int, slope float64) []float32 {
+func (p *STFT) warped(x []float32, centre int, slope float64) []float32 {
 	warp, known := p.warps[slope]
 	if !known {
 		warp = p.warp
-		p.bend(warp, slope)
+		p.warpMap(warp, slope)
 	}
 	seg := p.seg[:len(warp)]
 	for i, at := range warp {
@@ -161,8 +161,8 @@ type place struct {
 	part  float32
 }
 
-// bend writes the places of the samples of a stretch that is warped by a slope.
-func (p *Plan) bend(warp []place, slope float64) {
+// warpMap writes the places of the samples of a stretch that is warped by a slope.
+func (p *STFT) warpMap(warp []place, slope float64) {
 	for i := range warp {
 		u := float64(i-len(warp)/2) / float64(p.rate)
 		// The phase f(s + slope s^2/2) is to be f u.
@@ -173,8 +173,8 @@ func (p *Plan) bend(warp []place, slope float64) {
 	}
 }
 
-// weigh puts a stretch under the window into the transform.
-func (p *Plan) weigh(seg []float32) {
+// applyWindow puts a stretch under the window into the transform.
+func (p *STFT) applyWindow(seg []float32) {
 	in := p.fft.Input()
 	win := p.win[:len(seg)]
 	for i := 0; i+1 < len(seg); i += 2 {
@@ -184,7 +184,7 @@ func (p *Plan) weigh(seg []float32) {
 }
 
 // localFloor gives the running mean of the first n levels with peaks cut down.
-func (p *Plan) localFloor(n int) []float64 {
+func (p *STFT) localFloor(n int) []float64 {
 	runningMean(p.mean[:n], p.level[:n], p.half)
 	for range p.floor.Passes - 1 {
 		for i, m := range p.mean[:n] {

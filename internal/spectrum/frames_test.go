@@ -14,9 +14,9 @@ import (
 
 const testRate engine.Hz = 8000
 
-func testPlan(t testing.TB) *Plan {
+func testPlan(t testing.TB) *STFT {
 	t.Helper()
-	p, err := NewPlan(PlanOptions{Rate: testRate, Length: 0.128, Size: 1024, Top: 3400, Floor: DefaultFloor()})
+	p, err := NewSTFT(STFTOptions{Rate: testRate, Length: 0.128, Size: 1024, Top: 3400, Floor: DefaultFloor()})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -114,7 +114,7 @@ func TestLevelsOfSilence(t *testing.T) {
 	for _, x := range [][]float32{nil, make([]float32, 1), make([]float32, 5000)} {
 		for _, centre := range []int{-5000, 0, 2500, 100000} {
 			for _, slope := range []float64{0, 4, -4} {
-				for i, v := range p.Warped(make([]float32, p.Bins()), x, centre, slope) {
+				for i, v := range p.ChirpLevels(make([]float32, p.Bins()), x, centre, slope) {
 					if math.Abs(float64(v)) > 1e-4 {
 						t.Fatalf("%d samples, centre %d: bin %d stands at %v dB", len(x), centre, i, v)
 					}
@@ -139,7 +139,7 @@ func TestWarped(t *testing.T) {
 	bin := int(f / float64(p.BinWidth()))
 	want := p.Levels(level, still, centre)[bin]
 	smeared := p.Levels(level, x, centre)[bin]
-	sharp := p.Warped(level, x, centre, slope)[bin]
+	sharp := p.ChirpLevels(level, x, centre, slope)[bin]
 	if math.Abs(float64(sharp-want)) > 3 { // interpolation between samples adds noise of its own
 		t.Errorf("%.1f dB with the right slope, %.1f for a still tone", sharp, want)
 	}
@@ -149,11 +149,11 @@ func TestWarped(t *testing.T) {
 }
 
 func TestNewPlanRefuses(t *testing.T) {
-	for _, o := range []PlanOptions{
+	for _, o := range []STFTOptions{
 		{Rate: testRate, Length: 0.2, Size: 1024, Top: 1000, Floor: DefaultFloor()},
 		{Rate: testRate, Length: 0, Size: 1024, Top: 1000, Floor: DefaultFloor()},
 	} {
-		if _, err := NewPlan(o); err == nil {
+		if _, err := NewSTFT(o); err == nil {
 			t.Errorf("a window of %v s in %d samples was accepted", o.Length, o.Size)
 		}
 	}
@@ -221,9 +221,9 @@ func TestDecibels(t *testing.T) {
 	}
 }
 
-func mustMap(t *testing.T, x audio.Signal) Map {
+func mustMap(t *testing.T, x audio.Signal) Spectrogram {
 	t.Helper()
-	m, err := NewMap(x, testRate)
+	m, err := NewSpectrogram(x, testRate)
 	if err != nil {
 		t.Fatal(err)
 	}

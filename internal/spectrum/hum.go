@@ -17,15 +17,15 @@ type Hum struct {
 // HumOptions says what is taken for hum: lines at multiples of a mains
 // frequency that do not move at all, which no engine's do.
 type HumOptions struct {
-	Mains  []engine.Hz
-	Astray float64        // the mains' own relative deviation that is searched
-	Top    engine.Hz      // highest multiple
-	Window engine.Seconds // of the fit; hum is steady over it, an engine's line is not
-	Stands engine.Decibel // of a line over what lies beside it
-	Share  float64        // of the windows in which it must stand out
-	Least  int            // lines that make a hum
-	Moves  engine.Hz      // standard deviation of a line's place, window by window, at most
-	Also   float64        // of the windows in which further lines of a hum must stand out
+	Mains     []engine.Hz
+	Tolerance float64        // the mains' own relative deviation that is searched
+	Top       engine.Hz      // highest multiple
+	Window    engine.Seconds // of the fit; hum is steady over it, an engine's line is not
+	Stands    engine.Decibel // of a line over what lies beside it
+	Share     float64        // of the windows in which it must stand out
+	MinLines  int            // lines that make a hum
+	Moves     engine.Hz      // standard deviation of a line's place, window by window, at most
+	Also      float64        // of the windows in which further lines of a hum must stand out
 }
 
 // DefaultHum gives the options in use. Grids hold 50 and 60 Hz within 0.4 %
@@ -34,7 +34,7 @@ type HumOptions struct {
 // and steadier than an engine's: made hum 6 dB under a saw moves by some 0.04 Hz
 // from window to window, made saws that hold 3,000 rpm by 0.3 Hz.
 func DefaultHum() HumOptions {
-	return HumOptions{Mains: []engine.Hz{50, 60}, Astray: 0.004, Top: 1000, Window: 1, Stands: 12, Share: 0.6, Least: 3, Moves: 0.17, Also: 0.4}
+	return HumOptions{Mains: []engine.Hz{50, 60}, Tolerance: 0.004, Top: 1000, Window: 1, Stands: 12, Share: 0.6, MinLines: 3, Moves: 0.17, Also: 0.4}
 }
 
 // FindHum gives the mains hum in a sound. There is none in less than two
@@ -45,24 +45,24 @@ func FindHum(x audio.Signal, rate engine.Hz, o HumOptions) (Hum, error) {
 	if x.Len() < 2*n {
 		return Hum{}, nil
 	}
-	ear := newHumEar(n)
+	ear := newPSDReader(n)
 	var combs []*humComb
 	for _, mains := range o.Mains {
 		combs = append(combs, newHumComb(mains, rate/engine.Hz(ear.size), o))
 	}
-	err := ear.hear(x, func(power []float64) {
+	err := ear.read(x, func(power []float64) {
 		for _, c := range combs {
 			c.count(power)
 		}
 	})
 	combs = slices.DeleteFunc(combs, func(c *humComb) bool {
 		c.settle(x.Len()/n, o)
-		return len(c.often()) < o.Least || ofEngine(c.often())
+		return len(c.often()) < o.MinLines || ofEngine(c.often())
 	})
 	if err != nil || len(combs) == 0 {
 		return Hum{}, err
 	}
-	if err := ear.hear(x, func(power []float64) {
+	if err := ear.read(x, func(power []float64) {
 		for _, c := range combs {
 			c.measure(power)
 		}
@@ -73,7 +73,7 @@ func FindHum(x audio.Signal, rate engine.Hz, o HumOptions) (Hum, error) {
 	for _, c := range combs {
 		all := len(c.often())
 		c.hold(o.Moves)
-		if left := len(c.often()); left >= max(o.Least, (all+1)/2) && len(c.found) > len(best.Lines) {
+		if left := len(c.often()); left >= max(o.MinLines, (all+1)/2) && len(c.found) > len(best.Lines) {
 			best = Hum{Mains: c.mains(), Lines: c.multiples()}
 		}
 	}
@@ -97,9 +97,9 @@ func ofEngine(multiples []int) bool {
 // samples gives the length of a window.
 func (o HumOptions) samples(rate engine.Hz) int { return int(float64(o.Window) * float64(rate)) }
 
-// WithoutHum gives the sound without its mains hum, and what hum there was.
+// RemoveHum gives the sound without its mains hum, and what hum there was.
 // Without hum it gives x itself.
-func WithoutHum(x []float32, rate engine.Hz, o HumOptions) ([]float32, Hum) {
+func RemoveHum(x []float32, rate engine.Hz, o HumOptions) ([]float32, Hum) {
 	hum, _ := FindHum(audio.Memory(x), rate, o) // memory is always there
 	if hum.Mains == 0 {
 		return x, hum
@@ -107,9 +107,9 @@ func WithoutHum(x []float32, rate engine.Hz, o HumOptions) ([]float32, Hum) {
 	return subtract(x, rate, hum, o.samples(rate)), hum
 }
 
-// project gives the cosine and sine amplitude of a frequency, in cycles per
+// singleBinDFT gives the cosine and sine amplitude of a frequency, in cycles per
 // sample, in a stretch under a Hann window.
-func project(x []float32, f float64) (a, b float64) {
+func singleBinDFT(x []float32, f float64) (a, b float64) {
 	w := 2 * math.Pi * f
 	rot := complex(math.Cos(w), math.Sin(w))
 	hann := complex(math.Cos(2*math.Pi/float64(len(x))), math.Sin(2*math.Pi/float64(len(x))))
@@ -135,7 +135,7 @@ func subtract(x []float32, rate engine.Hz, h Hum, n int) []float32 {
 		fit := min(max(from, 0), len(x)-n)
 		for _, k := range h.Lines {
 			w := 2 * math.Pi * float64(engine.Hz(k)*h.Mains/rate)
-			a, b := project(x[fit:fit+n], w/(2*math.Pi))
+			a, b := singleBinDFT(x[fit:fit+n], w/(2*math.Pi))
 			for i := lo; i < hi; i++ {
 				g := 0.5 - 0.5*math.Cos(2*math.Pi*(float64(i-from)+0.5)/float64(n))
 				s, c := math.Sincos(w * float64(i-fit))

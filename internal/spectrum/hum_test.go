@@ -10,7 +10,7 @@ import (
 
 // toneLevel gives the power of a tone in a stretch, dB.
 func toneLevel(x []float32, f float64) float64 {
-	a, b := project(x, f/float64(testRate))
+	a, b := singleBinDFT(x, f/float64(testRate))
 	return 10 * math.Log10(a*a+b*b+1e-20)
 }
 
@@ -21,7 +21,7 @@ func TestProject(t *testing.T) {
 		s, c := math.Sincos(2 * math.Pi * 123.4 * float64(i) / 8000)
 		x[i] = float32(0.3*c + 0.4*s)
 	}
-	if a, b := project(x, 123.4/8000); math.Abs(a-0.3) > 1e-3 || math.Abs(b-0.4) > 1e-3 {
+	if a, b := singleBinDFT(x, 123.4/8000); math.Abs(a-0.3) > 1e-3 || math.Abs(b-0.4) > 1e-3 {
 		t.Errorf("cosine %.4f and sine %.4f, want 0.3 and 0.4", a, b)
 	}
 }
@@ -35,7 +35,7 @@ func TestWithoutHum(t *testing.T) {
 			addTone(x, k*mains, 0.05/k)
 		}
 		before := append([]float32(nil), x...)
-		out, h := WithoutHum(x, testRate, DefaultHum())
+		out, h := RemoveHum(x, testRate, DefaultHum())
 		if math.Abs(float64(h.Mains)/mains-1) > 5e-4 || len(h.Lines) != 5 {
 			t.Errorf("%v Hz: found %.3f Hz with lines %v", mains, h.Mains, h.Lines)
 			continue
@@ -75,7 +75,7 @@ func TestWithoutHumLeavesEngine(t *testing.T) {
 					x[i] += float32(0.05 / l * math.Sin(2*math.Pi*l*phase))
 				}
 			}
-			out, h := WithoutHum(x, testRate, DefaultHum())
+			out, h := RemoveHum(x, testRate, DefaultHum())
 			if h.Mains != 0 || &out[0] != &x[0] {
 				t.Errorf("an engine at %v Hz that wanders %s was taken for hum of %.2f Hz, lines %v", f, name, h.Mains, h.Lines)
 			}
@@ -102,7 +102,7 @@ func TestWithoutHumUnderEngine(t *testing.T) {
 	for _, k := range []float64{1, 2, 3, 4} {
 		addTone(x, 50*k, 0.04)
 	}
-	out, h := WithoutHum(x, testRate, DefaultHum())
+	out, h := RemoveHum(x, testRate, DefaultHum())
 	var left, was, all float64
 	for i := range out {
 		left += math.Pow(float64(out[i]-saw[i]), 2)
@@ -125,7 +125,7 @@ func TestWithoutHumDrowned(t *testing.T) {
 	for _, k := range []float64{1, 2, 3, 4} {
 		addTone(x, 60*k, 0.02)
 	}
-	out, h := WithoutHum(x, testRate, DefaultHum())
+	out, h := RemoveHum(x, testRate, DefaultHum())
 	if h.Mains == 0 {
 		t.Fatal("found no hum")
 	}
@@ -141,7 +141,7 @@ func TestWithoutHumShort(t *testing.T) {
 	for _, n := range []int{0, 1, 2*int(testRate) - 1} {
 		x := make([]float32, n)
 		addTone(x, 50, 0.1)
-		if out, h := WithoutHum(x, testRate, DefaultHum()); len(out) != n || h.Mains != engine.Hz(0) {
+		if out, h := RemoveHum(x, testRate, DefaultHum()); len(out) != n || h.Mains != engine.Hz(0) {
 			t.Errorf("%d samples: %d came back, hum %+v", n, len(out), h)
 		}
 	}

@@ -13,21 +13,21 @@ import (
 	"topnote/internal/engine"
 )
 
-// humEar gives the power spectra of the windows of a sound, one after the other.
-type humEar struct {
+// psdReader gives the power spectra of the windows of a sound, one after the other.
+type psdReader struct {
 	win   []float64 // Hann
 	size  int       // of the transform: the next power of two
 	fft   *dsp.RealFFT
 	power []float64
 }
 
-func newHumEar(n int) *humEar {
+func newPSDReader(n int) *psdReader {
 	size := 1 << bits.Len(uint(n-1))
-	return &humEar{win: window.Hann(n + 1)[:n], size: size, fft: dsp.NewRealFFT(size), power: make([]float64, size/2+1)}
+	return &psdReader{win: window.Hann(n + 1)[:n], size: size, fft: dsp.NewRealFFT(size), power: make([]float64, size/2+1)}
 }
 
-// hear calls do with the power spectrum of each whole window of a sound.
-func (e *humEar) hear(x audio.Signal, do func(power []float64)) error {
+// read calls do with the power spectrum of each whole window of a sound.
+func (e *psdReader) read(x audio.Signal, do func(power []float64)) error {
 	n := len(e.win)
 	for seg, err := range audio.Chunks(x, 0, x.Len()/n*n, n) {
 		if err != nil {
@@ -44,7 +44,7 @@ func (e *humEar) hear(x audio.Signal, do func(power []float64)) error {
 		}
 		e.fft.PowerSpectrum(e.power)
 		for i := range e.power {
-			e.power[i] += silence
+			e.power[i] += powerFloor
 		}
 		do(e.power)
 	}
@@ -78,7 +78,7 @@ func newHumComb(mains, bin engine.Hz, o HumOptions) *humComb {
 	c := &humComb{bin: bin, over: math.Pow(10, float64(o.Stands)/10) / beside}
 	for k := 1; engine.Hz(k)*mains <= o.Top; k++ {
 		f := float64(engine.Hz(k) * mains / bin)
-		reach := max(1, int(math.Ceil(f*o.Astray)))
+		reach := max(1, int(math.Ceil(f*o.Tolerance)))
 		c.lines = append(c.lines, humLine{
 			times: k, first: int(math.Round(f)) - reach,
 			sum: make([]float64, 2*reach+1), out: make([]int, 2*reach+1),

@@ -5,9 +5,9 @@ import (
 	"topnote/internal/engine"
 )
 
-// Map is the level of a sound over time and frequency, for pictures: the
+// Spectrogram is the level of a sound over time and frequency, for pictures: the
 // ground on which a speed track is drawn so that it can be checked by eye.
-type Map struct {
+type Spectrogram struct {
 	First, Hop engine.Seconds // time of the first column and between columns
 	BinWidth   engine.Hz      // between rows; row 0 is 0 Hz
 	Levels     [][]float32    // shape [columns][rows], dB over the local floor, not below 0
@@ -23,20 +23,20 @@ const (
 	mapSize                   = 2048 // at 8 kHz
 )
 
-// NewMap draws the map of a sound at a rate of 4 to 16 kHz, up to 1 kHz. Silence
+// NewSpectrogram draws the map of a sound at a rate of 4 to 16 kHz, up to 1 kHz. Silence
 // gives zeros; no sound gives one column.
-func NewMap(x audio.Signal, rate engine.Hz) (Map, error) {
-	plan, err := NewPlan(PlanOptions{Rate: rate, Length: mapWindow, Size: mapSize, Top: mapTop, Floor: DefaultFloor()})
+func NewSpectrogram(x audio.Signal, rate engine.Hz) (Spectrogram, error) {
+	plan, err := NewSTFT(STFTOptions{Rate: rate, Length: mapWindow, Size: mapSize, Top: mapTop, Floor: DefaultFloor()})
 	if err != nil {
 		panic(err) // the sizes above fit every rate that the comment allows
 	}
 	length := engine.Seconds(float64(x.Len()) / float64(rate))
-	m := Map{Hop: max(mapHop, length/mapColumns), BinWidth: plan.BinWidth()}
+	m := Spectrogram{Hop: max(mapHop, length/mapColumns), BinWidth: plan.BinWidth()}
 	var near []float32
 	for t := engine.Seconds(0); t <= length; t += m.Hop {
 		var at int
 		if near, at, err = audio.Centered(x, near, int(float64(t)*float64(rate)), plan.Reach()); err != nil {
-			return Map{}, err
+			return Spectrogram{}, err
 		}
 		column := plan.Levels(make([]float32, plan.Bins()), near, at)
 		for i, v := range column {

@@ -138,10 +138,10 @@ func overFloor(levels []float64) {
 	}
 }
 
-// Turns gives the shaft angle, in revolutions from the first, of n samples of
+// ShaftAngle gives the shaft angle, in revolutions from the first, of n samples of
 // sound, by the speed read at each: the integral of the speed over time.
 // It panics on a rate that is not above 0.
-func Turns(n int, rate engine.Hz, speed func(i int) engine.RPM) []float64 {
+func ShaftAngle(n int, rate engine.Hz, speed func(i int) engine.RPM) []float64 {
 	if !(rate > 0) {
 		panic("spectrum: Turns needs a rate")
 	}

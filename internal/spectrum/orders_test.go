@@ -21,7 +21,7 @@ func line(order float64) int { return int(math.Round(order*spectrum.OrdersPerRev
 // sweep gives the shaft angle of 2 s of sound while the speed climbs evenly.
 func sweep(from, to engine.RPM) []float64 {
 	const n = int(2 * rate)
-	return spectrum.Turns(n, rate, func(i int) engine.RPM { return from + (to-from)*engine.RPM(float64(i)/float64(n)) })
+	return spectrum.ShaftAngle(n, rate, func(i int) engine.RPM { return from + (to-from)*engine.RPM(float64(i)/float64(n)) })
 }
 
 // noise gives white noise of a standard deviation.
@@ -228,7 +228,7 @@ func BenchmarkOrders(b *testing.B) {
 
 func ExampleOrders() {
 	// 2 s of an engine at 12,000 rpm that fires every second turn.
-	turns := spectrum.Turns(16000, 8000, func(int) engine.RPM { return 12000 })
+	turns := spectrum.ShaftAngle(16000, 8000, func(int) engine.RPM { return 12000 })
 	x := noise(len(turns), 1e-3)
 	tones(x, turns, 0.1, 0.5, 1, 1.5, 2)
 	levels, err := spectrum.Orders(nil, x, turns)

@@ -34,19 +34,19 @@ type Deserved struct {
 // Lines between verdicts, and how close to a line both sides are allowed (our
 // reading of the table in design.md).
 const (
-	nearLimit    = 0.01                 // of the limit, either side
-	mostly       = 0.5                  // share of four-stroking above which a plateau four-strokes
-	nearMostly   = 0.25                 // either side of it
-	farUnder     = 0.85                 // of the limit: below it four-stroking is too rich in any case
-	nearFar      = 0.09                 // either side of it
-	cutsHeard    = 0.3                  // share of the plateau with lost sparks
-	nearCuts     = 0.28                 // either side of it
-	plateauLeast = engine.Seconds(1)    // design.md: no plateau of 1 s is not enough
-	nearPlateau  = engine.Seconds(0.5)  // either side of it
-	settleFor    = engine.Seconds(0.4)  // at the start of a stretch that is not judged
-	cutLeast     = engine.Seconds(1)    // in the wood, to be judged
-	cutClose     = engine.Seconds(0.1)  // to a lost spark
-	lookEvery    = engine.Seconds(0.01) // step of looking along the plateau
+	nearLimit   = 0.01                 // of the limit, either side
+	mostly      = 0.5                  // share of four-stroking above which a plateau four-strokes
+	nearMostly  = 0.25                 // either side of it
+	farUnder    = 0.85                 // of the limit: below it four-stroking is too rich in any case
+	nearFar     = 0.09                 // either side of it
+	cutsHeard   = 0.3                  // share of the plateau with lost sparks
+	nearCuts    = 0.28                 // either side of it
+	minPlateau  = engine.Seconds(1)    // design.md: no plateau of 1 s is not enough
+	nearPlateau = engine.Seconds(0.5)  // either side of it
+	settleFor   = engine.Seconds(0.4)  // at the start of a stretch that is not judged
+	minCut      = engine.Seconds(1)    // in the wood, to be judged
+	cutClose    = engine.Seconds(0.1)  // to a lost spark
+	lookEvery   = engine.Seconds(0.01) // step of looking along the plateau
 )
 
 // Deserve judges a run of a two-stroke by its truth.
@@ -54,8 +54,8 @@ func Deserve(r *Run, limits Limits) Deserved {
 	d := Deserved{Sustained: r.Held(SustainedFor)}
 	d.OverLimitTrue = d.Sustained > limits.Max
 	free := r.settled(FullThrottle)
-	d.FourStroking = r.burbling(free, plateauLeast-settleFor-nearPlateau)
-	d.InTheCut = r.burbling(r.settled(InCut), cutLeast-settleFor)
+	d.FourStroking = r.burbling(free, minPlateau-settleFor-nearPlateau)
+	d.InTheCut = r.burbling(r.settled(InCut), minCut-settleFor)
 	d.SparksCut = r.sparksCut(free)
 	d.Code = d.code(limits.Max, long(free))
 	d.Allows = d.allows(limits.Max, long(free))
@@ -120,7 +120,7 @@ func (d Deserved) code(limit engine.RPM, plateau engine.Seconds) string {
 	switch {
 	case d.OverLimitTrue:
 		return overLimit
-	case plateau < plateauLeast-settleFor:
+	case plateau < minPlateau-settleFor:
 		return notEnough
 	}
 	return d.mixture(limit)
@@ -159,7 +159,7 @@ func (d Deserved) allows(limit engine.RPM, plateau engine.Seconds) []string {
 	if d.OverLimitTrue {
 		return codes
 	}
-	least := plateauLeast - settleFor
+	least := minPlateau - settleFor
 	allow(plateau < least+nearPlateau, notEnough)
 	if plateau < least-nearPlateau {
 		return codes

@@ -12,7 +12,7 @@ import (
 type example struct {
 	name  string
 	track *passtest.Track
-	query shaft.Query
+	query engine.Machine
 	hear  pass.Listener
 	want  Code
 	rule  string // name of the rule that must give it
@@ -27,8 +27,8 @@ func (e example) summary() pass.Summary {
 func (e example) judge() Verdict { return Judge(e.summary(), e.query, Default()) }
 
 // saw is a two-stroke with all three speeds entered.
-func saw(limit engine.RPM) shaft.Query {
-	return shaft.Query{Engine: engine.TwoStrokeSingle, Limits: shaft.Limits{Max: limit, Idle: 2800, Clutch: 3800}}
+func saw(limit engine.RPM) engine.Machine {
+	return engine.Machine{Spec: engine.TwoStrokeSingle, Limits: engine.Limits{Max: limit, Idle: 2800, Clutch: 3800}}
 }
 
 // opened is a track that has come from 2 s of idle up to a speed, from 2.4 s on.
@@ -53,14 +53,14 @@ func withCut(seed uint64, fires ...shaft.Firing) *passtest.Track {
 		Fires(fires...).Hold(3, 9000).Ramp(0.2, 9000, 12700).Fires(2).Hold(1.5, 12700), 12700)
 }
 
-func cutOuts(from, to engine.Seconds) pass.Bursts {
-	return pass.Bursts{Belief: 0.9, Rate: 14, Depth: 0.5}
+func cutOuts(from, to engine.Seconds) pass.SparkCutEvidence {
+	return pass.SparkCutEvidence{Belief: 0.9, Rate: 14, Depth: 0.5}
 }
 
 // longCutOuts needs two seconds to hear them.
-func longCutOuts(from, to engine.Seconds) pass.Bursts {
+func longCutOuts(from, to engine.Seconds) pass.SparkCutEvidence {
 	if to-from < 2 {
-		return pass.Bursts{}
+		return pass.SparkCutEvidence{}
 	}
 	return cutOuts(from, to)
 }
@@ -77,7 +77,7 @@ func examples() []example {
 		{"over, and half of it is possible too", opened(6, 13900).Hold(3, 13900).Other(0.5, 0.4), saw(13500), nil, OverLimit, "held above the limit"},
 		{"over and stuttering", opened(7, 13900).Fires(1, 1, 1, 1, 1, 1, 0, 0, 3, 0).Hold(3, 13900), saw(13500), nil, OverLimit, "held above the limit"},
 		{"a four-stroke engine over its limit", passtest.New(8).Hold(2, 1700).Ramp(1, 1700, 3900).Hold(4, 3900),
-			shaft.Query{Engine: engine.Spec{Strokes: 4, Cylinders: 1}, Limits: shaft.Limits{Max: 3600}}, nil, OverLimit, "held above the limit"},
+			engine.Machine{Spec: engine.Spec{Strokes: 4, Cylinders: 1}, Limits: engine.Limits{Max: 3600}}, nil, OverLimit, "held above the limit"},
 		{"over a limit that is lower than any top", passtest.New(9).Hold(3, 4500), saw(3600), nil, OverLimit, "held above the limit"},
 		{"so uncertain, and over all the same", passtest.New(10).Noise(0.03, 0.05).Hold(3, 15500), saw(13500), nil, OverLimit, "held above the limit"},
 
@@ -110,19 +110,23 @@ func examples() []example {
 		{"no limit, firing not told", level(29, 12500, 3, 0), saw(0), nil, NoLimit, "no limit was entered"},
 		{"no limit, cleans up", opened(30, 12500).Fires(2).Hold(4, 12500).Fires(1).Hold(1.8, 12600), saw(0), nil, NoLimit, "no limit was entered"},
 		{"no limit, stutter", opened(31, 12500).Fires(2).Hold(3, 12500), saw(0), cutOuts, NoLimit, "no limit was entered"},
-		{"no limit, four-stroke engine", passtest.New(32).Hold(4, 3100), shaft.Query{Engine: engine.Spec{Strokes: 4, Cylinders: 1}}, nil, NoLimit, "no limit was entered"},
+		{"no limit, four-stroke engine", passtest.New(32).Hold(4, 3100), engine.Machine{Spec: engine.Spec{Strokes: 4, Cylinders: 1}}, nil, NoLimit, "no limit was entered"},
 
 		{"a four-stroke engine under its limit", passtest.New(33).Hold(2, 1700).Ramp(1, 1700, 3300).Hold(4, 3300),
-			shaft.Query{Engine: engine.Spec{Strokes: 4, Cylinders: 1}, Limits: shaft.Limits{Max: 3600}}, nil, BelowLimit, "a four-stroke engine under its limit"},
+			engine.Machine{Spec: engine.Spec{Strokes: 4, Cylinders: 1}, Limits: engine.Limits{Max: 3600}}, nil, BelowLimit, "a four-stroke engine under its limit"},
 
 		{"stutter heard in the sound, read as four-stroking", level(34, 12800, 3, 2), saw(13500), cutOuts, SparkLimited, "stutter, pinned to a ceiling"},
 		{"stutter seen in the track", opened(35, 12800).Fires(1, 1, 1, 1, 1, 1, 0, 0, 3, 0).Hold(3, 12800), saw(13500), nil, SparkLimited, "stutter, pinned to a ceiling"},
 		{"stutter, and rich in the cut", withCut(36, 2), saw(13500), cutOuts, SparkLimited, "stutter, pinned to a ceiling"},
 		{"stutter, and as fast again for too short to hear it", letGo(opened(36, 12800).Hold(3, 12800).Ramp(0.3, 12800, 9000).Hold(2, 9000).Ramp(0.2, 9000, 12800).Hold(1.1, 12800), 12800), saw(13500), longCutOuts, SparkLimited, "stutter, pinned to a ceiling"},
 		{"perhaps stutter", level(37, 12800, 3, 2), saw(13500),
-			func(from, to engine.Seconds) pass.Bursts { return pass.Bursts{Belief: 0.5, Rate: 14, Depth: 0.5} }, NotEnough, "perhaps stutter"},
+			func(from, to engine.Seconds) pass.SparkCutEvidence {
+				return pass.SparkCutEvidence{Belief: 0.5, Rate: 14, Depth: 0.5}
+			}, NotEnough, "perhaps stutter"},
 		{"perhaps stutter, clean", level(38, 12800, 3, 1), saw(13500),
-			func(from, to engine.Seconds) pass.Bursts { return pass.Bursts{Belief: 0.5, Rate: 14, Depth: 0.5} }, CleanBelowLimit, "clean, or four-stroking for less than most of the time"},
+			func(from, to engine.Seconds) pass.SparkCutEvidence {
+				return pass.SparkCutEvidence{Belief: 0.5, Rate: 14, Depth: 0.5}
+			}, CleanBelowLimit, "clean, or four-stroking for less than most of the time"},
 
 		{"firing not told", letGo(opened(39, 12500).Fires(0).Swing(3, 12500, 300, 0.7), 12500), saw(13500), nil, NotEnough, "the firing cannot be told"},
 		{"firing hardly told, clean where it is", letGo(opened(40, 12500).Fires(0, 0, 0, 1).Swing(3, 12500, 300, 0.7), 12500), saw(13500), nil, NotEnough, "the firing cannot be told"},

@@ -3,8 +3,8 @@ package verdict
 import (
 	"math"
 
+	"topnote/internal/engine"
 	"topnote/internal/pass"
-	"topnote/internal/shaft"
 )
 
 // Side is one of two passes that are held beside each other.
@@ -78,8 +78,8 @@ const (
 // practice); what contradicts that, and what either pass is not good enough
 // for, is Unclear. So is a difference in speed alone where both run clean: an
 // engine that is leaned beyond its best mixture loses speed again.
-func Compare(first, second Side, name string, q shaft.Query, o Options) Comparison {
-	c := comparing{name: name, first: first, second: second, fourStroke: q.Engine.Strokes == 4, opt: o}
+func Compare(first, second Side, name string, q engine.Machine, o Options) Comparison {
+	c := comparing{name: name, first: first, second: second, fourStroke: q.Spec.Strokes == 4, opt: o}
 	c.held = c.difference(ComparedHeld)
 	c.four = c.difference(ComparedFour)
 	mixture := c.mixture()
@@ -177,7 +177,7 @@ func (c *comparing) figure(f Compared, s *pass.Summary) (*float64, float64) {
 	case ComparedSag:
 		if s.Rise != nil {
 			v, sd := speedOf(s.Rise.Sag)
-			return v, max(sd, c.opt.SlightShare*c.opt.SagLeast*float64(s.Rise.Idle))
+			return v, max(sd, c.opt.SlightShare*c.opt.MinSag*float64(s.Rise.Idle))
 		}
 	case ComparedFall:
 		if s.Fall != nil && s.Fall.Back {
@@ -186,7 +186,7 @@ func (c *comparing) figure(f Compared, s *pass.Summary) (*float64, float64) {
 	case ComparedHang:
 		if s.Fall != nil {
 			v, sd := timeOf(s.Fall.HangFor)
-			return v, max(sd, c.opt.SlightShare*float64(c.opt.HangLeast))
+			return v, max(sd, c.opt.SlightShare*float64(c.opt.MinHang))
 		}
 	case ComparedCut:
 		if s.Cut != nil {
@@ -214,7 +214,7 @@ func speedOf(f pass.Figure) (*float64, float64) {
 	return &v, float64(f.SD)
 }
 
-func timeOf(l pass.Lapse) (*float64, float64) {
+func timeOf(l pass.Duration) (*float64, float64) {
 	v := float64(l.Time)
 	return &v, float64(l.SD)
 }

@@ -35,11 +35,11 @@ func TestCompare(t *testing.T) {
 	spark.Code = SparkLimited
 	none := Side{Code: NoEngine}
 	fourStroke := saw(13500)
-	fourStroke.Engine.Strokes = 4
+	fourStroke.Spec.Strokes = 4
 	for _, c := range []struct {
 		name          string
 		first, second Side
-		query         shaft.Query
+		query         engine.Machine
 		want          Mixture
 		says          []string
 	}{
@@ -65,7 +65,7 @@ func TestCompare(t *testing.T) {
 		if d := got.Differences[0]; d.Means != "" && strings.HasPrefix(got.Says, "Nothing can be concluded") {
 			t.Errorf("%s: nothing can be concluded, yet it is %s", c.name, d.Means)
 		}
-		if d := got.Differences[1]; d.Told && c.query.Engine.Strokes == 4 {
+		if d := got.Differences[1]; d.Told && c.query.Spec.Strokes == 4 {
 			t.Errorf("%s: the four-stroking of a four-stroke engine is compared: %+v", c.name, d)
 		}
 		if got.Mixture != c.want {
@@ -147,7 +147,7 @@ func TestCompareSimulatedSaws(t *testing.T) {
 		s := synth.DrawSaw(seed)
 		s.Ceiling = 0 // a limited coil is told of by its own verdict
 		limits := synth.Limits{Max: 13500, Idle: 2800, Clutch: 3800}
-		q := shaft.Query{Engine: engine.TwoStrokeSingle, Limits: shaft.Limits(limits)}
+		q := engine.Machine{Spec: engine.TwoStrokeSingle, Limits: engine.Limits(limits)}
 		sweep := synth.Sweep(s, 0, limits, seed*100)
 		var sides []Side
 		for i := 0; i < len(sweep); i += 3 {

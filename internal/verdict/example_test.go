@@ -6,7 +6,6 @@ import (
 	"topnote/internal/engine"
 	"topnote/internal/pass"
 	"topnote/internal/pass/passtest"
-	"topnote/internal/shaft"
 	"topnote/internal/verdict"
 )
 
@@ -16,9 +15,9 @@ func ExampleJudge() {
 	track := passtest.New(1).Hold(2, 3000).Ramp(0.4, 3000, 12700).
 		Fires(2).Hold(3, 12700).Ramp(0.3, 12700, 9000).
 		Fires(1).Hold(3, 9000).Ramp(0.8, 9000, 3000).Hold(2, 3000).Build()
-	q := shaft.Query{
-		Engine: engine.TwoStrokeSingle,
-		Limits: shaft.Limits{Max: 13500, Clutch: 3500},
+	q := engine.Machine{
+		Spec:   engine.TwoStrokeSingle,
+		Limits: engine.Limits{Max: 13500, Clutch: 3500},
 	}
 
 	v := verdict.Judge(pass.Summarise(track, q, pass.Default()), q, verdict.Default())

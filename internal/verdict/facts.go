@@ -5,14 +5,13 @@ import (
 
 	"topnote/internal/engine"
 	"topnote/internal/pass"
-	"topnote/internal/shaft"
 )
 
 // facts is what a rule can ask about: the whole pass, and one stretch of it at
 // full throttle that is under judgement.
 type facts struct {
 	pass.Summary
-	limits     shaft.Limits
+	limits     engine.Limits
 	fourStroke bool // the engine has four strokes
 	top        *pass.TopEnd
 	opt        Options
@@ -22,11 +21,11 @@ func (f *facts) limited() bool { return f.limits.Max.Told() }
 
 // over reports whether the limit was passed for half a second even if the
 // readings err high.
-func (f *facts) over() bool { return f.limited() && f.Evidence.Surely.Speed > f.limits.Max }
+func (f *facts) over() bool { return f.limited() && f.Evidence.LowerBound.Speed > f.limits.Max }
 
 // at reports whether the limit lies within the uncertainty of the fastest half
 // second.
-func (f *facts) at() bool { return f.limited() && f.Evidence.Perhaps.Speed >= f.limits.Max }
+func (f *facts) at() bool { return f.limited() && f.Evidence.UpperBound.Speed >= f.limits.Max }
 
 // touched gives the stretch in which the speed stood above the limit for a
 // fifth of a second, nil for none.
@@ -40,14 +39,16 @@ func (f *facts) touched() *pass.TopEnd {
 }
 
 // doubtful reports whether readings too uncertain to be firm reach the limit.
-func (f *facts) doubtful() bool { return f.limited() && f.Evidence.Doubtful.Speed >= f.limits.Max }
+func (f *facts) doubtful() bool {
+	return f.limited() && f.Evidence.WeakUpperBound.Speed >= f.limits.Max
+}
 
 // long reports whether the stretch under judgement was heard for long enough.
-func (f *facts) long() bool { return f.top != nil && f.top.HeardFor >= f.opt.PlateauLeast }
+func (f *facts) long() bool { return f.top != nil && f.top.HeardFor >= f.opt.MinPlateau }
 
 // solid reports whether it was also heard without too many gaps.
 func (f *facts) solid() bool {
-	return f.long() && f.top.Told >= f.opt.PlateauTold && f.top.Confidence >= f.opt.BeliefLeast
+	return f.long() && f.top.Told >= f.opt.PlateauTold && f.top.Confidence >= f.opt.MinBelief
 }
 
 // firingTold reports whether the firing was told for enough of the stretch.
@@ -57,7 +58,7 @@ func (f *facts) firingTold() bool {
 }
 
 // firingLong reports whether it was also told for long.
-func (f *facts) firingLong() bool { return f.firingTold() && f.top.FiringFor >= f.opt.FiringLeast }
+func (f *facts) firingLong() bool { return f.firingTold() && f.top.FiringFor >= f.opt.MinFiring }
 
 // counts reports whether a stretch has a say: it is solid, and its firing was
 // told for long or no other solid stretch, whose firing was, ran as fast. A
@@ -153,7 +154,7 @@ func (f *facts) cutFiring() (four float64, heard bool) {
 	}
 	four, told := f.Cut.Mixture()
 	length := f.Cut.To - f.Cut.From
-	return four, told >= f.opt.FiringTold && engine.Seconds(told)*length >= f.opt.CutLeast
+	return four, told >= f.opt.FiringTold && engine.Seconds(told)*length >= f.opt.MinCut
 }
 
 // richInCut reports whether it four-strokes for most of the cut, too.

@@ -88,7 +88,7 @@ var signs = []sign{
 	{
 		code: "sags",
 		when: func(f *facts) bool {
-			return f.Rise != nil && f.Rise.Sag.Speed >= f.Rise.Idle*scaled(f.opt.SagLeast) &&
+			return f.Rise != nil && f.Rise.Sag.Speed >= f.Rise.Idle*scaled(f.opt.MinSag) &&
 				f.Rise.Sag.Speed >= scaled(f.opt.SignificantSD)*f.Rise.Sag.SD
 		},
 		why:  "A dip when the throttle is opened is a mixture that is too lean, less often too rich, off idle.",
@@ -99,7 +99,7 @@ var signs = []sign{
 	{
 		code: "surges",
 		when: func(f *facts) bool {
-			return f.TopEnd != nil && f.TopEnd.Surge != nil && f.TopEnd.Surge.Depth >= f.TopEnd.Sustained.Speed*scaled(f.opt.SurgeLeast)
+			return f.TopEnd != nil && f.TopEnd.Surge != nil && f.TopEnd.Surge.Depth >= f.TopEnd.Sustained.Speed*scaled(f.opt.MinSurge)
 		},
 		why:  "A top speed that swells and fades by itself is being starved and refilled.",
 		says: saysSurges,
@@ -146,7 +146,7 @@ var signs = []sign{
 	{
 		code: "hunts",
 		when: func(f *facts) bool {
-			return f.Idle != nil && f.Idle.Hunting != nil && f.Idle.Hunting.Depth >= f.Idle.Speed.Speed*scaled(f.opt.HuntLeast)
+			return f.Idle != nil && f.Idle.Hunting != nil && f.Idle.Hunting.Depth >= f.Idle.Speed.Speed*scaled(f.opt.MinHunt)
 		},
 		why:  "An idle that goes up and down in a slow beat loads up and clears again.",
 		says: saysHunts,
@@ -156,7 +156,7 @@ var signs = []sign{
 	{
 		code: "unsteady-idle",
 		when: func(f *facts) bool {
-			return f.Idle != nil && f.Idle.Hunting == nil && f.Idle.Spread >= f.Idle.Speed.Speed*scaled(f.opt.SpreadLeast)
+			return f.Idle != nil && f.Idle.Hunting == nil && f.Idle.Spread >= f.Idle.Speed.Speed*scaled(f.opt.MinSpread)
 		},
 		why:  "An idle that wanders without a beat fires by chance.",
 		says: saysUnsteady,

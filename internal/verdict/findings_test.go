@@ -16,14 +16,14 @@ import (
 func oddities() []struct {
 	name  string
 	track *passtest.Track
-	query shaft.Query
+	query engine.Machine
 	want  string
 } {
 	four := func(seed uint64) *passtest.Track { return opened(seed, 12700).Fires(2).Hold(3, 12700).Fires(1) }
 	return []struct {
 		name  string
 		track *passtest.Track
-		query shaft.Query
+		query engine.Machine
 		want  string
 	}{
 		{"races on", four(1).Ramp(0.6, 12700, 5200).Hold(3, 5200), saw(13500), "no-return"},
@@ -41,14 +41,14 @@ func oddities() []struct {
 		{"sags on opening", passtest.New(9).Hold(2, 2800).Ramp(0.15, 2800, 2100).Ramp(0.15, 2100, 2800).Ramp(0.4, 2800, 12700).Fires(2).Hold(3, 12700), saw(13500), "sags"},
 		{"surges", opened(10, 12500).Fires(2).Swing(4, 12500, 700, 0.6), saw(13500), "surges"},
 		{"idles too near the clutch", passtest.New(11).Hold(3, 3000).Ramp(0.4, 3000, 12700).Fires(2).Hold(3, 12700),
-			shaft.Query{Engine: engine.TwoStrokeSingle, Limits: shaft.Limits{Max: 13500, Idle: 3000, Clutch: 3500}}, "near-clutch"},
+			engine.Machine{Spec: engine.TwoStrokeSingle, Limits: engine.Limits{Max: 13500, Idle: 3000, Clutch: 3500}}, "near-clutch"},
 		{"slow to rise", passtest.New(12).Hold(2, 2800).Ramp(2.2, 2800, 12700).Fires(2).Hold(3, 12700), saw(13500), "slow-rise"},
 		{"burbles on the way", passtest.New(13).Hold(2, 2800).Fires(2).Ramp(2.2, 2800, 12700).Hold(3, 12700), saw(13500), "slow-rise"},
 		{"slow out of the wood", opened(14, 12700).Fires(2).Hold(3, 12700).Ramp(0.3, 12700, 9000).Fires(1).Hold(2, 9000).Ramp(2.4, 9000, 12700).Fires(2).Hold(2, 12700), saw(13500), "slow-back"},
 		{"partly rich in the cut", withCut(15, 1, 2, 1, 2, 1), saw(13500), "partly-rich-in-cut"},
 		{"hunts", passtest.New(16).Swing(5, 2800, 400, 0.9), saw(13500), "hunts"},
 		{"wanders at idle", passtest.New(17).Noise(0.07, 0.01).Memory(0.85).Hold(5, 2800), saw(13500), "unsteady-idle"},
-		{"idles fast", passtest.New(18).Hold(4, 3040), shaft.Query{Engine: engine.TwoStrokeSingle, Limits: shaft.Limits{Idle: 2700}}, "idle-fast"},
+		{"idles fast", passtest.New(18).Hold(4, 3040), engine.Machine{Spec: engine.TwoStrokeSingle, Limits: engine.Limits{Idle: 2700}}, "idle-fast"},
 		{"idles slowly", passtest.New(19).Hold(4, 2400), saw(13500), "idle-slow"},
 		{"leaps to the half", passtest.New(20).Fires(2).Hold(2, 12600).Hold(1, 6300).Hold(2, 12600), saw(13500), "leaps"},
 		{"leaner in the second run", level(22, 12000, 3, 2).Ramp(0.4, 2800, 13000).Hold(3, 13000), saw(13500), "milder-run"},

@@ -7,12 +7,12 @@ import "topnote/internal/engine"
 type Options struct {
 	// Evidence that a verdict needs.
 
-	HeardLeast    engine.Seconds // of engine at all; below it there is none (design: alarms are clips with 0.5 s of speed)
-	PlateauLeast  engine.Seconds // of full throttle without load with a speed told (design: 1 s)
+	MinHeard      engine.Seconds // of engine at all; below it there is none (design: alarms are clips with 0.5 s of speed)
+	MinPlateau    engine.Seconds // of full throttle without load with a speed told (design: 1 s)
 	PlateauTold   float64        // 0 to 1: share of that stretch with a speed
-	BeliefLeast   float64        // 0 to 1: mean belief in its readings
+	MinBelief     float64        // 0 to 1: mean belief in its readings
 	FiringTold    float64        // 0 to 1: share of it whose firing was told
-	FiringLeast   engine.Seconds // of firing told before a stretch outweighs another that ran as fast: within less, either way of firing shows by chance
+	MinFiring     engine.Seconds // of firing told before a stretch outweighs another that ran as fast: within less, either way of firing shows by chance
 	OtherHigh     float64        // 0 to 1: share of belief from which a second reading over the limit forbids a safe verdict; small, because that mistake ruins engines
 	OtherLow      float64        // 0 to 1: the same for one under the limit, which would only mean another firing period
 	StutterSure   float64        // 0 to 1: belief from which a coil that limits speed is named
@@ -20,7 +20,7 @@ type Options struct {
 	MostlyFour    float64        // 0 to 1: share of four-stroking that is most of the time; over one half by what firing is misread
 	CleanHold     engine.Seconds // a clean stretch this long at full speed is lean running, whatever came before
 	FarUnder      float64        // of the limit: slower than this, four-stroking is too rich, and what runs clean was hardly full throttle without load; saws cut at two thirds of it and more (common practice)
-	CutLeast      engine.Seconds // of the cut with its firing told before it counts
+	MinCut        engine.Seconds // of the cut with its firing told before it counts
 	SignificantSD float64        // standard deviations from nothing before a change is a finding
 	ShareSD       float64        // 0 to 1: standard deviation of a share of four-stroking from one pass to the next at one setting; 0.03 on true tracks (go test -run ShareSD -v), the rest for what is misread
 	SlightShare   float64        // of what makes a sag or a hanging a finding: the least standard deviation that it has between passes; an absence of either is no exact 0
@@ -29,15 +29,15 @@ type Options struct {
 
 	ClutchRatio  float64        // engagement over idle: "a quarter above"; ISO 11681-1 is remembered to ask for it, from memory, NOT verified
 	DriftFor     engine.Seconds // of full throttle before a drift counts; shorter ones are still settling
-	ClimbLeast   float64        // 1/s, of the top speed: climb at steady throttle that is a lean or leak sign
-	SinkLeast    float64        // 1/s, of the top speed: the same downwards, a heat or fuel sign; more, because a light load does it too
-	HangLeast    engine.Seconds // near idle but not back before it hangs, and no less than the fall to there took
+	MinClimb     float64        // 1/s, of the top speed: climb at steady throttle that is a lean or leak sign
+	MinSink      float64        // 1/s, of the top speed: the same downwards, a heat or fuel sign; more, because a light load does it too
+	MinHang      engine.Seconds // near idle but not back before it hangs, and no less than the fall to there took
 	NoReturn     engine.Seconds // not back at idle this long after the throttle was let go,
 	NoReturnAt   float64        // and still at this many times idle
-	SagLeast     float64        // of idle: fall of speed on opening
-	SurgeLeast   float64        // of the top speed: depth of a swing
-	HuntLeast    float64        // of idle: depth of a swing; twice the 3 % either way that a tender quotes from GB/T 5392-2017 (second hand), and some
-	SpreadLeast  float64        // of idle: half width of an idle that wanders without a beat
+	MinSag       float64        // of idle: fall of speed on opening
+	MinSurge     float64        // of the top speed: depth of a swing
+	MinHunt      float64        // of idle: depth of a swing; twice the 3 % either way that a tender quotes from GB/T 5392-2017 (second hand), and some
+	MinSpread    float64        // of idle: half width of an idle that wanders without a beat
 	IdleOff      float64        // of the entered idle: how far off is worth a word
 	SlowRise     engine.Seconds // idle to 90 % of the top; recordings of healthy saws take 0.3 to 0.6
 	SlowBack     engine.Seconds // from the cut to the top
@@ -49,12 +49,12 @@ type Options struct {
 // Default gives the options that docs/verdicts.md describes.
 func Default() Options {
 	return Options{
-		HeardLeast: 0.5, PlateauLeast: 1, PlateauTold: 0.6, BeliefLeast: 0.3, FiringTold: 0.5, FiringLeast: 1,
+		MinHeard: 0.5, MinPlateau: 1, PlateauTold: 0.6, MinBelief: 0.3, FiringTold: 0.5, MinFiring: 1,
 		OtherHigh: 0.05, OtherLow: 0.3, StutterSure: 0.7, SameSpeed: 0.01, MostlyFour: 0.6,
-		CleanHold: 1.5, FarUnder: 0.8, CutLeast: 0.5, SignificantSD: 3, ShareSD: 0.1, SlightShare: 0.25,
+		CleanHold: 1.5, FarUnder: 0.8, MinCut: 0.5, SignificantSD: 3, ShareSD: 0.1, SlightShare: 0.25,
 
-		ClutchRatio: 1.25, DriftFor: 2, ClimbLeast: 0.007, SinkLeast: 0.02, HangLeast: 1, NoReturn: 2.5, NoReturnAt: 1.4,
-		SagLeast: 0.1, SurgeLeast: 0.03, HuntLeast: 0.08, SpreadLeast: 0.07, IdleOff: 0.08,
+		ClutchRatio: 1.25, DriftFor: 2, MinClimb: 0.007, MinSink: 0.02, MinHang: 1, NoReturn: 2.5, NoReturnAt: 1.4,
+		MinSag: 0.1, MinSurge: 0.03, MinHunt: 0.08, MinSpread: 0.07, IdleOff: 0.08,
 		SlowRise: 1.2, SlowBack: 1.5, PartlyRich: 0.35, OddLimitLow: 0.5, OddLimitHigh: 1.5,
 	}
 }

@@ -44,7 +44,7 @@ func drawFiring(t *rapid.T) []shaft.Firing {
 	return rapid.SliceOfN(rapid.Map(rapid.IntRange(0, 3), func(n int) shaft.Firing { return shaft.Firing(n) }), 1, 6).Draw(t, "fires")
 }
 
-func judge(track shaft.Track, q shaft.Query) Verdict {
+func judge(track shaft.Track, q engine.Machine) Verdict {
 	return Judge(pass.Summarise(track, q, pass.Default()), q, Default())
 }
 
@@ -79,8 +79,8 @@ func TestAddingUncertainty(t *testing.T) {
 			ratio := engine.RPM(rapid.SampledFrom([]float64{0.5, 2}).Draw(t, "ratio"))
 			share := rapid.Float64Range(0, 0.5).Draw(t, "share")
 			for i := range track.Points {
-				if p := &track.Points[i]; p.OtherShare <= share {
-					p.Other, p.OtherShare = p.Speed*ratio, share
+				if p := &track.Points[i]; p.AlternativeShare <= share {
+					p.Alternative, p.AlternativeShare = p.Speed*ratio, share
 				}
 			}
 		case 2: // no firing told at all
@@ -147,8 +147,8 @@ func TestOverIsNeverHidden(t *testing.T) {
 func TestAnything(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		number := rapid.SampledFrom([]float64{-1, 0, 1, 2800, 13500, 1e9, math.NaN(), math.Inf(1)})
-		limits := shaft.Limits{Max: engine.RPM(number.Draw(t, "max")), Idle: engine.RPM(number.Draw(t, "idle")), Clutch: engine.RPM(number.Draw(t, "clutch"))}
-		q := shaft.Query{Engine: engine.Spec{Strokes: rapid.IntRange(0, 5).Draw(t, "strokes")}, Limits: limits}
+		limits := engine.Limits{Max: engine.RPM(number.Draw(t, "max")), Idle: engine.RPM(number.Draw(t, "idle")), Clutch: engine.RPM(number.Draw(t, "clutch"))}
+		q := engine.Machine{Spec: engine.Spec{Strokes: rapid.IntRange(0, 5).Draw(t, "strokes")}, Limits: limits}
 		v := judge(drawPass(t), q)
 		if v.Code == "" || v.Says == "" || len(v.Cautions) == 0 || len(v.Advice) == 0 {
 			t.Errorf("verdict %+v", v)

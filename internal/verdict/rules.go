@@ -34,7 +34,7 @@ var rules = []rule{
 	{
 		code: NoEngine,
 		name: "nothing ran for 0.5 s",
-		when: func(f *facts) bool { return f.Evidence.Heard < f.opt.HeardLeast },
+		when: func(f *facts) bool { return f.Evidence.Heard < f.opt.MinHeard },
 		why:  "Less than half a second of speed is a bark or a gust as easily as an engine.",
 		says: saysNoEngine, advice: adviceNoEngine,
 	},

@@ -32,7 +32,7 @@ func saysOver(f *facts) string {
 	over := speed.Speed - f.limits.Max
 	if over <= twoSD*speed.SD { // another half second is surer, or only readings that are not firm reach so high
 		return fmt.Sprintf("Too fast: at %s it ran at %s or more, even if the readings err high, and the limit is %s.",
-			seconds(f.Evidence.Surely.At), rpm(f.Evidence.Surely.Speed), rpm(f.limits.Max))
+			seconds(f.Evidence.LowerBound.At), rpm(f.Evidence.LowerBound.Speed), rpm(f.limits.Max))
 	}
 	return fmt.Sprintf("Too fast: %s it holds %s, which is %s (%.1f %%) over the limit of %s.",
 		when, figure(speed), rpm(over), 100*float64(over/f.limits.Max), rpm(f.limits.Max))
@@ -47,7 +47,7 @@ func saysAt(f *facts) string {
 	speed, when := f.fastest()
 	if speed.Speed+twoSD*speed.SD < f.limits.Max {
 		return fmt.Sprintf("At the limit: at %s the readings leave room for %s, and the limit is %s. Treat it as too fast.",
-			seconds(f.Evidence.Perhaps.At), rpm(f.Evidence.Perhaps.Speed), rpm(f.limits.Max))
+			seconds(f.Evidence.UpperBound.At), rpm(f.Evidence.UpperBound.Speed), rpm(f.limits.Max))
 	}
 	return fmt.Sprintf("At the limit: %s it holds %s, too close to the limit of %s to tell below from above. Treat it as too fast.",
 		when, figure(speed), rpm(f.limits.Max))
@@ -61,7 +61,7 @@ func saysShort(f *facts) string {
 	switch {
 	case f.top != nil:
 		return fmt.Sprintf("Not enough to judge: it stayed at its top, %s, for %s only, %s; a judgement needs %s of full throttle without load.",
-			figure(f.top.Sustained), seconds(f.top.HeardFor), f.heldWhen(), seconds(f.opt.PlateauLeast))
+			figure(f.top.Sustained), seconds(f.top.HeardFor), f.heldWhen(), seconds(f.opt.MinPlateau))
 	case f.Idle != nil:
 		return fmt.Sprintf("Not enough to judge: no full throttle without load was heard, only an idle at %s %s%s.",
 			figure(f.Idle.Speed), stretch(f.Idle.From, f.Idle.To), f.blipWords())
@@ -95,7 +95,7 @@ func saysGaps(f *facts) string {
 
 func saysDoubtful(f *facts) string {
 	return fmt.Sprintf("Not enough to judge: at %s the readings are so uncertain that it may have run at %s, and the limit is %s.",
-		seconds(f.Evidence.Doubtful.At), rpm(f.Evidence.Doubtful.Speed), rpm(f.limits.Max))
+		seconds(f.Evidence.WeakUpperBound.At), rpm(f.Evidence.WeakUpperBound.Speed), rpm(f.limits.Max))
 }
 
 func saysSecond(f *facts) string {

@@ -28,8 +28,8 @@ func (f *facts) steadily(least float64, sign float64) bool {
 	return change >= least*float64(f.TopEnd.Sustained.Speed) && change >= f.opt.SignificantSD*d.SD
 }
 
-func (f *facts) climbs() bool { return f.steadily(f.opt.ClimbLeast, 1) }
-func (f *facts) sinks() bool  { return f.steadily(f.opt.SinkLeast, -1) }
+func (f *facts) climbs() bool { return f.steadily(f.opt.MinClimb, 1) }
+func (f *facts) sinks() bool  { return f.steadily(f.opt.MinSink, -1) }
 
 // chainDriven reports whether the idle reaches the clutch engagement speed, or
 // comes so near that it cannot be told.
@@ -53,7 +53,7 @@ func (f *facts) hangs() bool {
 		return false
 	}
 	hang := f.Fall.HangFor.Time
-	return hang >= f.opt.HangLeast && hang >= f.Fall.Time.Time-hang
+	return hang >= f.opt.MinHang && hang >= f.Fall.Time.Time-hang
 }
 
 // runsOn reports whether it hangs where the clutch drives the chain.
@@ -137,7 +137,7 @@ func saysHunts(f *facts) string {
 	return fmt.Sprintf("The idle hunts: up and down by %s every %s, around %s.", figure(depth(h)), seconds(h.Period), rpm(f.Idle.Speed.Speed))
 }
 
-func depth(s *pass.Swing) pass.Figure { return pass.Figure{Speed: s.Depth, SD: s.DepthSD} }
+func depth(s *pass.Oscillation) pass.Figure { return pass.Figure{Speed: s.Depth, SD: s.DepthSD} }
 
 func saysUnsteady(f *facts) string {
 	return fmt.Sprintf("The idle is unsteady: nine tenths of it lie within %s of %s.", rpm(f.Idle.Spread), rpm(f.Idle.Speed.Speed))

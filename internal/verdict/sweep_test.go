@@ -20,7 +20,7 @@ func TestSimulatedSaws(t *testing.T) {
 	for seed := range uint64(runs) {
 		tune := synth.DrawTune(seed)
 		run := tune.Run()
-		q := shaft.Query{Engine: engine.TwoStrokeSingle, Limits: shaft.Limits(tune.Limits)}
+		q := engine.Machine{Spec: engine.TwoStrokeSingle, Limits: engine.Limits(tune.Limits)}
 		o := pass.Default()
 		o.Listen = knowing(run)
 		v := Judge(pass.Summarise(trueTrack(run), q, o), q, Default())
@@ -58,7 +58,7 @@ func trueTrack(r *synth.Run) shaft.Track {
 // knowing hears lost sparks by knowing of them.
 func knowing(r *synth.Run) pass.Listener {
 	const step, near, most = 0.02, 0.1, 0.3 // s, s, share
-	return func(from, to engine.Seconds) pass.Bursts {
+	return func(from, to engine.Seconds) pass.SparkCutEvidence {
 		lost, all := 0.0, 0.0
 		for t := from; t < to; t += step {
 			all++
@@ -67,8 +67,8 @@ func knowing(r *synth.Run) pass.Listener {
 			}
 		}
 		if lost < most*all {
-			return pass.Bursts{}
+			return pass.SparkCutEvidence{}
 		}
-		return pass.Bursts{Belief: 1, Rate: 14, Depth: 0.5}
+		return pass.SparkCutEvidence{Belief: 1, Rate: 14, Depth: 0.5}
 	}
 }

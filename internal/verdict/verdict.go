@@ -22,7 +22,6 @@ import (
 
 	"topnote/internal/engine"
 	"topnote/internal/pass"
-	"topnote/internal/shaft"
 )
 
 // Code names a verdict. The values are part of the report's schema.
@@ -88,7 +87,7 @@ type Finding struct {
 // s is what pass.Summarise measured; q gives the engine, which counts as a
 // two-stroke unless it has four strokes, and the speeds that the user entered.
 // The result is never safer than the evidence: see Code.Danger.
-func Judge(s pass.Summary, q shaft.Query, o Options) Verdict {
+func Judge(s pass.Summary, q engine.Machine, o Options) Verdict {
 	f, r := worst(s, q, o)
 	v := Verdict{
 		Code:     r.code,
@@ -110,8 +109,8 @@ func Judge(s pass.Summary, q shaft.Query, o Options) Verdict {
 // worst finds the rule that holds for each stretch at full throttle that
 // counts and gives the most dangerous, with its facts. On a draw the fastest
 // stretch speaks.
-func worst(s pass.Summary, q shaft.Query, o Options) (*facts, *rule) {
-	f := &facts{Summary: s, limits: q.Limits, fourStroke: q.Engine.Strokes == 4, opt: o, top: s.TopEnd}
+func worst(s pass.Summary, q engine.Machine, o Options) (*facts, *rule) {
+	f := &facts{Summary: s, limits: q.Limits, fourStroke: q.Spec.Strokes == 4, opt: o, top: s.TopEnd}
 	var worst *facts
 	var rule *rule
 	for _, top := range f.candidates() {

@@ -25,10 +25,10 @@ const (
 	groupLong  = 4
 )
 
-// gate lets those in who have the access code. The code is asked for once; a
+// authenticator lets those in who have the access code. The code is asked for once; a
 // cookie with another secret stands for it then. Both are made when the server
 // starts and die with it.
-type gate struct {
+type authenticator struct {
 	o      Options
 	clock  func() time.Time
 	code   string // as it is compared: no hyphens
@@ -46,7 +46,7 @@ type tries struct {
 	until time.Time // no code is looked at before
 }
 
-func newGate(o Options, clock func() time.Time, secure bool) *gate {
+func newGate(o Options, clock func() time.Time, secure bool) *authenticator {
 	letters := make([]byte, codeGroups*groupLong)
 	_, _ = rand.Read(letters) // never fails, as its documentation says
 	for i, b := range letters {
@@ -54,17 +54,17 @@ func newGate(o Options, clock func() time.Time, secure bool) *gate {
 	}
 	token := make([]byte, 32)
 	_, _ = rand.Read(token)
-	return &gate{
+	return &authenticator{
 		o: o, clock: clock, code: string(letters), token: base64.RawURLEncoding.EncodeToString(token),
 		secure: secure, cookie: "topnote", wrong: map[netip.Addr]*tries{},
 	}
 }
 
 // setPort gives the cookie a name of its own: cookies do not tell ports apart.
-func (g *gate) setPort(port uint16) { g.cookie = fmt.Sprintf("topnote-%d", port) }
+func (g *authenticator) setPort(port uint16) { g.cookie = fmt.Sprintf("topnote-%d", port) }
 
 // shown gives the code as people read and type it: ABCD-EFGH-JKLM.
-func (g *gate) shown() string {
+func (g *authenticator) shown() string {
 	var groups []string
 	for i := 0; i < len(g.code); i += groupLong {
 		groups = append(groups, g.code[i:i+groupLong])
@@ -85,14 +85,14 @@ func same(a, b string) bool {
 }
 
 // known reports whether a request carries the cookie.
-func (g *gate) known(r *http.Request) bool {
+func (g *authenticator) known(r *http.Request) bool {
 	c, err := r.Cookie(g.cookie)
 	return err == nil && same(c.Value, g.token)
 }
 
 // try holds a code against the one of the server. It returns a *fault for a wrong
 // one, and, without looking, for any from a client that has to wait.
-func (g *gate) try(client netip.Addr, code string) error {
+func (g *authenticator) try(client netip.Addr, code string) error {
 	g.mu.Lock()
 	defer g.mu.Unlock()
 	now := g.clock()
@@ -111,18 +111,18 @@ func (g *gate) try(client netip.Addr, code string) error {
 		g.wrong[client] = t
 	}
 	if t.n++; t.n >= g.o.FreeTries {
-		t.until = now.Add(min(g.o.WaitMost, time.Second<<min(t.n-g.o.FreeTries, 30)))
+		t.until = now.Add(min(g.o.MaxWait, time.Second<<min(t.n-g.o.FreeTries, 30)))
 	}
 	return faultAccess()
 }
 
-// wrongMost is how many clients with wrong codes are remembered.
-const wrongMost = 4096
+// maxWrong is how many clients with wrong codes are remembered.
+const maxWrong = 4096
 
 // forget makes room for one more client: those that need not wait go, and where
 // that is not enough, all.
-func (g *gate) forget(now time.Time) {
-	if len(g.wrong) < wrongMost {
+func (g *authenticator) forget(now time.Time) {
+	if len(g.wrong) < maxWrong {
 		return
 	}
 	for a, t := range g.wrong {
@@ -130,7 +130,7 @@ func (g *gate) forget(now time.Time) {
 			delete(g.wrong, a)
 		}
 	}
-	if len(g.wrong) >= wrongMost {
+	if len(g.wrong) >= maxWrong {
 		clear(g.wrong)
 	}
 }
@@ -155,7 +155,7 @@ func bearer(r *http.Request) string {
 }
 
 // let sets the cookie.
-func (g *gate) let(w http.ResponseWriter) {
+func (g *authenticator) let(w http.ResponseWriter) {
 	http.SetCookie(w, &http.Cookie{
 		Name: g.cookie, Value: g.token, Path: "/", HttpOnly: true, Secure: g.secure, SameSite: http.SameSiteLaxMode,
 	})

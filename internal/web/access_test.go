@@ -150,7 +150,7 @@ func TestWrongCodesSlowDown(t *testing.T) {
 			t.Fatalf("after %v: %v", waited, err)
 		}
 	}
-	now = now.Add(o.WaitMost)
+	now = now.Add(o.MaxWait)
 	if err := g.try(wrongdoer, g.shown()); err != nil {
 		t.Errorf("the right code in the end: %v", err)
 	}
@@ -163,11 +163,11 @@ func TestWrongCodesSlowDown(t *testing.T) {
 // many of one IPv6 network, which count as one.
 func TestManyWrongdoers(t *testing.T) {
 	g := newGate(Default(), time.Now, false)
-	for i := range 2 * wrongMost {
+	for i := range 2 * maxWrong {
 		_ = g.try(netip.AddrFrom4([4]byte{10, byte(i >> 16), byte(i >> 8), byte(i)}), "wrong")
 	}
-	if len(g.wrong) > wrongMost {
-		t.Errorf("%d are remembered, %d at most", len(g.wrong), wrongMost)
+	if len(g.wrong) > maxWrong {
+		t.Errorf("%d are remembered, %d at most", len(g.wrong), maxWrong)
 	}
 	clear(g.wrong)
 	var last error

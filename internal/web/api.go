@@ -115,8 +115,8 @@ func (s *Server) inTurn(ctx context.Context, do func() error) error {
 	}
 }
 
-// jsonMost is the size of the JSON that is taken, bytes.
-const jsonMost = 64 << 10
+// maxJson is the size of the JSON that is taken, bytes.
+const maxJson = 64 << 10
 
 // readJSON reads the body of a request into v. Members that are not known are
 // refused: they are slips.
@@ -124,7 +124,7 @@ func (s *Server) readJSON(w http.ResponseWriter, r *http.Request, v any) error {
 	if kind, _, err := mime.ParseMediaType(r.Header.Get("Content-Type")); err != nil || kind != typeJSON {
 		return faultNotJSON()
 	}
-	body := s.paceBody(w, r, jsonMost)
+	body := s.paceBody(w, r, maxJson)
 	defer body.done()
 	d := json.NewDecoder(body)
 	d.DisallowUnknownFields()

@@ -127,7 +127,7 @@ func (s *Server) again(r *http.Request, id string, fields map[string]string) (Jo
 	o, err := s.orderOf(form{fields: fields, bytes: bytes})
 	client := s.clientOf(r)
 	if err == nil {
-		err = s.desk.seat(client)
+		err = s.desk.acquire(client)
 	}
 	if err != nil {
 		bytes.release()

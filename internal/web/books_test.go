@@ -132,7 +132,7 @@ func TestJSONThatIsNotWanted(t *testing.T) {
 				t.Errorf("%s of %.20q: %q", path, text, code)
 			}
 		}
-		large := `{"name":"` + strings.Repeat("x", jsonMost) + `"}`
+		large := `{"name":"` + strings.Repeat("x", maxJson) + `"}`
 		if code := x.send("POST", path, large).want(t, http.StatusRequestEntityTooLarge).fault(t); code != codeTooBig {
 			t.Errorf("%s of too much: %q", path, code)
 		}

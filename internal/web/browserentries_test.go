@@ -70,7 +70,7 @@ func (b tab) drop(name string) {
 func TestLongNames(t *testing.T) {
 	t.Parallel()
 	b := openTab(t, site(t), 360, 740)
-	long := strings.Repeat("W", nameMost)
+	long := strings.Repeat("W", maxName)
 	b.measured("rich.wav", "13500")
 	again := func() string {
 		return eval[string](b, fmt.Sprintf(`fetch("/api/v1" + location.pathname + "/again?wait=1", {

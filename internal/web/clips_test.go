@@ -19,7 +19,6 @@ import (
 	"topnote/internal/engine"
 	"topnote/internal/measure"
 	"topnote/internal/report"
-	"topnote/internal/shaft"
 )
 
 // TestAPIWholeJob sends two passes in, fetches every form of the results, plays them
@@ -32,7 +31,7 @@ func TestAPIWholeJob(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	q := shaft.Query{Engine: engine.TwoStrokeSingle, Limits: shaft.Limits{Max: 13500, Idle: 2800}}
+	q := engine.Machine{Spec: engine.TwoStrokeSingle, Limits: engine.Limits{Max: 13500, Idle: 2800}}
 	want, err := measure.Stream(bytes.NewReader(over), "saw 3.wav", q)
 	if err != nil {
 		t.Fatal(err)
@@ -165,7 +164,7 @@ func TestEntries(t *testing.T) {
 		{[]string{"machine", "nobody's"}, 404, codeNoBook},
 		{[]string{"colour", "orange"}, 400, codeForm},
 		{[]string{"limit", "13500", "limit", "12000"}, 400, codeForm},
-		{[]string{"name", strings.Repeat("x", fieldMost+1)}, 400, codeForm},
+		{[]string{"name", strings.Repeat("x", maxField+1)}, 400, codeForm},
 		{[]string{"clip", "two of them"}, 400, codeForm},
 	} {
 		if code := x.post("/api/v1/clips", []byte("RIFF"), c.fields...).want(t, c.status).fault(t); code != c.code {
@@ -203,7 +202,7 @@ func TestNamesStayOutside(t *testing.T) {
 	for name, want := range map[string]string{
 		"../../../../etc/passwd": "passwd", `..\..\windows\win.ini`: "win.ini", "/etc/shadow": "shadow",
 		"C:\\x.wav": "x.wav", "..": "..", ".": ".", "a\x00b.wav": "a?b.wav", "pass\r\nX: y.wav": "", "": unnamed, "lock": "lock",
-		"<script>alert(1)</script>.wav": "script>.wav", strings.Repeat("ä", 5000): strings.Repeat("ä", nameMost), "\xff.wav": "?.wav",
+		"<script>alert(1)</script>.wav": "script>.wav", strings.Repeat("ä", 5000): strings.Repeat("ä", maxName), "\xff.wav": "?.wav",
 		"-rf": "-rf", "CON": "CON", "\u202egnp.wav": "?gnp.wav",
 	} {
 		r := x.request("POST", "/api/v1/clips", nil)
@@ -332,7 +331,7 @@ func TestResultsExpire(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if err := d.seat(""); err != nil {
+		if err := d.acquire(""); err != nil {
 			t.Fatal(err)
 		}
 		j := d.submit(order{name: "x", bytes: bytes}, "")

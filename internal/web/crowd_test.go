@@ -69,19 +69,19 @@ func TestClientsShareSeats(t *testing.T) {
 	o := Default()
 	d := newDesk(o, time.Now, nil)
 	defer d.close(soon)
-	for range o.ClientMost {
-		if err := d.seat("192.0.2.1"); err != nil {
+	for range o.MaxClient {
+		if err := d.acquire("192.0.2.1"); err != nil {
 			t.Fatal(err)
 		}
 	}
-	if err := d.seat("192.0.2.1"); err == nil {
+	if err := d.acquire("192.0.2.1"); err == nil {
 		t.Error("one address may take all seats")
 	}
-	if err := d.seat("192.0.2.2"); err != nil {
+	if err := d.acquire("192.0.2.2"); err != nil {
 		t.Errorf("another: %v", err)
 	}
-	d.stand("192.0.2.1")
-	if err := d.seat("192.0.2.1"); err != nil {
+	d.release("192.0.2.1")
+	if err := d.acquire("192.0.2.1"); err != nil {
 		t.Errorf("after one was given back: %v", err)
 	}
 }

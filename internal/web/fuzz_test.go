@@ -145,7 +145,7 @@ func FuzzAddress(f *testing.F) {
 			if s == closed && w.Code < 400 {
 				t.Errorf("%s %q without the code: %d %s", method, path, w.Code, w.Body)
 			}
-			if !s.called(host) && w.Code != http.StatusMisdirectedRequest {
+			if !s.allowedHost(host) && w.Code != http.StatusMisdirectedRequest {
 				t.Errorf("called %q: %d", host, w.Code)
 			}
 		}
@@ -160,7 +160,7 @@ func FuzzHost(f *testing.F) {
 	}
 	s := &Server{}
 	f.Fuzz(func(t *testing.T, host string) {
-		if !s.called(host) {
+		if !s.allowedHost(host) {
 			return
 		}
 		name := hostName(host)
@@ -183,7 +183,7 @@ func FuzzName(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, name string) {
 		shown := displayName(name)
-		if shown == "" || !utf8.ValidString(shown) || utf8.RuneCountInString(shown) > nameMost || strings.ContainsAny(shown, "/\\\n\r\x00\u202e") {
+		if shown == "" || !utf8.ValidString(shown) || utf8.RuneCountInString(shown) > maxName || strings.ContainsAny(shown, "/\\\n\r\x00\u202e") {
 			t.Errorf("%q is shown as %q", name, shown)
 		}
 		if again := displayName(shown); again != shown && !strings.HasPrefix(shown, again) {

@@ -32,7 +32,7 @@ func (s *Server) guard(next http.Handler) http.Handler {
 		safeHeaders(w.Header())
 		_ = http.NewResponseController(w).SetWriteDeadline(time.Now().Add(s.o.AnswerTime)) // only a recorder of tests has none
 		switch {
-		case !s.called(r.Host):
+		case !s.allowedHost(r.Host):
 			s.refuse(w, r, faultHost())
 		case changes.Check(r) != nil || !fromHere(r):
 			s.refuse(w, r, faultOrigin())
@@ -90,10 +90,10 @@ func safeHeaders(h http.Header) {
 	h.Set("Cache-Control", "no-store")
 }
 
-// called reports whether a host is a name of this server. A page from elsewhere
+// allowedHost reports whether a host is a name of this server. A page from elsewhere
 // whose name was made to point here (DNS rebinding) still calls it by that name;
 // an address in figures cannot be made to point anywhere.
-func (s *Server) called(host string) bool {
+func (s *Server) allowedHost(host string) bool {
 	host = strings.ToLower(hostName(host))
 	if host == "localhost" {
 		return true
@@ -148,8 +148,8 @@ func addressOf(r *http.Request) netip.Addr {
 // enterPath is where a code is given in.
 const enterPath = "/enter"
 
-// codeMost is how many bytes of a form with a code are read.
-const codeMost = 1000
+// maxCode is how many bytes of a form with a code are read.
+const maxCode = 1000
 
 // enter looks at a code that came with the address, as the QR code has it, or
 // with the form, and lets its sender in or shows the form.
@@ -159,7 +159,7 @@ func (s *Server) enter(w http.ResponseWriter, r *http.Request) {
 	case http.MethodGet, http.MethodHead:
 		code = r.URL.Query().Get("code")
 	case http.MethodPost:
-		body := s.paceBody(w, r, codeMost)
+		body := s.paceBody(w, r, maxCode)
 		defer body.done()
 		code = r.PostFormValue("code")
 	default:

@@ -42,7 +42,7 @@ func TestHosts(t *testing.T) {
 	} {
 		for _, lan := range []bool{false, true} {
 			s := &Server{config: Config{LAN: lan}, names: []string{"workshop", "workshop.local"}}
-			if want := c.here && !lan || c.lan && lan; s.called(c.host) != want {
+			if want := c.here && !lan || c.lan && lan; s.allowedHost(c.host) != want {
 				t.Errorf("called %q, open to the network %v: want %v", c.host, lan, want)
 			}
 		}

@@ -20,8 +20,8 @@ import (
 // small makes the limits small, so that they are reached in no time.
 func small(c *Config) {
 	o := &c.Options
-	o.BodyMost, o.SoundMost, o.KeptBytes = 1_000_000, 20, 3_000_000
-	o.HeaderTime, o.Quiet, o.BodyTime, o.PaceLeast = 300*time.Millisecond, 300*time.Millisecond, 2*time.Second, 50_000
+	o.MaxBody, o.MaxSound, o.KeptBytes = 1_000_000, 20, 3_000_000
+	o.HeaderTime, o.Quiet, o.BodyTime, o.MinPace = 300*time.Millisecond, 300*time.Millisecond, 2*time.Second, 50_000
 }
 
 // dial opens a bare connection to the server.
@@ -74,7 +74,7 @@ func (x *serving) rawForm(body io.Reader) *http.Request {
 // lies about it.
 func TestTooMuch(t *testing.T) {
 	x := serve(t, small)
-	large := make([]byte, x.o.BodyMost+1)
+	large := make([]byte, x.o.MaxBody+1)
 	if code := x.post("/api/v1/clips", large).want(t, http.StatusRequestEntityTooLarge).fault(t); code != codeTooBig {
 		t.Errorf("one byte too much: %q", code)
 	}
@@ -94,7 +94,7 @@ func TestTooMuch(t *testing.T) {
 			t.Errorf("%d bytes promised and not sent: %d", length, s)
 		}
 	}
-	for _, head := range []string{"X: " + strings.Repeat("x", 2*headerMost), strings.Repeat("X: x\r\n", headerMost)} {
+	for _, head := range []string{"X: " + strings.Repeat("x", 2*maxHeader), strings.Repeat("X: x\r\n", maxHeader)} {
 		c := x.dial()
 		fmt.Fprintf(c, "GET / HTTP/1.1\r\nHost: localhost\r\n%s\r\n\r\n", head)
 		if s := statusOf(t, c); s != http.StatusRequestHeaderFieldsTooLarge && s != 0 {

@@ -10,7 +10,6 @@ import (
 
 	"topnote/internal/engine"
 	"topnote/internal/measure"
-	"topnote/internal/shaft"
 )
 
 // State is how far a job has come.
@@ -29,7 +28,7 @@ type Job struct {
 	ID       string
 	Name     string // as its sender calls it, made printable; never the name of a file here
 	Machine  string // of the book, as it was named; "": none
-	Query    shaft.Query
+	Query    engine.Machine
 	State    State
 	Position int                 // in the queue, from 1; 0: not waiting
 	Progress float64             // 0 to 1, by the pace of the recordings before it
@@ -56,20 +55,20 @@ type job struct {
 // order is what a job is made of.
 type order struct {
 	name, machine string
-	query         shaft.Query
+	query         engine.Machine
 	browser       bool // the sender's browser decoded it
 	bytes         *stored
 }
 
-// desk takes recordings in, has them measured and keeps the results.
-type desk struct {
-	o     Options
-	log   *log.Logger
-	clock func() time.Time
-	work  func(*job) outcome // measures; tests put another in its place
-	ended context.Context
-	end   context.CancelFunc
-	staff sync.WaitGroup
+// queue takes recordings in, has them measured and keeps the results.
+type queue struct {
+	o       Options
+	log     *log.Logger
+	clock   func() time.Time
+	work    func(*job) outcome // measures; tests put another in its place
+	ended   context.Context
+	end     context.CancelFunc
+	workers sync.WaitGroup
 
 	mu    sync.Mutex
 	more  *sync.Cond // the queue has grown, or the end has come
@@ -85,28 +84,28 @@ type desk struct {
 // than one that arrives early.
 const firstPace = 0.15
 
-func newDesk(o Options, clock func() time.Time, l *log.Logger) *desk {
-	d := &desk{o: o, log: l, clock: clock, jobs: map[string]*job{}, by: map[string]int{}, pace: firstPace}
+func newDesk(o Options, clock func() time.Time, l *log.Logger) *queue {
+	d := &queue{o: o, log: l, clock: clock, jobs: map[string]*job{}, by: map[string]int{}, pace: firstPace}
 	d.more = sync.NewCond(&d.mu)
 	d.work = d.measure
 	d.ended, d.end = context.WithCancel(context.Background())
 	for range o.Workers {
-		d.staff.Go(d.run)
+		d.workers.Go(d.run)
 	}
-	d.staff.Go(d.tidy)
+	d.workers.Go(d.tidy)
 	return d
 }
 
 // close gives all work up and waits until nothing of it is left, but no longer
 // than a while: a step of a measurement cannot be ended from outside.
-func (d *desk) close(while time.Duration) {
+func (d *queue) close(while time.Duration) {
 	d.mu.Lock()
 	d.end()
 	d.more.Broadcast()
 	d.mu.Unlock()
 	gone := make(chan struct{})
 	go func() {
-		d.staff.Wait()
+		d.workers.Wait()
 		close(gone)
 	}()
 	select {
@@ -120,13 +119,13 @@ func (d *desk) close(while time.Duration) {
 	}
 }
 
-// seat takes a seat for a client; "" is one that is not counted. The seat is
+// acquire takes a seat for a client; "" is one that is not counted. The seat is
 // given back with stand, or goes to a job with submit. It returns a *fault where
 // all are taken.
-func (d *desk) seat(client string) error {
+func (d *queue) acquire(client string) error {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	if d.seats >= d.o.Workers+d.o.Waiting || client != "" && d.by[client] >= d.o.ClientMost {
+	if d.seats >= d.o.Workers+d.o.Waiting || client != "" && d.by[client] >= d.o.MaxClient {
 		return faultBusy(d.o.RetryAfter)
 	}
 	d.seats++
@@ -136,15 +135,15 @@ func (d *desk) seat(client string) error {
 	return nil
 }
 
-// stand gives a seat back.
-func (d *desk) stand(client string) {
+// release gives a seat back.
+func (d *queue) release(client string) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	d.free(client)
+	d.releaseLocked(client)
 }
 
-// free is stand for those who hold mu.
-func (d *desk) free(client string) {
+// releaseLocked is stand for those who hold mu.
+func (d *queue) releaseLocked(client string) {
 	d.seats--
 	if client == "" {
 		return
@@ -156,7 +155,7 @@ func (d *desk) free(client string) {
 
 // submit makes a job that sits on the client's seat until it has ended, and
 // holds the recording until it is dropped.
-func (d *desk) submit(o order, client string) Job {
+func (d *queue) submit(o order, client string) Job {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	j := &job{
@@ -167,23 +166,23 @@ func (d *desk) submit(o order, client string) Job {
 	d.jobs[j.ID] = j
 	d.queue = append(d.queue, j)
 	d.more.Signal()
-	return d.look(j)
+	return d.view(j)
 }
 
 // get gives a job as it stands; false where there is none of this id.
-func (d *desk) get(id string) (Job, bool) {
+func (d *queue) get(id string) (Job, bool) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	j, ok := d.jobs[id]
 	if !ok {
 		return Job{}, false
 	}
-	return d.look(j), true
+	return d.view(j), true
 }
 
 // wait waits until a job has ended, and gives it; false where there is none, or
 // ctx ended first.
-func (d *desk) wait(ctx context.Context, id string) (Job, bool) {
+func (d *queue) wait(ctx context.Context, id string) (Job, bool) {
 	d.mu.Lock()
 	j, ok := d.jobs[id]
 	d.mu.Unlock()
@@ -194,7 +193,7 @@ func (d *desk) wait(ctx context.Context, id string) (Job, bool) {
 	case <-j.done:
 		d.mu.Lock()
 		defer d.mu.Unlock()
-		return d.look(j), true
+		return d.view(j), true
 	case <-ctx.Done():
 		return Job{}, false
 	}
@@ -202,7 +201,7 @@ func (d *desk) wait(ctx context.Context, id string) (Job, bool) {
 
 // hold gives the recording of a job, for the caller to release; nil where there
 // is none.
-func (d *desk) hold(id string) *stored {
+func (d *queue) hold(id string) *stored {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	if j, ok := d.jobs[id]; ok {
@@ -213,14 +212,14 @@ func (d *desk) hold(id string) *stored {
 
 // remove drops a job, and ends its work at the next step; false where there is
 // none.
-func (d *desk) remove(id string) bool {
+func (d *queue) remove(id string) bool {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	return d.drop(id)
 }
 
 // drop is remove for those who hold mu.
-func (d *desk) drop(id string) bool {
+func (d *queue) drop(id string) bool {
 	j, ok := d.jobs[id]
 	if !ok {
 		return false
@@ -236,8 +235,8 @@ func (d *desk) drop(id string) bool {
 	return true
 }
 
-// look gives a job as it stands, for those who hold mu.
-func (d *desk) look(j *job) Job {
+// view gives a job as it stands, for those who hold mu.
+func (d *queue) view(j *job) Job {
 	seen := j.Job
 	seen.Position = slices.Index(d.queue, j) + 1
 	if j.State == Running {
@@ -254,7 +253,7 @@ const (
 )
 
 // progress reckons how far the work on a job may be.
-func (d *desk) progress(j *job) float64 {
+func (d *queue) progress(j *job) float64 {
 	if j.length == 0 {
 		return 0
 	}
@@ -263,7 +262,7 @@ func (d *desk) progress(j *job) float64 {
 }
 
 // run measures one job after the other.
-func (d *desk) run() {
+func (d *queue) run() {
 	for {
 		j := d.next()
 		if j == nil {
@@ -278,7 +277,7 @@ func (d *desk) run() {
 }
 
 // next waits for a job and marks it as taken; nil at the end.
-func (d *desk) next() *job {
+func (d *queue) next() *job {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	for len(d.queue) == 0 && d.ended.Err() == nil {
@@ -295,7 +294,7 @@ func (d *desk) next() *job {
 
 // settle writes down what came of a job and frees its seat, for those who hold
 // mu.
-func (d *desk) settle(j *job, o outcome) {
+func (d *queue) settle(j *job, o outcome) {
 	j.Ended = d.clock()
 	if d.jobs[j.ID] != j {
 		o.result.Close() // the job was dropped meanwhile
@@ -312,13 +311,13 @@ func (d *desk) settle(j *job, o outcome) {
 			d.log.Printf("%v", o.err)
 		}
 	}
-	d.free(j.client)
+	d.releaseLocked(j.client)
 	close(j.done)
 	j.cancel()
 }
 
 // makeRoom drops the oldest results beyond what is kept, for those who hold mu.
-func (d *desk) makeRoom() {
+func (d *queue) makeRoom() {
 	var ended []*job
 	var sound engine.Seconds
 	var bytes int64
@@ -345,7 +344,7 @@ func (d *desk) makeRoom() {
 const tidyEvery = 30 * time.Second
 
 // tidy drops what has expired.
-func (d *desk) tidy() {
+func (d *queue) tidy() {
 	t := time.NewTicker(tidyEvery)
 	defer t.Stop()
 	for {

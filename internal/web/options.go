@@ -10,15 +10,15 @@ import (
 // Options are the limits of the server, all of them judgements. Start from
 // Default.
 type Options struct {
-	// BodyMost is the size of a recording that is taken, bytes: 200 MB, an hour and
+	// MaxBody is the size of a recording that is taken, bytes: 200 MB, an hour and
 	// more of sound as phones write it.
-	BodyMost int64
-	// SoundMost is its length, seconds, whatever its size: 300. A pass lasts seconds;
+	MaxBody int64
+	// MaxSound is its length, seconds, whatever its size: 300. A pass lasts seconds;
 	// one second of sound costs about 15 ms of one core, and 32 kB for as long as the
 	// result is kept.
-	SoundMost engine.Seconds
-	// DecodeMost is how long decoding may work on it, 1 min.
-	DecodeMost time.Duration
+	MaxSound engine.Seconds
+	// MaxDecode is how long decoding may work on it, 1 min.
+	MaxDecode time.Duration
 
 	// Workers is how many clips are measured at once, and how many pictures and
 	// pages are drawn at once: one for each core.
@@ -26,9 +26,9 @@ type Options struct {
 	// Waiting is how many clips may be on their way in or in the queue beside
 	// those that are measured, 16.
 	Waiting int
-	// ClientMost is how many of these seats one address of the network may take,
+	// MaxClient is how many of these seats one address of the network may take,
 	// 8; on loopback, where all have one address, it does not count.
-	ClientMost int
+	MaxClient int
 	// RetryAfter is what is asked of those who find no seat, 5 s.
 	RetryAfter time.Duration
 
@@ -44,11 +44,11 @@ type Options struct {
 	// HeaderTime is how long a client may take to send its headers, 10 s, and
 	// Quiet how long it may say nothing while it sends a body, 10 s.
 	HeaderTime, Quiet time.Duration
-	// BodyTime is how long the whole of a recording may take, 10 min, and PaceLeast
+	// BodyTime is how long the whole of a recording may take, 10 min, and MinPace
 	// the bytes a second that it must come with after the first Quiet, 8000: a slow
 	// mobile connection has more.
-	BodyTime  time.Duration
-	PaceLeast float64
+	BodyTime time.Duration
+	MinPace  float64
 	// AnswerTime is how long a client may take to fetch an answer, 1 min, and
 	// PlayTime the same for a recording, 10 min.
 	AnswerTime, PlayTime time.Duration
@@ -56,9 +56,9 @@ type Options struct {
 	Conns int
 
 	// FreeTries is how many wrong codes an address may send before it has to wait,
-	// 5. Each further one doubles the wait, from 1 s to WaitMost, 1 min.
+	// 5. Each further one doubles the wait, from 1 s to MaxWait, 1 min.
 	FreeTries int
-	WaitMost  time.Duration
+	MaxWait   time.Duration
 
 	// StopTime is how long answers that are under way may take to end when the
 	// server stops, 3 s.
@@ -68,12 +68,12 @@ type Options struct {
 // Default gives the limits that the program uses.
 func Default() Options {
 	return Options{
-		BodyMost: 200_000_000, SoundMost: 300, DecodeMost: time.Minute,
-		Workers: runtime.GOMAXPROCS(0), Waiting: 16, ClientMost: 8, RetryAfter: 5 * time.Second,
+		MaxBody: 200_000_000, MaxSound: 300, MaxDecode: time.Minute,
+		Workers: runtime.GOMAXPROCS(0), Waiting: 16, MaxClient: 8, RetryAfter: 5 * time.Second,
 		Kept: 64, KeptSound: 3600, KeptBytes: 1_000_000_000, Expiry: time.Hour,
-		HeaderTime: 10 * time.Second, Quiet: 10 * time.Second, BodyTime: 10 * time.Minute, PaceLeast: 8000,
+		HeaderTime: 10 * time.Second, Quiet: 10 * time.Second, BodyTime: 10 * time.Minute, MinPace: 8000,
 		AnswerTime: time.Minute, PlayTime: 10 * time.Minute, Conns: 512,
-		FreeTries: 5, WaitMost: time.Minute,
+		FreeTries: 5, MaxWait: time.Minute,
 		StopTime: 3 * time.Second,
 	}
 }

@@ -175,12 +175,12 @@ func keepUnits(w http.ResponseWriter, u air.Units) {
 	http.SetCookie(w, &http.Cookie{Name: unitsCookie, Value: name, Path: "/", MaxAge: year, SameSite: http.SameSiteStrictMode})
 }
 
-// entriesMost is how much may be entered on a page, bytes.
-const entriesMost = 64 << 10
+// maxEntries is how much may be entered on a page, bytes.
+const maxEntries = 64 << 10
 
 // readEntries reads the fields of a form without a recording.
 func (s *Server) readEntries(w http.ResponseWriter, r *http.Request) error {
-	body := s.paceBody(w, r, entriesMost)
+	body := s.paceBody(w, r, maxEntries)
 	defer body.done()
 	if err := r.ParseForm(); err != nil {
 		return bodyFault(err)

@@ -12,13 +12,13 @@ import (
 )
 
 // finished gives the measured clips, the newest first.
-func (d *desk) finished() []Job {
+func (d *queue) finished() []Job {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	var list []Job
 	for _, j := range d.jobs {
 		if j.State == Done {
-			list = append(list, d.look(j))
+			list = append(list, d.view(j))
 		}
 	}
 	slices.SortFunc(list, func(a, b Job) int { return b.Made.Compare(a.Made) })

@@ -8,8 +8,8 @@ import (
 
 	"topnote/internal/air"
 	"topnote/internal/book"
+	"topnote/internal/engine"
 	"topnote/internal/report"
-	"topnote/internal/shaft"
 )
 
 // figureFields are the fields of an engine and its speeds, as they stand in a
@@ -53,9 +53,9 @@ func entered(s report.Speed) string {
 }
 
 // queryValues gives what a clip was measured with as the fields of a form.
-func queryValues(q shaft.Query, machine string) url.Values {
+func queryValues(q engine.Machine, machine string) url.Values {
 	v := url.Values{
-		fieldStrokes: {strconv.Itoa(q.Engine.Strokes)}, fieldCylinders: {strconv.Itoa(q.Engine.Cylinders)},
+		fieldStrokes: {strconv.Itoa(q.Spec.Strokes)}, fieldCylinders: {strconv.Itoa(q.Spec.Cylinders)},
 	}
 	for name, text := range map[string]string{
 		fieldMachine: machine,
@@ -82,7 +82,7 @@ func (s *Server) machineFrom(v url.Values) (book.Machine, error) {
 	}
 	return book.Machine{
 		Name: strings.TrimSpace(v.Get(fieldName)), Notes: strings.TrimSpace(v.Get("notes")),
-		Engine: report.Engine(q.Engine),
+		Engine: report.Engine(q.Spec),
 		Limits: report.Limits{MaxRPM: report.Speed(q.Limits.Max), IdleRPM: report.Speed(q.Limits.Idle), ClutchRPM: report.Speed(q.Limits.Clutch)},
 	}, nil
 }

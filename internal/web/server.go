@@ -45,11 +45,11 @@ type Server struct {
 	o      Options
 	log    *log.Logger
 	store  *store
-	desk   *desk
+	desk   *queue
 	books  *books
-	gate   *gate         // nil: open to all who reach it
-	names  []string      // that it is called by in its network
-	draw   chan struct{} // holds as many as may draw at once
+	gate   *authenticator // nil: open to all who reach it
+	names  []string       // that it is called by in its network
+	draw   chan struct{}  // holds as many as may draw at once
 }
 
 // New makes a server. The caller runs it with Run, which closes it, or takes its
@@ -64,7 +64,7 @@ func New(c Config) (*Server, error) {
 	if c.Log == nil {
 		c.Log = io.Discard
 	}
-	kept, err := openStore(c.Temp, c.Options.KeptBytes+c.Options.BodyMost)
+	kept, err := openStore(c.Temp, c.Options.KeptBytes+c.Options.MaxBody)
 	if err != nil {
 		return nil, problemStore(c.Temp, err)
 	}
@@ -113,7 +113,7 @@ func (s *Server) Run(ctx context.Context, announce func(Place) error) (err error
 		ReadHeaderTimeout: s.o.HeaderTime,
 		ReadTimeout:       s.o.BodyTime,
 		IdleTimeout:       time.Minute,
-		MaxHeaderBytes:    headerMost,
+		MaxHeaderBytes:    maxHeader,
 		ErrorLog:          log.New(io.Discard, "", 0), // handshakes that fail are nobody's business; panics are logged in guard
 	}
 	if err := announce(place); err != nil {
@@ -122,8 +122,8 @@ func (s *Server) Run(ctx context.Context, announce func(Place) error) (err error
 	return s.serve(ctx, server, l)
 }
 
-// headerMost is the size of the header of a request, bytes.
-const headerMost = 32 << 10
+// maxHeader is the size of the header of a request, bytes.
+const maxHeader = 32 << 10
 
 // serve serves until ctx ends, and lets answers that are under way end.
 func (s *Server) serve(ctx context.Context, server *http.Server, l net.Listener) error {

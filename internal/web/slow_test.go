@@ -70,7 +70,7 @@ func trickle(c net.Conn, bytes string) {
 
 // TestLongSenders sends at a pace that is in order, but for too long.
 func TestLongSenders(t *testing.T) {
-	x := serve(t, func(c *Config) { small(c); c.Options.BodyTime, c.Options.PaceLeast = 500*time.Millisecond, 1 })
+	x := serve(t, func(c *Config) { small(c); c.Options.BodyTime, c.Options.MinPace = 500*time.Millisecond, 1 })
 	c := x.dial()
 	fmt.Fprint(c, promise(900_000))
 	go trickle(c, "xxxxx")
@@ -83,7 +83,7 @@ func TestLongSenders(t *testing.T) {
 // TestSlowReaders asks for a large recording and does not read it: the server
 // gives it up.
 func TestSlowReaders(t *testing.T) {
-	x := serve(t, func(c *Config) { c.Options.PlayTime = 200 * time.Millisecond; c.Options.SoundMost = 1000 })
+	x := serve(t, func(c *Config) { c.Options.PlayTime = 200 * time.Millisecond; c.Options.MaxSound = 1000 })
 	var j jobBody
 	x.desk.work = func(*job) outcome { return outcome{} }
 	x.post("/api/v1/clips", make([]byte, 50_000_000)).want(t, http.StatusAccepted).into(t, &j)

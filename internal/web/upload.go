@@ -14,15 +14,14 @@ import (
 	"topnote/internal/engine"
 	"topnote/internal/measure"
 	"topnote/internal/report"
-	"topnote/internal/shaft"
 )
 
 // The limits of a form beside its recording.
 const (
-	partsMost = 16      // parts, which is some more than there are fields
-	fieldMost = 1000    // bytes of a field
-	aroundIt  = 100_000 // bytes of a body beside the recording
-	nameMost  = 100     // characters of a name
+	maxParts = 16      // parts, which is some more than there are fields
+	maxField = 1000    // bytes of a field
+	aroundIt = 100_000 // bytes of a body beside the recording
+	maxName  = 100     // characters of a name
 )
 
 // The fields of a form with a recording.
@@ -48,26 +47,26 @@ type form struct {
 // receive takes a form with a recording in and makes a job of it. It takes a seat
 // before it reads the body; the error is a *fault or one that faultOf knows.
 func (s *Server) receive(w http.ResponseWriter, r *http.Request) (Job, error) {
-	body := s.paceBody(w, r, s.o.BodyMost+aroundIt) // before the parts, which take the body as it is
+	body := s.paceBody(w, r, s.o.MaxBody+aroundIt) // before the parts, which take the body as it is
 	defer body.done()
 	parts, err := r.MultipartReader()
 	if err != nil {
 		return Job{}, faultNotForm()
 	}
 	client := s.clientOf(r)
-	if err := s.desk.seat(client); err != nil {
+	if err := s.desk.acquire(client); err != nil {
 		drain(r)
 		return Job{}, err
 	}
 	f, err := s.readForm(parts)
 	if err != nil {
-		s.desk.stand(client)
+		s.desk.release(client)
 		return Job{}, body.cause(err)
 	}
 	o, err := s.orderOf(f)
 	if err != nil {
 		f.bytes.release()
-		s.desk.stand(client)
+		s.desk.release(client)
 		return Job{}, err
 	}
 	return s.desk.submit(o, client), nil
@@ -77,7 +76,7 @@ func (s *Server) receive(w http.ResponseWriter, r *http.Request) (Job, error) {
 func (s *Server) readForm(parts *multipart.Reader) (form, error) {
 	f := form{fields: map[string]string{}}
 	err := f.read(parts, func(recording io.Reader) (*stored, error) {
-		return s.store.put(&capped{r: recording, most: s.o.BodyMost})
+		return s.store.put(&capped{r: recording, most: s.o.MaxBody})
 	})
 	if err == nil && f.bytes == nil {
 		err = faultNoClip()
@@ -117,7 +116,7 @@ func (f *form) read(parts *multipart.Reader, keep func(io.Reader) (*stored, erro
 		if err != nil {
 			return err
 		}
-		if n == partsMost {
+		if n == maxParts {
 			return faultField("...")
 		}
 		if part.FormName() == fieldClip {
@@ -151,11 +150,11 @@ func (f *form) readField(part *multipart.Part) error {
 	if _, twice := f.fields[name]; twice {
 		return faultTwice(name)
 	}
-	text, err := io.ReadAll(io.LimitReader(part, fieldMost+1))
+	text, err := io.ReadAll(io.LimitReader(part, maxField+1))
 	if err != nil {
 		return err
 	}
-	if len(text) > fieldMost {
+	if len(text) > maxField {
 		return faultField(name)
 	}
 	f.fields[name] = strings.TrimSpace(string(text))
@@ -177,8 +176,8 @@ func (s *Server) orderOf(f form) (order, error) {
 
 // queryOf reads what was entered of an engine; what was not is taken from the
 // machine, where one is named. It gives that machine's name as the book has it.
-func (s *Server) queryOf(fields map[string]string) (shaft.Query, string, error) {
-	q := shaft.Query{Engine: engine.TwoStrokeSingle}
+func (s *Server) queryOf(fields map[string]string) (engine.Machine, string, error) {
+	q := engine.Machine{Spec: engine.TwoStrokeSingle}
 	machine := fields[fieldMachine]
 	if machine != "" {
 		m, err := s.machine(machine)
@@ -196,7 +195,7 @@ func (s *Server) queryOf(fields map[string]string) (shaft.Query, string, error) 
 			*to = v
 		}
 	}
-	for name, to := range map[string]*int{fieldStrokes: &q.Engine.Strokes, fieldCylinders: &q.Engine.Cylinders} {
+	for name, to := range map[string]*int{fieldStrokes: &q.Spec.Strokes, fieldCylinders: &q.Spec.Cylinders} {
 		if text := fields[name]; text != "" {
 			v, err := strconv.Atoi(text)
 			if err != nil {
@@ -228,8 +227,8 @@ func displayName(text string) string {
 		}
 		return '?'
 	}, text))
-	if short := []rune(text); len(short) > nameMost {
-		text = string(short[:nameMost])
+	if short := []rune(text); len(short) > maxName {
+		text = string(short[:maxName])
 	}
 	if text == "" {
 		return unnamed
@@ -286,7 +285,7 @@ func (p *paced) Read(b []byte) (int, error) {
 	n, err := p.ReadCloser.Read(b)
 	p.got += int64(n)
 	since := time.Since(p.began)
-	if err == nil && since > p.o.Quiet && float64(p.got) < p.o.PaceLeast*since.Seconds() {
+	if err == nil && since > p.o.Quiet && float64(p.got) < p.o.MinPace*since.Seconds() {
 		err = faultTooSlow(nil)
 	}
 	if errors.Is(err, os.ErrDeadlineExceeded) {
@@ -313,15 +312,15 @@ func (p *paced) done() {
 	_ = p.control.SetWriteDeadline(time.Now().Add(p.o.AnswerTime))
 }
 
-// drainMost is how much of a refused body is read, bytes, so that its sender gets
+// maxDrain is how much of a refused body is read, bytes, so that its sender gets
 // to see the answer: those that send all before they listen would find the
 // connection broken.
-const drainMost = 20_000_000
+const maxDrain = 20_000_000
 
 // drain reads a body that is not wanted, unless its sender waits to be asked
 // for it.
 func drain(r *http.Request) {
 	if r.Header.Get("Expect") == "" {
-		_, _ = io.CopyN(io.Discard, r.Body, drainMost) // what is wrong with it does not matter any more
+		_, _ = io.CopyN(io.Discard, r.Body, maxDrain) // what is wrong with it does not matter any more
 	}
 }

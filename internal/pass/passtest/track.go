@@ -93,7 +93,7 @@ func (t *Track) Each(change func(i int, p *shaft.Point)) *Track {
 // Other gives the points that the last method added a second reading.
 func (t *Track) Other(ratio, share float64) *Track {
 	return t.Each(func(_ int, p *shaft.Point) {
-		p.Other, p.OtherShare = p.Speed*engine.RPM(ratio), share
+		p.Alternative, p.AlternativeShare = p.Speed*engine.RPM(ratio), share
 		p.Confidence = 1 - share
 	})
 }
