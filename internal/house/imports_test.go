@@ -16,33 +16,34 @@ import (
 const module = "topnote/"
 
 // arrows says for each package which packages of ours it may import: a line
-// from unit to web, with air, book and synth beside it. A row with fewer names
+// from engine to web, with air, book and synth beside it. A row with fewer names
 // than the line allows is meant so.
 var arrows = map[string]string{
-	"internal/unit":          "",
-	"internal/sound":         "",
-	"internal/fft":           "",
-	"internal/clip":          "sound fft unit",
-	"internal/spectrum":      "clip sound fft unit",
-	"internal/shaft":         "spectrum clip sound fft unit",
-	"internal/pass":          "shaft spectrum clip sound unit",
-	"internal/pass/passtest": "pass shaft synth unit",
-	"internal/quality":       "pass shaft spectrum clip sound fft unit",
-	"internal/verdict":       "pass shaft spectrum clip unit",
-	"internal/report":        "verdict quality pass shaft spectrum clip unit",
-	"internal/picture":       "report verdict pass shaft spectrum clip unit",
-	"internal/measure":       "picture report verdict quality pass shaft spectrum clip sound unit",
-	"internal/web":           "measure book picture report verdict pass shaft spectrum clip air unit",
-	"internal/air":           "unit",
-	"internal/book":          "report air unit",
-	"internal/synth":         "sound unit",
-	"internal/house":         "",
-	"cmd/topnote":            "measure book web picture report verdict pass shaft spectrum clip air synth unit",
+	"internal/engine":          "",
+	"internal/audio":           "",
+	"internal/audio/audiotest": "audio",
+	"internal/dsp":             "engine",
+	"internal/clip":            "audio dsp engine",
+	"internal/spectrum":        "clip audio dsp engine",
+	"internal/shaft":           "spectrum clip audio dsp engine",
+	"internal/pass":            "shaft spectrum clip audio dsp engine",
+	"internal/pass/passtest":   "pass shaft synth engine",
+	"internal/quality":         "pass shaft spectrum clip audio dsp engine",
+	"internal/verdict":         "pass shaft spectrum clip engine",
+	"internal/report":          "verdict quality pass shaft spectrum clip engine",
+	"internal/picture":         "report verdict pass shaft spectrum clip engine",
+	"internal/measure":         "picture report verdict quality pass shaft spectrum clip audio engine",
+	"internal/web":             "measure book picture report verdict pass shaft spectrum clip air engine",
+	"internal/air":             "engine",
+	"internal/book":            "report air engine",
+	"internal/synth":           "dsp audio engine",
+	"internal/house":           "",
+	"cmd/topnote":              "measure book web picture report verdict pass shaft spectrum clip air synth engine",
 }
 
 // testArrows may be imported by the tests of any package, besides what the
 // package itself may import: made sound, made tracks, and the way to a file.
-const testArrows = "synth pass/passtest clip sound"
+const testArrows = "synth pass/passtest clip audio audio/audiotest"
 
 // listed is what `go list -json` says of a package.
 type listed struct {
