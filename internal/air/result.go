@@ -4,6 +4,8 @@ import (
 	"encoding/json"
 	"io"
 	"math"
+
+	"topnote/internal/engine"
 )
 
 // Result is the whole answer to a question about the air: what it is, what it
@@ -140,10 +142,9 @@ func (a Air) report() AirReport {
 	}
 }
 
-// rounded gives v to so many decimals, without a negative zero.
+// rounded gives v to so many decimals.
 func rounded[T ~float64](v T, decimals int) float64 {
-	scale := math.Pow10(decimals)
-	return math.Round(float64(v)*scale)/scale + 0
+	return engine.Round(v, math.Pow10(decimals))
 }
 
 // WriteJSON writes the report on one line.

@@ -79,5 +79,5 @@ func share(p engine.Percent) string { return number(float64(p), 0) + " %" }
 
 // size writes the size of a change in percent, without its sign.
 func size(p engine.Percent) string {
-	return strconv.FormatFloat(max(float64(p), -float64(p)), 'f', 1, 64) + " %"
+	return engine.FormatPercent(max(p, -p))
 }

@@ -52,7 +52,7 @@ func TestLearn(t *testing.T) {
 		if !got.Learned || got.Settings != 4 || got.Passes != 9 {
 			t.Fatalf("got %+v", got)
 		}
-		if math.Abs(got.PerTurn-g) < twice*got.PerTurnSD {
+		if math.Abs(got.PerTurn-g) < engine.CoverageFactor*got.PerTurnSD {
 			inside++
 		}
 		wide += got.PerTurnSD / machines

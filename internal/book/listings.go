@@ -5,6 +5,7 @@ import (
 	"io"
 	"time"
 
+	"topnote/internal/engine"
 	"topnote/internal/report"
 )
 
@@ -95,7 +96,7 @@ func WritePasses(w io.Writer, passes []Pass) error {
 			h = pass.Screws.H.String()
 		}
 		if side.FourStroking != nil {
-			four = share(*side.FourStroking)
+			four = engine.FormatShare(*side.FourStroking)
 		}
 		if pass.ReplacedBy != 0 {
 			verdict += fmt.Sprintf(" (see pass %d)", pass.ReplacedBy)

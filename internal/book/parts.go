@@ -3,6 +3,8 @@ package book
 import (
 	"math"
 
+	"topnote/internal/engine"
+
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -53,9 +55,9 @@ func (p *pair) parts() []Part {
 	return list
 }
 
-// tenth and hundredth round, and never to a negative zero.
-func tenth(v float64) float64     { return math.Round(v*10)/10 + 0 }
-func hundredth(v float64) float64 { return math.Round(v*100)/100 + 0 }
+// What shifts of the mixture are rounded to, in percent.
+func tenth(v float64) float64     { return engine.Round(v, 10) }
+func hundredth(v float64) float64 { return engine.Round(v, 100) }
 
 // minSplit is how many passes it takes to tell what grew from what leapt: a
 // level, a growth and a leap are three unknowns.
@@ -78,7 +80,7 @@ func (p *pair) split() (slow, sudden figure, told bool) {
 	span := growth(to) - growth(from)
 	slow, sudden = figure{grew.v * span, grew.sd * span}, leapt
 	for _, f := range []figure{slow, sudden} {
-		if math.Abs(f.v) < twice*f.sd || math.Abs(f.v) < p.opt.Worth {
+		if math.Abs(f.v) < engine.CoverageFactor*f.sd || math.Abs(f.v) < p.opt.Worth {
 			return figure{}, figure{}, false
 		}
 	}

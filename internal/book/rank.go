@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"topnote/internal/engine"
 )
 
 // Ranked is one cause with its evidence.
@@ -109,7 +111,7 @@ func (p *pair) rank() []Ranked {
 		a := adviceOf(c)
 		r := Ranked{Cause: c, Name: a.name, Belief: belief[i], Mixture: a.mixture, Screws: a.screws, Next: a.next}
 		r.For, r.Against = p.evidence(found, i)
-		if c == CauseNone && p.comparable && math.Abs(p.rest.v) < twice*p.rest.sd {
+		if c == CauseNone && p.comparable && math.Abs(p.rest.v) < engine.CoverageFactor*p.rest.sd {
 			r.For = append([]string{saysNothingLeft(p)}, r.For...)
 		}
 		ranked = append(ranked, r)

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"topnote/internal/engine"
 	"topnote/internal/report"
 )
 
@@ -46,7 +47,7 @@ func saysOutOver(m mover) string {
 	if !m.reckons() || !limit.Told() {
 		return says
 	}
-	need := (m.now.speed() + twice*m.now.top.SDRPM - float64(limit)) / -m.response.PerTurn
+	need := (m.now.speed() + engine.CoverageFactor*m.now.top.SDRPM - float64(limit)) / -m.response.PerTurn
 	steps := math.Ceil(need / m.opt.MaxStep)
 	if steps <= 1 {
 		return says
@@ -66,5 +67,5 @@ func saysNotLearned(m mover) string {
 func saysIn(m mover, turns float64, speed report.Speed, sd float64) string {
 	return fmt.Sprintf("Close H (turn it in, on the common type) by %s at most and record again. In this air about %s rpm is to be expected, "+
 		"give or take %s, under the limit of %s. It must still four-stroke without load; if not, open H by as much again.",
-		turnsWords(turns), speed.Reading(), report.Tens(math.Ceil(twice*sd/10)*10), m.now.Report.Limits.MaxRPM)
+		turnsWords(turns), speed.Reading(), engine.FormatHalfWidth(sd), m.now.Report.Limits.MaxRPM)
 }

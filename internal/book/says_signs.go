@@ -4,20 +4,13 @@ import (
 	"fmt"
 	"math"
 
-	"topnote/internal/report"
+	"topnote/internal/engine"
 )
 
 // What is said of each sign: seen, or looked for and not seen.
 
-// percent writes a size in percent.
-func percent(v float64) string { return fmt.Sprintf("%.1f %%", math.Abs(v)) }
-
-// share writes a share of time in whole percent.
-func share(v float64) string { return fmt.Sprintf("%.0f %%", math.Round(100*v)) }
-
-// twice is how many deviations hold 95 in 100 (1.96 of a normal distribution,
-// rounded up).
-const twice = 2
+// percent writes the size of a shift of the mixture.
+func percent(v float64) string { return engine.FormatPercent(math.Abs(v)) }
 
 // leanerOrRicher writes a shift with its side, where a tenth shows one.
 func leanerOrRicher(v float64) string {
@@ -33,25 +26,25 @@ func leanerOrRicher(v float64) string {
 // side says how sure it is on which side of the mixture what is left lies.
 func (p *pair) side(name string) string {
 	how := "is on the " + name + " side"
-	if math.Abs(p.rest.v) < twice*p.rest.sd {
+	if math.Abs(p.rest.v) < engine.CoverageFactor*p.rest.sd {
 		how = "is more likely on the " + name + " side than not"
 	}
-	return fmt.Sprintf("what is left %s: %s, give or take %s", how, leanerOrRicher(p.rest.v), percent(twice*p.rest.sd))
+	return fmt.Sprintf("what is left %s: %s, give or take %s", how, leanerOrRicher(p.rest.v), percent(engine.CoverageFactor*p.rest.sd))
 }
 
 func saysLeaner(p *pair) string { return p.side("lean") }
 func saysRicher(p *pair) string { return p.side("rich") }
 
 func saysNotLeaner(p *pair) string {
-	return fmt.Sprintf("nothing is left on the lean side (%s, give or take %s)", leanerOrRicher(p.rest.v), percent(twice*p.rest.sd))
+	return fmt.Sprintf("nothing is left on the lean side (%s, give or take %s)", leanerOrRicher(p.rest.v), percent(engine.CoverageFactor*p.rest.sd))
 }
 
 func saysNotRicher(p *pair) string {
-	return fmt.Sprintf("nothing is left on the rich side (%s, give or take %s)", leanerOrRicher(p.rest.v), percent(twice*p.rest.sd))
+	return fmt.Sprintf("nothing is left on the rich side (%s, give or take %s)", leanerOrRicher(p.rest.v), percent(engine.CoverageFactor*p.rest.sd))
 }
 
 func saysNothingLeft(p *pair) string {
-	return fmt.Sprintf("air and screws leave no more than one pass differs from the next: %s, give or take %s", leanerOrRicher(p.rest.v), percent(twice*p.rest.sd))
+	return fmt.Sprintf("air and screws leave no more than one pass differs from the next: %s, give or take %s", leanerOrRicher(p.rest.v), percent(engine.CoverageFactor*p.rest.sd))
 }
 
 func saysSlowly(p *pair) string {
@@ -100,7 +93,7 @@ func saysNoLongStand(*pair) string { return "it did not stand for long between t
 
 func (p *pair) idleWords() string {
 	change, _ := p.idleChange()
-	return fmt.Sprintf("%s rpm, before %s", report.Tens(float64(p.now.Report.Idle.RPM)), report.Tens(float64(p.now.Report.Idle.RPM)-change.v))
+	return fmt.Sprintf("%s rpm, before %s", engine.FormatTens(float64(p.now.Report.Idle.RPM)), engine.FormatTens(float64(p.now.Report.Idle.RPM)-change.v))
 }
 
 func saysIdleHigher(p *pair) string    { return "the idle is higher: " + p.idleWords() }
@@ -121,11 +114,11 @@ func saysUneven(*pair) string {
 func saysNotUneven(*pair) string { return "it runs no less evenly than before" }
 
 func saysFiringAgainst(p *pair) string {
-	return fmt.Sprintf("the four-stroking does not go with the speed: %s of the time, before %s", share(p.now.top.FourStrokingShare), share(p.then.top.FourStrokingShare))
+	return fmt.Sprintf("the four-stroking does not go with the speed: %s of the time, before %s", engine.FormatShare(p.now.top.FourStrokingShare), engine.FormatShare(p.then.top.FourStrokingShare))
 }
 
 func saysFiringAgrees(p *pair) string {
-	return fmt.Sprintf("the four-stroking goes with the speed: %s of the time, before %s", share(p.now.top.FourStrokingShare), share(p.then.top.FourStrokingShare))
+	return fmt.Sprintf("the four-stroking goes with the speed: %s of the time, before %s", engine.FormatShare(p.now.top.FourStrokingShare), engine.FormatShare(p.then.top.FourStrokingShare))
 }
 
 func saysLeanAgain(*pair) string    { return "H was opened, and lean came back" }

@@ -3,6 +3,7 @@ package book
 import (
 	"fmt"
 
+	"topnote/internal/engine"
 	"topnote/internal/report"
 )
 
@@ -30,13 +31,13 @@ func trendHead() []string {
 func (p TrendPoint) cells() []string {
 	speed, give, corrected, four, h := "-", "", "-", "-", "-"
 	if p.SustainedRPM.Told() {
-		speed, give = p.SustainedRPM.Reading(), report.Tens(twice*p.SDRPM)
+		speed, give = p.SustainedRPM.Reading(), engine.FormatTens(engine.CoverageFactor*p.SDRPM)
 	}
 	if p.CorrectedRPM.Told() {
 		corrected = p.CorrectedRPM.Reading()
 	}
 	if p.FourStroking != nil {
-		four = share(*p.FourStroking)
+		four = engine.FormatShare(*p.FourStroking)
 	}
 	if p.Screws.H != nil {
 		h = p.Screws.H.String()

@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"topnote/internal/air"
-	"topnote/internal/report"
+	"topnote/internal/engine"
 )
 
 // What is said of the difference of two passes.
@@ -35,16 +35,16 @@ func saysAnswer(p *pair, parts []Part, causes []Ranked) string {
 		return fmt.Sprintf("In pass %d the coil holds the speed, so the top speed cannot tell what became of the mixture.", p.now.Number)
 	case !p.comparable:
 		return "The top speeds of the two passes cannot be held against each other, so only the signs beside them speak."
-	case first.Cause == CauseNone && math.Abs(p.change.v) < twice*p.change.sd && math.Abs(p.expected.v) < p.change.sd:
+	case first.Cause == CauseNone && math.Abs(p.change.v) < engine.CoverageFactor*p.change.sd && math.Abs(p.expected.v) < p.change.sd:
 		return "Nothing is left to explain: the top speed is the same within what one pass differs from the next."
 	case first.Cause == CauseNone:
 		return fmt.Sprintf("The air and the screws explain it: of %s they make %s, and no more is left (%s, give or take %s) than one pass differs from the next.",
-			upOrDown(p.change.v), upOrDown(p.expected.v), leanerOrRicher(p.rest.v), percent(twice*p.rest.sd))
+			upOrDown(p.change.v), upOrDown(p.expected.v), leanerOrRicher(p.rest.v), percent(engine.CoverageFactor*p.rest.sd))
 	}
 	if says, two := saysTwo(parts, causes); two {
 		return says
 	}
-	left := fmt.Sprintf("The air and the screws leave %s, give or take %s.", leanerOrRicher(p.rest.v), percent(twice*p.rest.sd))
+	left := fmt.Sprintf("The air and the screws leave %s, give or take %s.", leanerOrRicher(p.rest.v), percent(engine.CoverageFactor*p.rest.sd))
 	if first.Belief < evenly {
 		return fmt.Sprintf("%s No cause stands out: look first for %s, then for %s.", left, first.Name, second(causes).Name)
 	}
@@ -109,9 +109,9 @@ func comesSlowly(c Cause) bool { return c == CauseFilterLoaded || c == CauseStar
 
 func upOrDown(rpm float64) string {
 	if rpm < 0 {
-		return report.Tens(-rpm) + " rpm down"
+		return engine.FormatTens(-rpm) + " rpm down"
 	}
-	return report.Tens(rpm) + " rpm up"
+	return engine.FormatTens(rpm) + " rpm up"
 }
 
 // noted says what was noted otherwise for the later pass.
@@ -120,7 +120,7 @@ func (p *pair) noted() []string {
 	if p.shift != nil {
 		s := p.shift
 		says = append(says, fmt.Sprintf("The air, from %s to %s: by itself %s, give or take %s.",
-			saysAir(*p.then.air), saysAir(*p.now.air), leanerOrRicher(float64(s.Mixture)), percent(float64(twice*s.SD))))
+			saysAir(*p.then.air), saysAir(*p.now.air), leanerOrRicher(float64(s.Mixture)), percent(float64(engine.CoverageFactor*s.SD))))
 	}
 	for _, screw := range []struct {
 		name string
@@ -152,7 +152,7 @@ func saysAir(a air.Air) string {
 func (p *pair) assumptions() []string {
 	says := []string{saysResponse(p.response, p.opt)}
 	if p.shift == nil {
-		says = append(says, fmt.Sprintf("The air is not noted for both passes; it may have moved the mixture by %s either way.", percent(twice*p.opt.NoAir)))
+		says = append(says, fmt.Sprintf("The air is not noted for both passes; it may have moved the mixture by %s either way.", percent(engine.CoverageFactor*p.opt.NoAir)))
 	}
 	if _, told := p.restByFiring(); p.comparable && told {
 		says = append(says, "What is left over is told in percent by the speed and the four-stroking together, in rpm by the speed alone.")
@@ -174,11 +174,11 @@ func saysResponse(r Response, o Options) string {
 	if r.Learned {
 		return fmt.Sprintf("On this machine one turn of H out moves the top speed by %s rpm, give or take %s, and 1 %% leaner by %s, give or take %s "+
 			"(learned from %d passes at %d settings of H).",
-			report.Tens(r.PerTurn), report.Tens(twice*r.PerTurnSD), report.Tens(r.PerPercent), report.Tens(twice*r.PerPercentSD), r.Passes, r.Settings)
+			engine.FormatTens(r.PerTurn), engine.FormatTens(engine.CoverageFactor*r.PerTurnSD), engine.FormatTens(r.PerPercent), engine.FormatTens(engine.CoverageFactor*r.PerPercentSD), r.Passes, r.Settings)
 	}
 	return fmt.Sprintf("One turn of H out is taken to move the top speed by about %s rpm, and 1 %% leaner by about %s, each known to half of itself "+
 		"(common practice; passes at %d settings of H would tell for this machine).",
-		report.Tens(r.PerTurn), report.Tens(r.PerPercent), o.MinSettings)
+		engine.FormatTens(r.PerTurn), engine.FormatTens(r.PerPercent), o.MinSettings)
 }
 
 func saysPart(what string) string {
@@ -208,7 +208,7 @@ func saysChange(e Explanation) string {
 	}
 	return fmt.Sprintf("From pass %d to pass %d of %s the top speed went from %s to %s rpm: %s, give or take %s.",
 		e.Then.Number, e.Now.Number, quoted(e.Machine), e.Then.SustainedRPM.Reading(), e.Now.SustainedRPM.Reading(),
-		upOrDown(*e.ChangeRPM), report.Tens(twice**e.ChangeSDRPM))
+		upOrDown(*e.ChangeRPM), engine.FormatTens(engine.CoverageFactor**e.ChangeSDRPM))
 }
 
 // saysCause writes the first line of a cause.

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"topnote/internal/air"
+	"topnote/internal/engine"
 	"topnote/internal/report"
 )
 
@@ -183,7 +184,7 @@ func TestTradeSigns(t *testing.T) {
 			if c.rest != 0 && !(c.rest*rest.Leaner > 0 && math.Abs(rest.Leaner) > rest.SD) {
 				t.Errorf("what is left: %+v, want its sign as %v", rest, c.rest)
 			}
-			if c.cause == CauseNone && (math.Abs(rest.Leaner) > twice*rest.SD || partOf(e, partAir).Leaner == 0) {
+			if c.cause == CauseNone && (math.Abs(rest.Leaner) > engine.CoverageFactor*rest.SD || partOf(e, partAir).Leaner == 0) {
 				t.Errorf("the air does %+v and leaves %+v", partOf(e, partAir), rest)
 			}
 		})

@@ -7,7 +7,7 @@ import (
 	"math"
 	"strings"
 
-	"topnote/internal/report"
+	"topnote/internal/engine"
 )
 
 // WriteText writes the explanation for people, in lines of at most so many
@@ -50,7 +50,7 @@ func (e Explanation) sides() [][]string {
 		if s.FourStroking == nil {
 			return "-"
 		}
-		return share(*s.FourStroking)
+		return engine.FormatShare(*s.FourStroking)
 	})
 	add("idle", func(s Side) string { return s.IdleRPM.Reading() })
 	add("verdict", func(s Side) string { return s.Verdict })
@@ -67,8 +67,8 @@ func (e Explanation) partRows() [][]string {
 		}
 		mixture, speed := leanerOrRicher(p.Leaner), signed(p.RPM)
 		if p.SD > 0 {
-			mixture += " ± " + percent(twice*p.SD)
-			speed += " ± " + report.Tens(twice*p.SDRPM)
+			mixture += " ± " + percent(engine.CoverageFactor*p.SD)
+			speed += " ± " + engine.FormatTens(engine.CoverageFactor*p.SDRPM)
 		}
 		rows = append(rows, []string{saysPart(p.What), mixture, speed, note})
 	}
@@ -77,7 +77,7 @@ func (e Explanation) partRows() [][]string {
 
 // signed writes a change of speed with its sign.
 func signed(rpm float64) string {
-	text := report.Tens(rpm)
+	text := engine.FormatTens(rpm)
 	if math.Round(rpm) > 0 {
 		return "+" + text
 	}

@@ -30,7 +30,7 @@ func refuseTwoReadings(text string) *Refusal {
 func refuseRange(v, lowest, highest engine.RPM) *Refusal {
 	return &Refusal{
 		fmt.Sprintf("%s rpm is outside what can be judged, %s to %s rpm",
-			report.Thousands(float64(v)), report.Thousands(float64(lowest)), report.Thousands(float64(highest))),
+			engine.FormatWhole(v), engine.FormatWhole(lowest), engine.FormatWhole(highest)),
 		"see the machine's handbook or its plate for the right figure",
 	}
 }
@@ -52,7 +52,7 @@ func refusePasses(n int) *Refusal {
 func refuseOrder(lowName string, low engine.RPM, highName string, high engine.RPM) *Refusal {
 	return &Refusal{
 		fmt.Sprintf("%s of %s rpm is not below %s of %s rpm",
-			lowName, report.Thousands(float64(low)), highName, report.Thousands(float64(high))),
+			lowName, engine.FormatWhole(low), highName, engine.FormatWhole(high)),
 		"see that the two are not mixed up",
 	}
 }

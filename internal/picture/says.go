@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"topnote/internal/engine"
 	"topnote/internal/pass"
 	"topnote/internal/report"
 	"topnote/internal/verdict"
@@ -106,7 +107,7 @@ func saysFires(n int) string {
 var firingWords = [...]string{"", "one", "2nd", "3rd", "4th"}
 
 func saysHeld(t report.TopEnd) string {
-	return fmt.Sprintf("held %s ± %s rpm", t.SustainedRPM.Reading(), report.Thousands(t.GiveOrTake()))
+	return fmt.Sprintf("held %s ± %s rpm", t.SustainedRPM.Reading(), engine.FormatWhole(t.GiveOrTake()))
 }
 
 // saysOrder names a multiple of the shaft's frequency.

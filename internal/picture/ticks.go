@@ -4,9 +4,9 @@ import (
 	"math"
 	"strconv"
 
-	"gonum.org/v1/plot"
+	"topnote/internal/engine"
 
-	"topnote/internal/report"
+	"gonum.org/v1/plot"
 )
 
 // step gives the distance between marks: 1, 2 or 5 times a power of ten, the
@@ -41,7 +41,7 @@ type thousandsTicks struct{ parts float64 }
 
 // Ticks implements plot.Ticker.
 func (t thousandsTicks) Ticks(lowest, highest float64) []plot.Tick {
-	return marks(lowest, highest, t.parts, func(v, _ float64) string { return report.Thousands(v) })
+	return marks(lowest, highest, t.parts, func(v, _ float64) string { return engine.FormatWhole(v) })
 }
 
 // secondsTicks marks an axis of time in at most parts: 0, 2, 4 or 0.5, 1.0 with

@@ -3,6 +3,7 @@ package picture
 import (
 	"math"
 
+	"topnote/internal/engine"
 	"topnote/internal/report"
 )
 
@@ -42,9 +43,6 @@ func gather(track []report.Point) [][]reading {
 	return runs
 }
 
-// twoSD is how many standard deviations hold 95 in 100 readings.
-const twoSD = 2
-
 // together makes one reading of a few points in a row; false when none of them
 // has a speed.
 func together(points []report.Point) (reading, bool) {
@@ -58,8 +56,8 @@ func together(points []report.Point) (reading, bool) {
 		n++
 		r.t += p.TimeS
 		r.rpm += float64(p.RPM)
-		r.low = math.Min(r.low, float64(p.RPM)-twoSD*p.SDRPM)
-		r.high = math.Max(r.high, float64(p.RPM)+twoSD*p.SDRPM)
+		r.low = math.Min(r.low, float64(p.RPM)-engine.CoverageFactor*p.SDRPM)
+		r.high = math.Max(r.high, float64(p.RPM)+engine.CoverageFactor*p.SDRPM)
 		votes[p.FiresEveryRev]++
 	}
 	if n == 0 {

@@ -3,6 +3,8 @@ package quality
 import (
 	"fmt"
 	"math"
+
+	"topnote/internal/engine"
 )
 
 // Every sentence of this package that a person can read. docs/recording.md has
@@ -108,13 +110,5 @@ const (
 	hundredsOfHz = 100
 )
 
-// round gives a number below a million to a multiple of step, with a comma
-// before the last three digits.
-func round(v float64, step float64) string {
-	const thousand = 1000
-	n := int(math.Round(v/step) * step)
-	if n < thousand {
-		return fmt.Sprint(n)
-	}
-	return fmt.Sprintf("%d,%03d", n/thousand, n%thousand)
-}
+// round writes a frequency to a multiple of step.
+func round(v float64, step float64) string { return engine.FormatWhole(math.Round(v/step) * step) }

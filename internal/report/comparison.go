@@ -6,6 +6,7 @@ import (
 	"io"
 	"slices"
 
+	"topnote/internal/engine"
 	"topnote/internal/pass"
 	"topnote/internal/verdict"
 )
@@ -91,9 +92,9 @@ func NewComparison(reports []Report, orders []*Orders, pairs []verdict.Compariso
 
 // NewOrders makes the order spectrum of a stretch of the pass, in seconds.
 func NewOrders(from, to float64, linesPerOrder int, levels []float64) *Orders {
-	o := &Orders{FromS: round(from, perSecond), ToS: round(to, perSecond), LinesPerOrder: linesPerOrder}
+	o := &Orders{FromS: engine.Round(from, perSecond), ToS: engine.Round(to, perSecond), LinesPerOrder: linesPerOrder}
 	for _, v := range levels {
-		o.LevelsDB = append(o.LevelsDB, round(v, perDecibel))
+		o.LevelsDB = append(o.LevelsDB, engine.Round(v, perDecibel))
 	}
 	return o
 }

@@ -1,6 +1,9 @@
 package report
 
-import "topnote/internal/pass"
+import (
+	"topnote/internal/engine"
+	"topnote/internal/pass"
+)
 
 // Idle is the idle of the pass.
 type Idle struct {
@@ -121,7 +124,7 @@ func newStutter(s *pass.Stutter) *Stutter {
 	}
 	told := &Stutter{Belief: share(s.Belief)}
 	if s.Rate > 0 {
-		rate := round(float64(s.Rate), perRPM)
+		rate := engine.Round(float64(s.Rate), perRPM)
 		told.RateHz = &rate
 	}
 	if s.Depth > 0 {
@@ -227,5 +230,5 @@ func newDrift(r *pass.Rate) *Drift {
 	if r == nil {
 		return nil
 	}
-	return &Drift{RPMPerS: round(r.PerSecond, perRPM), SDRPMPerS: round(r.SD, perRPM)}
+	return &Drift{RPMPerS: engine.Round(r.PerSecond, perRPM), SDRPMPerS: engine.Round(r.SD, perRPM)}
 }

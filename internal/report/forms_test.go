@@ -166,15 +166,9 @@ func TestCSV(t *testing.T) {
 	}
 }
 
-func TestThousands(t *testing.T) {
-	for v, want := range map[float64]string{
-		0: "0", 7: "7", 999: "999", 999.5: "1,000", 1000: "1,000", 13500: "13,500", 1234567: "1,234,567",
-		-260: "-260", -13500.4: "-13,500", -0.2: "0",
-	} {
-		if got := report.Thousands(v); got != want {
-			t.Errorf("Thousands(%v) = %q, want %q", v, got, want)
-		}
-	}
+// TestSpeedWords: a speed that was entered is written to the last digit, one
+// that was measured to the nearest ten, and a missing one as a dash.
+func TestSpeedWords(t *testing.T) {
 	for v, want := range map[report.Speed][2]string{
 		0: {"-", "-"}, 13505: {"13,505", "13,510"}, 13842.3: {"13,842", "13,840"}, 9994.9: {"9,995", "9,990"},
 	} {

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"topnote/internal/engine"
 )
 
 // LargeFigure is a figure that can be read at arm's length: "held 0.5 s",
@@ -19,7 +21,7 @@ func largeFigures(r Report) []LargeFigure {
 		return nil
 	}
 	held, limit := r.TopEnd.SustainedRPM, r.Limits.MaxRPM
-	list := []LargeFigure{{rowHeld, held.Reading(), "rpm", "give or take " + giveOrTake(r.TopEnd.SDRPM) + " (95 in 100)"}}
+	list := []LargeFigure{{rowHeld, held.Reading(), "rpm", "give or take " + engine.FormatHalfWidth(r.TopEnd.SDRPM) + " (95 in 100)"}}
 	if !limit.Told() {
 		return append(list, LargeFigure{"limit", "none", "", "no limit was entered"})
 	}
@@ -30,7 +32,7 @@ func largeFigures(r Report) []LargeFigure {
 	}
 	return append(list,
 		LargeFigure{"limit", limit.String(), "rpm", "as entered"},
-		LargeFigure{side + " the limit", Tens(math.Abs(over)), "rpm", fmt.Sprintf("%.1f %% of the limit", 100*math.Abs(over)/float64(limit))})
+		LargeFigure{side + " the limit", engine.FormatTens(math.Abs(over)), "rpm", fmt.Sprintf("%.1f %% of the limit", 100*math.Abs(over)/float64(limit))})
 }
 
 // Table is a table of a page; each row begins with its name.
@@ -89,7 +91,7 @@ func phaseTable(phases []Phase) Table {
 	for _, ph := range phases {
 		share := "-"
 		if ph.RPMMedian.Told() {
-			share = percent(ph.FourStrokingShare)
+			share = engine.FormatShare(ph.FourStrokingShare)
 		}
 		t.add(phaseWords(ph.Kind), fmt.Sprintf("%.1f", ph.FromS), fmt.Sprintf("%.1f", ph.ToS),
 			ph.RPMMedian.Reading(), ph.RPMMin.Reading(), ph.RPMMax.Reading(), share)

@@ -9,6 +9,8 @@ import (
 	"io"
 	"math"
 	"strconv"
+
+	"topnote/internal/engine"
 )
 
 // ErrSchema says that what was read is not a report of this schema.
@@ -130,20 +132,11 @@ func ReadJSON(from io.Reader) (Report, error) {
 // maxFires is the longest firing period that a point can carry.
 const maxFires = 4
 
-// round gives v to the nearest multiple of 1/perUnit, and 0 for what JSON
-// cannot carry.
-func round(v, perUnit float64) float64 {
-	if math.IsNaN(v) || math.IsInf(v, 0) {
-		return 0
-	}
-	return math.Round(v*perUnit) / perUnit
-}
-
 // roundOrNil rounds v, and gives nil for what JSON cannot carry.
 func roundOrNil(v *float64, perUnit float64) *float64 {
 	if v == nil || math.IsNaN(*v) || math.IsInf(*v, 0) {
 		return nil
 	}
-	r := round(*v, perUnit)
+	r := engine.Round(*v, perUnit)
 	return &r
 }

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"topnote/internal/engine"
 	"topnote/internal/verdict"
 )
 
@@ -101,8 +102,8 @@ func outcomeCells(o Outcome) [4]string {
 		cells[0] += mark
 	}
 	if t := o.Report.TopEnd; t != nil {
-		cells[1] = t.SustainedRPM.Reading() + " ± " + giveOrTake(t.SDRPM)
-		cells[3] = percent(t.FourStrokingShare)
+		cells[1] = t.SustainedRPM.Reading() + " ± " + engine.FormatHalfWidth(t.SDRPM)
+		cells[3] = engine.FormatShare(t.FourStrokingShare)
 	}
 	if over, told := o.overLimit(); told {
 		sign := "+"
@@ -110,7 +111,7 @@ func outcomeCells(o Outcome) [4]string {
 			sign = minus
 			over = -over
 		}
-		cells[2] = sign + Tens(over)
+		cells[2] = sign + engine.FormatTens(over)
 	}
 	return cells
 }
@@ -171,7 +172,7 @@ func summaryRow(o Outcome) []string {
 			number("snr_db", *r.Quality.SNRdB)
 		}
 		if over, known := o.overLimit(); known {
-			number("over_limit_rpm", round(over, perRPM))
+			number("over_limit_rpm", engine.Round(over, perRPM))
 		}
 		var problems, findings []string
 		for _, p := range r.Quality.Problems {

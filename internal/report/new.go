@@ -106,13 +106,13 @@ func newPhases(phases []pass.Phase) []Phase {
 }
 
 func newQuality(q quality.Quality, c clip.Info) Quality {
-	out := Quality{ClippedPct: round(c.ClippedPct, perPercent), Problems: []Problem{}}
+	out := Quality{ClippedPct: engine.Round(c.ClippedPct, perPercent), Problems: []Problem{}}
 	if q.SNR != nil {
 		snr := float64(*q.SNR)
 		out.SNRdB = roundOrNil(&snr, perDecibel)
 	}
 	if c.HighEdge > 0 {
-		edge := round(float64(c.HighEdge), 1)
+		edge := engine.Round(float64(c.HighEdge), 1)
 		out.BandwidthHz = &edge
 	}
 	for _, p := range q.Problems {
@@ -141,6 +141,6 @@ func newFindings(findings []verdict.Finding) []Finding {
 }
 
 func speed(v engine.RPM) Speed         { return Speed(rpm(v)) }
-func rpm(v engine.RPM) float64         { return round(float64(v), perRPM) }
-func seconds(v engine.Seconds) float64 { return round(float64(v), perSecond) }
-func share(v float64) float64          { return round(v, perShare) }
+func rpm(v engine.RPM) float64         { return engine.Round(float64(v), perRPM) }
+func seconds(v engine.Seconds) float64 { return engine.Round(float64(v), perSecond) }
+func share(v float64) float64          { return engine.Round(v, perShare) }

@@ -5,6 +5,8 @@ import (
 	"strconv"
 	"testing"
 
+	"topnote/internal/engine"
+
 	"pgregory.net/rapid"
 )
 
@@ -27,6 +29,6 @@ func TestAppendNumber(t *testing.T) {
 		v := rapid.Float64().Draw(t, "v")
 		check(t, v)
 		check(t, float64(rapid.Int64Range(0, 1e15).Draw(t, "thousandths"))/1000)
-		check(t, round(math.Mod(v, 1e6), 1000))
+		check(t, engine.Round(math.Mod(v, 1e6), 1000))
 	})
 }

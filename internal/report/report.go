@@ -13,6 +13,8 @@
 // way back. The package measures and judges nothing.
 package report
 
+import "topnote/internal/engine"
+
 // Schema names the layout of the JSON. A change that takes a field away or
 // gives one another meaning needs a new name; a new optional field does not.
 const Schema = "topnote.report/1"
@@ -113,7 +115,7 @@ type TopEnd struct {
 
 // GiveOrTake gives the half width of the band that holds the sustained speed
 // with 95 in 100, in rpm, rounded up to full tens.
-func (t TopEnd) GiveOrTake() float64 { return halfBand(t.SDRPM) }
+func (t TopEnd) GiveOrTake() float64 { return engine.HalfWidth(t.SDRPM) }
 
 // Quality says how good the recording is and what stands in the way.
 type Quality struct {

@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"topnote/internal/engine"
 	"topnote/internal/verdict"
 )
 
@@ -164,7 +165,7 @@ func saysOther(other Speed) string {
 }
 
 func saysHeld(t TopEnd) string {
-	return fmt.Sprintf("%s rpm, give or take %s (95 in 100)", t.SustainedRPM.Reading(), giveOrTake(t.SDRPM))
+	return fmt.Sprintf("%s rpm, give or take %s (95 in 100)", t.SustainedRPM.Reading(), engine.FormatHalfWidth(t.SDRPM))
 }
 
 // saysAgainst holds the sustained speed against the limit, in rpm and percent.
@@ -179,7 +180,7 @@ func saysAgainst(r Report) string {
 		side = "above"
 	}
 	return fmt.Sprintf("%s rpm (%.1f %%) %s the limit of %s rpm",
-		Tens(math.Abs(over)), 100*math.Abs(over)/float64(limit), side, limit)
+		engine.FormatTens(math.Abs(over)), 100*math.Abs(over)/float64(limit), side, limit)
 }
 
 func saysFiring(t TopEnd) string {
@@ -189,7 +190,7 @@ func saysFiring(t TopEnd) string {
 	}
 	off := ""
 	if t.FourStrokingSD > 0 { // older reports have none
-		off = fmt.Sprintf(", give or take %.0f", math.Ceil(100*twoSD*t.FourStrokingSD))
+		off = fmt.Sprintf(", give or take %.0f", math.Ceil(100*engine.CoverageFactor*t.FourStrokingSD))
 	}
 	sparks := ""
 	if t.Stutter != nil && t.Stutter.RateHz != nil {
@@ -199,8 +200,8 @@ func saysFiring(t TopEnd) string {
 		}
 	}
 	return parts(
-		fmt.Sprintf("four-stroking %s of the time%s%s", percent(t.FourStrokingShare), off, saysPattern(t.FiringShares)),
-		fmt.Sprintf("clean %s, not told %s", percent(t.CleanShare), percent(notTold)),
+		fmt.Sprintf("four-stroking %s of the time%s%s", engine.FormatShare(t.FourStrokingShare), off, saysPattern(t.FiringShares)),
+		fmt.Sprintf("clean %s, not told %s", engine.FormatShare(t.CleanShare), engine.FormatShare(notTold)),
 		sparks)
 }
 
@@ -210,7 +211,7 @@ func saysPattern(shares [5]float64) string {
 	var says []string
 	for n, ordinal := range [...]string{2: "2nd", 3: "3rd", 4: "4th"} {
 		if ordinal != "" && shares[n] >= rare {
-			says = append(says, fmt.Sprintf("every %s %s", ordinal, percent(shares[n])))
+			says = append(says, fmt.Sprintf("every %s %s", ordinal, engine.FormatShare(shares[n])))
 		}
 	}
 	if len(says) == 0 {
@@ -223,8 +224,8 @@ func saysPattern(shares [5]float64) string {
 // throttle was opened, where that is more than chance.
 func saysPeak(t TopEnd) string {
 	over := ""
-	if t.OvershootRPM > twoSD*t.OvershootSDRPM {
-		over = fmt.Sprintf("%s rpm over the settled speed on opening", Tens(t.OvershootRPM))
+	if t.OvershootRPM > engine.CoverageFactor*t.OvershootSDRPM {
+		over = fmt.Sprintf("%s rpm over the settled speed on opening", engine.FormatTens(t.OvershootRPM))
 	}
 	return parts(t.PeakRPM.Reading()+" rpm", over)
 }
@@ -235,7 +236,7 @@ func saysSound(c Clip) string {
 		channels = fmt.Sprintf("%d channels", c.Channels)
 	}
 	says := fmt.Sprintf("%.1f s, %s %s, %s Hz, %s", c.DurationS,
-		strings.ToUpper(c.Container), c.Codec, Thousands(c.SampleRateHz), channels)
+		strings.ToUpper(c.Container), c.Codec, engine.FormatWhole(c.SampleRateHz), channels)
 	if c.Channels > 1 && c.Used != "" {
 		says += "; measured: " + c.Used
 	}
@@ -260,7 +261,7 @@ func saysQuality(q Quality) string {
 		says = append(says, fmt.Sprintf("engine %.0f dB over the background", *q.SNRdB))
 	}
 	if q.BandwidthHz != nil {
-		says = append(says, fmt.Sprintf("sound up to %s Hz", Thousands(*q.BandwidthHz)))
+		says = append(says, fmt.Sprintf("sound up to %s Hz", engine.FormatWhole(*q.BandwidthHz)))
 	}
 	says = append(says, fmt.Sprintf("%.1f %% clipped", q.ClippedPct))
 	return strings.Join(says, ", ")

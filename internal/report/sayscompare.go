@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"topnote/internal/engine"
 	"topnote/internal/verdict"
 )
 
@@ -29,7 +30,7 @@ func saysPlace(n int, c Clip) string {
 }
 
 func saysHeldShort(t TopEnd) string {
-	return fmt.Sprintf("%s rpm ± %s", t.SustainedRPM.Reading(), giveOrTake(t.SDRPM))
+	return fmt.Sprintf("%s rpm ± %s", t.SustainedRPM.Reading(), engine.FormatHalfWidth(t.SDRPM))
 }
 
 // saysTop says what was held at full throttle, and how that stands to the limit.
@@ -74,9 +75,9 @@ func saysFigure(unit string, v *float64) string {
 	}
 	switch unit {
 	case "rpm":
-		return Tens(*v) + " rpm"
+		return engine.FormatTens(*v) + " rpm"
 	case "share":
-		return percent(*v)
+		return engine.FormatShare(*v)
 	default:
 		return fmt.Sprintf("%.2f %s", *v, unit)
 	}
@@ -97,11 +98,11 @@ func saysDifference(d Difference) string {
 	by := math.Abs(*d.By)
 	switch d.Unit {
 	case "rpm":
-		return fmt.Sprintf("%s%s ± %s rpm", sign, Tens(by), giveOrTake(*d.SD))
+		return fmt.Sprintf("%s%s ± %s rpm", sign, engine.FormatTens(by), engine.FormatHalfWidth(*d.SD))
 	case "share":
-		return sign + percent(by)
+		return sign + engine.FormatShare(by)
 	default:
-		return fmt.Sprintf("%s%.2f ± %.2f %s", sign, by, twoSD**d.SD, d.Unit)
+		return fmt.Sprintf("%s%.2f ± %.2f %s", sign, by, engine.CoverageFactor**d.SD, d.Unit)
 	}
 }
 

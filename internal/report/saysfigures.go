@@ -4,20 +4,12 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"topnote/internal/engine"
 )
 
 // The words for the figures of a pass. What is odd about them is for the
 // verdict's findings to say.
-
-// twoSD is how many standard deviations hold 95 in 100 readings (1.96 of a
-// normal distribution, rounded up).
-const twoSD = 2
-
-// halfBand gives half the width of the band that holds a speed with 95 in 100,
-// rounded up to full tens.
-func halfBand(sd float64) float64 { return math.Ceil(twoSD*sd/10) * 10 }
-
-func giveOrTake(sd float64) string { return Thousands(halfBand(sd)) }
 
 func parts(says ...string) string {
 	var told []string
@@ -31,8 +23,8 @@ func parts(says ...string) string {
 
 func saysIdle(i Idle) string {
 	return parts(
-		fmt.Sprintf("%s rpm, give or take %s", i.RPM.Reading(), giveOrTake(i.SDRPM)),
-		fmt.Sprintf("nine readings in ten within %s rpm of it", Tens(i.SpreadRPM)),
+		fmt.Sprintf("%s rpm, give or take %s", i.RPM.Reading(), engine.FormatHalfWidth(i.SDRPM)),
+		fmt.Sprintf("nine readings in ten within %s rpm of it", engine.FormatTens(i.SpreadRPM)),
 		saysBeside(i.AboveEnteredRPM, "above", "below", "the idle speed entered"),
 		saysBeside(i.UnderClutchRPM, "under", "over", "the clutch engagement speed"))
 }
@@ -46,7 +38,7 @@ func saysBeside(v *float64, more, less, of string) string {
 	if *v < 0 {
 		side = less
 	}
-	return fmt.Sprintf("%s rpm %s %s", Tens(math.Abs(*v)), side, of)
+	return fmt.Sprintf("%s rpm %s %s", engine.FormatTens(math.Abs(*v)), side, of)
 }
 
 func saysRise(r Rise) string {
@@ -59,8 +51,8 @@ func saysCut(c Cut) string {
 		back = fmt.Sprintf("back at the top after %.1f s", *c.BackS)
 	}
 	return parts(
-		fmt.Sprintf("%s rpm, give or take %s, %s below the top", c.RPM.Reading(), giveOrTake(c.SDRPM), percent(c.PulledShare)),
-		fmt.Sprintf("four-stroking %s of the time, clean %s", percent(c.FourStrokingShare), percent(c.CleanShare)),
+		fmt.Sprintf("%s rpm, give or take %s, %s below the top", c.RPM.Reading(), engine.FormatHalfWidth(c.SDRPM), engine.FormatShare(c.PulledShare)),
+		fmt.Sprintf("four-stroking %s of the time, clean %s", engine.FormatShare(c.FourStrokingShare), engine.FormatShare(c.CleanShare)),
 		back)
 }
 

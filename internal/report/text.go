@@ -4,8 +4,9 @@ import (
 	"bufio"
 	"fmt"
 	"io"
-	"math"
 	"strings"
+
+	"topnote/internal/engine"
 )
 
 // TextStyle says how text for people is laid out. Colour never carries meaning
@@ -134,7 +135,7 @@ func (p page) phases(phases []Phase) {
 	for _, ph := range phases {
 		share := "-"
 		if ph.RPMMedian.Told() {
-			share = percent(ph.FourStrokingShare)
+			share = engine.FormatShare(ph.FourStrokingShare)
 		}
 		fmt.Fprintf(p.out, layout, phaseWords(ph.Kind),
 			fmt.Sprintf("%.1f", ph.FromS), fmt.Sprintf("%.1f", ph.ToS),
@@ -151,9 +152,4 @@ func (p page) recording(r Report) {
 	for _, remark := range r.Clip.Remarks {
 		p.row(rowRemark, remark)
 	}
-}
-
-// percent gives a share of 0 to 1 in whole percent.
-func percent(share float64) string {
-	return fmt.Sprintf("%.0f %%", math.Round(100*share))
 }

@@ -7,6 +7,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"topnote/internal/engine"
 )
 
 // captionStep is how often a caption may change, in seconds: four times a
@@ -83,10 +85,10 @@ func captionWords(points []Point, r Report) string {
 	slices.Sort(sds)
 	speed, sd := speeds[len(speeds)/2], sds[len(sds)/2]
 	says := parts(saysFires(slices.Index(votes[:], slices.Max(votes[:])), r.Engine))
-	if limit := float64(r.Limits.MaxRPM); limit > 0 && speed-twoSD*sd > limit {
+	if limit := float64(r.Limits.MaxRPM); limit > 0 && speed-engine.CoverageFactor*sd > limit {
 		says = parts(says, fmt.Sprintf(capOver, r.Limits.MaxRPM))
 	}
-	return strings.TrimSuffix(fmt.Sprintf(capSpeed, Tens(speed), giveOrTake(sd))+"\n"+says, "\n")
+	return strings.TrimSuffix(fmt.Sprintf(capSpeed, engine.FormatTens(speed), engine.FormatHalfWidth(sd))+"\n"+says, "\n")
 }
 
 // timestamp writes a time in ms with hours, which may always be there.

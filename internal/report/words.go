@@ -1,11 +1,12 @@
 package report
 
 import (
-	"math"
 	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"topnote/internal/engine"
 )
 
 // String gives the speed in whole rpm with commas between thousands, "13,500",
@@ -14,7 +15,7 @@ func (s Speed) String() string {
 	if !s.Told() {
 		return "-"
 	}
-	return Thousands(float64(s))
+	return engine.FormatWhole(float64(s))
 }
 
 // Reading gives a measured speed as people read it off, to the nearest ten, and
@@ -23,33 +24,7 @@ func (s Speed) Reading() string {
 	if !s.Told() {
 		return "-"
 	}
-	return Tens(float64(s))
-}
-
-// Tens gives v to the nearest ten with commas between thousands; what is under
-// ten to the nearest whole.
-func Tens(v float64) string {
-	const ten = 10
-	if math.Abs(v) < ten {
-		return Thousands(v)
-	}
-	return Thousands(math.Round(v/ten) * ten)
-}
-
-// Thousands gives v as a whole number with commas between thousands.
-func Thousands(v float64) string {
-	digits := strconv.FormatFloat(math.Round(math.Abs(v)), 'f', 0, 64)
-	var b strings.Builder
-	if v < 0 && digits != "0" {
-		b.WriteByte('-')
-	}
-	for i, d := range digits {
-		if i > 0 && (len(digits)-i)%3 == 0 {
-			b.WriteByte(',')
-		}
-		b.WriteRune(d)
-	}
-	return b.String()
+	return engine.FormatTens(float64(s))
 }
 
 // Printable gives text that was found in or about a file in a form that is

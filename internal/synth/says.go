@@ -38,7 +38,7 @@ from the code in internal/synth/samples.go.
 func SamplesReadme(samples []Sample) string {
 	var b strings.Builder
 	l := sampleLimits()
-	fmt.Fprintf(&b, readmeHead, thousands(l.Max), thousands(l.Idle), thousands(l.Clutch), l.Max, l.Idle, l.Clutch)
+	fmt.Fprintf(&b, readmeHead, engine.FormatTens(l.Max), engine.FormatTens(l.Idle), engine.FormatTens(l.Clutch), l.Max, l.Idle, l.Clutch)
 	b.WriteString("| file | what it is | sustained | four-stroking | in the cut | idle | verdict wanted | and besides |\n")
 	b.WriteString("| --- | --- | --- | --- | --- | --- | --- | --- |\n")
 	for _, s := range samples {
@@ -52,10 +52,10 @@ func SamplesReadme(samples []Sample) string {
 func (s Sample) row() string {
 	cells := []string{s.Name + ".wav", s.Says, "-", "-", "-", "-", "`" + s.Wants + "`", s.Also}
 	if r := s.Scene.Run(); r != nil {
-		cells[2] = thousands(r.Held(SustainedFor))
+		cells[2] = engine.FormatTens(r.Held(SustainedFor))
 		cells[3], cells[4] = r.burble(FullThrottle), r.burble(InCut)
 		if idle, ok := r.Span(Idle); ok {
-			cells[5] = thousands(r.Mean(idle.From, idle.To))
+			cells[5] = engine.FormatTens(r.Mean(idle.From, idle.To))
 		}
 	}
 	return "| " + strings.Join(cells, " | ") + " |\n"
@@ -85,13 +85,4 @@ func (r *Run) burble(name string) string {
 		return "cuts"
 	}
 	return fmt.Sprintf("%.0f %%", 100*float64(burbling)/float64(cycles))
-}
-
-// thousands writes a speed to 10 rpm with a comma.
-func thousands(v engine.RPM) string {
-	n := int(v/10+0.5) * 10
-	if n < 1000 {
-		return fmt.Sprint(n)
-	}
-	return fmt.Sprintf("%d,%03d", n/1000, n%1000)
 }

@@ -46,7 +46,7 @@ type Difference struct {
 // deviations.
 func (d Difference) Sign() int {
 	switch {
-	case !d.Told || math.Abs(d.By) <= twoSD*d.SD:
+	case !d.Told || math.Abs(d.By) <= engine.CoverageFactor*d.SD:
 		return 0
 	case d.By > 0:
 		return 1

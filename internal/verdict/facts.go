@@ -101,7 +101,7 @@ func (f *facts) dangerousReading() *pass.Reading {
 		return nil
 	}
 	for i, r := range f.top.Others {
-		off := twoSD * f.top.Sustained.SD * r.Speed / max(1, f.top.Sustained.Speed)
+		off := engine.CoverageFactor * f.top.Sustained.SD * r.Speed / max(1, f.top.Sustained.Speed)
 		if r.Share >= f.opt.OtherHigh && r.Speed+off >= f.limits.Max {
 			return &f.top.Others[i]
 		}

@@ -3,6 +3,7 @@ package verdict
 import (
 	"fmt"
 
+	"topnote/internal/engine"
 	"topnote/internal/pass"
 )
 
@@ -16,7 +17,7 @@ func (f *facts) fastest() (speed pass.Figure, when string) {
 	if f.TopEnd != nil {
 		return f.TopEnd.Sustained, stretch(f.TopEnd.From, f.TopEnd.To)
 	}
-	return f.Evidence.Fastest, fmt.Sprintf("at %s", seconds(f.Evidence.At))
+	return f.Evidence.Fastest, fmt.Sprintf("at %s", engine.FormatSeconds(f.Evidence.At))
 }
 
 // heldWhen is the stretch under judgement in words.
@@ -30,9 +31,9 @@ func (f *facts) under() string {
 func saysOver(f *facts) string {
 	speed, when := f.fastest()
 	over := speed.Speed - f.limits.Max
-	if over <= twoSD*speed.SD { // another half second is surer, or only readings that are not firm reach so high
+	if over <= engine.CoverageFactor*speed.SD { // another half second is surer, or only readings that are not firm reach so high
 		return fmt.Sprintf("Too fast: at %s it ran at %s or more, even if the readings err high, and the limit is %s.",
-			seconds(f.Evidence.LowerBound.At), rpm(f.Evidence.LowerBound.Speed), rpm(f.limits.Max))
+			engine.FormatSeconds(f.Evidence.LowerBound.At), rpm(f.Evidence.LowerBound.Speed), rpm(f.limits.Max))
 	}
 	return fmt.Sprintf("Too fast: %s it holds %s, which is %s (%.1f %%) over the limit of %s.",
 		when, figure(speed), rpm(over), 100*float64(over/f.limits.Max), rpm(f.limits.Max))
@@ -45,9 +46,9 @@ func saysAt(f *facts) string {
 			stretch(t.From, t.To), rpm(t.Brief.Speed), rpm(f.limits.Max), figure(t.Sustained))
 	}
 	speed, when := f.fastest()
-	if speed.Speed+twoSD*speed.SD < f.limits.Max {
+	if speed.Speed+engine.CoverageFactor*speed.SD < f.limits.Max {
 		return fmt.Sprintf("At the limit: at %s the readings leave room for %s, and the limit is %s. Treat it as too fast.",
-			seconds(f.Evidence.UpperBound.At), rpm(f.Evidence.UpperBound.Speed), rpm(f.limits.Max))
+			engine.FormatSeconds(f.Evidence.UpperBound.At), rpm(f.Evidence.UpperBound.Speed), rpm(f.limits.Max))
 	}
 	return fmt.Sprintf("At the limit: %s it holds %s, too close to the limit of %s to tell below from above. Treat it as too fast.",
 		when, figure(speed), rpm(f.limits.Max))
@@ -61,7 +62,7 @@ func saysShort(f *facts) string {
 	switch {
 	case f.top != nil:
 		return fmt.Sprintf("Not enough to judge: it stayed at its top, %s, for %s only, %s; a judgement needs %s of full throttle without load.",
-			figure(f.top.Sustained), seconds(f.top.HeardFor), f.heldWhen(), seconds(f.opt.MinPlateau))
+			figure(f.top.Sustained), engine.FormatSeconds(f.top.HeardFor), f.heldWhen(), engine.FormatSeconds(f.opt.MinPlateau))
 	case f.Idle != nil:
 		return fmt.Sprintf("Not enough to judge: no full throttle without load was heard, only an idle at %s %s%s.",
 			figure(f.Idle.Speed), stretch(f.Idle.From, f.Idle.To), f.blipWords())
@@ -81,13 +82,13 @@ func (f *facts) blipWords() string {
 	if highest.Max == 0 {
 		return ""
 	}
-	return fmt.Sprintf(", and short blips, up to %s at about %s", rpm(highest.Max), seconds(highest.From))
+	return fmt.Sprintf(", and short blips, up to %s at about %s", rpm(highest.Max), engine.FormatSeconds(highest.From))
 }
 
 func saysGaps(f *facts) string {
 	if f.top.Told < f.opt.PlateauTold {
 		return fmt.Sprintf("Not enough to judge: %s, at about %s, the speed could be told only %s of the time.",
-			f.heldWhen(), rpm(f.top.Sustained.Speed), percent(f.top.Told))
+			f.heldWhen(), rpm(f.top.Sustained.Speed), engine.FormatShare(f.top.Told))
 	}
 	return fmt.Sprintf("Not enough to judge: %s the speed seems to be %s, but the engine stands out too little from other sounds to be sure of it.",
 		f.heldWhen(), rpm(f.top.Sustained.Speed))
@@ -95,7 +96,7 @@ func saysGaps(f *facts) string {
 
 func saysDoubtful(f *facts) string {
 	return fmt.Sprintf("Not enough to judge: at %s the readings are so uncertain that it may have run at %s, and the limit is %s.",
-		seconds(f.Evidence.WeakUpperBound.At), rpm(f.Evidence.WeakUpperBound.Speed), rpm(f.limits.Max))
+		engine.FormatSeconds(f.Evidence.WeakUpperBound.At), rpm(f.Evidence.WeakUpperBound.Speed), rpm(f.limits.Max))
 }
 
 func saysSecond(f *facts) string {
@@ -105,7 +106,7 @@ func saysSecond(f *facts) string {
 	}
 	r := f.unsettled()
 	return fmt.Sprintf("Not enough to judge: %s the sound fits %s best, but %s is also possible (%s of the belief), and %s.",
-		f.heldWhen(), figure(f.top.Sustained), rpm(r.Speed), percent(r.Share), then)
+		f.heldWhen(), figure(f.top.Sustained), rpm(r.Speed), engine.FormatShare(r.Share), then)
 }
 
 func saysNoLimit(f *facts) string {
@@ -131,7 +132,7 @@ func (f *facts) firing() string {
 	case f.cleansUp():
 		return fmt.Sprintf("it four-strokes, but runs clean %s at full speed, which is the lean side", stretch(f.top.CleanFrom, f.top.CleanTo))
 	default:
-		return fmt.Sprintf("it four-strokes %s of the time, which is the rich side", percent(four))
+		return fmt.Sprintf("it four-strokes %s of the time, which is the rich side", engine.FormatShare(four))
 	}
 }
 
@@ -142,7 +143,7 @@ func cleanWords(four float64) string {
 	if four < rare {
 		return "runs clean"
 	}
-	return fmt.Sprintf("four-strokes only %s of the time", percent(four))
+	return fmt.Sprintf("four-strokes only %s of the time", engine.FormatShare(four))
 }
 
 func saysBelow(f *facts) string {
@@ -167,7 +168,7 @@ func saysPerhapsSpark(f *facts) string {
 func saysFiring(f *facts) string {
 	_, told := f.top.Mixture()
 	return fmt.Sprintf("Not enough to judge: %s it holds %s, %s, but whether it four-strokes could be told only %s of the time%s.",
-		f.heldWhen(), figure(f.top.Sustained), f.under(), percent(told), f.whatWasTold(told))
+		f.heldWhen(), figure(f.top.Sustained), f.under(), engine.FormatShare(told), f.whatWasTold(told))
 }
 
 // whatWasTold warns of clean firing where little firing was told.
@@ -202,20 +203,20 @@ func saysCleansUp(f *facts) string {
 func saysRichCut(f *facts) string {
 	four, _ := f.cutFiring()
 	return fmt.Sprintf("Too rich: it four-strokes in the cut as well, %s of the time %s at %s; without load it holds %s, %s.",
-		percent(four), stretch(f.Cut.From, f.Cut.To), rpm(f.Cut.Speed.Speed), figure(f.top.Sustained), f.under())
+		engine.FormatShare(four), stretch(f.Cut.From, f.Cut.To), rpm(f.Cut.Speed.Speed), figure(f.top.Sustained), f.under())
 }
 
 func saysRichFar(f *facts) string {
 	four, _ := f.top.Mixture()
 	below := float64(1 - f.top.Sustained.Speed/f.limits.Max)
 	return fmt.Sprintf("Far too slow: %s it four-strokes %s of the time and holds only %s, %s (%s).",
-		f.heldWhen(), percent(four), figure(f.top.Sustained), f.under(), percent(below))
+		f.heldWhen(), engine.FormatShare(four), figure(f.top.Sustained), f.under(), engine.FormatShare(below))
 }
 
 func saysFour(f *facts) string {
 	four, _ := f.top.Mixture()
 	return fmt.Sprintf("Safe side: %s it four-strokes %s of the time without load and holds %s, %s%s.",
-		f.heldWhen(), percent(four), figure(f.top.Sustained), f.under(), f.cutWords())
+		f.heldWhen(), engine.FormatShare(four), figure(f.top.Sustained), f.under(), f.cutWords())
 }
 
 // cutWords says how it fired in the cut, nothing where that was not heard.
@@ -229,7 +230,7 @@ func (f *facts) cutWords() string {
 	case four >= f.opt.MostlyFour:
 		how = "four-strokes too"
 	case four >= f.opt.PartlyRich:
-		how = fmt.Sprintf("still four-strokes %s of the time", percent(four))
+		how = fmt.Sprintf("still four-strokes %s of the time", engine.FormatShare(four))
 	}
 	return fmt.Sprintf("; in the cut, %s, it %s at %s", stretch(f.Cut.From, f.Cut.To), how, rpm(f.Cut.Speed.Speed))
 }

@@ -77,9 +77,9 @@ func (c *comparing) firingWords() string {
 	case !c.four.Told:
 		return ", and how it fires could not be compared"
 	case c.four.Sign() < 0:
-		return fmt.Sprintf(" and cleaner (four-stroking %s of the time, the first %s)", percent(*c.four.Second), percent(*c.four.First))
+		return fmt.Sprintf(" and cleaner (four-stroking %s of the time, the first %s)", engine.FormatShare(*c.four.Second), engine.FormatShare(*c.four.First))
 	case c.four.Sign() > 0:
-		return fmt.Sprintf(" and four-strokes more (%s of the time, the first %s)", percent(*c.four.Second), percent(*c.four.First))
+		return fmt.Sprintf(" and four-strokes more (%s of the time, the first %s)", engine.FormatShare(*c.four.Second), engine.FormatShare(*c.four.First))
 	case c.bothClean():
 		return ", and both run mostly clean"
 	default:

@@ -37,7 +37,7 @@ func (f *facts) chainDriven() bool {
 	if f.Idle == nil || f.Idle.UnderClutch == nil || f.staysUp() {
 		return false // an engine that does not come back has no idle to speak of
 	}
-	return f.Idle.UnderClutch.Speed <= twoSD*f.Idle.UnderClutch.SD
+	return f.Idle.UnderClutch.Speed <= engine.CoverageFactor*f.Idle.UnderClutch.SD
 }
 
 // staysUp reports whether the speed was still far above idle long after the
@@ -63,7 +63,7 @@ func (f *facts) runsOn() bool {
 
 func saysNoReturn(f *facts) string {
 	return fmt.Sprintf("It does not come back to idle: let go at %s, it still ran at %s, over its idle of %s, at %s.",
-		seconds(f.Fall.From), rpm(f.Fall.Last), rpm(f.Fall.Idle), seconds(f.Fall.To))
+		engine.FormatSeconds(f.Fall.From), rpm(f.Fall.Last), rpm(f.Fall.Idle), engine.FormatSeconds(f.Fall.To))
 }
 
 func saysChain(f *facts) string {
@@ -78,7 +78,7 @@ func saysChain(f *facts) string {
 
 func saysTouched(f *facts) string {
 	return fmt.Sprintf("A single reading touched %s, over the limit of %s, between %s and %s.",
-		figure(f.TopEnd.Peak), rpm(f.limits.Max), seconds(f.TopEnd.From), seconds(f.TopEnd.To))
+		figure(f.TopEnd.Peak), rpm(f.limits.Max), engine.FormatSeconds(f.TopEnd.From), engine.FormatSeconds(f.TopEnd.To))
 }
 
 func (f *facts) driftWords(verb string) string {
@@ -93,26 +93,26 @@ func saysSinks(f *facts) string  { return f.driftWords("falls") }
 
 func saysRunsOn(f *facts) string {
 	return fmt.Sprintf("The chain runs on: let go at %s, the engine stayed for %s at about %s, and the clutch takes up at %s.",
-		seconds(f.Fall.From), seconds(f.Fall.HangFor.Time), rpm(f.Fall.HangAt), rpm(f.limits.Clutch))
+		engine.FormatSeconds(f.Fall.From), engine.FormatSeconds(f.Fall.HangFor.Time), rpm(f.Fall.HangAt), rpm(f.limits.Clutch))
 }
 
 func saysHangs(f *facts) string {
 	return fmt.Sprintf("It hangs above idle: after the throttle was let go at %s it stayed at about %s for %s before it came near its idle of %s.",
-		seconds(f.Fall.From), rpm(f.Fall.HangAt), seconds(f.Fall.HangFor.Time), rpm(f.Fall.Idle))
+		engine.FormatSeconds(f.Fall.From), rpm(f.Fall.HangAt), engine.FormatSeconds(f.Fall.HangFor.Time), rpm(f.Fall.Idle))
 }
 
 func saysSags(f *facts) string {
-	return fmt.Sprintf("It sags on opening: at %s the speed fell back by %s.", seconds(f.Rise.SagAt), rpm(f.Rise.Sag.Speed))
+	return fmt.Sprintf("It sags on opening: at %s the speed fell back by %s.", engine.FormatSeconds(f.Rise.SagAt), rpm(f.Rise.Sag.Speed))
 }
 
 func saysSurges(f *facts) string {
 	s := f.TopEnd.Surge
-	return fmt.Sprintf("It surges at full throttle: up and down by %s every %s.", figure(depth(s)), seconds(s.Period))
+	return fmt.Sprintf("It surges at full throttle: up and down by %s every %s.", figure(depth(s)), engine.FormatSeconds(s.Period))
 }
 
 func saysNearClutch(f *facts) string {
 	return fmt.Sprintf("The idle of %s is too near to the clutch, which takes up at %s, only %s above it; common practice wants a quarter.",
-		rpm(f.Idle.Speed.Speed), rpm(f.limits.Clutch), percent(f.Idle.ClutchRatio-1))
+		rpm(f.Idle.Speed.Speed), rpm(f.limits.Clutch), engine.FormatShare(f.Idle.ClutchRatio-1))
 }
 
 func saysSlowRise(f *facts) string {
@@ -120,21 +120,21 @@ func saysSlowRise(f *facts) string {
 	if f.Rise.FourStroking >= f.opt.MostlyFour {
 		how = ", four-stroking on the way"
 	}
-	return fmt.Sprintf("It is slow to rise: %s from idle to nine tenths of %s%s.", seconds(f.Rise.Time.Time), rpm(f.Rise.Top), how)
+	return fmt.Sprintf("It is slow to rise: %s from idle to nine tenths of %s%s.", engine.FormatSeconds(f.Rise.Time.Time), rpm(f.Rise.Top), how)
 }
 
 func saysSlowBack(f *facts) string {
-	return fmt.Sprintf("It is slow to recover: %s from %s in the cut until it raced again.", seconds(f.Cut.Back.Time), rpm(f.Cut.Speed.Speed))
+	return fmt.Sprintf("It is slow to recover: %s from %s in the cut until it raced again.", engine.FormatSeconds(f.Cut.Back.Time), rpm(f.Cut.Speed.Speed))
 }
 
 func saysPartlyRich(f *facts) string {
 	four, _ := f.cutFiring()
-	return fmt.Sprintf("In the cut it still four-strokes %s of the time, %s.", percent(four), stretch(f.Cut.From, f.Cut.To))
+	return fmt.Sprintf("In the cut it still four-strokes %s of the time, %s.", engine.FormatShare(four), stretch(f.Cut.From, f.Cut.To))
 }
 
 func saysHunts(f *facts) string {
 	h := f.Idle.Hunting
-	return fmt.Sprintf("The idle hunts: up and down by %s every %s, around %s.", figure(depth(h)), seconds(h.Period), rpm(f.Idle.Speed.Speed))
+	return fmt.Sprintf("The idle hunts: up and down by %s every %s, around %s.", figure(depth(h)), engine.FormatSeconds(h.Period), rpm(f.Idle.Speed.Speed))
 }
 
 func depth(s *pass.Oscillation) pass.Figure { return pass.Figure{Speed: s.Depth, SD: s.DepthSD} }

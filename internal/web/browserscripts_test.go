@@ -7,9 +7,9 @@ import (
 	"math"
 	"testing"
 
-	wavfile "github.com/go-audio/wav"
+	"topnote/internal/engine"
 
-	"topnote/internal/report"
+	wavfile "github.com/go-audio/wav"
 )
 
 // The parts of the scripts that only reckon, run where they run: in a browser.
@@ -98,7 +98,7 @@ func alignOfScript(t *testing.T, b tab) {
 // Speeds are read off as everywhere else: by report.Tens.
 func wordsOfScript(t *testing.T, b tab) {
 	for _, rpm := range []float64{0, 4, 9.4, 994, 995, 2804.9, 12926.9, 1234567} {
-		if got, want := moduleCall[string](b, "words.js", fmt.Sprintf(`m.tens(%g)`, rpm)), report.Tens(rpm); got != want {
+		if got, want := moduleCall[string](b, "words.js", fmt.Sprintf(`m.tens(%g)`, rpm)), engine.FormatTens(rpm); got != want {
 			t.Errorf("%g: got %s, want %s", rpm, got, want)
 		}
 	}

@@ -3,6 +3,7 @@ package web
 import (
 	"math"
 
+	"topnote/internal/engine"
 	"topnote/internal/picture"
 	"topnote/internal/report"
 )
@@ -106,7 +107,7 @@ func ticksOf(low, span float64, x func(float64) float64) []tick {
 		rpm := float64(i) * step / parts
 		t := tick{X: x(rpm)}
 		if i%parts == 0 && t.X > margin && t.X < scaleWidth-margin {
-			t.Name = report.Thousands(rpm)
+			t.Name = engine.FormatWhole(rpm)
 		}
 		ticks = append(ticks, t)
 	}
