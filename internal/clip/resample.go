@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/blas/gonum"
+
+	"topnote/internal/dsp"
 )
 
 // resampler brings one channel from the rate of the file to WorkingRate.
@@ -112,7 +114,7 @@ func oneStage(rate, by int, f Filter) spec {
 func (s spec) half() int {
 	width := 2 * math.Pi * (s.stop - s.pass) / s.rate
 	const step = 4
-	order := kaiserOrder(float64(s.filter.Attenuation), width)
+	order := dsp.KaiserOrder(s.filter.Attenuation, width)
 	return (order/2/step + 1) * step
 }
 
@@ -150,11 +152,11 @@ func newPolyphase(s spec) *polyphase {
 		step:   s.down / s.up,
 		stepUp: s.down % s.up,
 	}
-	low := newLowPass((s.pass+s.stop)/2/s.rate, half, float64(s.filter.Attenuation))
+	low := dsp.NewWindowedSinc((s.pass+s.stop)/2/s.rate, half, dsp.KaiserBeta(s.filter.Attenuation))
 	p.bank = make([]float32, (p.phases+1)*p.length)
 	for i := range p.bank {
 		phase, tap := i/p.length, i%p.length
-		p.bank[i] = float32(low.at(float64(half-1-tap) + float64(phase)/float64(p.phases)))
+		p.bank[i] = float32(low.At(float64(half-1-tap) + float64(phase)/float64(p.phases)))
 	}
 	return p
 }

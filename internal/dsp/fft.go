@@ -1,4 +1,3 @@
-// Package dsp has the discrete Fourier transforms that everything hears with.
 package dsp
 
 import (

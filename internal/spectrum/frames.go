@@ -4,8 +4,6 @@ import (
 	"fmt"
 	"math"
 
-	"github.com/mjibson/go-dsp/window"
-
 	"topnote/internal/dsp"
 	"topnote/internal/engine"
 )
@@ -64,8 +62,7 @@ func NewSTFT(o STFTOptions) (*STFT, error) {
 	}
 	bin := float64(o.Rate) / float64(o.Size)
 	keep := min(int(float64(o.Top)/bin)+2, o.Size/2+1)
-	// Overlapped frames want the periodic window: one longer, last point dropped.
-	win := window.Hann(n + 1)[:n]
+	win := dsp.Hann(n)
 	if n%2 == 1 {
 		win = append(win, 0)
 	}
@@ -185,37 +182,12 @@ func (p *STFT) applyWindow(seg []float32) {
 
 // localFloor gives the running mean of the first n levels with peaks cut down.
 func (p *STFT) localFloor(n int) []float64 {
-	runningMean(p.mean[:n], p.level[:n], p.half)
+	dsp.RunningMean(p.mean[:n], p.level[:n], p.half)
 	for range p.floor.Passes - 1 {
 		for i, m := range p.mean[:n] {
 			p.capped[i] = min(p.level[i], m+float64(p.floor.Clip))
 		}
-		runningMean(p.mean[:n], p.capped[:n], p.half)
+		dsp.RunningMean(p.mean[:n], p.capped[:n], p.half)
 	}
 	return p.mean[:n]
-}
-
-// runningMean writes to dst the mean of the elements of x within half of each.
-func runningMean(dst, x []float64, half int) {
-	n := len(x)
-	var sum float64
-	for _, v := range x[:min(half, n)] {
-		sum += v
-	}
-	i := 0
-	for ; i < n && i <= half; i++ { // the window begins before x
-		if i+half < n {
-			sum += x[i+half]
-		}
-		dst[i] = sum / float64(min(i+half+1, n))
-	}
-	share := 1 / float64(2*half+1)
-	for ; i+half < n; i++ {
-		sum += x[i+half] - x[i-half-1]
-		dst[i] = sum * share
-	}
-	for ; i < n; i++ { // it ends after x
-		sum -= x[i-half-1]
-		dst[i] = sum / float64(n-i+half)
-	}
 }

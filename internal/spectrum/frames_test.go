@@ -188,30 +188,6 @@ func TestMap(t *testing.T) {
 	}
 }
 
-// TestRunningMean: the mean of what lies within reach, also where the window is
-// wider than what there is. Source: definition.
-func TestRunningMean(t *testing.T) {
-	for _, n := range []int{1, 2, 5, 8, 9, 40} {
-		x := make([]float64, n)
-		for i := range x {
-			x[i] = float64(i*i%7) - 2
-		}
-		for _, half := range []int{1, 2, 4, 8, 50} {
-			got := make([]float64, n)
-			runningMean(got, x, half)
-			for i := range x {
-				var sum, count float64
-				for j := max(0, i-half); j < min(n, i+half+1); j++ {
-					sum, count = sum+x[j], count+1
-				}
-				if math.Abs(got[i]-sum/count) > 1e-9 {
-					t.Fatalf("%d elements, half width %d: element %d is %g, want %g", n, half, i, got[i], sum/count)
-				}
-			}
-		}
-	}
-}
-
 // TestDecibels: the table is within what its comment says. Source: math.Log10.
 func TestDecibels(t *testing.T) {
 	for p := 1e-12; p < 1e9; p *= 1.0007 {

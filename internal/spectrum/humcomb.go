@@ -5,7 +5,6 @@ import (
 	"math/bits"
 	"slices"
 
-	"github.com/mjibson/go-dsp/window"
 	"gonum.org/v1/gonum/stat"
 
 	"topnote/internal/audio"
@@ -23,7 +22,7 @@ type psdReader struct {
 
 func newPSDReader(n int) *psdReader {
 	size := 1 << bits.Len(uint(n-1))
-	return &psdReader{win: window.Hann(n + 1)[:n], size: size, fft: dsp.NewRealFFT(size), power: make([]float64, size/2+1)}
+	return &psdReader{win: dsp.Hann(n), size: size, fft: dsp.NewRealFFT(size), power: make([]float64, size/2+1)}
 }
 
 // read calls do with the power spectrum of each whole window of a sound.
@@ -143,7 +142,7 @@ func (c *humComb) measure(power []float64) {
 		if l := &c.found[i]; c.stands(power, l.at) {
 			// The top of a Hann line, by a parabola through the logarithms of its power.
 			under, mid, over := math.Log(power[l.at-1]), math.Log(power[l.at]), math.Log(power[l.at+1])
-			l.places = append(l.places, float64(l.at)+0.5*(under-over)/(under-2*mid+over))
+			l.places = append(l.places, float64(l.at)+dsp.PeakOffset(under, mid, over))
 		}
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/rand/v2"
 
+	"topnote/internal/dsp"
 	"topnote/internal/engine"
 )
 
@@ -112,7 +113,7 @@ func pink(out []float32, rng *rand.Rand) {
 // wind is low rumble whose strength comes and goes in gusts.
 func wind(out []float32, rate engine.Hz, rng *rand.Rand) {
 	const corner, gust, depth = 70, 0.4, 1.2 // Hz; s; standard deviation of ln strength
-	rumble := butterworth(false, 2, corner, rate)
+	rumble := dsp.ButterworthLowPass(2, corner, rate)
 	d := newDrift(gust, Step)
 	every, loud := max(1, int(float64(rate)*float64(Step))), 1.0
 	for i := range out {
@@ -121,7 +122,7 @@ func wind(out []float32, rate engine.Hz, rng *rand.Rand) {
 		}
 		out[i] = float32(loud * rng.NormFloat64())
 	}
-	rumble.run(out)
+	rumble.Apply(out)
 	// A second, gentler slope: wind noise falls fast with frequency.
 	first := math.Exp(-2 * math.Pi * corner / float64(rate))
 	y := 0.0

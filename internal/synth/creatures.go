@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/rand/v2"
 
+	"topnote/internal/dsp"
 	"topnote/internal/engine"
 )
 
@@ -63,9 +64,9 @@ func chords(out []float32, rate engine.Hz, rng *rand.Rand) {
 // coolingFan is a fan of seven blades: rush of air, and its blade tones.
 func coolingFan(out []float32, rate engine.Hz, speed engine.RPM, rng *rand.Rand) {
 	const blades, tones, tone = 7, 4, 0.25
-	low := pass(false, 900, 0.6, rate)
+	low := dsp.NewLowPass(900, rate, 0.6)
 	for i := range out {
-		out[i] = float32(low.step(rng.NormFloat64()))
+		out[i] = float32(low.Step(rng.NormFloat64()))
 	}
 	rms := math.Sqrt(meanPower(out))
 	for k := 1; k <= tones; k++ {

@@ -3,6 +3,7 @@ package synth
 import (
 	"math"
 
+	"topnote/internal/dsp"
 	"topnote/internal/engine"
 )
 
@@ -48,12 +49,12 @@ func UsualGain() *Gain {
 // record gives what the recorder keeps of x. It owns x.
 func (p Phone) record(x []float32, rate engine.Hz) []float32 {
 	if p.HighPass > 0 {
-		butterworth(true, 2, p.HighPass, rate).run(x)
+		dsp.ButterworthHighPass(2, p.HighPass, rate).Apply(x)
 	}
 	if p.Band[1] > 0 {
 		const order = 6
-		butterworth(true, order, p.Band[0], rate).run(x)
-		butterworth(false, order, p.Band[1], rate).run(x)
+		dsp.ButterworthHighPass(order, p.Band[0], rate).Apply(x)
+		dsp.ButterworthLowPass(order, p.Band[1], rate).Apply(x)
 	}
 	if p.Gain != nil {
 		p.Gain.run(x, rate)

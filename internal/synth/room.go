@@ -1,6 +1,9 @@
 package synth
 
-import "topnote/internal/engine"
+import (
+	"topnote/internal/dsp"
+	"topnote/internal/engine"
+)
 
 // Echo is one early reflection.
 type Echo struct {
@@ -44,7 +47,7 @@ func (r Room) add(x []float32, rate engine.Hz) {
 	direct := append([]float32(nil), x...)
 	if r.Dull > 0 {
 		const soft = 0.5 // Q: no edge that could be heard
-		chain{pass(false, r.Dull, soft, rate)}.run(direct)
+		dsp.Filter{dsp.NewLowPass(r.Dull, rate, soft)}.Apply(direct)
 	}
 	for _, e := range r.Echoes {
 		d := int(float64(e.After) * float64(rate))

@@ -3,6 +3,7 @@ package synth
 import (
 	"math"
 
+	"topnote/internal/dsp"
 	"topnote/internal/engine"
 )
 
@@ -202,11 +203,11 @@ func (v Voice) exhaust(out []float32, rate engine.Hz, r *Run, g []float64) {
 func (v Voice) flow(out []float32, rate engine.Hz, r *Run, g []float64, rng source) {
 	const draught, top = 0.12, 6000 // share of a pulse's peak; Hz
 	shape := newBank(0.3, v.Exhaust[min(2, len(v.Exhaust)):], rate)
-	low := pass(true, 350, 0.7, rate)
-	high := pass(false, top, 0.6, rate)
+	soft := dsp.NewHighPass(350, rate, 0.7)
+	dull := dsp.NewLowPass(top, rate, 0.6)
 	pulses(len(out), rate, r, g, func(i int, x float64) {
 		k := i * (len(g) - 1) / len(out)
 		noise := (x + draught*g[k]) * rng.NormFloat64()
-		out[i] = float32(high.step(low.step(shape.step(noise))))
+		out[i] = float32(dull.Step(soft.Step(shape.step(noise))))
 	})
 }

@@ -1,0 +1,74 @@
+package dsp
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/floats"
+)
+
+// Autocorrelation fills dst[k], for the lags k from first to len(dst)-1, with the
+// normalised autocorrelation of one or more series, summed over all of them:
+//
+//	sum x[i] x[i+k] / sqrt(sum x[i]^2 sum x[i+k]^2)
+//
+// over i from 0 to n-1, as far as the series go. It is 1 where what is compared
+// is alike but for gain, -1 where it is opposite, and 0 where either side is
+// silent or there is nothing to compare. n of the length of the series or more
+// takes all there is; a fixed n compares equal lengths at every lag.
+//
+// Source: the normalised cross-correlation of Talkin, A Robust Algorithm for
+// Pitch Tracking (RAPT), in Speech Coding and Synthesis, 1995.
+func Autocorrelation(dst []float64, first, n int, series ...[]float64) {
+	for lag := first; lag < len(dst); lag++ {
+		dst[lag] = 0
+	}
+	if first >= len(dst) {
+		return
+	}
+	products := make([]energies, len(series))
+	for i, x := range series {
+		products[i] = energiesAt(x, first, n)
+	}
+	for lag := first; lag < len(dst); lag++ {
+		var both, sooner, later float64
+		for i, x := range series {
+			p := &products[i]
+			both += floats.Dot(x[:p.n], x[min(lag, len(x)):][:p.n])
+			sooner, later = sooner+p.sooner, later+p.later
+			p.next(x, lag)
+		}
+		if sooner > 0 && later > 0 {
+			dst[lag] = max(-1, min(1, both/math.Sqrt(sooner*later)))
+		}
+	}
+}
+
+// energies are the sums of squares of the two parts of a series that are
+// compared at a lag, and how many samples each part has.
+type energies struct {
+	n             int
+	sooner, later float64
+}
+
+func energiesAt(x []float64, lag, n int) energies {
+	e := energies{n: max(0, min(n, len(x)-lag))}
+	e.sooner = floats.Dot(x[:e.n], x[:e.n])
+	if e.n > 0 {
+		e.later = floats.Dot(x[lag:lag+e.n], x[lag:lag+e.n])
+	}
+	return e
+}
+
+// next turns the energies at a lag into those at the next one.
+func (e *energies) next(x []float64, lag int) {
+	if e.n == 0 {
+		return
+	}
+	e.later -= x[lag] * x[lag]
+	if lag+e.n < len(x) {
+		e.later += x[lag+e.n] * x[lag+e.n]
+		return
+	}
+	e.n--
+	e.sooner -= x[e.n] * x[e.n]
+}
