@@ -40,15 +40,23 @@ func hold(s *series, o Options) *holds {
 	return h
 }
 
+// maxStretch is how much longer than it ought to be a window of so many points
+// may last: more, and points are missing in it.
+const maxStretch = 1.5
+
+// holdAll gives the speed held over each window of so many points, d long; the
+// zero value where there is none.
 func holdAll(s *series, wide int, d engine.Seconds, o Options) []sustained {
 	out := make([]sustained, len(s.points))
 	h := newSlidingQuantiles(s, o)
 	for i := range out {
 		r := span{i, i + wide}
-		if r.b > len(out) || float64(s.length(r)) > 1.5*float64(d) {
+		if r.b > len(out) {
 			break
 		}
-		if !s.leapsWithin(r) { // nothing is held across a leap: on one side of it the readings are wrong
+		// Nothing is held across a hole in the track, nor across a leap: on one
+		// side of it the readings are wrong. What comes after either counts again.
+		if float64(s.length(r)) <= maxStretch*float64(d) && !s.leapsWithin(r) {
 			out[i] = h.in(r)
 		}
 	}

@@ -18,8 +18,13 @@ func TestHolds(t *testing.T) {
 	o := Default()
 	rapid.Check(t, func(t *rapid.T) {
 		s := &series{hop: 0.02}
-		for i := range rapid.IntRange(0, 120).Draw(t, "points") {
-			p := shaft.Point{At: engine.Seconds(i) * 0.02}
+		at := engine.Seconds(0)
+		for range rapid.IntRange(0, 120).Draw(t, "points") {
+			at += 0.02
+			if rapid.IntRange(0, 40).Draw(t, "hole") == 0 {
+				at += 1
+			}
+			p := shaft.Point{At: at}
 			if rapid.IntRange(0, 9).Draw(t, "told") > 0 {
 				p.Speed = engine.RPM(rapid.IntRange(80, 100).Draw(t, "speed")) // so that many are alike
 				p.SD = engine.RPM(rapid.IntRange(1, 5).Draw(t, "sd"))
@@ -34,7 +39,7 @@ func TestHolds(t *testing.T) {
 			for i, got := range holdAll(s, wide, d, o) {
 				r := span{i, i + wide}
 				want := sustained{}
-				if r.b <= len(s.points) && !s.leapsWithin(r) {
+				if r.b <= len(s.points) && float64(s.length(r)) <= maxStretch*float64(d) && !s.leapsWithin(r) {
 					want = sortedAnew(s, r, o)
 				}
 				if got != want {

@@ -54,6 +54,7 @@ func TestPhases(t *testing.T) {
 		{"already running, no silence", passtest.New(2).Hold(2, 2800).Ramp(0.4, 2800, 12500).Hold(3, 12500).Ramp(0.8, 12500, 2800).Hold(2, 2800),
 			"idle rise full-throttle fall return-to-idle"},
 		{"begins and ends at full throttle", passtest.New(3).Hold(4, 12500), "full-throttle"},
+		{"full throttle after a second without points", passtest.New(40).Hold(2, 2800).Hole(1).Hold(3, 12500), "idle not-told full-throttle"},
 		{"idle only", passtest.New(4).Hold(4, 2900), "idle"},
 		{"a plateau, then pulled down to the end", passtest.New(5).Hold(2, 12800).Ramp(0.4, 12800, 9300).Hold(2, 9300),
 			"full-throttle in-the-cut"},

@@ -98,6 +98,7 @@ func (s *series) settled(all []stretch, least engine.Seconds) float64 {
 func clean(t shaft.Track, o Options) *series {
 	s := &series{points: valid(t.Points)}
 	s.hop = hopOf(t.Hop, s.points)
+	s.fillHoles(o)
 	s.dropLeaps(o)
 	s.bridge(o)
 	s.smoothOut(s.count(o.SmoothFor))
@@ -146,6 +147,27 @@ func hopOf(hop engine.Seconds, points []shaft.Point) float64 {
 		return h
 	}
 	return hopUnknown
+}
+
+// fillHoles puts points without a speed where the track has none at all, so that
+// points that are neighbours are neighbours in time. Of a hole longer than
+// SilenceFor only so much is filled: it is a stopped engine in any case.
+func (s *series) fillHoles(o Options) {
+	var out []shaft.Point
+	most := s.count(o.SilenceFor)
+	for _, p := range s.points {
+		if n := len(out); n > 0 {
+			last := out[n-1].At
+			for k := 1; k <= most && float64(p.At-last) > (float64(k)+0.5)*s.hop; k++ {
+				at := last + engine.Seconds(float64(k)*s.hop)
+				if at > out[len(out)-1].At { // else the hop is lost in the rounding
+					out = append(out, shaft.Point{At: at})
+				}
+			}
+		}
+		out = append(out, p)
+	}
+	s.points = out
 }
 
 // dropLeaps takes out short runs of readings that the shaft could not have

@@ -23,9 +23,9 @@ func (f *facts) fastest() (speed pass.Figure, when string) {
 // heldWhen is the stretch under judgement in words.
 func (f *facts) heldWhen() string { return stretch(f.top.From, f.top.To) }
 
-// under says how far the stretch under judgement is below the limit.
-func (f *facts) under() string {
-	return fmt.Sprintf("%s under the limit of %s", rpm(f.limits.Max-f.top.Sustained.Speed), rpm(f.limits.Max))
+// margin says how far the stretch under judgement is from the limit.
+func (f *facts) margin() string {
+	return fmt.Sprintf("%s the limit of %s", apart(f.top.Sustained.Speed, f.limits.Max, "under", "over"), rpm(f.limits.Max))
 }
 
 func saysOver(f *facts) string {
@@ -99,6 +99,11 @@ func saysDoubtful(f *facts) string {
 		engine.FormatSeconds(f.Evidence.WeakUpperBound.At), rpm(f.Evidence.WeakUpperBound.Speed), rpm(f.limits.Max))
 }
 
+func saysUnproven(f *facts) string {
+	return fmt.Sprintf("Not enough to judge: %s it holds %s, but the readings leave room for %s, and the limit is %s.",
+		f.heldWhen(), figure(f.top.Sustained), rpm(f.highestReach()), rpm(f.limits.Max))
+}
+
 func saysSecond(f *facts) string {
 	then := fmt.Sprintf("that reaches the limit of %s", rpm(f.limits.Max))
 	if f.dangerousReading() == nil {
@@ -148,7 +153,7 @@ func cleanWords(four float64) string {
 
 func saysBelow(f *facts) string {
 	return fmt.Sprintf("Under the limit: %s it holds %s, %s. The mixture of a four-stroke engine is not judged from its firing.",
-		f.heldWhen(), figure(f.top.Sustained), f.under())
+		f.heldWhen(), figure(f.top.Sustained), f.margin())
 }
 
 func saysSpark(f *facts) string {
@@ -157,7 +162,7 @@ func saysSpark(f *facts) string {
 		rate = fmt.Sprintf(" %.0f times a second", float64(r))
 	}
 	return fmt.Sprintf("The ignition holds it back: %s it stutters%s, pinned to %s, %s, so the top speed says nothing about the mixture%s.",
-		f.heldWhen(), rate, figure(f.top.Sustained), f.under(), f.cutWords())
+		f.heldWhen(), rate, figure(f.top.Sustained), f.margin(), f.cutWords())
 }
 
 func saysPerhapsSpark(f *facts) string {
@@ -168,7 +173,7 @@ func saysPerhapsSpark(f *facts) string {
 func saysFiring(f *facts) string {
 	_, told := f.top.Mixture()
 	return fmt.Sprintf("Not enough to judge: %s it holds %s, %s, but whether it four-strokes could be told only %s of the time%s.",
-		f.heldWhen(), figure(f.top.Sustained), f.under(), engine.FormatShare(told), f.whatWasTold(told))
+		f.heldWhen(), figure(f.top.Sustained), f.margin(), engine.FormatShare(told), f.whatWasTold(told))
 }
 
 // whatWasTold warns of clean firing where little firing was told.
@@ -182,7 +187,7 @@ func (f *facts) whatWasTold(told float64) string {
 func saysSlow(f *facts) string {
 	four, _ := f.top.Mixture()
 	return fmt.Sprintf("Not enough to judge: %s it %s at %s, %s; so slow, it was loaded, or the throttle was not fully open, or something starves it.",
-		f.heldWhen(), cleanWords(four), figure(f.top.Sustained), f.under())
+		f.heldWhen(), cleanWords(four), figure(f.top.Sustained), f.margin())
 }
 
 func saysClean(f *facts) string {
@@ -192,31 +197,31 @@ func saysClean(f *facts) string {
 		side = "On the edge of lean"
 	}
 	return fmt.Sprintf("%s: %s it %s without load and holds %s, %s%s.",
-		side, f.heldWhen(), cleanWords(four), figure(f.top.Sustained), f.under(), f.cutWords())
+		side, f.heldWhen(), cleanWords(four), figure(f.top.Sustained), f.margin(), f.cutWords())
 }
 
 func saysCleansUp(f *facts) string {
 	return fmt.Sprintf("Lean side: it four-strokes at first, but runs clean %s at full speed without load; it holds %s, %s%s.",
-		stretch(f.top.CleanFrom, f.top.CleanTo), figure(f.top.Sustained), f.under(), f.cutWords())
+		stretch(f.top.CleanFrom, f.top.CleanTo), figure(f.top.Sustained), f.margin(), f.cutWords())
 }
 
 func saysRichCut(f *facts) string {
 	four, _ := f.cutFiring()
 	return fmt.Sprintf("Too rich: it four-strokes in the cut as well, %s of the time %s at %s; without load it holds %s, %s.",
-		engine.FormatShare(four), stretch(f.Cut.From, f.Cut.To), rpm(f.Cut.Speed.Speed), figure(f.top.Sustained), f.under())
+		engine.FormatShare(four), stretch(f.Cut.From, f.Cut.To), rpm(f.Cut.Speed.Speed), figure(f.top.Sustained), f.margin())
 }
 
 func saysRichFar(f *facts) string {
 	four, _ := f.top.Mixture()
 	below := float64(1 - f.top.Sustained.Speed/f.limits.Max)
 	return fmt.Sprintf("Far too slow: %s it four-strokes %s of the time and holds only %s, %s (%s).",
-		f.heldWhen(), engine.FormatShare(four), figure(f.top.Sustained), f.under(), engine.FormatShare(below))
+		f.heldWhen(), engine.FormatShare(four), figure(f.top.Sustained), f.margin(), engine.FormatShare(below))
 }
 
 func saysFour(f *facts) string {
 	four, _ := f.top.Mixture()
 	return fmt.Sprintf("Safe side: %s it four-strokes %s of the time without load and holds %s, %s%s.",
-		f.heldWhen(), engine.FormatShare(four), figure(f.top.Sustained), f.under(), f.cutWords())
+		f.heldWhen(), engine.FormatShare(four), figure(f.top.Sustained), f.margin(), f.cutWords())
 }
 
 // cutWords says how it fired in the cut, nothing where that was not heard.

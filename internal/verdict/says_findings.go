@@ -67,10 +67,9 @@ func saysNoReturn(f *facts) string {
 }
 
 func saysChain(f *facts) string {
-	margin := f.Idle.UnderClutch
-	if margin.Speed <= 0 {
-		return fmt.Sprintf("The chain is driven at idle: up to %s, %s over the clutch engagement speed.",
-			figure(f.Idle.Highest), rpm(margin.Speed))
+	if f.Idle.UnderClutch.Speed <= 0 {
+		return fmt.Sprintf("The chain is driven at idle: up to %s, %s the clutch engagement speed.",
+			figure(f.Idle.Highest), apart(f.Idle.Highest.Speed, f.limits.Clutch, "under", "over"))
 	}
 	return fmt.Sprintf("The chain may be driven at idle: up to %s, as near to the clutch engagement speed of %s as can be told.",
 		figure(f.Idle.Highest), rpm(f.limits.Clutch))
@@ -144,12 +143,8 @@ func saysUnsteady(f *facts) string {
 }
 
 func saysIdleOff(f *facts) string {
-	side := "above"
-	if f.Idle.AboveEntered < 0 {
-		side = "below"
-	}
-	return fmt.Sprintf("The idle of %s is %s %s the %s that was entered.",
-		figure(f.Idle.Speed), rpm(f.Idle.AboveEntered), side, rpm(f.limits.Idle))
+	return fmt.Sprintf("The idle of %s is %s the %s that was entered.",
+		figure(f.Idle.Speed), apart(f.Idle.Speed.Speed, f.limits.Idle, "below", "above"), rpm(f.limits.Idle))
 }
 
 func saysLeaps(f *facts) string {

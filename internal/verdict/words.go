@@ -2,7 +2,6 @@ package verdict
 
 import (
 	"fmt"
-	"math"
 
 	"topnote/internal/engine"
 	"topnote/internal/pass"
@@ -10,11 +9,20 @@ import (
 
 // How figures are written in a sentence.
 
-// rpm writes the size of a speed or of a difference: "12,840 rpm".
+// rpm writes a speed, or a difference of speeds with its sign: "12,840 rpm".
 func rpm(v engine.RPM) string { return number(v) + " rpm" }
 
 // number writes it without its unit: "12,840".
-func number(v engine.RPM) string { return engine.FormatTens(math.Abs(float64(v))) }
+func number(v engine.RPM) string { return engine.FormatTens(v) }
+
+// apart writes how far a speed lies from another, and on which side: "640 rpm
+// under", or "over".
+func apart(speed, from engine.RPM, under, over string) string {
+	if speed >= from {
+		return rpm(speed-from) + " " + over
+	}
+	return rpm(from-speed) + " " + under
+}
 
 // figure writes a speed with its uncertainty: "12,840 rpm (give or take 70)".
 func figure(f pass.Figure) string {

@@ -29,7 +29,8 @@ type Track struct {
 	memory float64 // 0 to 1: share of an error that the next reading keeps
 	error  float64 // of the last reading, in its standard deviations
 	fires  []shaft.Firing
-	added  int // points added by the last method
+	added  int            // points added by the last method
+	missed engine.Seconds // for which points are missing so far
 }
 
 // New begins a track whose readings scatter by 0.2 %, say so, and fire every
@@ -61,6 +62,13 @@ func (t *Track) Fires(pattern ...shaft.Firing) *Track {
 // Quiet adds points without a speed.
 func (t *Track) Quiet(d engine.Seconds) *Track {
 	return t.add(d, func(float64) float64 { return 0 })
+}
+
+// Hole leaves a time out of the track: there are no points in it at all.
+func (t *Track) Hole(d engine.Seconds) *Track {
+	t.missed += engine.Seconds(math.Round(float64(d/Hop))) * Hop
+	t.added = 0
+	return t
 }
 
 // Hold adds a speed that stands still.
@@ -107,7 +115,7 @@ func (t *Track) Build() shaft.Track {
 func (t *Track) add(d engine.Seconds, speed func(share float64) float64) *Track {
 	t.added = int(math.Round(float64(d / Hop)))
 	for i := range t.added {
-		at := engine.Seconds(len(t.points)) * Hop
+		at := engine.Seconds(len(t.points))*Hop + t.missed
 		v := speed(float64(i) / float64(t.added))
 		p := shaft.Point{At: at}
 		if v > 0 {

@@ -1,0 +1,140 @@
+package verdict
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"topnote/internal/engine"
+	"topnote/internal/pass"
+	"topnote/internal/pass/passtest"
+	"topnote/internal/shaft"
+)
+
+// drawHoles draws a pass that four-strokes under a limit, then a hole or a
+// silence, then more at full throttle, on either side of the limit, with more
+// holes between. It gives the highest speed that was truly held without a break
+// for longer than any wrong reading is taken for.
+func drawHoles(t *rapid.T, limit engine.RPM) (track shaft.Track, held engine.RPM) {
+	b := passtest.New(rapid.Uint64().Draw(t, "seed"))
+	hold := func(speed engine.RPM, d engine.Seconds) {
+		noise := rapid.SampledFrom([]float64{0.001, 0.004, 0.015}).Draw(t, "noise")
+		b.Noise(noise, noise).Hold(d, speed)
+		if d >= 0.7 {
+			held = max(held, speed)
+		}
+	}
+	seconds := func(name string, from, to float64) engine.Seconds {
+		return engine.Seconds(rapid.Float64Range(from, to).Draw(t, name))
+	}
+	hold(2800, seconds("idle", 0.5, 2))
+	b.Fires(2)
+	hold(0.93*limit, seconds("first", 1, 3))
+	for range rapid.IntRange(1, 4).Draw(t, "parts") {
+		switch rapid.IntRange(0, 3).Draw(t, "between") {
+		case 0:
+			b.Quiet(seconds("silence", 0.02, 2))
+		case 1, 2:
+			b.Hole(seconds("hole", 0.02, 2))
+		}
+		if rapid.IntRange(0, 3).Draw(t, "fires otherwise") == 0 {
+			b.Fires(drawFiring(t)...)
+		}
+		hold(limit*engine.RPM(rapid.Float64Range(0.9, 1.1).Draw(t, "speed")), seconds("length", 0.1, 3))
+	}
+	return b.Build(), held
+}
+
+// No safe code unless what was held, wherever in the clip, is under the limit
+// with its uncertainty: whatever is missing from the track, by the speeds that
+// the track was made from as by those that were measured.
+func TestNothingSafeReachesTheLimit(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		q := saw(engine.RPM(rapid.Float64Range(11000, 15000).Draw(t, "limit")))
+		track, held := drawHoles(t, q.Limits.Max)
+		s := pass.Summarise(track, q, pass.Default())
+		v := Judge(s, q, Default())
+		if !v.Code.safe() {
+			return
+		}
+		if held >= q.Limits.Max {
+			t.Errorf("%s, with %.0f rpm held under a limit of %.0f: %s", v.Code, held, q.Limits.Max, v.Says)
+		}
+		for _, p := range s.Plateaus {
+			if p.Sustained.Speed+2*p.Sustained.SD >= q.Limits.Max {
+				t.Errorf("%s, with %+v under a limit of %.0f: %s", v.Code, p.Sustained, q.Limits.Max, v.Says)
+			}
+		}
+	})
+}
+
+// What was found: after a hole of one second nothing was held any more.
+func TestOverAfterAHole(t *testing.T) {
+	track := opened(1, 12500).Fires(2).Hold(2, 12500).Hole(1).Hold(3, 14500)
+	if v := judge(track.Build(), saw(13500)); v.Code != OverLimit || strings.Contains(v.Says, "under") {
+		t.Errorf("%s: %s", v.Code, v.Says)
+	}
+}
+
+// The guard does not depend on the rules before it: no summary that contradicts
+// itself, as no track can give it, gets a safe code past it.
+func TestGuard(t *testing.T) {
+	t.Parallel()
+	const limit = 13500
+	rapid.Check(t, func(t *rapid.T) {
+		speed := func(name string) engine.RPM {
+			return engine.RPM(rapid.SampledFrom([]float64{0, 9000, 12700, 13400, 13600, 15000, math.NaN(), math.Inf(1)}).Draw(t, name))
+		}
+		figure := func(name string) pass.Figure {
+			return pass.Figure{Speed: speed(name), SD: engine.RPM(rapid.SampledFrom([]float64{10, 500}).Draw(t, name+" sd"))}
+		}
+		var s pass.Summary
+		for range rapid.IntRange(1, 3).Draw(t, "plateaus") {
+			s.Plateaus = append(s.Plateaus, pass.TopEnd{
+				Sustained: figure("held"), Brief: figure("brief"), To: 3, FourStroking: 1, FiringFor: 3, Told: 1, HeardFor: 3, Confidence: 1,
+			})
+		}
+		s.TopEnd = &s.Plateaus[0]
+		s.Evidence = pass.Evidence{
+			Heard: 5, Fastest: figure("fastest"), LowerBound: pass.Bound{Speed: speed("least")},
+			UpperBound: pass.Bound{Speed: speed("most")}, WeakUpperBound: pass.Bound{Speed: speed("weak")},
+		}
+		v := Judge(s, saw(limit), Default())
+		if !v.Code.safe() {
+			return
+		}
+		e := s.Evidence
+		all := []engine.RPM{e.Fastest.Speed + 2*e.Fastest.SD, e.LowerBound.Speed, e.UpperBound.Speed, e.WeakUpperBound.Speed}
+		for _, p := range s.Plateaus {
+			all = append(all, p.Sustained.Speed+2*p.Sustained.SD, p.Brief.Speed)
+		}
+		for _, v := range all {
+			if !(v < limit) {
+				t.Errorf("safe with %v in %+v", v, s)
+			}
+		}
+	})
+}
+
+// A speed is never said to be on the wrong side of another.
+func TestMargins(t *testing.T) {
+	for _, tt := range []struct {
+		speed engine.RPM
+		want  string
+	}{
+		{12500, "1,000 rpm under the limit of 13,500 rpm"},
+		{14500, "1,000 rpm over the limit of 13,500 rpm"},
+		{13500, "0 rpm over the limit of 13,500 rpm"},
+	} {
+		f := &facts{limits: engine.Limits{Max: 13500}, top: &pass.TopEnd{Sustained: pass.Figure{Speed: tt.speed}}}
+		if got := f.margin(); got != tt.want {
+			t.Errorf("%v: %q, want %q", tt.speed, got, tt.want)
+		}
+	}
+	if got := rpm(-1234); got != "-1,230 rpm" {
+		t.Errorf("-1234 rpm is written %q", got)
+	}
+}
