@@ -5,7 +5,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"topnote/internal/book"
+	"topnote/internal/diagnose"
 	"topnote/internal/picture"
 	"topnote/internal/web"
 )
@@ -71,7 +71,7 @@ func (j *trendJob) run(name string) error {
 	if err != nil {
 		return bookError(err)
 	}
-	t := book.NewTrend(m, passes, book.Default())
+	t := diagnose.NewTrend(m, passes, diagnose.Default())
 	if err := j.print(func(w io.Writer) error { return j.write(w, t) }); err != nil {
 		return err
 	}
@@ -83,7 +83,7 @@ func (j *trendJob) run(name string) error {
 	})
 }
 
-func (j *trendJob) write(w io.Writer, t book.Trend) error {
+func (j *trendJob) write(w io.Writer, t diagnose.Trend) error {
 	switch j.format {
 	case "json":
 		return t.WriteJSON(w)
@@ -141,7 +141,7 @@ func (j *bookJob) why(numbers []int64, format string) error {
 	if err != nil {
 		return bookError(err)
 	}
-	e, err := book.Why(passes, p.Number, before, book.Default())
+	e, err := diagnose.Why(passes, p.Number, before, diagnose.Default())
 	if err != nil {
 		return bookError(err)
 	}

@@ -11,7 +11,7 @@ import (
 	"topnote/internal/report"
 )
 
-// Example keeps a pass and asks for it again.
+// Example stores a pass and reads it back.
 func Example() {
 	folder, err := os.MkdirTemp("", "book-*")
 	if err != nil {
@@ -53,11 +53,10 @@ func Example() {
 	if err != nil {
 		panic(err)
 	}
-	trend := book.NewTrend(saw, passes, book.Default())
-	fmt.Println(number, trend.Passes[0].SustainedRPM, "rpm;", trend.Next.Says)
+	fmt.Println(number, passes[0].Report.TopEnd.SustainedRPM, "rpm;", passes[0].Screws)
 	_, err = b.AddPass(pass, false)
 	fmt.Println(err)
 	// Output:
-	// 1 12,640 rpm; Leave H where it is: it four-strokes without load and is under its limit.
+	// 1 12,640 rpm; H 1.25 turns out
 	// book: this recording is in the book already, as pass 1 of "bench saw" on 2026-03-02; to correct that entry, store it once more with --again: the last entry counts and the first one stays
 }

@@ -3,17 +3,19 @@ package book
 import (
 	"fmt"
 	"io"
+	"strconv"
 	"time"
 
 	"topnote/internal/engine"
+	"topnote/internal/layout"
 	"topnote/internal/report"
 )
 
 // WriteMachines writes a table of machines for people.
 func WriteMachines(w io.Writer, machines []Machine) error {
-	p := newPage(w, report.DefaultColumns)
+	p := layout.NewPage(w, report.DefaultColumns)
 	if len(machines) == 0 {
-		p.wrap("", "No machine yet. Add one with topnote book machine add NAME --limit RPM.")
+		p.Wrap("", "No machine yet. Add one with topnote book machine add NAME --limit RPM.")
 		return p.Flush()
 	}
 	rows := [][]string{{"machine", "strokes", "cylinders", "limit", "idle", "clutch", "notes"}}
@@ -21,24 +23,24 @@ func WriteMachines(w io.Writer, machines []Machine) error {
 		rows = append(rows, []string{m.Name, fmt.Sprint(m.Engine.Strokes), fmt.Sprint(m.Engine.Cylinders),
 			m.Limits.MaxRPM.String(), m.Limits.IdleRPM.String(), m.Limits.ClutchRPM.String(), m.Notes})
 	}
-	p.table(rows, 1, 2, 3, 4, 5)
+	p.Table(rows, 1, 2, 3, 4, 5)
 	return p.Flush()
 }
 
 // WriteMachine writes a machine with its edits for people.
 func WriteMachine(w io.Writer, m Machine, edits []Edit, passes int) error {
-	p := newPage(w, report.DefaultColumns)
-	p.wrap("", m.Name)
-	rows := [][]string{{"engine", fmt.Sprintf("%d-stroke, %s", m.Engine.Strokes, plural(m.Engine.Cylinders, "cylinder", "cylinders"))}}
+	p := layout.NewPage(w, report.DefaultColumns)
+	p.Wrap("", m.Name)
+	rows := [][]string{{"engine", fmt.Sprintf("%d-stroke, %s", m.Engine.Strokes, layout.Count(m.Engine.Cylinders, "cylinder", "cylinders"))}}
 	for _, f := range m.fields()[3:] {
 		rows = append(rows, []string{f.name, f.value})
 	}
-	p.table(append(rows, []string{"passes", fmt.Sprint(passes)}))
+	p.Table(append(rows, []string{"passes", fmt.Sprint(passes)}))
 	var changes []string
 	for _, e := range edits {
-		changes = append(changes, saysEdit(e))
+		changes = append(changes, e.Says())
 	}
-	p.list("What was changed", changes)
+	p.List("What was changed", changes)
 	return p.Flush()
 }
 
@@ -64,9 +66,9 @@ func inRPM(s report.Speed) string {
 	return s.String() + " rpm"
 }
 
-// saysEdit says what an edit changed.
-func saysEdit(e Edit) string {
-	says := date(e.At)
+// Says gives an edit in one sentence: when, who, and what was changed.
+func (e Edit) Says() string {
+	says := e.At.Format(time.DateOnly)
 	if e.Who != "" {
 		says += ", " + e.Who
 	}
@@ -75,7 +77,7 @@ func saysEdit(e Edit) string {
 	separator := " "
 	for i := range before {
 		if before[i] != after[i] {
-			says += fmt.Sprintf("%s%s from %s to %s", separator, before[i].name, quoted(before[i].value), quoted(after[i].value))
+			says += fmt.Sprintf("%s%s from %s to %s", separator, before[i].name, strconv.Quote(before[i].value), strconv.Quote(after[i].value))
 			separator = ", "
 		}
 	}
@@ -84,33 +86,36 @@ func saysEdit(e Edit) string {
 
 // WritePasses writes a table of passes for people.
 func WritePasses(w io.Writer, passes []Pass) error {
-	p := newPage(w, report.DefaultColumns)
+	p := layout.NewPage(w, report.DefaultColumns)
 	if len(passes) == 0 {
-		p.wrap("", "No pass yet. Store one with topnote measure CLIP --machine NAME.")
+		p.Wrap("", "No pass yet. Store one with topnote measure CLIP --machine NAME.")
 		return p.Flush()
 	}
 	rows := [][]string{{"pass", "recorded", "machine", "held", "4-stroke", "H", "verdict"}}
 	for _, pass := range passes {
-		side, h, four, verdict := sideOf(reading{Pass: pass, top: pass.Report.TopEnd}), "-", "-", pass.Report.Verdict.Code
+		held, h, four, verdict := "-", "-", "-", pass.Report.Verdict.Code
+		if t := pass.Report.TopEnd; t != nil {
+			held = t.SustainedRPM.Reading()
+		}
 		if pass.Screws.H != nil {
 			h = pass.Screws.H.String()
 		}
-		if side.FourStroking != nil {
-			four = engine.FormatShare(*side.FourStroking)
+		if share, told := pass.FourStrokingShare(); told {
+			four = engine.FormatShare(share)
 		}
 		if pass.ReplacedBy != 0 {
 			verdict += fmt.Sprintf(" (see pass %d)", pass.ReplacedBy)
 		}
-		rows = append(rows, []string{fmt.Sprint(pass.Number), date(pass.Recorded), pass.Machine, side.SustainedRPM.Reading(), four, h, verdict})
+		rows = append(rows, []string{fmt.Sprint(pass.Number), pass.Recorded.Format(time.DateOnly), pass.Machine, held, four, h, verdict})
 	}
-	p.table(rows, 0, 3, 4, 5)
+	p.Table(rows, 0, 3, 4, 5)
 	return p.Flush()
 }
 
 // WriteText writes a pass for people: the day first, then its report.
 func (p Pass) WriteText(w io.Writer, style report.TextStyle) error {
-	page := newPage(w, style.Columns)
-	page.wrap("", fmt.Sprintf("Pass %d of %s, %s", p.Number, p.Machine, p.Recorded.Format("2006-01-02 15:04")))
+	page := layout.NewPage(w, style.Columns)
+	page.Wrap("", fmt.Sprintf("Pass %d of %s, %s", p.Number, p.Machine, p.Recorded.Format("2006-01-02 15:04")))
 	rows := [][]string{}
 	add := func(name, value string) {
 		if value != "" {
@@ -128,7 +133,7 @@ func (p Pass) WriteText(w io.Writer, style report.TextStyle) error {
 	if p.ReplacedBy != 0 {
 		add("note", fmt.Sprintf("entered once more as pass %d, which counts", p.ReplacedBy))
 	}
-	page.table(rows)
+	page.Table(rows)
 	page.WriteString("\n")
 	if err := page.Flush(); err != nil {
 		return err

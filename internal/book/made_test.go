@@ -37,7 +37,7 @@ func madeReport(name string, top report.Speed) report.Report {
 		Fall:    &report.Fall{TimeS: 0.9, SDS: 0.05, Back: true, IdleRPM: 2800},
 		Quality: report.Quality{Problems: []report.Problem{}},
 		Verdict: report.Verdict{
-			Code: codeFourStroking, Says: "Safe side.", Advice: []string{"Leave it."},
+			Code: "four-stroking", Says: "Safe side.", Advice: []string{"Leave it."},
 			Cautions: []string{"The maker's handbook comes first."}, Findings: []report.Finding{},
 		},
 	}

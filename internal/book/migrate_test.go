@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"path/filepath"
 	"testing"
+	"time"
 
 	"topnote/internal/report"
 )
@@ -65,7 +66,7 @@ func TestMigrate(t *testing.T) {
 	}
 	p, err := b.Pass(7)
 	if err != nil || p.Machine != "Old saw" || p.Report.TopEnd.SustainedRPM != 12345 || *p.Screws.H != 1.25 || p.Screws.L != nil ||
-		p.Air == nil || float64(*p.Air.Temp) != 8 || p.Who != "Kim" || date(p.Recorded) != "2025-11-05" {
+		p.Air == nil || float64(*p.Air.Temp) != 8 || p.Who != "Kim" || p.Recorded.Format(time.DateOnly) != "2025-11-05" {
 		t.Errorf("got %+v, %v", p, err)
 	}
 	// What came with version 2 works on the old book: edits are kept, passes stay.

@@ -111,12 +111,25 @@ func (b *Book) Passes(machine string) ([]Pass, error) {
 		passes, err = collect(b, rows, func(r *sql.Rows) (Pass, error) { return scanPass(r) })
 		return err
 	})
-	slices.SortFunc(passes, Pass.compare)
+	slices.SortFunc(passes, Pass.Compare)
 	return passes, err
 }
 
-// compare puts passes in the order in which they were recorded.
-func (p Pass) compare(q Pass) int {
+// FourStrokingShare gives the share of the full throttle without load, 0 to 1,
+// that the engine four-strokes. It is not told without full throttle, or where
+// the firing is unknown for more than half of it.
+func (p Pass) FourStrokingShare() (share float64, told bool) {
+	const minTold = 0.5
+	t := p.Report.TopEnd
+	if t == nil || t.FourStrokingShare+t.CleanShare < minTold {
+		return 0, false
+	}
+	return t.FourStrokingShare, true
+}
+
+// Compare orders passes by the time at which they were recorded, then by number:
+// below 0 where p comes first.
+func (p Pass) Compare(q Pass) int {
 	if c := p.Recorded.Compare(q.Recorded); c != 0 {
 		return c
 	}

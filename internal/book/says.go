@@ -20,14 +20,6 @@ import (
 // What to say when something cannot be done. What is said of passes stands in
 // the other files whose names begin with says.
 
-func quoted(text string) string { return strconv.Quote(text) }
-
-// dateLayout is how a day is written: ISO 8601, which nobody reads the wrong way
-// round.
-const dateLayout = "2006-01-02"
-
-func date(t time.Time) string { return t.Format(dateLayout) }
-
 // plain takes the name of the file out of what the system says: the sentence
 // has it already.
 func plain(err error) string {
@@ -136,11 +128,11 @@ func problemNoName() error {
 }
 
 func problemBlankName(name string) error {
-	return &Problem{ErrEntry, quoted(name) + " begins or ends with a blank", "leave the blank out", nil}
+	return &Problem{ErrEntry, strconv.Quote(name) + " begins or ends with a blank", "leave the blank out", nil}
 }
 
 func problemUnprintable(what, text string) error {
-	return &Problem{ErrEntry, fmt.Sprintf("something in the %s %s cannot be printed on one line", what, quoted(shortened(text))),
+	return &Problem{ErrEntry, fmt.Sprintf("something in the %s %s cannot be printed on one line", what, strconv.Quote(shortened(text))),
 		"write it with plain letters on one line", nil}
 }
 
@@ -181,15 +173,15 @@ func problemNoMachine(name string, known []string) error {
 		}
 		do = "there are " + strings.Join(known, ", ") + more + "; or " + do
 	}
-	return &Problem{ErrUnknown, "there is no machine " + quoted(shortened(name)) + " in the book", do, nil}
+	return &Problem{ErrUnknown, "there is no machine " + strconv.Quote(shortened(name)) + " in the book", do, nil}
 }
 
 func problemKnownMachine(name string) error {
-	return &Problem{ErrKnown, "there is a machine " + quoted(name) + " already", "choose another name, or change that one with topnote book machine edit", nil}
+	return &Problem{ErrKnown, "there is a machine " + strconv.Quote(name) + " already", "choose another name, or change that one with topnote book machine edit", nil}
 }
 
 func problemOtherMachine(name string) error {
-	return &Problem{ErrKnown, "the machine " + quoted(name) + " is described otherwise in this book", "make both descriptions the same, or rename one; nothing was imported", nil}
+	return &Problem{ErrKnown, "the machine " + strconv.Quote(name) + " is described otherwise in this book", "make both descriptions the same, or rename one; nothing was imported", nil}
 }
 
 func problemNoPass(number int64) error {
@@ -197,7 +189,7 @@ func problemNoPass(number int64) error {
 }
 
 func problemKnownPass(machine string, number int64, recorded time.Time) error {
-	return &Problem{ErrKnown, fmt.Sprintf("this recording is in the book already, as pass %d of %s on %s", number, quoted(machine), date(recorded)),
+	return &Problem{ErrKnown, fmt.Sprintf("this recording is in the book already, as pass %d of %s on %s", number, strconv.Quote(machine), recorded.Format(time.DateOnly)),
 		"to correct that entry, store it once more with --again: the last entry counts and the first one stays", nil}
 }
 
@@ -210,7 +202,7 @@ func problemAir(err error) error {
 }
 
 func problemNoTurns(text string) error {
-	return &Problem{ErrEntry, quoted(shortened(text)) + " is no setting of a screw", "write turns out from lightly seated, as 1.25 or 1 1/4", nil}
+	return &Problem{ErrEntry, strconv.Quote(shortened(text)) + " is no setting of a screw", "write turns out from lightly seated, as 1.25 or 1 1/4", nil}
 }
 
 func problemTurnsRange(t Turns) error {
@@ -218,11 +210,11 @@ func problemTurnsRange(t Turns) error {
 }
 
 func problemDate(t time.Time) error {
-	return &Problem{ErrEntry, "a pass cannot have been recorded on " + date(t), "write the day as 2026-05-31; it cannot lie ahead", nil}
+	return &Problem{ErrEntry, "a pass cannot have been recorded on " + t.Format(time.DateOnly), "write the day as 2026-05-31; it cannot lie ahead", nil}
 }
 
 func problemNoHash(hash string) error {
-	return &Problem{ErrEntry, "the report does not say which recording it is of: its SHA-256 is " + quoted(shortened(hash)), "measure the recording again", nil}
+	return &Problem{ErrEntry, "the report does not say which recording it is of: its SHA-256 is " + strconv.Quote(shortened(hash)), "measure the recording again", nil}
 }
 
 func problemReportSpeed(v float64) error {
@@ -231,24 +223,4 @@ func problemReportSpeed(v float64) error {
 
 func problemReportShare(v float64) error {
 	return &Problem{ErrEntry, fmt.Sprintf("the report has a share of %g, which is outside 0 to 1", v), "measure the recording again", nil}
-}
-
-func problemSamePass(number int64) error {
-	return &Problem{ErrEntry, fmt.Sprintf("pass %d was named twice", number), "name two passes of one machine", nil}
-}
-
-func problemFirstPass(number int64) error {
-	return &Problem{ErrEntry, fmt.Sprintf("pass %d is the first of its machine, so there is none before it", number), "record another pass, or name the pass to hold it against", nil}
-}
-
-func problemReplaced(number, by int64) error {
-	return &Problem{ErrEntry, fmt.Sprintf("pass %d was entered once more as pass %d", number, by), fmt.Sprintf("name pass %d", by), nil}
-}
-
-func problemNotOfMachine(number int64) error {
-	return &Problem{ErrEntry, fmt.Sprintf("pass %d is not one of this machine", number), "name two passes of one machine", nil}
-}
-
-func problemFourStroke() error {
-	return &Problem{ErrEntry, "the top speed of a four-stroke engine is held by its governor and does not tell its mixture", "see topnote book trend for its figures", nil}
 }

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"strconv"
 	"strings"
 	"time"
 
@@ -30,7 +31,7 @@ func problemImportMore() error {
 }
 
 func problemImportSchema(schema string) error {
-	return &Problem{ErrImport, fmt.Sprintf("this is no export of a book: its schema is %s, not %s", quoted(shortened(schema)), quoted(Schema)),
+	return &Problem{ErrImport, fmt.Sprintf("this is no export of a book: its schema is %s, not %s", strconv.Quote(shortened(schema)), strconv.Quote(Schema)),
 		"make one with topnote book export; nothing was imported", nil}
 }
 
@@ -67,11 +68,11 @@ func wrongJSON(err error) string {
 		return "it is " + anA(kind.Value) + ", not a book"
 	case errors.As(err, &kind):
 		field := strings.ReplaceAll(kind.Field, ".Machine.", ".") // which is embedded
-		return fmt.Sprintf("%s cannot be %s", quoted(shortened(field)), anA(shortened(kind.Value)))
+		return fmt.Sprintf("%s cannot be %s", strconv.Quote(shortened(field)), anA(shortened(kind.Value)))
 	case errors.As(err, &syntax):
 		return fmt.Sprintf("it is not JSON from its character %d on", syntax.Offset)
 	case errors.As(err, &day):
-		return quoted(shortened(day.Value)) + " is no day with its time"
+		return strconv.Quote(shortened(day.Value)) + " is no day with its time"
 	}
 	// The decoder has no type for a field that it does not know.
 	if _, name, found := strings.Cut(err.Error(), "unknown field "); found {

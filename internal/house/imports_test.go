@@ -16,7 +16,7 @@ import (
 const module = "topnote/"
 
 // arrows says for each package which packages of ours it may import: a line
-// from engine to web, with air, book and synth beside it. A row with fewer names
+// from engine to web, with air, layout, book, diagnose and synth beside it. A row with fewer names
 // than the line allows is meant so.
 var arrows = map[string]string{
 	"internal/engine":          "",
@@ -34,12 +34,14 @@ var arrows = map[string]string{
 	"internal/report":          "verdict quality pass shaft spectrum clip engine",
 	"internal/picture":         "report verdict pass shaft spectrum clip engine",
 	"internal/measure":         "picture report verdict quality pass shaft spectrum clip audio engine parallel",
-	"internal/web":             "measure book picture report verdict pass shaft spectrum clip air engine parallel",
+	"internal/web":             "measure diagnose book picture report verdict pass shaft spectrum clip air engine parallel",
 	"internal/air":             "engine",
-	"internal/book":            "report air engine",
+	"internal/layout":          "",
+	"internal/book":            "layout report air engine",
+	"internal/diagnose":        "book layout report air engine",
 	"internal/synth":           "dsp audio engine",
 	"internal/house":           "",
-	"cmd/topnote":              "measure book web picture report verdict pass shaft spectrum clip air synth engine parallel",
+	"cmd/topnote":              "measure diagnose book web picture report verdict pass shaft spectrum clip air synth engine parallel",
 }
 
 // testArrows may be imported by the tests of any package, besides what the

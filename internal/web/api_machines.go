@@ -5,6 +5,7 @@ import (
 	"net/http"
 
 	"topnote/internal/book"
+	"topnote/internal/diagnose"
 	"topnote/internal/measure"
 	"topnote/internal/picture"
 	"topnote/internal/report"
@@ -19,8 +20,8 @@ func (s *Server) bookRoutes() []route {
 		{"GET", "/machines/{name}/passes", s.getPasses},
 		{"POST", "/machines/{name}/passes", s.postPass},
 		{"GET", "/machines/{name}/passes/{number}", s.getPass},
-		{"GET", "/machines/{name}/trend", s.getTrend(typeJSON, func(w io.Writer, t book.Trend) error { return t.WriteJSON(w) })},
-		{"GET", "/machines/{name}/trend.csv", s.getTrend(typeCSV, func(w io.Writer, t book.Trend) error { return t.WriteCSV(w) })},
+		{"GET", "/machines/{name}/trend", s.getTrend(typeJSON, func(w io.Writer, t diagnose.Trend) error { return t.WriteJSON(w) })},
+		{"GET", "/machines/{name}/trend.csv", s.getTrend(typeCSV, func(w io.Writer, t diagnose.Trend) error { return t.WriteCSV(w) })},
 		{"GET", "/machines/{name}/trend.svg", s.getTrend(typeSVG, drawTrend(picture.SVG))},
 		{"GET", "/machines/{name}/trend.png", s.getTrend(typePNG, drawTrend(picture.PNG))},
 		{"GET", "/machines/{name}/why", s.getWhy},

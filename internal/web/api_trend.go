@@ -7,32 +7,32 @@ import (
 	"net/http"
 	"strconv"
 
-	"topnote/internal/book"
+	"topnote/internal/diagnose"
 	"topnote/internal/picture"
 )
 
 // getTrend answers with the trend of a machine in one form.
-func (s *Server) getTrend(kind string, write func(io.Writer, book.Trend) error) func(http.ResponseWriter, *http.Request) error {
+func (s *Server) getTrend(kind string, write func(io.Writer, diagnose.Trend) error) func(http.ResponseWriter, *http.Request) error {
 	return func(w http.ResponseWriter, r *http.Request) error {
 		m, passes, err := s.passes(r.PathValue("name"))
 		if err != nil {
 			return err
 		}
 		return s.drawing(w, r, kind, func(w io.Writer) error {
-			return write(w, book.NewTrend(m, passes, book.Default()))
+			return write(w, diagnose.NewTrend(m, passes, diagnose.Default()))
 		})
 	}
 }
 
-func drawTrend(f picture.Format) func(io.Writer, book.Trend) error {
-	return func(w io.Writer, t book.Trend) error {
+func drawTrend(f picture.Format) func(io.Writer, diagnose.Trend) error {
+	return func(w io.Writer, t diagnose.Trend) error {
 		return picture.DrawTrend(w, f, picture.TrendSize, TrendPicture(t))
 	}
 }
 
 // TrendPicture gives a trend of the book in the form that is drawn: book and
 // picture know nothing of each other.
-func TrendPicture(t book.Trend) picture.Trend {
+func TrendPicture(t diagnose.Trend) picture.Trend {
 	p := picture.Trend{Name: t.Machine.Name, Limits: t.Machine.Limits}
 	for _, point := range t.Passes {
 		p.Passes = append(p.Passes, picture.TrendPass{
@@ -68,10 +68,10 @@ func (s *Server) getWhy(w http.ResponseWriter, r *http.Request) error {
 }
 
 // why explains pass to against pass from; 0 is the last, or the one before.
-func (s *Server) why(machine string, from, to int64) (book.Explanation, error) {
+func (s *Server) why(machine string, from, to int64) (diagnose.Explanation, error) {
 	_, passes, err := s.passes(machine)
 	if err != nil {
-		return book.Explanation{}, err
+		return diagnose.Explanation{}, err
 	}
 	if to == 0 {
 		for _, p := range passes {
@@ -81,9 +81,9 @@ func (s *Server) why(machine string, from, to int64) (book.Explanation, error) {
 		}
 	}
 	if to == 0 {
-		return book.Explanation{}, faultOtherMachine()
+		return diagnose.Explanation{}, faultOtherMachine()
 	}
-	return book.Why(passes, to, from, book.Default())
+	return diagnose.Why(passes, to, from, diagnose.Default())
 }
 
 // passNumber reads the number of a pass from the query; 0 where none is given.

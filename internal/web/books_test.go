@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"topnote/internal/book"
+	"topnote/internal/diagnose"
 )
 
 // TestBookByAPI does the whole of the book: machines, passes with the air and the
@@ -62,7 +63,7 @@ func TestBookByAPI(t *testing.T) {
 			t.Errorf("trend%s begins with %.20q", form, a.body)
 		}
 	}
-	var e book.Explanation
+	var e diagnose.Explanation
 	x.get("/api/v1/machines/saw%203/why").want(t, http.StatusOK).into(t, &e)
 	if e.Then.Number != 1 || e.Now.Number != 2 || e.Answer == "" {
 		t.Errorf("why: %d and %d, %q", e.Then.Number, e.Now.Number, e.Answer)

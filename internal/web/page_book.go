@@ -10,6 +10,7 @@ import (
 	"strconv"
 
 	"topnote/internal/book"
+	"topnote/internal/diagnose"
 	"topnote/internal/picture"
 	"topnote/internal/report"
 )
@@ -137,7 +138,7 @@ func (s *Server) addTrend(r *http.Request, p *machinePage, m book.Machine, passe
 	if len(passes) == 0 {
 		return nil
 	}
-	t := book.NewTrend(m, passes, book.Default())
+	t := diagnose.NewTrend(m, passes, diagnose.Default())
 	p.Next, p.TrendNotes, p.Cautions = t.Next.Says, t.Notes, t.Cautions
 	p.Table = headed("Pass by pass", t.Rows())
 	var err error

@@ -4,6 +4,7 @@ import (
 	"net/http"
 
 	"topnote/internal/book"
+	"topnote/internal/diagnose"
 	"topnote/internal/report"
 )
 
@@ -44,10 +45,10 @@ func dayOf(p book.Pass, r *http.Request) report.Table {
 type whyPage struct {
 	pageFrame
 	Path   string // of the machine
-	Why    book.Explanation
+	Why    diagnose.Explanation
 	Sides  report.Table
 	Parts  report.Table
-	Causes []book.Ranked
+	Causes []diagnose.Ranked
 }
 
 func (s *Server) showWhy(w http.ResponseWriter, r *http.Request) error {

@@ -1,0 +1,200 @@
+package diagnose
+
+import (
+	"flag"
+	"fmt"
+	"math"
+	"os"
+	"strings"
+	"testing"
+
+	"topnote/internal/air"
+)
+
+var update = flag.Bool("update", false, "write docs/example-book.json and the blocks of docs/book.md anew")
+
+const docsPage = "../../docs/book.md"
+
+// checkDocs holds a block of docs/book.md, between its mark and the end mark, to
+// what it must be; -update rewrites it.
+func checkDocs(t *testing.T, name, block string) {
+	t.Helper()
+	page, err := os.ReadFile(docsPage)
+	if err != nil {
+		t.Fatal(err)
+	}
+	mark := "<!-- " + name + " -->\n"
+	before, rest, found := strings.Cut(string(page), mark)
+	old, after, closed := strings.Cut(rest, "<!-- end -->")
+	if !found || !closed {
+		t.Fatalf("%s has no place for %q", docsPage, name)
+	}
+	if old == block {
+		return
+	}
+	if !*update {
+		t.Errorf("%s: %q has\n%s\nit must have\n%s\n-update rewrites it", docsPage, name, old, block)
+		return
+	}
+	if err := os.WriteFile(docsPage, []byte(before+mark+block+"<!-- end -->"+after), 0o644); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// TestDocsSigns: the page shows the table that the program goes by.
+func TestDocsSigns(t *testing.T) {
+	var b strings.Builder
+	b.WriteString("| sign |")
+	for i := range causes {
+		fmt.Fprintf(&b, " %d |", i+1)
+	}
+	b.WriteString("\n| --- |" + strings.Repeat(" ---: |", numCauses) + "\n| before any sign |")
+	for _, p := range priors {
+		fmt.Fprintf(&b, " %g |", p)
+	}
+	b.WriteString("\n")
+	for _, s := range signTable {
+		fmt.Fprintf(&b, "| `%s` |", s.code)
+		for _, v := range s.per100 {
+			fmt.Fprintf(&b, " %g |", v)
+		}
+		b.WriteString("\n")
+	}
+	checkDocs(t, "signs", b.String())
+
+	b.Reset()
+	b.WriteString("| | cause | the mixture goes | the screws would go | next check |\n| ---: | --- | --- | --- | --- |\n")
+	for i, c := range causes {
+		a := adviceOf(c)
+		fmt.Fprintf(&b, "| %d | `%s`: %s | %s | %s | %s |\n", i+1, c, a.name, a.mixture, a.screws, a.next)
+	}
+	checkDocs(t, "causes", b.String())
+}
+
+// TestDocsReckoning works the page's example out by the formulas that it prints,
+// and holds the program to the same figures.
+func TestDocsReckoning(t *testing.T) {
+	passes, err := storyBook(t).Passes("bench saw")
+	if err != nil {
+		t.Fatal(err)
+	}
+	e, err := Why(passes, 5, 4, Default())
+	if err != nil {
+		t.Fatal(err)
+	}
+	states := map[int]air.State{}
+	for _, i := range []int{3, 4} {
+		a, err := passes[i].Air.Air(air.Default())
+		if err != nil {
+			t.Fatal(err)
+		}
+		states[i] = a.State
+	}
+	dry := float64(air.DryDensity(states[4]) / air.DryDensity(states[3]))
+	moist := float64(air.Density(states[4]) / air.Density(states[3]))
+	shift := 100 * (dry/math.Sqrt(moist) - 1)
+	k := e.Response.PerPercent
+	change := float64(e.Now.SustainedRPM - e.Then.SustainedRPM)
+	byAir := k * shift
+	var b strings.Builder
+	line := func(name, formula, value string) { fmt.Fprintf(&b, "%-8s = %-44s = %s\n", name, formula, value) }
+	b.WriteString("```\n")
+	line("air", fmt.Sprintf("%.4f/root of %.4f - 1", dry, moist), fmt.Sprintf("%.1f %%", shift))
+	line("by air", fmt.Sprintf("%.0f rpm a percent x %.1f %%", k, shift), fmt.Sprintf("%.0f rpm", byAir))
+	line("by H", fmt.Sprintf("%.0f rpm a turn x 0 turns", e.Response.PerTurn), "0 rpm")
+	line("change", fmt.Sprintf("%.0f - %.0f", float64(e.Now.SustainedRPM), float64(e.Then.SustainedRPM)), fmt.Sprintf("%.0f rpm", change))
+	line("left", fmt.Sprintf("%.0f - (%.0f) - 0", change, byAir), fmt.Sprintf("%.0f rpm", change-byAir))
+	line("", fmt.Sprintf("%.0f/%.0f", change-byAir, k), fmt.Sprintf("%.1f %% of mixture", (change-byAir)/k))
+	b.WriteString("```\n")
+	checkDocs(t, "reckoning", b.String())
+
+	// The program reckons with more digits; a rounded factor may move the last one.
+	if got := partOf(e, partAir); math.Abs(got.Leaner-shift) > 0.06 || math.Abs(got.RPM-byAir) > 6 {
+		t.Errorf("by hand the air makes %.2f %% and %.0f rpm, the program has %+v", shift, byAir, got)
+	}
+	if got := partOf(e, partRest); math.Abs(got.RPM-(change-byAir)) > 6 {
+		t.Errorf("by hand %.0f rpm are left, the program has %+v", change-byAir, got)
+	}
+}
+
+// TestDocsBayes works the belief in two causes out of three signs by hand, and
+// holds the program to the same.
+func TestDocsBayes(t *testing.T) {
+	seen := []struct {
+		code   string
+		belief float64
+	}{{codeLeaner, 1}, {"idle-higher", 1}, {"sinks", 0}}
+	two := []Cause{CauseLeak, CauseStarved}
+	var found []finding
+	for _, s := range seen {
+		for i := range signTable {
+			if signTable[i].code == s.code {
+				found = append(found, finding{&signTable[i], s.belief})
+			}
+		}
+	}
+	var b strings.Builder
+	b.WriteString("```\n")
+	var weights [2]float64
+	for n, c := range two {
+		column := 0
+		for i := range causes {
+			if causes[i] == c {
+				column = i
+			}
+		}
+		weights[n] = priors[column]
+		text := fmt.Sprintf("%g", priors[column])
+		for i, f := range found {
+			share := f.per100[column] / 100
+			if seen[i].belief == 0 {
+				share = 1 - share
+			}
+			weights[n] *= share
+			text += fmt.Sprintf(" x %.2f", share)
+		}
+		fmt.Fprintf(&b, "%-13s %s = %.2f\n", c, text, weights[n])
+	}
+	b.WriteString("```\n")
+	fmt.Fprintf(&b, "\nThe leak is %.0f times as likely as the starved supply.\n", weights[0]/weights[1])
+	checkDocs(t, "bayes", b.String())
+
+	o := Default()
+	o.PairPrior = 0 // single causes only, as by hand
+	belief := beliefs(found, o)
+	if got, want := belief[6]/belief[3], weights[0]/weights[1]; causes[6] != CauseLeak || causes[3] != CauseStarved || math.Abs(got/want-1) > 1e-9 {
+		t.Errorf("the program has %v times, by hand %v", got, want)
+	}
+}
+
+// TestDocsOptions: the page says what the program takes for granted.
+func TestDocsOptions(t *testing.T) {
+	o := Default()
+	block := fmt.Sprintf(`- 1 %% leaner moves the top speed by %.1f %% of itself (sd %.1f): some %.0f rpm of 13,000.
+- One turn of H out makes the mixture %.0f %% richer (sd %.0f), an eighth some %.1f %%.
+- From one pass to the next the top speed differs by %.1f %% with nothing changed.
+- Air that nobody noted may have moved the mixture by %g %% (sd); H that is noted for one
+  pass of two by %g turns.
+- A machine drifts by %.0f %% of its speed in a month by itself.
+- Less than %g %% of mixture is not worth a cause: half a step of H.
+`, 100*o.SpeedPerPercent, 100*o.SpeedPerPercentSD, o.SpeedPerPercent*13000, o.PercentPerTurn, o.PercentPerTurnSD,
+		o.PercentPerTurn/8, 100*o.Scatter, o.NoAir, o.NoScrewOnce, 100*o.Creep, o.Worth)
+	checkDocs(t, "granted", block)
+}
+
+// TestCodesOfVerdict: the codes that the book goes by are those of package
+// verdict, whose tables docs/verdicts.md shows.
+func TestCodesOfVerdict(t *testing.T) {
+	page, err := os.ReadFile("../../docs/verdicts.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, code := range []string{
+		codeOver, codeAt, codeClean, codeSpark, codeNotEnough, codeNoEngine, codeRichInCut, codeFourStroking,
+		findingNoReturn, findingHangs, findingClimbs, findingSinks, findingSurges, findingHunts, findingUnsteady, findingLeaps,
+	} {
+		if !strings.Contains(string(page), "`"+code+"`") {
+			t.Errorf("docs/verdicts.md has no %s", code)
+		}
+	}
+}

@@ -1,0 +1,181 @@
+package diagnose
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"topnote/internal/book"
+	"topnote/internal/report"
+)
+
+// taught are passes of a straight machine at five settings of H, the last of
+// which is the widest open, has a code, and runs so many rpm under its limit.
+func taught(code string, under float64) []book.Pass {
+	passes := straight(rand.New(rand.NewPCG(3, 3)), 9, 100, -2200, []float64{1, 1.125, 1.25, 1.375, 1, 1.125, 1.25, 1.375, 1.5})
+	last := &passes[len(passes)-1].Report
+	last.Verdict.Code = code
+	last.Limits.MaxRPM = report.Speed(math.Round(float64(last.TopEnd.SustainedRPM) + under))
+	return passes
+}
+
+func TestNextMove(t *testing.T) {
+	t.Parallel()
+	usual := func(code string) []book.Pass { return taught(code, 1500) }
+	for name, c := range map[string]struct {
+		passes      []book.Pass
+		least, most float64
+		says        string
+	}{
+		"over the limit":          {taught(codeOver, -300), 0.125, 0.125, "Open H"},
+		"far over the limit":      {taught(codeOver, -800), 0.125, 0.125, "such steps in all, one at a time"},
+		"at the limit":            {taught(codeAt, 0), 0.125, 0.125, "before the next full throttle"},
+		"clean":                   {taught(codeClean, 300), 0.0625, 0.125, "it must four-stroke"},
+		"safe":                    {usual(codeFourStroking), 0, 0, "Leave H where it is"},
+		"rich in the cut":         {usual(codeRichInCut), -0.125, -0.0625, "Close H"},
+		"pinned":                  {usual(codeSpark), 0, 0, "the coil holds the top speed"},
+		"not enough":              {usual(codeNotEnough), 0, 0, "until a pass can be judged"},
+		"no limit":                {usual("no-limit"), 0, 0, "until a pass can be judged"},
+		"a new code":              {usual("who knows"), 0, 0, "until a pass can be judged"},
+		"nothing":                 {nil, 0, 0, "record one"},
+		"rich, limit near":        {taught(codeRichInCut, 300), 0, 0, "could reach the limit"},
+		"rich, no limit":          {limitless(usual(codeRichInCut)), 0, 0, "the limit or the setting of H is not noted"},
+		"rich, never taught":      {written(step{}, step{day: 1, code: codeRichInCut, top: 12000}), 0, 0, "passes at 3 settings of H are needed"},
+		"rich, first pass":        {written(step{code: codeRichInCut, top: 12000}), 0, 0, "passes at 3 settings of H are needed"},
+		"over, first pass":        {written(step{code: codeOver, top: 14000}), 0.125, 0.125, "Open H"},
+		"rich and lean by a leak": {leaking(usual(codeRichInCut)), 0, 0, "cannot be ruled out"},
+		"rich, H closed":          {closed(usual(codeRichInCut)), 0, 0, "Leave H"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			m := NextMove(c.passes, Default())
+			if m.Turns < c.least || m.Turns > c.most || !strings.Contains(m.Says, c.says) {
+				t.Errorf("got %+v, want %v to %v and %q", m, c.least, c.most, c.says)
+			}
+		})
+	}
+}
+
+func limitless(passes []book.Pass) []book.Pass {
+	passes[len(passes)-1].Report.Limits.MaxRPM = 0
+	return passes
+}
+
+// leaking gives the last pass the signs of a leak.
+func leaking(passes []book.Pass) []book.Pass {
+	last := &passes[len(passes)-1].Report
+	last.TopEnd.SustainedRPM += 800
+	last.Idle.RPM = 3400
+	last.Verdict.Findings = []report.Finding{{Code: findingHangs}, {Code: findingClimbs}}
+	return passes
+}
+
+// closed gives the last pass an H screw that is all the way in.
+func closed(passes []book.Pass) []book.Pass {
+	*passes[len(passes)-1].Screws.H = 0
+	return passes
+}
+
+// TestNextMoveIsSafe: whatever was recorded, H never moves by more than 1/8, and
+// in only after a pass that is rich in the cut, where what is expected stays two
+// deviations under the limit.
+func TestNextMoveIsSafe(t *testing.T) {
+	t.Parallel()
+	codes := []string{codeOver, codeAt, codeClean, codeSpark, codeNotEnough, "no-limit", codeNoEngine, codeRichInCut, codeRichInCut, codeRichInCut, codeRichInCut, codeFourStroking}
+	rapid.Check(t, func(t *rapid.T) {
+		rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 0))
+		n, settings := 9, []float64{1.4, 0.9, 1, 1.2} // the last of nine is the first of these
+		slope := rapid.Float64Range(-3000, -1000).Draw(t, "slope")
+		wild := rapid.Bool().Draw(t, "wild")
+		if wild {
+			n, settings = rapid.IntRange(1, 9).Draw(t, "passes"), settings[:rapid.IntRange(1, 4).Draw(t, "settings")]
+			slope = rapid.Float64Range(-6000, 1500).Draw(t, "any slope")
+		}
+		passes := straight(rng, n, rapid.Float64Range(50, 200).Draw(t, "per percent"), slope, settings)
+		for i := range passes {
+			r := &passes[i].Report
+			if wild || i == n-1 {
+				r.Verdict.Code = rapid.SampledFrom(codes).Draw(t, "code")
+				r.Limits.MaxRPM = report.Speed(rapid.SampledFrom([]float64{0, 12000, 12700, 13500, 15000}).Draw(t, "limit"))
+			}
+			if wild && rapid.IntRange(0, 9).Draw(t, "odd") == 0 {
+				r.TopEnd = nil
+			}
+			if wild && rapid.IntRange(0, 9).Draw(t, "not noted") == 0 {
+				passes[i].Screws = book.Screws{}
+			}
+		}
+		wantSafe(t, passes)
+	})
+	moved := 0
+	for seed := range uint64(40) {
+		rng := rand.New(rand.NewPCG(seed, 0))
+		passes := straight(rng, 9, 50+150*rng.Float64(), -1000-2000*rng.Float64(), []float64{1.4, 0.9, 1, 1.2})
+		last := &passes[len(passes)-1].Report
+		last.Verdict.Code, last.Limits.MaxRPM = codeRichInCut, 13500
+		if wantSafe(t, passes) < 0 {
+			moved++
+		}
+	}
+	if moved < 20 {
+		t.Errorf("of 40 passes that are rich in the cut H moves in after %d", moved)
+	}
+}
+
+// failer is a test of either kind.
+type failer interface {
+	Fatalf(format string, args ...any)
+}
+
+// wantSafe wants a move that is safe after the last of these passes, and gives
+// its turns.
+func wantSafe(t failer, passes []book.Pass) float64 {
+	m := NextMove(passes, Default())
+	last := passes[len(passes)-1]
+	code, limit := last.Report.Verdict.Code, float64(last.Report.Limits.MaxRPM)
+	switch {
+	case !(math.Abs(m.Turns) <= 0.125) || m.Says == "":
+		t.Fatalf("got %+v", m)
+	case (code == codeOver || code == codeAt) && m.Turns != 0.125:
+		t.Fatalf("%s, but %+v", code, m)
+	case m.Turns < 0 && (code != codeRichInCut || limit == 0 || float64(m.Expected)+2*m.SD >= limit || !m.Learned || m.SD < last.Report.TopEnd.SDRPM):
+		t.Fatalf("%s, limit %v, but %+v", code, limit, m)
+	}
+	return m.Turns
+}
+
+// TestHigherLimitOpensNoFurther: raising the limit never turns a move out into
+// one further out.
+func TestHigherLimitOpensNoFurther(t *testing.T) {
+	t.Parallel()
+	last := math.Inf(1)
+	for under := -300.0; under <= 2000; under += 100 {
+		code := codeRichInCut
+		if under <= 100 {
+			code = codeOver
+		}
+		m := NextMove(taught(code, under), Default())
+		if m.Turns > last {
+			t.Errorf("%v under: %v turns after %v", under, m.Turns, last)
+		}
+		last = m.Turns
+	}
+	if last >= 0 {
+		t.Errorf("far under the limit it stays at %v", last)
+	}
+}
+
+func TestTurnsWords(t *testing.T) {
+	t.Parallel()
+	for turns, want := range map[float64]string{0.125: "1/8 turn", -0.125: "1/8 turn", 0.0625: "1/16 turn", 0.25: "2/8 turn", 0.1875: "3/16 turn"} {
+		if got := turnsWords(turns); got != want {
+			t.Errorf("%v: %q", turns, got)
+		}
+	}
+	if got := fmt.Sprint(turnsWords(0)); got != "0/16 turn" {
+		t.Errorf("nothing: %q", got)
+	}
+}

@@ -1,0 +1,36 @@
+package diagnose
+
+import (
+	"fmt"
+
+	"topnote/internal/book"
+)
+
+// What to say of passes that cannot be compared.
+
+// refuse gives a problem of what was entered.
+func refuse(says, do string) error {
+	return &book.Problem{Kind: book.ErrEntry, Says: says, Do: do}
+}
+
+func problemSamePass(number int64) error {
+	return refuse(fmt.Sprintf("pass %d was named twice", number), "name two passes of one machine")
+}
+
+func problemFirstPass(number int64) error {
+	return refuse(fmt.Sprintf("pass %d is the first of its machine, so there is none before it", number),
+		"record another pass, or name the pass to hold it against")
+}
+
+func problemReplaced(number, by int64) error {
+	return refuse(fmt.Sprintf("pass %d was entered once more as pass %d", number, by), fmt.Sprintf("name pass %d", by))
+}
+
+func problemNotOfMachine(number int64) error {
+	return refuse(fmt.Sprintf("pass %d is not one of this machine", number), "name two passes of one machine")
+}
+
+func problemFourStroke() error {
+	return refuse("the top speed of a four-stroke engine is held by its governor and does not tell its mixture",
+		"see topnote book trend for its figures")
+}

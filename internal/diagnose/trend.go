@@ -1,0 +1,152 @@
+package diagnose
+
+import (
+	"encoding/csv"
+	"encoding/json"
+	"io"
+	"math"
+	"strconv"
+	"time"
+
+	"topnote/internal/air"
+	"topnote/internal/book"
+	"topnote/internal/layout"
+	"topnote/internal/report"
+)
+
+// TrendSchema names the layout of a Trend as JSON.
+const TrendSchema = "topnote.trend/1"
+
+// Trend is the passes of a machine in a row.
+type Trend struct {
+	Schema   string       `json:"schema"` // TrendSchema
+	Machine  book.Machine `json:"machine"`
+	Passes   []TrendPoint `json:"passes"`   // in order of time, without those that were entered once more
+	Response Response     `json:"response"` // that speeds were corrected with
+	Notes    []string     `json:"notes"`    // what was corrected, and how
+	Next     Move         `json:"next_move"`
+	Cautions []string     `json:"cautions"` // of the last pass
+}
+
+// TrendPoint is one pass of a trend. Null is not told, not noted, or makes no
+// sense.
+type TrendPoint struct {
+	Number       int64        `json:"pass"`
+	Recorded     time.Time    `json:"recorded"`
+	Verdict      string       `json:"verdict"`
+	SustainedRPM report.Speed `json:"sustained_rpm"`
+	SDRPM        float64      `json:"sd_rpm"`
+	FourStroking *float64     `json:"four_stroking_share"`
+	IdleRPM      report.Speed `json:"idle_rpm"`
+	IdleSDRPM    float64      `json:"idle_sd_rpm"`
+	Screws       book.Screws  `json:"screws"`
+
+	// LeanerPct is by how much the air of the day makes the mixture leaner than
+	// standard air does; below 0 richer.
+	LeanerPct *float64 `json:"leaner_than_standard_pct"`
+	// CorrectedRPM is the top speed as it would be in standard air at the same
+	// screws: measured, less LeanerPct times Response.PerPercent.
+	CorrectedRPM   report.Speed `json:"corrected_rpm"`
+	CorrectedSDRPM float64      `json:"corrected_sd_rpm"`
+}
+
+// NewTrend sets the passes of a machine in a row, as book.Book.Passes gives them, and
+// corrects their top speeds to standard air (15 C, 1013.25 hPa, dry) where that
+// makes sense: for a two-stroke whose coil does not hold the speed, with its air
+// noted. Four-stroking and idle are not corrected: no law for them is known.
+func NewTrend(m book.Machine, passes []book.Pass, o Options) Trend {
+	rs := readingsOf(passes)
+	t := Trend{Schema: TrendSchema, Machine: m, Passes: []TrendPoint{}, Next: nextMoveOf(rs, o), Cautions: []string{}}
+	if len(rs) > 0 {
+		t.Cautions = append(t.Cautions, rs[len(rs)-1].Report.Verdict.Cautions...)
+	}
+	r := learn(rs, o)
+	t.Response = r.rounded()
+	corrected := 0
+	for _, p := range rs {
+		point := trendPoint(p, r)
+		if point.CorrectedRPM.Told() {
+			corrected++
+		}
+		t.Passes = append(t.Passes, point)
+	}
+	t.Notes = trendNotes(t, corrected, o)
+	return t
+}
+
+func trendPoint(p reading, r Response) TrendPoint {
+	side := sideOf(p)
+	point := TrendPoint{
+		Number: p.Number, Recorded: p.Recorded, Verdict: p.code(),
+		SustainedRPM: side.SustainedRPM, SDRPM: side.SDRPM, FourStroking: side.FourStroking, IdleRPM: side.IdleRPM, Screws: p.Screws,
+	}
+	if p.Report.Idle != nil {
+		point.IdleSDRPM = p.Report.Idle.SDRPM
+	}
+	if p.air == nil {
+		return point
+	}
+	leaner := math.Round(100*p.thin)/100 + 0
+	point.LeanerPct = &leaner
+	if !p.usable {
+		return point
+	}
+	shift := air.Compare(*p.air, standardAir(), air.Default())
+	point.CorrectedRPM = report.Speed(math.Round(p.speed() - r.PerPercent*p.thin))
+	point.CorrectedSDRPM = math.Ceil(math.Sqrt(square(p.top.SDRPM) + square(r.PerPercent*float64(shift.SD)) + square(p.thin*r.PerPercentSD)))
+	return point
+}
+
+// WriteText writes the trend as a table for people, in lines of at most so many
+// characters where the table lets it.
+func (t Trend) WriteText(w io.Writer, columns int) error {
+	p := layout.NewPage(w, columns)
+	p.Wrap("", saysTrend(t))
+	if len(t.Passes) > 0 {
+		p.WriteString("\n")
+		p.Table(t.Rows(), 0, 2, 3, 4, 5, 6, 7)
+	}
+	p.List("How to read it", t.Notes)
+	p.Heading(headNext)
+	p.Wrap("", t.Next.Says)
+	p.List(headCautions, t.Cautions)
+	return p.Flush()
+}
+
+// WriteJSON writes the trend on one line.
+func (t Trend) WriteJSON(w io.Writer) error { return json.NewEncoder(w).Encode(t) }
+
+// WriteCSV writes the trend as RFC 4180 has it; what is not told is an empty
+// cell.
+func (t Trend) WriteCSV(w io.Writer) error {
+	out := csv.NewWriter(w)
+	out.UseCRLF = true
+	out.Write([]string{"pass", "recorded", "sustained_rpm", "sd_rpm", "corrected_rpm", "corrected_sd_rpm", "four_stroking_share",
+		"idle_rpm", "h_turns", "l_turns", "idle_turns", "leaner_than_standard_pct", "verdict"})
+	for _, p := range t.Passes {
+		out.Write([]string{
+			strconv.FormatInt(p.Number, 10), p.Recorded.Format(time.RFC3339),
+			bare(float64(p.SustainedRPM), p.SustainedRPM.Told()), bare(p.SDRPM, p.SustainedRPM.Told()),
+			bare(float64(p.CorrectedRPM), p.CorrectedRPM.Told()), bare(p.CorrectedSDRPM, p.CorrectedRPM.Told()),
+			bareOr(p.FourStroking), bare(float64(p.IdleRPM), p.IdleRPM.Told()),
+			bareOr((*float64)(p.Screws.H)), bareOr((*float64)(p.Screws.L)), bareOr((*float64)(p.Screws.Idle)),
+			bareOr(p.LeanerPct), p.Verdict,
+		})
+	}
+	out.Flush()
+	return out.Error() // carries the first error of all
+}
+
+func bare(v float64, told bool) string {
+	if !told {
+		return ""
+	}
+	return strconv.FormatFloat(v, 'f', -1, 64)
+}
+
+func bareOr(v *float64) string {
+	if v == nil {
+		return ""
+	}
+	return bare(*v, true)
+}

@@ -1,0 +1,103 @@
+package diagnose
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"math"
+	"strings"
+	"time"
+
+	"topnote/internal/engine"
+	"topnote/internal/layout"
+)
+
+// WriteText writes the explanation for people, in lines of at most so many
+// characters: the answer, both passes, what changed, the parts, the causes with
+// their evidence, the next move and the cautions.
+func (e Explanation) WriteText(w io.Writer, columns int) error {
+	p := layout.NewPage(w, columns)
+	p.Wrap("", saysChange(e))
+	p.Wrap("", e.Answer)
+	p.Heading(headVerdict)
+	p.Wrap("", e.Now.Says)
+	p.Heading(headSides)
+	p.Table(e.sides())
+	p.List(headChanged, e.Changed)
+	if len(e.Parts) > 0 {
+		p.Heading(headParts)
+		p.Table(e.partRows(), 1, 2)
+	}
+	writeCauses(p, e.Likely())
+	p.Heading(headNext)
+	p.Wrap("", e.Next.Says)
+	p.List(headAssumed, e.Notes)
+	p.List(headCautions, e.Cautions)
+	return p.Flush()
+}
+
+// WriteJSON writes the explanation on one line.
+func (e Explanation) WriteJSON(w io.Writer) error { return json.NewEncoder(w).Encode(e) }
+
+// sides sets both passes side by side.
+func (e Explanation) sides() [][]string {
+	rows := [][]string{{"", "then", "now"}}
+	add := func(name string, value func(Side) string) {
+		rows = append(rows, []string{name, value(e.Then), value(e.Now)})
+	}
+	add("pass", func(s Side) string { return fmt.Sprint(s.Number) })
+	add("recorded", func(s Side) string { return s.Recorded.Format(time.DateOnly) })
+	add("held 0.5 s", func(s Side) string { return s.SustainedRPM.Reading() })
+	add("four-stroking", func(s Side) string {
+		if s.FourStroking == nil {
+			return "-"
+		}
+		return engine.FormatShare(*s.FourStroking)
+	})
+	add("idle", func(s Side) string { return s.IdleRPM.Reading() })
+	add("verdict", func(s Side) string { return s.Verdict })
+	return rows
+}
+
+// partRows writes the parts as a table: mixture and speed.
+func (e Explanation) partRows() [][]string {
+	rows := [][]string{{"", "mixture", "top speed, rpm", ""}}
+	for _, p := range e.Parts {
+		note := ""
+		if p.assumed {
+			note = "not noted"
+		}
+		mixture, speed := leanerOrRicher(p.Leaner), signed(p.RPM)
+		if p.SD > 0 {
+			mixture += " ± " + percent(engine.CoverageFactor*p.SD)
+			speed += " ± " + engine.FormatTens(engine.CoverageFactor*p.SDRPM)
+		}
+		rows = append(rows, []string{saysPart(p.What), mixture, speed, note})
+	}
+	return rows
+}
+
+// signed writes a change of speed with its sign.
+func signed(rpm float64) string {
+	text := engine.FormatTens(rpm)
+	if math.Round(rpm) > 0 {
+		return "+" + text
+	}
+	return text
+}
+
+// causes writes the likely causes with their evidence.
+func writeCauses(p layout.Page, causes []Ranked) {
+	p.Heading(headCauses)
+	for i, c := range causes {
+		p.Wrap(fmt.Sprintf("%d. ", i+1), saysCause(c))
+		p.Wrap("   ", fmt.Sprintf("Mixture goes: %s. Screws would go: %s.", c.Mixture, c.Screws))
+		if len(c.For) > 0 {
+			p.Wrap("   ", "For: "+strings.Join(c.For, "; ")+".")
+		}
+		if len(c.Against) > 0 {
+			p.Wrap("   ", "Against: "+strings.Join(c.Against, "; ")+".")
+		}
+		p.Wrap("   ", "Next: "+c.Next)
+	}
+}
