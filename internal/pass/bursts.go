@@ -3,9 +3,8 @@ package pass
 import (
 	"math"
 
-	"gonum.org/v1/gonum/floats"
-
 	"topnote/internal/audio"
+	"topnote/internal/dsp"
 	"topnote/internal/engine"
 	"topnote/internal/shaft"
 )
@@ -153,7 +152,8 @@ func againstTrend(x [quarters][]float64) [quarters][]float64 {
 	var around [quarters][]float64
 	whole := make([]float64, len(x[0]))
 	for q := range x {
-		around[q] = runningMean(x[q])
+		around[q] = make([]float64, len(x[q]))
+		dsp.RunningMean(around[q], x[q], trendTurns)
 		for i, v := range around[q] {
 			whole[i] += v / quarters
 		}
@@ -166,24 +166,10 @@ func againstTrend(x [quarters][]float64) [quarters][]float64 {
 				out[q][i] = (v - around[q][i]) / whole[i]
 			}
 		}
-		bound := sigmas * scatter(out[q])
+		bound := sigmas * dsp.RobustSD(out[q])
 		for i, v := range out[q] {
 			out[q][i] = max(-bound, min(bound, v))
 		}
-	}
-	return out
-}
-
-// runningMean gives the mean of the values within trendTurns of each.
-func runningMean(x []float64) []float64 {
-	sum := make([]float64, len(x)+1)
-	for i, v := range x {
-		sum[i+1] = sum[i] + v
-	}
-	out := make([]float64, len(x))
-	for i := range x {
-		a, b := max(0, i-trendTurns), min(len(x), i+trendTurns+1)
-		out[i] = (sum[b] - sum[a]) / float64(b-a)
 	}
 	return out
 }
@@ -212,12 +198,7 @@ func smoothed(x [quarters][]float64) [quarters][]float64 {
 	var out [quarters][]float64
 	for q, y := range x {
 		out[q] = make([]float64, len(y))
-		for i := range y {
-			a, b := max(0, i-1), min(len(y), i+2)
-			for _, v := range y[a:b] {
-				out[q][i] += v / float64(b-a)
-			}
-		}
+		dsp.RunningMean(out[q], y, 1)
 	}
 	return out
 }
@@ -240,27 +221,8 @@ func independent(x [quarters][]float64) float64 {
 // autocorrelation gives the correlation of series with themselves at each lag up to
 // most, over all of them together.
 func autocorrelation(most int, series ...[]float64) []float64 {
-	squares := make([][]float64, len(series)) // of each series, summed up to each value
-	for i, x := range series {
-		squares[i] = make([]float64, len(x)+1)
-		for j, v := range x {
-			squares[i][j+1] = squares[i][j] + sq(v)
-		}
-	}
 	like := make([]float64, most+1)
-	for lag := range like {
-		var both, later, sooner float64
-		for i, x := range series {
-			if n := len(x) - lag; n > 0 {
-				both += floats.Dot(x[lag:], x[:n])
-				later += squares[i][len(x)] - squares[i][lag]
-				sooner += squares[i][n]
-			}
-		}
-		if later > 0 && sooner > 0 {
-			like[lag] = both / math.Sqrt(later*sooner)
-		}
-	}
+	dsp.Autocorrelation(like, 0, math.MaxInt, series...)
 	return like
 }
 

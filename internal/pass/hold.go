@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"topnote/internal/dsp"
 	"topnote/internal/engine"
 )
 
@@ -100,26 +101,26 @@ func (h *slidingQuantiles) in(r span) sustained {
 		return sustained{}
 	}
 	x := h.whole.over(a, b)
-	reached := quantile(x, 1-h.opt.HeldShare) / (1 - h.opt.HeldBand)
+	reached := dsp.Quantile(x, 1-h.opt.HeldShare) / (1 - h.opt.HeldBand)
 	return h.vouched(sustained{
-		speed: min(quantile(x, 0.5), reached), own: quantile(h.own.over(a, b), 0.5), wander: h.scattered(a, b),
+		speed: min(dsp.Quantile(x, 0.5), reached), own: dsp.Quantile(h.own.over(a, b), 0.5), wander: h.scattered(a, b),
 	}, b-a, h.opt)
 }
 
 // scattered gives what scatter gives of the detrended readings.
 func (h *slidingQuantiles) scattered(a, b int) float64 {
 	half := (b - a) / 2
-	trend := trendOf(quantile(h.first.over(a, a+half), 0.5), quantile(h.last.over(b-half, b), 0.5), b-a)
+	trend := trendOf(dsp.Quantile(h.first.over(a, a+half), 0.5), dsp.Quantile(h.last.over(b-half, b), 0.5), b-a)
 	h.spare = detrend(h.spare[:0], h.speeds[a:b], trend)
 	slices.Sort(h.spare)
-	h.off = deviations(h.off[:0], h.spare)
-	return sdPerMAD * quantile(h.off, 0.5)
+	h.off = dsp.AbsDeviations(h.off[:0], h.spare)
+	return dsp.SDPerMAD * dsp.Quantile(h.off, 0.5)
 }
 
 // withSD gives a median speed over a span its standard deviation.
 func (s *series) withSD(r span, speed float64, o Options) sustained {
 	x := s.told(r)
-	return s.vouched(sustained{speed: speed, own: s.ownSD(r), wander: scatter(detrended(x))}, len(x), o)
+	return s.vouched(sustained{speed: speed, own: s.ownSD(r), wander: dsp.RobustSD(detrended(x))}, len(x), o)
 }
 
 // vouched completes the standard deviation of a median speed over so many
@@ -141,7 +142,7 @@ func (s *series) ownSD(r span) float64 {
 			own = append(own, float64(p.SD))
 		}
 	}
-	return median(own)
+	return dsp.Median(own)
 }
 
 func sq(v float64) float64 { return v * v }

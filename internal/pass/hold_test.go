@@ -7,6 +7,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"topnote/internal/dsp"
 	"topnote/internal/engine"
 	"topnote/internal/shaft"
 )
@@ -58,16 +59,16 @@ func sortedAnew(s *series, r span, o Options) sustained {
 	}
 	y := slices.Clone(x)
 	if half := len(x) / 2; half > 0 {
-		trend := (median(x[len(x)-half:]) - median(x[:half])) / float64(len(x)-half)
+		trend := (dsp.Median(x[len(x)-half:]) - dsp.Median(x[:half])) / float64(len(x)-half)
 		for i := range y {
 			y[i] -= trend * float64(i)
 		}
 	}
-	middle := median(y)
+	middle := dsp.Median(y)
 	for i := range y {
 		y[i] = math.Abs(y[i] - middle)
 	}
-	speed := min(median(x), quantile(sorted(x), 1-o.HeldShare)/(1-o.HeldBand))
+	speed := min(dsp.Median(x), dsp.Quantile(dsp.Sorted(x), 1-o.HeldShare)/(1-o.HeldBand))
 	apart := max(1, float64(len(x))*s.hop/float64(o.CorrelatedFor))
-	return sustained{speed: speed, own: s.ownSD(r), wander: sdPerMAD * median(y) / math.Sqrt(apart), floor: o.FloorSD * speed}
+	return sustained{speed: speed, own: s.ownSD(r), wander: dsp.SDPerMAD * dsp.Median(y) / math.Sqrt(apart), floor: o.FloorSD * speed}
 }

@@ -3,6 +3,7 @@ package pass
 import (
 	"math"
 
+	"topnote/internal/dsp"
 	"topnote/internal/engine"
 )
 
@@ -66,8 +67,8 @@ func (m *measurer) idle() *IdleFigures {
 	if highest.speed == 0 {
 		f.Highest = f.Speed
 	}
-	x := sorted(m.told(longest))
-	f.Spread = engine.RPM(quantile(x, 0.95)-quantile(x, 0.05)) / 2
+	x := dsp.Sorted(m.told(longest))
+	f.Spread = engine.RPM(dsp.Quantile(x, 0.95)-dsp.Quantile(x, 0.05)) / 2
 	f.SpreadSD = m.spreadSD(f.Spread, longest)
 	m.margins(f)
 	return f

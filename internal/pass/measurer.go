@@ -3,6 +3,7 @@ package pass
 import (
 	"math"
 
+	"topnote/internal/dsp"
 	"topnote/internal/engine"
 	"topnote/internal/shaft"
 )
@@ -20,13 +21,13 @@ type measurer struct {
 func (m *measurer) phases() []Phase {
 	out := make([]Phase, len(m.stretches))
 	for i, x := range m.stretches {
-		speeds := sorted(m.told(x.span))
+		speeds := dsp.Sorted(m.told(x.span))
 		f := m.firing(x.span)
 		out[i] = Phase{
 			Kind: x.kind, From: m.at(x.a), To: m.at(x.b),
-			Median:       engine.RPM(quantile(speeds, 0.5)),
-			Min:          engine.RPM(quantile(speeds, 0)),
-			Max:          engine.RPM(quantile(speeds, 1)),
+			Median:       engine.RPM(dsp.Quantile(speeds, 0.5)),
+			Min:          engine.RPM(dsp.Quantile(speeds, 0)),
+			Max:          engine.RPM(dsp.Quantile(speeds, 1)),
 			FourStroking: f.fourStroking(),
 		}
 	}
@@ -94,7 +95,7 @@ func (m *measurer) levelOf(r span) Figure {
 	if len(x) == 0 {
 		return Figure{}
 	}
-	v := median(x)
+	v := dsp.Median(x)
 	return m.withSD(r, v, m.opt).figure()
 }
 

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"topnote/internal/dsp"
 	"topnote/internal/engine"
 	"topnote/internal/shaft"
 )
@@ -64,7 +65,7 @@ func (s *series) level(r span) float64 {
 			x = append(x, v)
 		}
 	}
-	return median(x)
+	return dsp.Median(x)
 }
 
 // baseShare of a slow stretch lies below the speed that is taken for its idle:
@@ -74,7 +75,7 @@ const baseShare = 0.25
 
 // base gives the settled speed of a slow stretch.
 func (s *series) base(r span) float64 {
-	return quantile(sorted(s.smooth[r.a:r.b]), baseShare)
+	return dsp.Quantile(dsp.Sorted(s.smooth[r.a:r.b]), baseShare)
 }
 
 // settled gives the base speed of the stretch that settles lowest among the
@@ -143,7 +144,7 @@ func hopOf(hop engine.Seconds, points []shaft.Point) float64 {
 	for i := 1; i < len(points); i++ {
 		steps = append(steps, float64(points[i].At-points[i-1].At))
 	}
-	if h := median(steps); h > 0 && !math.IsInf(h, 0) {
+	if h := dsp.Median(steps); h > 0 && !math.IsInf(h, 0) {
 		return h
 	}
 	return hopUnknown
@@ -255,7 +256,7 @@ func (s *series) smoothOut(width int) {
 	for _, r := range s.heard() {
 		for i := r.a; i < r.b; i++ {
 			half := min(width/2, i-r.a, r.b-1-i)
-			out[i] = median(s.smooth[i-half : i+half+1])
+			out[i] = dsp.Median(s.smooth[i-half : i+half+1])
 		}
 	}
 	s.smooth = out

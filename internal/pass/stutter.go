@@ -3,6 +3,7 @@ package pass
 import (
 	"math"
 
+	"topnote/internal/dsp"
 	"topnote/internal/engine"
 	"topnote/internal/shaft"
 )
@@ -50,11 +51,11 @@ func (m *measurer) onLimiter(r span, held engine.RPM) span {
 // width gives the width of the middle 80 % of the readings of a span, as a
 // share of their median; all of it for none.
 func (m *measurer) width(r span) float64 {
-	x := sorted(m.told(r))
+	x := dsp.Sorted(m.told(r))
 	if len(x) == 0 {
 		return 1
 	}
-	return (quantile(x, 0.9) - quantile(x, 0.1)) / quantile(x, 0.5)
+	return (dsp.Quantile(x, 0.9) - dsp.Quantile(x, 0.1)) / dsp.Quantile(x, 0.5)
 }
 
 // stutter weighs the signs of a limiting coil over a stretch at full speed: it
@@ -103,7 +104,7 @@ func (m *measurer) burstRate(r span) engine.Hz {
 	if len(gaps) < m.opt.BurstsSeen {
 		return 0
 	}
-	period := median(gaps)
+	period := dsp.Median(gaps)
 	var off float64
 	for _, g := range gaps {
 		off += sq(g - period)

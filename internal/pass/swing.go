@@ -3,6 +3,7 @@ package pass
 import (
 	"math"
 
+	"topnote/internal/dsp"
 	"topnote/internal/engine"
 )
 
@@ -19,7 +20,7 @@ func (m *measurer) drift(r span) *Rate {
 		if float64(len(told)) < m.opt.MinTold*float64(wide) {
 			continue
 		}
-		level := median(told)
+		level := dsp.Median(told)
 		t = append(t, float64(m.at(a)))
 		x = append(x, level)
 		own = append(own, m.withSD(block, level, m.opt).sd())
@@ -28,14 +29,14 @@ func (m *measurer) drift(r span) *Rate {
 		return nil
 	}
 	k := slope(t, x)
-	middle := median(t)
+	middle := dsp.Median(t)
 	var spread float64
 	off := make([]float64, len(x))
 	for i := range x {
 		off[i] = x[i] - k*(t[i]-middle)
 		spread += sq(t[i] - middle)
 	}
-	scattered := math.Hypot(scatter(off)*ar1Inflation(off), median(own))
+	scattered := math.Hypot(dsp.RobustSD(off)*ar1Inflation(off), dsp.Median(own))
 	return &Rate{PerSecond: k, SD: scattered / math.Sqrt(spread)}
 }
 
@@ -76,8 +77,8 @@ func (m *measurer) oscillation(r span, more ...span) *Oscillation {
 		return nil
 	}
 	like, lag := firstRepeat(x, least, min(values/minSwings, m.count(m.opt.MaxSwing)))
-	s := sorted(x[0])
-	depth := quantile(s, 0.95) - quantile(s, 0.05)
+	s := dsp.Sorted(x[0])
+	depth := dsp.Quantile(s, 0.95) - dsp.Quantile(s, 0.05)
 	if like < m.opt.SwingLike || depth < m.opt.SwingDepth*m.level(r) {
 		return nil
 	}
@@ -91,7 +92,7 @@ func (m *measurer) oscillation(r span, more ...span) *Oscillation {
 // swinging gives the smooth speed of a span about its trend and its middle.
 func (m *measurer) swinging(r span) []float64 {
 	x := detrended(m.smooth[r.a:r.b])
-	middle := median(x)
+	middle := dsp.Median(x)
 	for i := range x {
 		x[i] -= middle
 	}
@@ -113,11 +114,11 @@ func depthSD(x [][]float64, lag float64) float64 {
 	var depths []float64
 	for _, y := range x {
 		for a := 0.0; int(a+lag) <= len(y); a += lag {
-			one := sorted(y[int(a):int(a+lag)])
-			depths = append(depths, quantile(one, 1)-quantile(one, 0))
+			one := dsp.Sorted(y[int(a):int(a+lag)])
+			depths = append(depths, dsp.Quantile(one, 1)-dsp.Quantile(one, 0))
 		}
 	}
-	return scatter(depths) / math.Sqrt(max(1, float64(len(depths))))
+	return dsp.RobustSD(depths) / math.Sqrt(max(1, float64(len(depths))))
 }
 
 // firstRepeat gives the height and the place, in points, of the first peak of

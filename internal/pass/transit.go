@@ -3,6 +3,7 @@ package pass
 import (
 	"math"
 
+	"topnote/internal/dsp"
 	"topnote/internal/engine"
 )
 
@@ -96,14 +97,14 @@ func (m *measurer) sag(idle, r span, base float64) (Figure, int) {
 	}
 	// An idle that always wanders by as much has not sagged on opening.
 	const usualShare = 0.02
-	usual := base - quantile(sorted(m.told(m.beforeOpening(idle))), usualShare)
+	usual := base - dsp.Quantile(dsp.Sorted(m.told(m.beforeOpening(idle))), usualShare)
 	if deepest <= usual+m.opt.SagDepth*base {
 		return Figure{}, r.a
 	}
 	// What smoothing took off the bottom of it, nobody knows for sure.
 	half := m.count(m.opt.SmoothFor) / 2
 	around := m.told(span{max(0, at-half), min(len(m.points), at+half+1)})
-	hidden := m.smooth[at] - quantile(sorted(around), 0)
+	hidden := m.smooth[at] - dsp.Quantile(dsp.Sorted(around), 0)
 	return Figure{engine.RPM(deepest), engine.RPM(math.Hypot(math.Sqrt2*m.ownSD(span{from, r.b}), hidden))}, at
 }
 
