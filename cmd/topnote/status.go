@@ -2,7 +2,6 @@ package main
 
 import (
 	"errors"
-	"strings"
 
 	"topnote/internal/clip"
 	"topnote/internal/measure"
@@ -91,5 +90,5 @@ func sentence(err error) string {
 	if errors.As(err, &problem) {
 		text = problem.Says + "; " + problem.Do
 	}
-	return strings.ReplaceAll(text, "\n", " ")
+	return report.OneLine(text)
 }

@@ -142,7 +142,11 @@ func unitOf(f verdict.Compared) (unit string, per float64) {
 // WriteComparisonJSON writes c as one line of JSON of ComparisonSchema. It
 // returns the first error of w.
 func WriteComparisonJSON(w io.Writer, c Comparison) error {
-	if err := json.NewEncoder(w).Encode(c); err != nil {
+	text, err := json.Marshal(c)
+	if err == nil {
+		_, err = w.Write(append(spellOut(text), '\n'))
+	}
+	if err != nil {
 		return fmt.Errorf("report: writing JSON: %w", err)
 	}
 	return nil

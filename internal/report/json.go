@@ -9,6 +9,8 @@ import (
 	"io"
 	"math"
 	"strconv"
+	"unicode/utf16"
+	"unicode/utf8"
 
 	"topnote/internal/engine"
 )
@@ -44,7 +46,7 @@ func WriteJSON(w io.Writer, r Report) error {
 	if err != nil {
 		return fmt.Errorf("report: writing JSON: %w", err)
 	}
-	before, after, _ := bytes.Cut(text, noTrack)
+	before, after, _ := bytes.Cut(spellOut(text), noTrack)
 
 	out := bufio.NewWriter(w)
 	out.Write(before)
@@ -62,6 +64,27 @@ func WriteJSON(w io.Writer, r Report) error {
 		return fmt.Errorf("report: writing JSON: %w", err)
 	}
 	return nil
+}
+
+// spellOut gives JSON that is safe on a terminal: the same values, with each
+// character that cannot be printed as its escape. Outside of strings JSON has
+// none but line ends.
+func spellOut(text []byte) []byte {
+	hidden := func(c rune) bool { return unprintable(c) && c != '\n' }
+	if bytes.IndexFunc(text, hidden) < 0 {
+		return text
+	}
+	var b []byte
+	for _, c := range string(text) {
+		if !hidden(c) {
+			b = utf8.AppendRune(b, c)
+			continue
+		}
+		for _, unit := range utf16.AppendRune(nil, c) {
+			b = fmt.Appendf(b, `\u%04x`, unit)
+		}
+	}
+	return b
 }
 
 // appendPoint writes a point by hand: nearly all of a report is its track, and

@@ -137,7 +137,8 @@ var summaryHeader = []string{
 // WriteSummary writes a table of many recordings for a spreadsheet: a header
 // and one row for each, in the order given, an empty cell where nothing could
 // be told. A name that a spreadsheet would take for a formula gets ./ before
-// it. It returns the first error of w.
+// it, and one that cannot be printed stands in quotes of its own, as Printable
+// gives it. It returns the first error of w.
 //
 // Source of the form (commas, CRLF, quotes): RFC 4180, from memory.
 func WriteSummary(w io.Writer, outcomes []Outcome) error {
@@ -155,7 +156,7 @@ func WriteSummary(w io.Writer, outcomes []Outcome) error {
 }
 
 func summaryRow(o Outcome) []string {
-	row := map[string]string{"file": noFormula(o.File), "error": o.Problem}
+	row := map[string]string{"file": noFormula(Printable(o.File)), "error": o.Problem}
 	if r := o.Report; r != nil {
 		number := func(name string, v float64) { row[name] = string(appendNumber(nil, v)) }
 		told := func(name string, v Speed) {
@@ -186,7 +187,7 @@ func summaryRow(o Outcome) []string {
 	}
 	cells := make([]string, len(summaryHeader))
 	for i, name := range summaryHeader {
-		cells[i] = row[name]
+		cells[i] = OneLine(row[name])
 	}
 	return cells
 }
@@ -219,7 +220,7 @@ func summaryFigures(r *Report, number func(string, float64), told func(string, S
 // noFormula puts ./ before the name of a file that a spreadsheet would
 // calculate with; it names the same file.
 func noFormula(file string) string {
-	if file != "" && file != "-" && strings.ContainsRune("=+-@\t\r", rune(file[0])) {
+	if file != "" && file != "-" && strings.ContainsRune("=+-@", rune(file[0])) {
 		return "./" + file
 	}
 	return file

@@ -125,12 +125,12 @@ func TestSummary(t *testing.T) {
 }
 
 // TestSummaryAnyName: whatever a file is called, its row is read back, and its
-// first cell is no formula.
+// first cell is no formula. What cannot be printed is quoted: TestHostileNames.
 //
 // Source of what begins a formula: common practice (=, +, -, @, tab, return).
 func TestSummaryAnyName(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
-		name := rapid.StringMatching(`[=+@\-\ta,"']{1,3}[a-z]{0,3}`).Draw(rt, "name")
+		name := rapid.StringMatching(`[=+@\-a,"']{1,3}[a-z]{0,3}`).Draw(rt, "name")
 		var b bytes.Buffer
 		if err := report.WriteSummary(&b, []report.Outcome{{File: name}}); err != nil {
 			rt.Fatal(err)

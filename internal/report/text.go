@@ -65,7 +65,7 @@ func (p page) paint(attribute, text string) string {
 func (p page) verdict(v Verdict) {
 	sentence := strings.TrimSuffix(wrap(v.Says, "", p.style.Columns), "\n")
 	fmt.Fprintln(p.out, p.paint(verdictColour(v), sentence))
-	fmt.Fprintf(p.out, "(%s)\n", v.Code)
+	fmt.Fprintf(p.out, "(%s)\n", Printable(v.Code))
 	if v.OtherReadingRPM.Told() {
 		p.out.WriteString(wrap(saysOther(v.OtherReadingRPM), "", p.style.Columns))
 	}
@@ -137,7 +137,7 @@ func (p page) phases(phases []Phase) {
 		if ph.RPMMedian.Told() {
 			share = engine.FormatShare(ph.FourStrokingShare)
 		}
-		fmt.Fprintf(p.out, layout, phaseWords(ph.Kind),
+		fmt.Fprintf(p.out, layout, phaseWords(Printable(ph.Kind)),
 			fmt.Sprintf("%.1f", ph.FromS), fmt.Sprintf("%.1f", ph.ToS),
 			ph.RPMMedian.Reading(), ph.RPMMin.Reading(), ph.RPMMax.Reading(), share)
 	}

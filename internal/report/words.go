@@ -27,20 +27,29 @@ func (s Speed) Reading() string {
 	return engine.FormatTens(float64(s))
 }
 
-// Printable gives text that was found in or about a file in a form that is
-// safe to show on a terminal: as it is when every character can be printed,
-// otherwise in quotes with the rest spelled out.
-func Printable(text string) string {
-	if !utf8.ValidString(text) {
-		return strconv.Quote(text)
+// Printable gives a name that was found in or about a file in a form that is
+// safe on a terminal, in a table and in captions: as it is when every character
+// can be printed, otherwise in quotes with the rest spelled out. What cannot be
+// printed are control characters, marks that turn the direction of writing, and
+// bytes that are not UTF-8.
+func Printable(name string) string {
+	if OneLine(name) == name {
+		return name
 	}
-	for _, c := range text {
-		if !unicode.IsPrint(c) {
-			return strconv.Quote(text)
-		}
-	}
-	return text
+	return strconv.Quote(name)
 }
+
+// OneLine is Printable for a sentence that may have such a name in it: on one
+// line, without quotes, with what cannot be printed spelled out.
+func OneLine(sentence string) string {
+	if utf8.ValidString(sentence) && strings.IndexFunc(sentence, unprintable) < 0 {
+		return sentence
+	}
+	quoted := strconv.Quote(strings.ReplaceAll(sentence, "\n", " "))
+	return strings.NewReplacer(`\"`, `"`, `\\`, `\`).Replace(quoted[1 : len(quoted)-1])
+}
+
+func unprintable(c rune) bool { return !unicode.IsPrint(c) }
 
 // wrap breaks text at spaces into lines of at most columns characters. The
 // first line is opened by first and the others by as many spaces, both counted
@@ -51,7 +60,7 @@ func wrap(text, first string, columns int) string {
 	var b strings.Builder
 	b.WriteString(first)
 	column := indent
-	for _, word := range withUnits(strings.Fields(text)) {
+	for _, word := range withUnits(strings.Fields(OneLine(text))) {
 		length := utf8.RuneCountInString(word)
 		switch {
 		case column == indent:
