@@ -15,7 +15,6 @@ import (
 	"cmp"
 	"context"
 	"io"
-	"slices"
 	"sync"
 
 	"topnote/internal/clip"
@@ -84,23 +83,17 @@ func judge(ctx context.Context, sound *clip.Sound, q engine.Machine) (Measuremen
 	if err := cmp.Or(err, unread, ctx.Err()); err != nil { // following takes nearly all of the time
 		return Measurement{}, err
 	}
-	var heard quality.Assessment
-	beside.Go(func() { heard, unread = around.Along(track, q.Spec) })
+	heard, err := around.Along(track, q.Spec)
+	if err != nil {
+		return Measurement{}, err
+	}
+	track = heard.Discount(track)
 	summary := summarise(sound, track, q)
-	beside.Wait()
-	if unread != nil {
-		return Measurement{}, unread
-	}
-	if sure := heard.Discount(track); !slices.Equal(sure.Points, track.Points) { // of one recording in six
-		track = sure
-		summary = summarise(sound, track, q)
-	}
-	summary = heard.DiscountFiring(summary)
 	judgement := verdict.Judge(summary, q, verdict.Default())
 	return Measurement{
 		Report: report.New(report.Parts{
 			Clip: sound.Info, Query: q, Track: track, Pass: summary,
-			Quality: heard.Judge(summary), Verdict: judgement,
+			Quality: heard.Judge(verdict.Incomplete(summary, sound.Info.Duration, verdict.Default())), Verdict: judgement,
 		}),
 		Reply:   verdict.Reply(judgement),
 		sound:   sound,

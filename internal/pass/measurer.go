@@ -66,16 +66,17 @@ func (f firing) toldShare() float64 { return share(f.told(), f.all()) }
 func (m *measurer) fourStrokingOfAll(f firing) (four, sd float64) {
 	const deviations = 2
 	four = share(f.told()-f[1], f.all())
-	return four, math.Hypot(m.shareSD(four, f.all()), share(f[0], f.all())/deviations)
+	sd = math.Hypot(m.samplingSD(four, f.all()), share(f[0], f.all())/deviations)
+	return four, math.Hypot(sd, m.shareSD)
 }
 
-// shareSD gives the standard deviation of a share of so many points. Points
+// samplingSD gives the standard deviation of a share of so many points. Points
 // closer than FiringFor say the same; a share of nothing or of all is not
 // certain either.
 //
 // Source: the posterior of a share after Laplace's rule of succession, a beta
 // distribution of parameters np+1 and n(1-p)+1.
-func (m *measurer) shareSD(share float64, points int) float64 {
+func (m *measurer) samplingSD(share float64, points int) float64 {
 	n := float64(points) * m.hop / float64(m.opt.FiringFor)
 	mean := (n*share + 1) / (n + 2)
 	return math.Sqrt(mean * (1 - mean) / (n + 3))

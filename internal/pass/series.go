@@ -11,10 +11,11 @@ import (
 
 // series is a track made fit for cutting.
 type series struct {
-	points []shaft.Point // strictly rising At; Speed 0 where none was told or the reading was wrong
-	smooth []float64     // running median with short gaps bridged, rpm; 0 where nothing is known
-	hop    float64       // seconds between points
-	leapt  []int         // points just after a leap that no short wrong reading explains
+	points  []shaft.Point // strictly rising At; Speed 0 where none was told or the reading was wrong
+	smooth  []float64     // running median with short gaps bridged, rpm; 0 where nothing is known
+	hop     float64       // seconds between points
+	shareSD float64       // shaft.Track.FiringShareSD
+	leapt   []int         // points just after a leap that no short wrong reading explains
 }
 
 // span is a half-open range of points.
@@ -97,7 +98,7 @@ func (s *series) settled(all []stretch, least engine.Seconds) float64 {
 // and readings that leap away and back faster than a shaft can. Then it
 // bridges short gaps and smooths.
 func clean(t shaft.Track, o Options) *series {
-	s := &series{points: valid(t.Points)}
+	s := &series{points: valid(t.Points), shareSD: t.FiringShareSD}
 	s.hop = hopOf(t.Hop, s.points)
 	s.fillHoles(o)
 	s.dropLeaps(o)

@@ -5,12 +5,12 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 
 	"topnote/internal/audio/audiotest"
 	"topnote/internal/clip"
 	"topnote/internal/engine"
-	"topnote/internal/pass"
 	"topnote/internal/shaft"
 )
 
@@ -83,10 +83,26 @@ func (h *harm) add(t *testing.T, s *clip.Sound, truth shaft.Track) {
 			}
 		}
 	}
-	a, b := pass.Summarise(got, q, pass.Default()).TopEnd, pass.Summarise(truth, q, pass.Default()).TopEnd
-	if a != nil && b != nil {
-		h.held = max(h.held, math.Abs(float64(a.Sustained.Speed/b.Sustained.Speed)-1))
+	if a, b := heldSpeed(got), heldSpeed(truth); a > 0 && b > 0 {
+		h.held = max(h.held, math.Abs(a/b-1))
 	}
+}
+
+// heldSpeed gives the highest median speed over half a second, all of it told, in
+// rpm; 0 where there is none.
+func heldSpeed(t shaft.Track) (held float64) {
+	const half = 25 // points
+	for from := 0; from+half <= len(t.Points); from++ {
+		var speeds []float64
+		for _, p := range t.Points[from : from+half] {
+			speeds = append(speeds, float64(p.Speed))
+		}
+		slices.Sort(speeds)
+		if speeds[0] > 0 {
+			held = max(held, speeds[half/2])
+		}
+	}
+	return held
 }
 
 func (h harm) String() string {

@@ -89,11 +89,6 @@ type Options struct {
 	// a clean pass passed for four-stroking 6 times of 120 without it, never with it.
 	VoiceClear engine.Decibel
 
-	// The pass. What to do is in docs/recording.md, so these are under it.
-
-	MinPass    engine.Seconds // of engine heard: shorter holds no pass
-	MinPlateau engine.Seconds // of full throttle without load: twice what a verdict needs at the least
-
 	// Widen is by how much a problem makes the standard deviations of the
 	// readings larger than they say by themselves; the largest counts. They know
 	// the noise beside each line but not what bends it. Measured (TestHarm):
@@ -140,8 +135,6 @@ func Default() Options {
 		SpeechStep: 0.016, SpeechWindow: 1, SyllableSlow: 3, SyllableFast: 7, SyllableSwing: 4,
 		PitchLow: 75, PitchHigh: 330, PitchWindow: 0.04, PitchStep: 0.02, PitchLike: 0.65, PitchShare: 0.2, SpeechFor: 1.4,
 		VoiceClear: 6,
-
-		MinPass: 4, MinPlateau: 2,
 
 		Widen:         map[Code]float64{MoreThanOneEngine: 3, Noise: 2, Speech: 2, TooQuiet: 2, Clipping: 1.5},
 		FiringSD:      map[Code]float64{MoreThanOneEngine: 0.2, Noise: 0.2},

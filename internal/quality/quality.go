@@ -7,22 +7,19 @@
 // lines lies the background, and how far they stand out of it is the one figure
 // for the whole (SNR). Lines that stay while the engine's move are another
 // engine's or the mains'; loudness in the rhythm of syllables is a voice; an idle
-// as loud as full throttle was made so by the recorder. The pass itself tells what
-// was left out of it: no idle, too little full throttle.
+// as loud as full throttle was made so by the recorder.
 //
-// Discount and DiscountFiring are where a problem makes figures less sure; Judge gives
-// the problems, the most harmful first, each with a code, what is wrong and what
-// to do. Start with Along, or with Assess where the track is yet to come.
+// Discount is where a problem makes figures less sure; Judge gives the problems,
+// the most harmful first, each with a code, what is wrong and what to do. Start with Along, or with Assess where the track is yet to come.
 // Nothing is repaired here, and no problem changes a speed.
 package quality
 
 import (
-	"math"
+	"cmp"
 	"slices"
 
 	"topnote/internal/clip"
 	"topnote/internal/engine"
-	"topnote/internal/pass"
 	"topnote/internal/shaft"
 )
 
@@ -41,7 +38,8 @@ const (
 	Speech            Code = "speech"    // 9 dB over the idle: 46 and 34 %
 	TooQuiet          Code = "too-quiet" // nothing at 16 steps, but four in ten at 4
 
-	// The next three leave nothing, or little, to judge.
+	// The next three leave nothing, or little, to judge. They are problems of the
+	// pass, which verdict.Incomplete finds.
 	TooShort     Code = "too-short"
 	ShortPlateau Code = "short-plateau"
 	NoIdle       Code = "no-idle"
@@ -52,6 +50,13 @@ const (
 	Clipping      Code = "clipping"       // by 10 dB: none
 	AutomaticGain Code = "automatic-gain" // none; but some recorders fade a steady sound out
 )
+
+// Codes gives all codes, the most harmful first.
+func Codes() []Code {
+	return []Code{
+		MoreThanOneEngine, Noise, Speech, TooQuiet, TooShort, ShortPlateau, NoIdle, Wind, Hum, NarrowBand, Clipping, AutomaticGain,
+	}
+}
 
 // Problem is one thing that stands in the way, in words for people.
 type Problem struct {
@@ -133,44 +138,34 @@ func (r Conditions) Along(t shaft.Track, e engine.Spec) (h Assessment, err error
 // Options.Widen), and with less belief where it may be another engine or a voice
 // that was followed. How it fires is not told where a voice is about as loud as
 // the engine, heard or not: its lines pass for those of four-stroking, and a lean
-// engine so for a safe one. It leaves t as it is.
+// engine so for a safe one. FiringShareSD is the largest of Options.FiringSD that
+// holds. It leaves t as it is.
 func (h Assessment) Discount(t shaft.Track) shaft.Track {
-	wider, f := h.widen(), facts{Assessment: h}
-	rival, spoken := f.mistaken(), f.spoken()
-	out := shaft.Track{Hop: t.Hop, Points: slices.Clone(t.Points)}
+	wider, rival, spoken := h.widen(), h.mistaken(), h.spoken()
+	out := shaft.Track{Hop: t.Hop, Points: slices.Clone(t.Points), FiringShareSD: h.firingShareSD()}
 	for i := range out.Points {
 		p := &out.Points[i]
 		p.SD *= engine.RPM(wider)
 		if rival || spoken && h.speech.at(p.At) {
 			p.Confidence *= h.opt.Mistaken
 		}
-		if f.voiced() && h.levels.at(float64(p.At)) < h.voice+float64(h.opt.VoiceClear) {
+		if h.voiced() && h.levels.at(float64(p.At)) < h.voice+float64(h.opt.VoiceClear) {
 			p.Fires = 0
 		}
 	}
 	return out
 }
 
-// DiscountFiring gives the summary with its shares of four-stroking as sure as the
-// sound allows; see Options.FiringSD. It leaves s as it is.
-func (h Assessment) DiscountFiring(s pass.Summary) pass.Summary {
-	var more float64
+// firingShareSD gives the largest standard deviation that a problem adds to a
+// share of four-stroking, 0 for none.
+func (h Assessment) firingShareSD() float64 {
+	var largest float64
 	for _, r := range rules {
-		if by := h.opt.FiringSD[r.code]; by > more && r.when(facts{Assessment: h}) {
-			more = by
+		if by := h.opt.FiringSD[r.code]; by > largest && r.when(h) {
+			largest = by
 		}
 	}
-	if s.TopEnd != nil {
-		top := *s.TopEnd
-		top.FourStrokingSD = math.Hypot(top.FourStrokingSD, more)
-		s.TopEnd = &top
-	}
-	if s.Cut != nil {
-		cut := *s.Cut
-		cut.FourStrokingSD = math.Hypot(cut.FourStrokingSD, more)
-		s.Cut = &cut
-	}
-	return s
+	return largest
 }
 
 // widen gives the largest factor that a problem of the sound asks for, 1 for
@@ -178,23 +173,27 @@ func (h Assessment) DiscountFiring(s pass.Summary) pass.Summary {
 func (h Assessment) widen() float64 {
 	wider := 1.0
 	for _, r := range rules {
-		if by := h.opt.Widen[r.code]; by > wider && r.when(facts{Assessment: h}) {
+		if by := h.opt.Widen[r.code]; by > wider && r.when(h) {
 			wider = by
 		}
 	}
 	return wider
 }
 
-// Judge gives the quality of the recording, s being what was heard of the pass.
-func (h Assessment) Judge(s pass.Summary) Quality {
-	q := Quality{SNR: h.stands.snr()}
-	f := facts{Assessment: h, Summary: s}
+// Judge gives the quality of the recording. ofPass are the problems of the pass
+// itself, which the sound does not show: verdict.Incomplete gives them.
+func (h Assessment) Judge(ofPass []Problem) Quality {
+	problems := slices.Clone(ofPass)
 	for _, r := range rules {
-		if r.when(f) {
-			p := r.says(f)
+		if r.when(h) {
+			p := r.says(h)
 			p.Code = r.code
-			q.Problems = append(q.Problems, p)
+			problems = append(problems, p)
 		}
 	}
-	return q
+	slices.SortStableFunc(problems, func(a, b Problem) int { return cmp.Compare(a.Code.rank(), b.Code.rank()) })
+	return Quality{SNR: h.stands.snr(), Problems: problems}
 }
+
+// rank gives the place of a code among all, 0 for the most harmful.
+func (c Code) rank() int { return slices.Index(Codes(), c) }

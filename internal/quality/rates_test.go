@@ -10,7 +10,6 @@ import (
 	"topnote/internal/audio/audiotest"
 	"topnote/internal/clip"
 	"topnote/internal/engine"
-	"topnote/internal/pass"
 	"topnote/internal/synth"
 )
 
@@ -96,7 +95,7 @@ func count(t *testing.T, d damage, passes []made) map[Code]int {
 	each(seeds, func(seed uint64) {
 		m := d.do(seed, passes[seed])
 		h := must(Listen(m.recorded(t), m.track, engine.TwoStrokeSingle, Default()))
-		for _, p := range h.Judge(pass.Summarise(m.track, engine.Machine{Spec: engine.TwoStrokeSingle}, pass.Default())).Problems {
+		for _, p := range h.Judge(nil).Problems {
 			codes[seed] = append(codes[seed], p.Code)
 		}
 	})

@@ -28,4 +28,8 @@ type Point struct {
 type Track struct {
 	Hop    engine.Seconds
 	Points []Point
+
+	// FiringShareSD is the standard deviation, 0 to 1, that what else sounds adds
+	// to any share of four-stroking that is counted from Points.
+	FiringShareSD float64
 }

@@ -25,6 +25,11 @@ type Options struct {
 	ShareSD       float64        // 0 to 1: standard deviation of a share of four-stroking from one pass to the next at one setting; 0.03 on true tracks (go test -run ShareSD -v), the rest for what is misread
 	SlightShare   float64        // of what makes a sag or a hanging a finding: the least standard deviation that it has between passes; an absence of either is no exact 0
 
+	// A whole pass, as docs/recording.md asks for it. These are under it.
+
+	WholePass    engine.Seconds // of engine heard: shorter holds no pass
+	WholePlateau engine.Seconds // of full throttle without load: twice what a verdict needs at the least
+
 	// Findings. All common practice unless said otherwise.
 
 	ClutchRatio  float64        // engagement over idle: "a quarter above"; ISO 11681-1 is remembered to ask for it, from memory, NOT verified
@@ -52,6 +57,8 @@ func Default() Options {
 		MinHeard: 0.5, MinPlateau: 1, PlateauTold: 0.6, MinBelief: 0.3, FiringTold: 0.5, MinFiring: 1,
 		OtherHigh: 0.05, OtherLow: 0.3, StutterSure: 0.7, SameSpeed: 0.01, MostlyFour: 0.6,
 		CleanHold: 1.5, FarUnder: 0.8, MinCut: 0.5, SignificantSD: 3, ShareSD: 0.1, SlightShare: 0.25,
+
+		WholePass: 4, WholePlateau: 2,
 
 		ClutchRatio: 1.25, DriftFor: 2, MinClimb: 0.007, MinSink: 0.02, MinHang: 1, NoReturn: 2.5, NoReturnAt: 1.4,
 		MinSag: 0.1, MinSurge: 0.03, MinHunt: 0.08, MinSpread: 0.07, IdleOff: 0.08,
