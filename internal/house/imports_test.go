@@ -21,6 +21,7 @@ const module = "topnote/"
 var arrows = map[string]string{
 	"internal/engine":          "",
 	"internal/audio":           "",
+	"internal/binom":           "",
 	"internal/audio/audiotest": "audio",
 	"internal/dsp":             "engine",
 	"internal/parallel":        "",
@@ -45,8 +46,9 @@ var arrows = map[string]string{
 }
 
 // testArrows may be imported by the tests of any package, besides what the
-// package itself may import: made sound, made tracks, and the way to a file.
-const testArrows = "synth pass/passtest clip audio audio/audiotest"
+// package itself may import: made sound, made tracks, the way to a file, and the
+// bounds of counts.
+const testArrows = "synth pass/passtest clip audio audio/audiotest binom"
 
 // listed is what `go list -json` says of a package.
 type listed struct {

@@ -138,18 +138,15 @@ func TestTuneProperties(t *testing.T) {
 			}
 		}
 		d := Deserve(r, tune.Limits)
-		if !slices.Contains(d.Allows, d.Code) {
-			t.Fatalf("code %q is not among %v", d.Code, d.Allows)
+		if d.OverLimitTrue != (r.Held(SustainedFor) > tune.Limits.Max) {
+			t.Fatalf("held %.0f rpm, %+v", r.Held(SustainedFor), d)
 		}
-		if d.OverLimitTrue != (r.Held(SustainedFor) > tune.Limits.Max) || d.OverLimitTrue && d.Code != overLimit {
-			t.Fatalf("over the limit, yet %+v", d)
+		safe := slices.Contains(d.Allows, fourStroking) || slices.Contains(d.Allows, richInCut)
+		if safe && (d.OverLimitTrue || d.FourStroking <= 0.5) {
+			t.Fatalf("a safe code is allowed: %+v", d)
 		}
-		if d.OverLimitTrue {
-			for _, c := range d.Allows {
-				if c != overLimit && c != atLimit {
-					t.Fatalf("over the limit, yet %q is allowed", c)
-				}
-			}
+		if d.OverLimitTrue != slices.Contains(d.Allows, overLimit) || slices.Contains(d.Allows, sparkLimited) && d.SparksCut == 0 {
+			t.Fatalf("what is allowed is not true: %+v", d)
 		}
 	})
 }

@@ -10,13 +10,13 @@ import (
 	"topnote/internal/synth"
 )
 
-// Passes of simulated saws, from very rich to very lean, at three loads, as a
-// tracker without error would see them: what is wrong here is wrong in the
-// rules. The verdicts that a judge who knows the truth allows are those of
-// synth.Deserve; the bars are those of issue 4.
+// TestSimulatedSaws judges passes of simulated saws, from very rich to very lean,
+// at three loads, by tracks without error. Nothing but the rules can then be wrong,
+// so every verdict must be one that the truth supports (synth.Deserve). They may
+// abstain from one in ten (issue 4).
 func TestSimulatedSaws(t *testing.T) {
 	const runs = 200
-	wrong, abstained := 0, 0
+	abstained := 0
 	for seed := range uint64(runs) {
 		tune := synth.DrawTune(seed)
 		run := tune.Run()
@@ -24,22 +24,17 @@ func TestSimulatedSaws(t *testing.T) {
 		o := pass.Default()
 		o.Listen = knowing(run)
 		v := Judge(pass.Summarise(trueTrack(run), q, o), q, Default())
-
-		d := synth.Deserve(run, tune.Limits)
-		switch {
-		case d.OverLimitTrue && v.Code != OverLimit && v.Code != AtLimit:
-			t.Errorf("seed %d, truly %.0f rpm: %s: %s", seed, d.Sustained, v.Code, v.Says)
+		switch d := synth.Deserve(run, tune.Limits); {
 		case slices.Contains(d.Allows, string(v.Code)):
-		case v.Code == NotEnough:
+		case v.Code == NotEnough && !d.OverLimitTrue:
 			abstained++
 			t.Logf("seed %d, richness %.2f, load %.1f: abstains where %v is right: %s", seed, tune.Richness, tune.Load, d.Allows, v.Says)
 		default:
-			wrong++
-			t.Logf("seed %d, richness %.2f, load %.1f: %s where %v is right: %s", seed, tune.Richness, tune.Load, v.Code, d.Allows, v.Says)
+			t.Errorf("seed %d, richness %.2f, load %.1f: %s where %v is right: %s", seed, tune.Richness, tune.Load, v.Code, d.Allows, v.Says)
 		}
 	}
-	if wrong > runs*3/100 || abstained > runs*10/100 {
-		t.Errorf("of %d passes %d wrong (3 %% allowed) and %d abstained from (10 %% allowed)", runs, wrong, abstained)
+	if abstained > runs/10 {
+		t.Errorf("%d of %d passes are abstained from, over a tenth", abstained, runs)
 	}
 }
 
@@ -55,9 +50,10 @@ func trueTrack(r *synth.Run) shaft.Track {
 	return t
 }
 
-// knowing hears lost sparks by knowing of them.
+// knowing is a detector of lost sparks without error: it reports them where they
+// are close to most of a stretch, as the coil then holds it.
 func knowing(r *synth.Run) pass.Listener {
-	const step, near, most = 0.02, 0.1, 0.3 // s, s, share
+	const step, near, most = 0.02, 0.1, 0.5 // s, s, share
 	return func(from, to engine.Seconds) pass.SparkCutEvidence {
 		lost, all := 0.0, 0.0
 		for t := from; t < to; t += step {
