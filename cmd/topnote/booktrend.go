@@ -7,7 +7,7 @@ import (
 
 	"topnote/internal/diagnose"
 	"topnote/internal/picture"
-	"topnote/internal/web"
+	"topnote/internal/web/books"
 )
 
 // trendJob is a trend command as it was typed.
@@ -79,7 +79,7 @@ func (j *trendJob) run(name string) error {
 		return nil
 	}
 	return writeFile(j.plot, func(w io.Writer) error {
-		return picture.DrawTrend(w, plotFormat(j.plot), j.size, web.TrendPicture(t))
+		return picture.DrawTrend(w, plotFormat(j.plot), j.size, books.TrendPicture(t))
 	})
 }
 

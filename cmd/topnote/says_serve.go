@@ -5,7 +5,7 @@ import (
 	"io"
 	"strings"
 
-	"topnote/internal/web"
+	"topnote/internal/web/access"
 )
 
 // Every sentence of the serve command that a user can read.
@@ -34,7 +34,7 @@ stays. Ctrl-C ends the server.`
 )
 
 // saysServing says where the server is found.
-func saysServing(w io.Writer, p web.Place, secure bool) error {
+func saysServing(w io.Writer, p access.Place, secure bool) error {
 	var b strings.Builder
 	fmt.Fprintf(&b, "Topnote is at %s\n", p.URLs[0])
 	for _, other := range p.URLs[1:] {

@@ -9,6 +9,7 @@ import (
 
 	"topnote/internal/book"
 	"topnote/internal/web"
+	"topnote/internal/web/access"
 )
 
 // Where the server listens when nothing else is said.
@@ -66,7 +67,7 @@ func (j *serveJob) run(ctx context.Context) error {
 	if err != nil {
 		return serveError(err)
 	}
-	return serveError(server.Run(ctx, j.announce))
+	return serveError(server.Serve(ctx, j.announce))
 }
 
 func (j *serveJob) address() string {
@@ -81,14 +82,14 @@ func (j *serveJob) address() string {
 }
 
 // announce prints where the server is found and how to end it.
-func (j *serveJob) announce(p web.Place) error {
+func (j *serveJob) announce(p access.Place) error {
 	style := textStyle(j.out)
 	return j.print(func(w io.Writer) error {
 		if err := saysServing(w, p, j.tls); err != nil {
 			return err
 		}
 		if p.Enter != "" {
-			if err := web.WriteQR(w, p.Enter, style.Colour); err != nil {
+			if err := access.WriteQR(w, p.Enter, style.Colour); err != nil {
 				return err
 			}
 		}
@@ -98,7 +99,7 @@ func (j *serveJob) announce(p web.Place) error {
 
 // serveError puts what stands in the way of a server on one line.
 func serveError(err error) error {
-	var problem *web.Problem
+	var problem *access.Problem
 	if errors.As(err, &problem) && problem.Usage {
 		return &usage{problem.Says, problem.Do}
 	}

@@ -40,10 +40,9 @@ func Watched(ctx context.Context, r io.Reader, name string, q engine.Machine, w 
 	return measure(ctx, sound, q)
 }
 
-// WriteSound writes the sound that was measured, mono at clip.WorkingRate, to
-// path as a WAV file, for players that cannot play the recording itself. The
-// errors are those of clip.WriteWAVFile, and a *clip.Problem when the sound cannot
-// be read back.
-func (m Measurement) WriteSound(path string) error {
-	return clip.WriteWAVFile(path, m.sound.Samples, m.sound.Rate)
+// WriteSound writes the sound that was measured, mono at clip.WorkingRate, to w as
+// a WAV file, for players that cannot play the recording itself. The errors are
+// those of clip.WriteWAV, and a *clip.Problem when the sound cannot be read back.
+func (m Measurement) WriteSound(w io.WriteSeeker) error {
+	return clip.WriteWAV(w, m.sound.Samples, m.sound.Rate)
 }

@@ -49,7 +49,7 @@ func TestWatchedIsFile(t *testing.T) {
 		t.Errorf("told of %v s of sound", told.Duration)
 	}
 	path := filepath.Join(t.TempDir(), "sound.wav")
-	if err := m.WriteSound(path); err != nil {
+	if err := soundFile(m, path); err != nil {
 		t.Fatal(err)
 	}
 	wrote, err := clip.Open(path)
@@ -59,6 +59,15 @@ func TestWatchedIsFile(t *testing.T) {
 	if wrote.Rate != clip.WorkingRate || wrote.Samples.Len() != want.sound.Samples.Len() {
 		t.Errorf("wrote %d samples at %v Hz; %d at %v wanted", wrote.Samples.Len(), wrote.Rate, want.sound.Samples.Len(), clip.WorkingRate)
 	}
+}
+
+// soundFile writes the sound of m to a new file.
+func soundFile(m Measurement, path string) error {
+	f, err := os.Create(path)
+	if err != nil {
+		return err
+	}
+	return errors.Join(m.WriteSound(f), f.Close())
 }
 
 // TestWatchedEnds ends a measurement between two steps, and by a limit.
@@ -103,7 +112,7 @@ func TestLongSound(t *testing.T) {
 	formsOf := func(m Measurement) (forms []string) {
 		var page, drawing bytes.Buffer
 		file := filepath.Join(t.TempDir(), "sound.wav")
-		if err := errors.Join(m.WriteHTML(&page), m.Draw(&drawing, picture.PNG, picture.DefaultSize), m.WriteSound(file)); err != nil {
+		if err := errors.Join(m.WriteHTML(&page), m.Draw(&drawing, picture.PNG, picture.DefaultSize), soundFile(m, file)); err != nil {
 			t.Fatal(err)
 		}
 		wave, err := os.ReadFile(file)
@@ -125,7 +134,7 @@ func TestLongSound(t *testing.T) {
 	_, err = Compare([]Measurement{want, got})
 	for what, err := range map[string]error{
 		"Compare": err, "Draw": got.Draw(io.Discard, picture.SVG, picture.DefaultSize), "Inline": got.Inline(io.Discard),
-		"WriteHTML": got.WriteHTML(io.Discard), "WriteSound": got.WriteSound(filepath.Join(t.TempDir(), "x.wav")),
+		"WriteHTML": got.WriteHTML(io.Discard), "WriteSound": soundFile(got, filepath.Join(t.TempDir(), "x.wav")),
 	} {
 		var problem *clip.Problem
 		if !errors.As(err, &problem) || !errors.Is(err, fs.ErrClosed) {

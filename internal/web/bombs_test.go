@@ -102,7 +102,7 @@ func TestBombsByFFmpeg(t *testing.T) {
 
 // TestTooSlowToDecode gives the decoder no time at all.
 func TestTooSlowToDecode(t *testing.T) {
-	x := serve(t, func(c *Config) { c.Options.MaxDecode = time.Nanosecond })
+	x := serve(t, func(c *Config) { c.Options.Jobs.MaxDecode = time.Nanosecond })
 	noise := make([]float32, 20*8000)
 	for i := range noise {
 		noise[i] = float32(math.Sin(float64(i * i)))

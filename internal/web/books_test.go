@@ -11,6 +11,8 @@ import (
 
 	"topnote/internal/book"
 	"topnote/internal/diagnose"
+	"topnote/internal/web/fault"
+	"topnote/internal/web/jobs"
 )
 
 // TestBookByAPI does the whole of the book: machines, passes with the air and the
@@ -20,12 +22,12 @@ func TestBookByAPI(t *testing.T) {
 	if a := x.get("/api/v1/machines").want(t, http.StatusOK); strings.TrimSpace(string(a.body)) != `{"machines":[]}` {
 		t.Errorf("without a book: %s", a.body)
 	}
-	if code := x.get("/api/v1/machines/saw").want(t, http.StatusNotFound).fault(t); code != codeNoBook {
+	if code := x.get("/api/v1/machines/saw").want(t, http.StatusNotFound).fault(t); code != fault.CodeNoBook {
 		t.Errorf("a machine without a book: %q", code)
 	}
 	saw := `{"name":"saw 3","limits":{"max_rpm":13500,"idle_rpm":2800,"clutch_rpm":null},"notes":"red"}`
 	x.send("POST", "/api/v1/machines", saw).want(t, http.StatusCreated)
-	if code := x.send("POST", "/api/v1/machines", saw).want(t, http.StatusConflict).fault(t); code != codeKnown {
+	if code := x.send("POST", "/api/v1/machines", saw).want(t, http.StatusConflict).fault(t); code != fault.CodeKnown {
 		t.Errorf("the same machine again: %q", code)
 	}
 	for _, c := range []struct{ name, air, screws string }{
@@ -34,16 +36,16 @@ func TestBookByAPI(t *testing.T) {
 	} {
 		var j jobBody
 		x.post("/api/v1/clips", excerpt(t, c.name), "machine", "SAW 3").want(t, http.StatusAccepted).into(t, &j)
-		if done := x.waitFor(j.ID, Done); done.Machine != "saw 3" {
+		if done := x.waitFor(j.ID, jobs.Done); done.Machine != "saw 3" {
 			t.Errorf("the machine is %q", done.Machine)
 		}
 		pass := fmt.Sprintf(`{"clip":%q,"air":%q,"screws":%s,"who":"a tester","filter_note":"new"}`, j.ID, c.air, c.screws)
 		path := "/api/v1/machines/saw%203/passes"
 		x.send("POST", path, pass).want(t, http.StatusCreated)
-		if code := x.send("POST", path, pass).want(t, http.StatusConflict).fault(t); code != codeKnown {
+		if code := x.send("POST", path, pass).want(t, http.StatusConflict).fault(t); code != fault.CodeKnown {
 			t.Errorf("the same pass again: %q", code)
 		}
-		if code := x.send("POST", "/api/v1/machines/other/passes", pass).want(t, http.StatusNotFound).fault(t); code != codeUnknown {
+		if code := x.send("POST", "/api/v1/machines/other/passes", pass).want(t, http.StatusNotFound).fault(t); code != fault.CodeUnknown {
 			t.Errorf("a pass of no machine: %q", code)
 		}
 		x.send("POST", path, strings.Replace(pass, c.air, "temp=hot", 1)).want(t, http.StatusBadRequest).fault(t)
@@ -129,12 +131,12 @@ func TestJSONThatIsNotWanted(t *testing.T) {
 	x := serve(t, nil)
 	for _, path := range []string{"/api/v1/machines", "/api/v1/air", "/api/v1/machines/x/passes"} {
 		for _, text := range []string{"", "{", "null x", "[]", `"text"`, `{"nme":"x"}`, `{} {}`, `{"name":{}}{`, strings.Repeat("[", 10000), `{"name":1e999,"temp":true,"clip":[]}`} {
-			if code := x.send("POST", path, text).want(t, http.StatusBadRequest).fault(t); code != codeForm {
+			if code := x.send("POST", path, text).want(t, http.StatusBadRequest).fault(t); code != fault.CodeForm {
 				t.Errorf("%s of %.20q: %q", path, text, code)
 			}
 		}
-		large := `{"name":"` + strings.Repeat("x", maxJson) + `"}`
-		if code := x.send("POST", path, large).want(t, http.StatusRequestEntityTooLarge).fault(t); code != codeTooBig {
+		large := `{"name":"` + strings.Repeat("x", 128<<10) + `"}`
+		if code := x.send("POST", path, large).want(t, http.StatusRequestEntityTooLarge).fault(t); code != fault.CodeTooBig {
 			t.Errorf("%s of too much: %q", path, code)
 		}
 	}
@@ -158,7 +160,7 @@ func TestAir(t *testing.T) {
 	}
 	for _, text := range []string{`{}`, `{"temp":20}`, `{"temp":"hot","altitude":0}`, `{"temp":20,"altitude":0,"venturi_drop":40}`,
 		`{"temp":20,"altitude":0,"since":"yesterday"}`, `{"temp":20,"altitude":0,"units":"stones"}`, `{"temp":20,"altitude":0,"filter_drop":"much"}`} {
-		if code := x.send("POST", "/api/v1/air", text).want(t, http.StatusBadRequest).fault(t); code != codeEntry {
+		if code := x.send("POST", "/api/v1/air", text).want(t, http.StatusBadRequest).fault(t); code != fault.CodeEntry {
 			t.Errorf("%s: %q", text, code)
 		}
 	}

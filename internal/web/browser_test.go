@@ -65,7 +65,7 @@ func site(t *testing.T) string {
 			t.Error(err)
 		}
 	})
-	if _, err := s.enterMachine(book.Machine{Name: "bench saw", Limits: report.Limits{MaxRPM: 13500, IdleRPM: 2800, ClutchRPM: 3700}}); err != nil {
+	if _, err := s.books.AddMachine(book.Machine{Name: "bench saw", Limits: report.Limits{MaxRPM: 13500, IdleRPM: 2800, ClutchRPM: 3700}}); err != nil {
 		t.Fatal(err)
 	}
 	return server.URL

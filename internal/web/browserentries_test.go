@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 
+	"topnote/internal/web/jobs"
+
 	"github.com/chromedp/chromedp"
 )
 
@@ -70,7 +72,7 @@ func (b tab) drop(name string) {
 func TestLongNames(t *testing.T) {
 	t.Parallel()
 	b := openTab(t, site(t), 360, 740)
-	long := strings.Repeat("W", maxName)
+	long := strings.Repeat("W", jobs.MaxName)
 	b.measured("rich.wav", "13500")
 	again := func() string {
 		return eval[string](b, fmt.Sprintf(`fetch("/api/v1" + location.pathname + "/again?wait=1", {

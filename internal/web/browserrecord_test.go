@@ -74,7 +74,7 @@ func TestDecodeInBrowser(t *testing.T) {
 	if says := b.text("h1"); !strings.Contains(says, "Over the limit") {
 		t.Errorf("the headline is %q", says)
 	}
-	if facts := b.text("main"); !strings.Contains(facts, remarkBrowser) {
+	if facts := b.text("main"); !strings.Contains(facts, "the browser that sent it decoded it first") {
 		t.Errorf("the page does not say that the browser decoded it")
 	}
 }

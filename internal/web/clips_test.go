@@ -6,19 +6,23 @@ import (
 	"errors"
 	"fmt"
 	"image/png"
+	"io"
 	"net/http"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/google/go-cmp/cmp"
 
 	"topnote/internal/clip"
 	"topnote/internal/engine"
 	"topnote/internal/measure"
+	"topnote/internal/picture"
 	"topnote/internal/report"
+	"topnote/internal/web/fault"
+	"topnote/internal/web/jobs"
 )
 
 // TestAPIWholeJob sends two passes in, fetches every form of the results, plays them
@@ -39,25 +43,25 @@ func TestAPIWholeJob(t *testing.T) {
 	if diff := cmp.Diff(want.Report, got); diff != "" {
 		t.Errorf("the report differs from that of the command line:\n%s", diff)
 	}
-	first := strings.TrimPrefix(a.Header.Get("Location"), apiRoot+"/clips/")
+	first := strings.TrimPrefix(a.Header.Get("Location"), jobs.Root+"/clips/")
 
 	var second jobBody
 	x.post("/api/v1/clips", rich, "limit", "13500", "idle", "2800").want(t, http.StatusAccepted).into(t, &second)
-	x.waitFor(second.ID, Done)
+	x.waitFor(second.ID, jobs.Done)
 	x.wantForms(first, want)
 	x.wantAudio(first, over)
 	x.wantComparison(first, second.ID)
 
 	x.do(x.request("DELETE", "/api/v1/clips/"+first, nil)).want(t, http.StatusNoContent)
 	for _, path := range []string{"", "/report", "/audio", "/report.png"} {
-		if code := x.get("/api/v1/clips/"+first+path).want(t, http.StatusNotFound).fault(t); code != codeUnknown {
+		if code := x.get("/api/v1/clips/"+first+path).want(t, http.StatusNotFound).fault(t); code != fault.CodeUnknown {
 			t.Errorf("a clip that was dropped answers %q", code)
 		}
 	}
 }
 
 // waitFor waits until a clip is in a state, looking as a page does.
-func (x *serving) waitFor(id string, s State) jobBody {
+func (x *serving) waitFor(id string, s jobs.State) jobBody {
 	x.t.Helper()
 	var j jobBody
 	eventually(x.t, fmt.Sprintf("clip %s %s", id, s), func() bool {
@@ -67,22 +71,43 @@ func (x *serving) waitFor(id string, s State) jobBody {
 	return j
 }
 
+// formsOfResult are the forms of a result, each as the packages below write it.
+var formsOfResult = []struct {
+	name, kind string
+	write      func(io.Writer, measure.Measurement) error
+}{
+	{"report", "application/json", func(w io.Writer, m measure.Measurement) error { return report.WriteJSON(w, m.Report) }},
+	{"report.json", "application/json", func(w io.Writer, m measure.Measurement) error { return report.WriteJSON(w, m.Report) }},
+	{"report.csv", "text/csv; charset=utf-8", func(w io.Writer, m measure.Measurement) error { return report.WriteCSV(w, m.Report) }},
+	{"report.vtt", "text/vtt; charset=utf-8", func(w io.Writer, m measure.Measurement) error { return report.WriteVTT(w, m.Report) }},
+	{"report.txt", "text/plain; charset=utf-8", func(w io.Writer, m measure.Measurement) error {
+		return report.WriteText(w, m.Report, report.TextStyle{Columns: report.DefaultColumns})
+	}},
+	{"reply.txt", "text/plain; charset=utf-8", func(w io.Writer, m measure.Measurement) error {
+		_, err := io.WriteString(w, m.Reply)
+		return err
+	}},
+	{"report.html", "text/html; charset=utf-8", func(w io.Writer, m measure.Measurement) error { return m.WriteHTML(w) }},
+	{"report.svg", "image/svg+xml", func(w io.Writer, m measure.Measurement) error { return m.Draw(w, picture.SVG, picture.DefaultSize) }},
+	{"report.png", "image/png", func(w io.Writer, m measure.Measurement) error { return m.Draw(w, picture.PNG, picture.DefaultSize) }},
+}
+
 // wantForms holds the forms of a result to those that the packages below write.
 func (x *serving) wantForms(id string, m measure.Measurement) {
 	x.t.Helper()
-	for _, f := range clipForms {
+	for _, f := range formsOfResult {
 		a := x.get("/api/v1/clips/"+id+"/"+f.name+"?download=1").want(x.t, http.StatusOK)
 		var want bytes.Buffer
 		if err := f.write(&want, m); err != nil {
 			x.t.Fatal(err)
 		}
-		if !bytes.Equal(a.body, want.Bytes()) {
-			x.t.Errorf("%s differs from what the command line writes", f.name)
+		if !bytes.Equal(a.body, want.Bytes()) || a.Header.Get("Content-Type") != f.kind {
+			x.t.Errorf("%s, %s, differs from what the command line writes", f.name, a.Header.Get("Content-Type"))
 		}
 		if d := a.Header.Get("Content-Disposition"); !strings.HasPrefix(d, `attachment; filename="saw 3.`) {
 			x.t.Errorf("%s is offered as %q", f.name, d)
 		}
-		if f.kind == typePNG {
+		if f.kind == "image/png" {
 			if _, err := png.DecodeConfig(bytes.NewReader(a.body)); err != nil {
 				x.t.Errorf("%s: %v", f.name, err)
 			}
@@ -135,10 +160,10 @@ func (x *serving) wantComparison(first, second string) {
 	}
 	var again jobBody
 	x.send("POST", "/api/v1/clips/"+second+"/again", `{"limit":"12000"}`).want(x.t, http.StatusAccepted).into(x.t, &again)
-	if done := x.waitFor(again.ID, Done); done.Name != "pass.wav" {
+	if done := x.waitFor(again.ID, jobs.Done); done.Name != "pass.wav" {
 		x.t.Errorf("the same recording is called %q the second time", done.Name)
 	}
-	if code := x.get("/api/v1/compare?clips="+first+","+again.ID).want(x.t, http.StatusConflict).fault(x.t); code != codeOther {
+	if code := x.get("/api/v1/compare?clips="+first+","+again.ID).want(x.t, http.StatusConflict).fault(x.t); code != fault.CodeOther {
 		x.t.Errorf("clips measured with other entries: %q", code)
 	}
 	x.do(x.request("DELETE", "/api/v1/clips/"+second, nil)).want(x.t, http.StatusNoContent)
@@ -154,25 +179,25 @@ func TestEntries(t *testing.T) {
 		status int
 		code   string
 	}{
-		{[]string{"limit", "fast"}, 400, codeEntry},
-		{[]string{"limit", "13.500"}, 400, codeEntry},
-		{[]string{"limit", "99999"}, 400, codeEntry},
-		{[]string{"limit", "12000", "idle", "13000"}, 400, codeEntry},
-		{[]string{"strokes", "three"}, 400, codeEntry},
-		{[]string{"strokes", "3"}, 400, codeEntry},
-		{[]string{"cylinders", "99999999999999999999"}, 400, codeEntry},
-		{[]string{"machine", "nobody's"}, 404, codeNoBook},
-		{[]string{"colour", "orange"}, 400, codeForm},
-		{[]string{"limit", "13500", "limit", "12000"}, 400, codeForm},
-		{[]string{"name", strings.Repeat("x", maxField+1)}, 400, codeForm},
-		{[]string{"clip", "two of them"}, 400, codeForm},
+		{[]string{"limit", "fast"}, 400, fault.CodeEntry},
+		{[]string{"limit", "13.500"}, 400, fault.CodeEntry},
+		{[]string{"limit", "99999"}, 400, fault.CodeEntry},
+		{[]string{"limit", "12000", "idle", "13000"}, 400, fault.CodeEntry},
+		{[]string{"strokes", "three"}, 400, fault.CodeEntry},
+		{[]string{"strokes", "3"}, 400, fault.CodeEntry},
+		{[]string{"cylinders", "99999999999999999999"}, 400, fault.CodeEntry},
+		{[]string{"machine", "nobody's"}, 404, fault.CodeNoBook},
+		{[]string{"colour", "orange"}, 400, fault.CodeForm},
+		{[]string{"limit", "13500", "limit", "12000"}, 400, fault.CodeForm},
+		{[]string{"name", strings.Repeat("x", 1001)}, 400, fault.CodeForm},
+		{[]string{"clip", "two of them"}, 400, fault.CodeForm},
 	} {
 		if code := x.post("/api/v1/clips", []byte("RIFF"), c.fields...).want(t, c.status).fault(t); code != c.code {
 			t.Errorf("%.60v: %q, want %q", c.fields, code, c.code)
 		}
 	}
 	noClip := "--x\r\nContent-Disposition: form-data; name=\"limit\"\r\n\r\n13500\r\n--x--\r\n"
-	if code := x.do(x.rawForm(strings.NewReader(noClip))).want(t, 400).fault(t); code != codeNoClip {
+	if code := x.do(x.rawForm(strings.NewReader(noClip))).want(t, 400).fault(t); code != fault.CodeNoClip {
 		t.Errorf("no clip: %q", code)
 	}
 	for _, kind := range []string{"", "audio/wav", "multipart/form-data", "multipart/form-data; boundary=", "application/x-www-form-urlencoded"} {
@@ -184,25 +209,35 @@ func TestEntries(t *testing.T) {
 	x.healthy()
 }
 
+// storedFiles gives the files of the folder of recordings, the lock first.
+func storedFiles(t *testing.T, s *Server) []string {
+	t.Helper()
+	files, err := filepath.Glob(filepath.Join(s.config.Temp, "topnote-serve-*", "*"))
+	if err != nil || !slices.ContainsFunc(files, func(f string) bool { return filepath.Base(f) == "lock" }) {
+		t.Fatalf("the folder of recordings has %v (%v)", files, err)
+	}
+	slices.SortFunc(files, func(a, b string) int { return len(a) - len(b) })
+	return files
+}
+
 // wantEmptyStore wants nothing in the store but its lock.
 func wantEmptyStore(t *testing.T, s *Server) {
 	t.Helper()
-	files, err := os.ReadDir(s.store.folder)
-	if err != nil || len(files) != 1 || files[0].Name() != lockName || s.store.used.Load() != 0 {
-		t.Errorf("the store holds %v and counts %d bytes (%v)", files, s.store.used.Load(), err)
+	if files := storedFiles(t, s); len(files) != 1 || s.store.Used() != 0 {
+		t.Errorf("the store holds %v and counts %d bytes", files, s.store.Used())
 	}
 }
 
 // TestNamesStayOutside sends names that lead elsewhere: all of them are shown in
 // part at most, and no file is called by one.
 func TestNamesStayOutside(t *testing.T) {
-	x := serve(t, func(c *Config) { c.Options.Kept = 1000 })
-	x.desk.work = func(*job) outcome { return outcome{err: errors.New("web: not measured here")} }
+	x := serve(t, func(c *Config) { c.Options.Jobs.Kept = 1000 })
+	x.replaceWork(func(context.Context) error { return errors.New("web: not measured here") })
 	x.log.SetOutput(new(notes))
 	for name, want := range map[string]string{
 		"../../../../etc/passwd": "passwd", `..\..\windows\win.ini`: "win.ini", "/etc/shadow": "shadow",
-		"C:\\x.wav": "x.wav", "..": "..", ".": ".", "a\x00b.wav": "a?b.wav", "pass\r\nX: y.wav": "", "": unnamed, "lock": "lock",
-		"<script>alert(1)</script>.wav": "script>.wav", strings.Repeat("ä", 5000): strings.Repeat("ä", maxName), "\xff.wav": "?.wav",
+		"C:\\x.wav": "x.wav", "..": "..", ".": ".", "a\x00b.wav": "a?b.wav", "pass\r\nX: y.wav": "", "": jobs.Unnamed, "lock": "lock",
+		"<script>alert(1)</script>.wav": "script>.wav", strings.Repeat("ä", 5000): strings.Repeat("ä", jobs.MaxName), "\xff.wav": "?.wav",
 		"-rf": "-rf", "CON": "CON", "\u202egnp.wav": "?gnp.wav",
 	} {
 		r := x.request("POST", "/api/v1/clips", nil)
@@ -218,7 +253,7 @@ func TestNamesStayOutside(t *testing.T) {
 		}
 	}
 	err := filepath.WalkDir(x.temp, func(path string, d os.DirEntry, err error) error {
-		if name := d.Name(); err == nil && !d.IsDir() && name != lockName && len(name) != 26 {
+		if name := d.Name(); err == nil && !d.IsDir() && name != "lock" && len(name) != 26 {
 			t.Errorf("a file is called %q", path)
 		}
 		return err
@@ -232,39 +267,39 @@ func TestNamesStayOutside(t *testing.T) {
 // clear busy answer, cancelling from both ends of the queue, and a server that
 // goes on as before.
 func TestQueue(t *testing.T) {
-	x := serve(t, func(c *Config) { c.Options.Workers, c.Options.Waiting = 2, 3 })
-	x.desk.work = func(j *job) outcome {
-		<-j.ctx.Done()
-		return outcome{err: j.ctx.Err()}
-	}
+	x := serve(t, func(c *Config) { c.Options.Jobs.Workers, c.Options.Jobs.Waiting = 2, 3 })
+	x.replaceWork(func(ctx context.Context) error {
+		<-ctx.Done()
+		return ctx.Err()
+	})
 	var ids []string
 	for i := range 5 {
 		var j jobBody
 		x.post("/api/v1/clips", []byte("x")).want(t, http.StatusAccepted).into(t, &j)
 		if i < 2 {
-			x.waitFor(j.ID, Running)
-		} else if j.State != Queued || j.Position != i-1 {
+			x.waitFor(j.ID, jobs.Running)
+		} else if j.State != jobs.Queued || j.Position != i-1 {
 			t.Errorf("clip %d is %s at %d", i, j.State, j.Position)
 		}
 		ids = append(ids, j.ID)
 	}
 	a := x.post("/api/v1/clips", bytes.Repeat([]byte("x"), 1_000_000)).want(t, http.StatusServiceUnavailable)
-	if code := a.fault(t); code != codeBusy || a.Header.Get("Retry-After") != "5" {
+	if code := a.fault(t); code != fault.CodeBusy || a.Header.Get("Retry-After") != "5" {
 		t.Errorf("busy is %q, to be tried again after %q s", code, a.Header.Get("Retry-After"))
 	}
 	a = x.get("/api/v1/clips/"+ids[4]+"/report").want(t, http.StatusConflict)
-	if code := a.fault(t); code != codeNotDone {
+	if code := a.fault(t); code != fault.CodeNotDone {
 		t.Errorf("a report of a clip that waits: %q", code)
 	}
 	x.do(x.request("DELETE", "/api/v1/clips/"+ids[2], nil)).want(t, http.StatusNoContent) // the first that waits
-	if j := x.waitFor(ids[3], Queued); j.Position != 1 {
+	if j := x.waitFor(ids[3], jobs.Queued); j.Position != 1 {
 		t.Errorf("the next is at %d", j.Position)
 	}
 	x.do(x.request("DELETE", "/api/v1/clips/"+ids[0], nil)).want(t, http.StatusNoContent) // one that is measured
-	x.waitFor(ids[3], Running)
+	x.waitFor(ids[3], jobs.Running)
 	x.post("/api/v1/clips", []byte("x")).want(t, http.StatusAccepted)
 	for _, id := range ids {
-		x.desk.remove(id)
+		x.queue.Remove(id)
 	}
 }
 
@@ -273,12 +308,12 @@ func TestQueue(t *testing.T) {
 func TestGoneClientsGiveUp(t *testing.T) {
 	x := serve(t, nil)
 	began, ended := make(chan bool, 1), make(chan bool, 1)
-	x.desk.work = func(j *job) outcome {
+	x.replaceWork(func(ctx context.Context) error {
 		began <- true
-		<-j.ctx.Done()
+		<-ctx.Done()
 		ended <- true
-		return outcome{err: j.ctx.Err()}
-	}
+		return ctx.Err()
+	})
 	ctx, leave := context.WithCancel(context.Background())
 	r := x.request("POST", "/api/v1/clips?wait=1", nil).WithContext(ctx)
 	withForm(t, r, "x", []byte("x"))
@@ -287,8 +322,8 @@ func TestGoneClientsGiveUp(t *testing.T) {
 		t.Errorf("it answered %s", a.Status)
 	}
 	<-ended
-	x.desk.work = x.desk.measure
-	eventually(t, "nothing kept", func() bool { return x.store.used.Load() == 0 })
+	x.replaceWork(nil)
+	eventually(t, "nothing kept", func() bool { return x.store.Used() == 0 })
 	wantEmptyStore(t, x.Server)
 	x.healthy()
 }
@@ -299,66 +334,13 @@ func TestPanicIsContained(t *testing.T) {
 	x := serve(t, nil)
 	var noted notes
 	x.log.SetOutput(&noted)
-	x.desk.work = func(*job) outcome { panic("a fault of ours") }
-	if code := x.post("/api/v1/clips?wait=1", []byte("x")).want(t, 500).fault(t); code != codeInside {
+	x.replaceWork(func(context.Context) error { panic("a fault of ours") })
+	if code := x.post("/api/v1/clips?wait=1", []byte("x")).want(t, 500).fault(t); code != fault.CodeInside {
 		t.Errorf("a panic is called %q", code)
 	}
 	if text := noted.String(); !strings.Contains(text, "a fault of ours") || !strings.Contains(text, "goroutine") {
 		t.Errorf("written down is %q", text)
 	}
-	x.desk.work = x.desk.measure
+	x.replaceWork(nil)
 	x.healthy()
-}
-
-// TestResultsExpire turns the clock on.
-func TestResultsExpire(t *testing.T) {
-	o := Default()
-	o.Kept = 3
-	now := time.Date(2026, 5, 31, 12, 0, 0, 0, time.UTC)
-	kept, err := openStore(t.TempDir(), 1000)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer kept.close()
-	clock := func() time.Time { return now } // between jobs only, so that nobody reads it meanwhile
-	d := newDesk(o, clock, nil)
-	defer d.close(soon)
-	d.work = func(*job) outcome { return outcome{} }
-	var ids []string
-	add := func() {
-		now = now.Add(time.Minute)
-		bytes, err := kept.put(strings.NewReader("0123456789"))
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := d.acquire(""); err != nil {
-			t.Fatal(err)
-		}
-		j := d.submit(order{name: "x", bytes: bytes}, "")
-		if _, ok := d.wait(t.Context(), j.ID); !ok {
-			t.Fatal("it did not end")
-		}
-		ids = append(ids, j.ID)
-	}
-	wantKept := func(when string, want ...bool) {
-		t.Helper()
-		for i, id := range ids {
-			if _, ok := d.get(id); ok != want[i] {
-				t.Errorf("%s: result %d is kept: %v", when, i, ok)
-			}
-		}
-	}
-	for range 4 {
-		add()
-	}
-	eventually(t, "three kept", func() bool { _, ok := d.get(ids[0]); return !ok })
-	wantKept("the fourth of three", false, true, true, true)
-	d.mu.Lock()
-	now = now.Add(o.Expiry - time.Minute)
-	d.makeRoom()
-	d.mu.Unlock()
-	wantKept("an hour after the third but one", false, false, false, true)
-	if used := kept.used.Load(); used != 10 {
-		t.Errorf("%d bytes are kept", used)
-	}
 }

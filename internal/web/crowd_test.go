@@ -7,7 +7,8 @@ import (
 	"net/http"
 	"sync"
 	"testing"
-	"time"
+
+	"topnote/internal/web/fault"
 )
 
 // TestTwoHundredAtOnce has two hundred clients send a recording and look around
@@ -27,16 +28,16 @@ func TestTwoHundredAtOnce(t *testing.T) {
 			mu.Lock()
 			counts[a.StatusCode]++
 			mu.Unlock()
-			if a.StatusCode == http.StatusServiceUnavailable && (a.fault(t) != codeBusy || a.Header.Get("Retry-After") == "") {
+			if a.StatusCode == http.StatusServiceUnavailable && (a.fault(t) != fault.CodeBusy || a.Header.Get("Retry-After") == "") {
 				t.Errorf("not clearly busy: %s", a.body)
 			}
 			x.get("/api/v1/version").want(t, http.StatusOK)
-			x.get("/api/v1/clips/"+newID()).want(t, http.StatusNotFound)
+			x.get("/api/v1/clips/"+"nobody").want(t, http.StatusNotFound)
 		})
 	}
 	close(start)
 	all.Wait()
-	if counts[422]+counts[503] != 200 || counts[422] < x.o.Workers+x.o.Waiting {
+	if counts[422]+counts[503] != 200 || counts[422] < x.config.Options.Jobs.Workers+x.config.Options.Jobs.Waiting {
 		t.Errorf("answers: %v", counts)
 	}
 	t.Logf("of 200 at once: %d measured and refused as no recordings, %d told to come back", counts[422], counts[503])
@@ -47,7 +48,7 @@ func TestTwoHundredAtOnce(t *testing.T) {
 // TestConnectionsAreBounded opens more connections than are taken: the rest wait,
 // and are served when others leave.
 func TestConnectionsAreBounded(t *testing.T) {
-	x := serve(t, func(c *Config) { c.Options.Conns = 5; c.Options.HeaderTime = soon })
+	x := serve(t, func(c *Config) { c.Options.Access.Connections = 5; c.Options.Access.HeaderTime = soon })
 	var held []net.Conn
 	for range 5 {
 		c := x.dial()
@@ -61,27 +62,5 @@ func TestConnectionsAreBounded(t *testing.T) {
 	}
 	if s := statusOf(t, waits); s != http.StatusOK {
 		t.Errorf("the one that waited: %d", s)
-	}
-}
-
-// TestClientsShareSeats has one address of the network take no more than its part.
-func TestClientsShareSeats(t *testing.T) {
-	o := Default()
-	d := newDesk(o, time.Now, nil)
-	defer d.close(soon)
-	for range o.MaxClient {
-		if err := d.acquire("192.0.2.1"); err != nil {
-			t.Fatal(err)
-		}
-	}
-	if err := d.acquire("192.0.2.1"); err == nil {
-		t.Error("one address may take all seats")
-	}
-	if err := d.acquire("192.0.2.2"); err != nil {
-		t.Errorf("another: %v", err)
-	}
-	d.release("192.0.2.1")
-	if err := d.acquire("192.0.2.1"); err != nil {
-		t.Errorf("after one was given back: %v", err)
 	}
 }

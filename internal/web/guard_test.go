@@ -5,49 +5,10 @@ import (
 	"net/http/httptest"
 	"strings"
 	"testing"
-)
 
-// TestHosts calls a server by many names. Source: what browsers send as Host,
-// RFC 9110 section 7.2; a page whose name was made to point here sends its own.
-func TestHosts(t *testing.T) {
-	for _, c := range []struct {
-		host      string
-		here, lan bool
-	}{
-		{"127.0.0.1:8637", true, true},
-		{"127.0.0.1", true, true},
-		{"localhost:8637", true, true},
-		{"LOCALHOST", true, true},
-		{"[::1]:8637", true, true},
-		{"[::1]", true, true},
-		{"127.9.9.9:80", true, true},
-		{"192.0.2.2:8637", false, true},
-		{"[2001:db8::2]:8637", false, true},
-		{"workshop:8637", false, true},
-		{"workshop.local", false, true},
-		{"workshop.example", false, false},
-		{"0.0.0.0:8637", false, true},
-		{"evil.example:8637", false, false},
-		{"localhost.evil.example", false, false},
-		{"127.0.0.1.evil.example", false, false},
-		{"evil.example#127.0.0.1", false, false},
-		{"localhost:8637@evil.example", false, false},
-		{"", false, false},
-		{":8637", false, false},
-		{"[", false, false},
-		{"::1", true, true},
-		{"localhost.", false, false},
-		{"2130706433", false, false}, // 127.0.0.1 as one number
-		{"0x7f.1", false, false},
-	} {
-		for _, lan := range []bool{false, true} {
-			s := &Server{config: Config{LAN: lan}, names: []string{"workshop", "workshop.local"}}
-			if want := c.here && !lan || c.lan && lan; s.allowedHost(c.host) != want {
-				t.Errorf("called %q, open to the network %v: want %v", c.host, lan, want)
-			}
-		}
-	}
-}
+	"topnote/internal/web/fault"
+	"topnote/internal/web/jobs"
+)
 
 // TestForeignHostsOverHTTP wants other names refused on every address.
 func TestForeignHostsOverHTTP(t *testing.T) {
@@ -55,7 +16,7 @@ func TestForeignHostsOverHTTP(t *testing.T) {
 	for _, path := range []string{"/", "/api/v1/version", "/api/v1/machines", "/static/x", "/enter"} {
 		r := x.request("GET", path, nil)
 		r.Host = "rebound.example:8637"
-		if code := x.do(r).want(t, http.StatusMisdirectedRequest).fault(t); code != codeHost {
+		if code := x.do(r).want(t, http.StatusMisdirectedRequest).fault(t); code != fault.CodeHost {
 			t.Errorf("%s: %q", path, code)
 		}
 	}
@@ -193,7 +154,7 @@ func TestDocumentsDoNothing(t *testing.T) {
 	x := serve(t, nil)
 	var j jobBody
 	x.post("/api/v1/clips", excerpt(t, "rich"), "name", `<script>alert(1)</script>"><img src=x onerror=alert(1)>`).want(t, http.StatusAccepted).into(t, &j)
-	x.waitFor(j.ID, Done)
+	x.waitFor(j.ID, jobs.Done)
 	for _, path := range []string{"/report.html", "/report.svg", "/audio", "/audio?form=wav"} {
 		a := x.get(j.Links.Self+path).want(t, http.StatusOK)
 		policy := a.Header.Get("Content-Security-Policy")
@@ -213,13 +174,13 @@ func TestMethods(t *testing.T) {
 		{"PUT", "/clips", "POST"}, {"POST", "/clips/x", "GET, DELETE"}, {"PATCH", "/machines/x", "GET, PUT"}, {"DELETE", "/version", "GET"},
 		{"POST", "/clips/x/report.html", "GET"}, {"GET", "/air", "POST"},
 	} {
-		a := x.do(x.request(c.method, apiRoot+c.path, nil)).want(t, http.StatusMethodNotAllowed)
-		if a.Header.Get("Allow") != c.allow || a.fault(t) != codeMethod {
+		a := x.do(x.request(c.method, jobs.Root+c.path, nil)).want(t, http.StatusMethodNotAllowed)
+		if a.Header.Get("Allow") != c.allow || a.fault(t) != fault.CodeMethod {
 			t.Errorf("%s %s: allowed is %q", c.method, c.path, a.Header.Get("Allow"))
 		}
 	}
 	for _, path := range []string{"/api/", "/api/v2/version", "/api/v1/", "/api/v1/clip", "/api/v1/clips/x/report.exe"} {
-		if code := x.get(path).want(t, http.StatusNotFound).fault(t); code != codeAddress {
+		if code := x.get(path).want(t, http.StatusNotFound).fault(t); code != fault.CodeAddress {
 			t.Errorf("%s: %q", path, code)
 		}
 	}

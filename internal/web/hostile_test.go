@@ -9,19 +9,20 @@ import (
 	"math"
 	"net"
 	"net/http"
-	"path/filepath"
 	"strings"
 	"testing"
 	"time"
 
 	"topnote/internal/clip"
+	"topnote/internal/web/fault"
 )
 
 // small makes the limits small, so that they are reached in no time.
 func small(c *Config) {
 	o := &c.Options
-	o.MaxBody, o.MaxSound, o.KeptBytes = 1_000_000, 20, 3_000_000
-	o.HeaderTime, o.Quiet, o.BodyTime, o.MinPace = 300*time.Millisecond, 300*time.Millisecond, 2*time.Second, 50_000
+	o.Jobs.MaxBody, o.Jobs.MaxSound, o.Jobs.KeptBytes = 1_000_000, 20, 3_000_000
+	o.Access.HeaderTime = 300 * time.Millisecond
+	o.Pace.Quiet, o.Pace.BodyTime, o.Pace.MinRate = 300*time.Millisecond, 2*time.Second, 50_000
 }
 
 // dial opens a bare connection to the server.
@@ -74,8 +75,8 @@ func (x *serving) rawForm(body io.Reader) *http.Request {
 // lies about it.
 func TestTooMuch(t *testing.T) {
 	x := serve(t, small)
-	large := make([]byte, x.o.MaxBody+1)
-	if code := x.post("/api/v1/clips", large).want(t, http.StatusRequestEntityTooLarge).fault(t); code != codeTooBig {
+	large := make([]byte, x.config.Options.Jobs.MaxBody+1)
+	if code := x.post("/api/v1/clips", large).want(t, http.StatusRequestEntityTooLarge).fault(t); code != fault.CodeTooBig {
 		t.Errorf("one byte too much: %q", code)
 	}
 	if code := x.post("/api/v1/clips?wait=1", large[1:]).want(t, http.StatusUnprocessableEntity).fault(t); code != clip.CodeNotAudio {
@@ -117,11 +118,7 @@ func TestTooMuch(t *testing.T) {
 
 // forgetAll drops all results.
 func forgetAll(x *serving) *Server {
-	x.desk.mu.Lock()
-	defer x.desk.mu.Unlock()
-	for id := range x.desk.jobs {
-		x.desk.drop(id)
-	}
+	x.queue.RemoveAll()
 	return x.Server
 }
 
@@ -134,11 +131,11 @@ func (endless) Read(p []byte) (int, error) { return len(p), nil }
 // as bare bytes, since no client sends them.
 func TestPathTricks(t *testing.T) {
 	x := serve(t, nil)
-	secret := filepath.Join(x.store.folder, lockName)
+	secret := storedFiles(t, x.Server)[0]
 	for _, path := range []string{
 		"/../../../../etc/passwd", "/static/../../../../etc/passwd", "/static/..%2f..%2f..%2fetc%2fpasswd", "/static/%2e%2e/%2e%2e/etc/passwd",
 		"/static/..\\..\\etc\\passwd", "/static//etc/passwd", "/static/" + secret[1:], "/static/%00", "/static/.", "/static/",
-		"/api/v1/clips/..%2f..%2fetc%2fpasswd/audio", "/api/v1/clips/" + lockName + "/audio", "/api/v1/clips/%2e%2e/audio", "/api/v1/clips/../lock/audio",
+		"/api/v1/clips/..%2f..%2fetc%2fpasswd/audio", "/api/v1/clips/" + "lock" + "/audio", "/api/v1/clips/%2e%2e/audio", "/api/v1/clips/../lock/audio",
 		"/api/v1/clips/" + strings.ReplaceAll(secret, "/", "%2F") + "/audio", "/api/v1/openapi.yaml/../../../etc/passwd",
 		"//etc/passwd", "http://evil.example/etc/passwd", "file:///etc/passwd", "/%", "*", "/static/\x00", "/clips/..%2f..%2f",
 	} {

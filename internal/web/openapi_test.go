@@ -8,6 +8,10 @@ import (
 	"sync"
 	"testing"
 
+	"topnote/internal/web/api"
+	"topnote/internal/web/fault"
+	"topnote/internal/web/jobs"
+
 	"github.com/getkin/kin-openapi/openapi3"
 	"github.com/getkin/kin-openapi/openapi3filter"
 	"github.com/getkin/kin-openapi/routers"
@@ -15,68 +19,19 @@ import (
 
 // described is openapi.yaml, read once.
 var described = sync.OnceValues(func() (*openapi3.T, error) {
-	doc, err := openapi3.NewLoader().LoadFromData(openAPI)
+	doc, err := openapi3.NewLoader().LoadFromData(api.Description)
 	if err != nil {
 		return nil, err
 	}
 	return doc, doc.Validate(openapi3.NewLoader().Context)
 })
 
-// TestOpenAPIIsTheAPI wants the same methods and addresses in openapi.yaml and in
-// the server.
-func TestOpenAPIIsTheAPI(t *testing.T) {
-	doc, err := described()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var there, here []string
-	for path, item := range doc.Paths.Map() {
-		for method := range item.Operations() {
-			there = append(there, method+" "+path)
-		}
-	}
-	for _, r := range new(Server).routes() {
-		here = append(here, r.method+" "+r.path)
-	}
-	slices.Sort(there)
-	slices.Sort(here)
-	for _, r := range here {
-		if !slices.Contains(there, r) {
-			t.Errorf("%s is not in openapi.yaml", r)
-		}
-	}
-	for _, r := range there {
-		if !slices.Contains(here, r) {
-			t.Errorf("openapi.yaml has %s, the server does not", r)
-		}
-	}
-	if len(here) < 30 {
-		t.Errorf("only %d routes", len(here))
-	}
-}
-
-// TestOpenAPIStatuses wants the status of each kind of success to be described,
-// and faults of every operation.
-func TestOpenAPIStatuses(t *testing.T) {
-	doc, err := described()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for path, item := range doc.Paths.Map() {
-		for method, o := range item.Operations() {
-			if o.Responses.Default() == nil || o.Summary == "" || o.OperationID == "" {
-				t.Errorf("%s %s lacks faults, a summary or an id", method, path)
-			}
-		}
-	}
-}
-
 // wantDescribed holds an answer of the API to openapi.yaml: the address, the
 // status, the kind and, of JSON, the schema. The request is not held to it: tests
 // send what is wrong as well.
 func wantDescribed(t *testing.T, r *http.Request, a answered) {
 	t.Helper()
-	if !strings.HasPrefix(r.URL.Path, apiRoot+"/") || r.Method == http.MethodHead {
+	if !strings.HasPrefix(r.URL.Path, jobs.Root+"/") || r.Method == http.MethodHead {
 		return
 	}
 	doc, err := described()
@@ -96,7 +51,7 @@ func wantDescribed(t *testing.T, r *http.Request, a answered) {
 
 // routeOf finds the operation that a request is; nil where it is none.
 func routeOf(doc *openapi3.T, r *http.Request) *routers.Route {
-	asked := strings.Split(strings.TrimPrefix(r.URL.EscapedPath(), apiRoot), "/")
+	asked := strings.Split(strings.TrimPrefix(r.URL.EscapedPath(), jobs.Root), "/")
 	for path, item := range doc.Paths.Map() {
 		fits := slices.EqualFunc(strings.Split(path, "/"), asked, func(known, asked string) bool {
 			return known == asked || strings.HasPrefix(known, "{")
@@ -113,7 +68,7 @@ func wantAnswer(t *testing.T, r *http.Request, route *routers.Route, a answered)
 	input := &openapi3filter.ResponseValidationInput{
 		RequestValidationInput: &openapi3filter.RequestValidationInput{Request: r, Route: route},
 		Status:                 a.StatusCode, Header: a.Header,
-		Options: &openapi3filter.Options{ExcludeResponseBody: !strings.HasPrefix(a.Header.Get("Content-Type"), typeJSON)},
+		Options: &openapi3filter.Options{ExcludeResponseBody: !strings.HasPrefix(a.Header.Get("Content-Type"), fault.TypeJSON)},
 	}
 	input.SetBodyBytes(bytes.Clone(a.body))
 	if err := openapi3filter.ValidateResponse(t.Context(), input); err != nil {
@@ -142,8 +97,8 @@ func wantFault(t *testing.T, doc *openapi3.T, a answered) {
 // TestOpenAPIServed wants the same bytes from the server.
 func TestOpenAPIServed(t *testing.T) {
 	x := serve(t, nil)
-	if got := x.get("/api/v1/openapi.yaml").want(t, http.StatusOK).body; !bytes.Equal(got, openAPI) {
-		t.Errorf("the description is served with %d bytes; it has %d", len(got), len(openAPI))
+	if got := x.get("/api/v1/openapi.yaml").want(t, http.StatusOK).body; !bytes.Equal(got, api.Description) {
+		t.Errorf("the description is served with %d bytes; it has %d", len(got), len(api.Description))
 	}
 	x.get("/api/v1/version").want(t, http.StatusOK)
 }

@@ -1,7 +1,6 @@
 package web
 
 import (
-	"fmt"
 	"html"
 	"io"
 	"net/http"
@@ -12,11 +11,6 @@ import (
 	"strings"
 	"testing"
 	"time"
-
-	"pgregory.net/rapid"
-
-	"topnote/internal/picture"
-	"topnote/internal/report"
 )
 
 // visitor reads pages as a browser without scripts does.
@@ -35,13 +29,13 @@ func newVisitor(t *testing.T) visitor {
 	return visitor{t, site(t), http.Client{Jar: jar, Timeout: time.Minute}}
 }
 
-// page is an answer: its status, the path it came from, its text.
-type page struct {
+// shown is an answer: its status, the path it came from, its text.
+type shown struct {
 	status     int
 	path, text string
 }
 
-func (v visitor) answer(r *http.Response, err error) page {
+func (v visitor) answer(r *http.Response, err error) shown {
 	v.t.Helper()
 	if err != nil {
 		v.t.Fatal(err)
@@ -51,22 +45,22 @@ func (v visitor) answer(r *http.Response, err error) page {
 	if err != nil {
 		v.t.Fatal(err)
 	}
-	return page{r.StatusCode, r.Request.URL.Path, string(text)}
+	return shown{r.StatusCode, r.Request.URL.Path, string(text)}
 }
 
-func (v visitor) get(path string) page {
+func (v visitor) get(path string) shown {
 	v.t.Helper()
 	return v.answer(v.http.Get(v.site + path))
 }
 
-func (v visitor) post(path string, fields url.Values) page {
+func (v visitor) post(path string, fields url.Values) shown {
 	v.t.Helper()
 	return v.answer(v.http.PostForm(v.site+path, fields))
 }
 
 // send sends a sample by the form and waits for its result.
 // Fields are names and values in turn.
-func (v visitor) send(name string, fields ...string) page {
+func (v visitor) send(name string, fields ...string) shown {
 	v.t.Helper()
 	sound, err := os.ReadFile(sample(v.t, name))
 	if err != nil {
@@ -81,7 +75,7 @@ func (v visitor) send(name string, fields ...string) page {
 }
 
 // result waits while a page says that it is loaded again.
-func (v visitor) result(p page) page {
+func (v visitor) result(p shown) shown {
 	v.t.Helper()
 	for strings.Contains(p.text, `http-equiv="refresh"`) {
 		time.Sleep(100 * time.Millisecond)
@@ -91,7 +85,7 @@ func (v visitor) result(p page) page {
 }
 
 // wants holds a page to its status and to what stands in it.
-func (p page) wants(t *testing.T, status int, texts ...string) {
+func (p shown) wants(t *testing.T, status int, texts ...string) {
 	t.Helper()
 	if p.status != status {
 		t.Errorf("%s: status %d, want %d", p.path, p.status, status)
@@ -155,72 +149,6 @@ func TestMachineForms(t *testing.T) {
 }
 
 // path2 gives the path as an address has it: names may hold a slash.
-func (p page) path2() string {
+func (p shown) path2() string {
 	return "/book/" + url.PathEscape(strings.TrimPrefix(p.path, "/book/"))
-}
-
-// TestPageColours: the style sets every colour that our pictures ask for in both
-// palettes; in the light they are the same.
-func TestPageColours(t *testing.T) {
-	style, err := pageFiles.ReadFile("page/static/style.css")
-	if err != nil {
-		t.Fatal(err)
-	}
-	light, dark, ok := strings.Cut(string(style), "prefers-color-scheme: dark")
-	if !ok {
-		t.Fatal("no dark palette")
-	}
-	for property, c := range picture.Properties() {
-		if want := fmt.Sprintf("%s: #%02x%02x%02x;", property, c.R, c.G, c.B); !strings.Contains(light, want) {
-			t.Errorf("the light palette lacks %q", want)
-		}
-		if !strings.Contains(dark, property+": #") {
-			t.Errorf("the dark palette lacks %s", property)
-		}
-	}
-}
-
-func TestWithoutStyles(t *testing.T) {
-	got := withoutStyles([]byte("<path d=\"M0 0\"\n style=\"fill:none;stroke:var(--speed,#104682);font-family:'A B',Arial\" />"))
-	want := `<path d="M0 0" fill="none" stroke="var(--speed,#104682)" font-family="'A B',Arial" />`
-	if string(got) != want {
-		t.Errorf("got %s, want %s", got, want)
-	}
-}
-
-// TestScale: whatever the speeds, the scale shows the held speed, the limit and
-// some figures, on the side where they belong.
-func TestScale(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		held := rapid.Float64Range(1000, 25000).Draw(t, "held")
-		limit := rapid.Float64Range(1000, 25000).Draw(t, "limit")
-		s := newScale(report.Report{
-			Limits: report.Limits{MaxRPM: report.Speed(limit)},
-			TopEnd: &report.TopEnd{SustainedRPM: report.Speed(held), SDRPM: rapid.Float64Range(1, 60).Draw(t, "sd")},
-		})
-		middle := s.From + s.Width/2
-		for what, x := range map[string]float64{"speed": middle, "limit": s.Limit} {
-			if x < 0 || x > scaleWidth {
-				t.Fatalf("the %s stands at %g", what, x)
-			}
-		}
-		if (middle < s.Limit) != (held < limit) && (held-limit > 10 || limit-held > 10) {
-			t.Fatalf("%.0f stands at %g, the limit of %.0f at %g", held, middle, limit, s.Limit)
-		}
-		names := 0
-		for _, tick := range s.Ticks {
-			if tick.X < -1 || tick.X > scaleWidth+1 {
-				t.Fatalf("a mark at %g", tick.X)
-			}
-			if tick.Name != "" {
-				names++
-			}
-		}
-		if names < 1 || names > 6 || len(s.Ticks) > 32 {
-			t.Fatalf("%d names of %d marks", names, len(s.Ticks))
-		}
-	})
-	if newScale(report.Report{}) != nil || newScale(report.Report{TopEnd: &report.TopEnd{SustainedRPM: 9000}}) != nil {
-		t.Error("a scale without speed or limit")
-	}
 }

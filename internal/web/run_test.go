@@ -7,9 +7,7 @@ import (
 	"crypto/tls"
 	"crypto/x509"
 	"errors"
-	"image"
-	"image/color"
-	"image/png"
+	"fmt"
 	"net"
 	"net/http"
 	"os"
@@ -18,7 +16,8 @@ import (
 	"testing"
 	"time"
 
-	"rsc.io/qr"
+	"topnote/internal/web/access"
+	"topnote/internal/web/fault"
 )
 
 // TestCertificate speaks TLS with a server, pinned to the fingerprint that it
@@ -34,7 +33,7 @@ func TestCertificate(t *testing.T) {
 		VerifyConnection: func(s tls.ConnectionState) error {
 			seen = s.PeerCertificates[0]
 			sum := sha256.Sum256(seen.Raw)
-			if got := inPairs(sum[:]); got != x.Fingerprint {
+			if got := strings.ReplaceAll(strings.ToUpper(fmt.Sprintf("% x", sum)), " ", ":"); got != x.Fingerprint {
 				return errors.New("another certificate: " + got)
 			}
 			return nil
@@ -73,7 +72,7 @@ func TestCertificate(t *testing.T) {
 // TestSlowHTTP2 drips a body through HTTP/2, whose deadlines are each stream's
 // own.
 func TestSlowHTTP2(t *testing.T) {
-	x := serve(t, func(c *Config) { small(c); c.TLS, c.Options.BodyTime = true, time.Hour })
+	x := serve(t, func(c *Config) { small(c); c.TLS, c.Options.Pace.BodyTime = true, time.Hour })
 	x.client.Transport = &http.Transport{ForceAttemptHTTP2: true, TLSClientConfig: &tls.Config{InsecureSkipVerify: true}}
 	if a := x.do(x.rawForm(slowly{strings.NewReader(formHead + strings.Repeat("x", 10_000))})); a.StatusCode != http.StatusRequestTimeout || a.ProtoMajor != 2 {
 		t.Errorf("%s %s", a.Proto, a.Status)
@@ -114,9 +113,9 @@ func TestListen(t *testing.T) {
 		temp := t.TempDir()
 		s, err := New(Config{Listen: c.listen, LAN: c.lan, Temp: temp, Options: Default()})
 		if err == nil {
-			err = s.Run(t.Context(), func(Place) error { return errors.New("it listens") })
+			err = s.Serve(t.Context(), func(access.Place) error { return errors.New("it listens") })
 		}
-		var p *Problem
+		var p *access.Problem
 		if !errors.As(err, &p) || p.Usage != c.usage || !strings.Contains(p.Says, c.says) || p.Do == "" {
 			t.Errorf("%q: %v", c.listen, err)
 		}
@@ -151,11 +150,11 @@ func TestAllAddresses(t *testing.T) {
 func TestStop(t *testing.T) {
 	x := serve(t, func(c *Config) { c.Options.StopTime = 300 * time.Millisecond })
 	began := make(chan bool)
-	x.desk.work = func(j *job) outcome {
+	x.replaceWork(func(ctx context.Context) error {
 		close(began)
-		<-j.ctx.Done()
-		return outcome{err: j.ctx.Err()}
-	}
+		<-ctx.Done()
+		return ctx.Err()
+	})
 	waits := make(chan answered, 1)
 	go func() { waits <- x.post("/api/v1/clips?wait=1", []byte("x")) }()
 	<-began
@@ -167,7 +166,7 @@ func TestStop(t *testing.T) {
 	if err := x.stop(); err != nil {
 		t.Errorf("it stopped with %v", err)
 	}
-	if code := (<-waits).want(t, http.StatusServiceUnavailable).fault(t); code != codeGone {
+	if code := (<-waits).want(t, http.StatusServiceUnavailable).fault(t); code != fault.CodeGone {
 		t.Errorf("the client that waited is told %q", code)
 	}
 	for _, c := range []net.Conn{half, idle} {
@@ -186,7 +185,7 @@ func TestAnnounceFails(t *testing.T) {
 		t.Fatal(err)
 	}
 	full := errors.New("no room on the paper")
-	if err := s.Run(context.Background(), func(Place) error { return full }); !errors.Is(err, full) {
+	if err := s.Serve(context.Background(), func(access.Place) error { return full }); !errors.Is(err, full) {
 		t.Errorf("%v", err)
 	}
 	wantNoFiles(t, temp)
@@ -203,63 +202,11 @@ func TestNotEvenABook(t *testing.T) {
 	var noted notes
 	x.log.SetOutput(&noted)
 	a := x.get("/api/v1/machines").want(t, http.StatusServiceUnavailable)
-	if code := a.fault(t); code != codeBookFile || bytes.Contains(a.body, []byte("letter")) {
+	if code := a.fault(t); code != fault.CodeBookFile || bytes.Contains(a.body, []byte("letter")) {
 		t.Errorf("%s", a.body)
 	}
 	if !strings.Contains(noted.String(), "letter.txt") {
 		t.Errorf("its owner reads %q", noted.String())
 	}
 	x.healthy()
-}
-
-// TestQR reads a drawn code back, square by square, in both ways of drawing, and
-// holds it to the picture that the library draws of the same text.
-func TestQR(t *testing.T) {
-	const text = "https://192.0.2.2:8637/enter?code=ABCD-EFGH-JKLM"
-	code, err := qr.Encode(text, qr.M)
-	if err != nil {
-		t.Fatal(err)
-	}
-	const scale = 8
-	code.Scale = scale
-	picture, err := png.Decode(bytes.NewReader(code.PNG()))
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, colour := range []bool{false, true} {
-		var b bytes.Buffer
-		if err := WriteQR(&b, text, colour); err != nil {
-			t.Fatal(err)
-		}
-		drawn := strings.NewReplacer("\x1b[30;107m", "", "\x1b[0m", "").Replace(b.String())
-		rows := strings.Split(strings.TrimSuffix(drawn, "\n"), "\n")
-		if want := (code.Size + 2*quiet + 1) / 2; len(rows) != want {
-			t.Fatalf("%d lines, want %d", len(rows), want)
-		}
-		for y := range code.Size + 2*quiet {
-			row := []rune(rows[y/2])
-			if len(row) != code.Size+2*quiet {
-				t.Fatalf("line %d has %d squares", y/2, len(row))
-			}
-			for x, letter := range row {
-				if inked(letter, y%2) != (dark(picture, scale*x, scale*y) == colour) {
-					t.Fatalf("colour %v: the square at %d, %d is wrong", colour, x, y)
-				}
-			}
-		}
-	}
-	if err := WriteQR(new(bytes.Buffer), strings.Repeat("x", 5000), false); err == nil {
-		t.Error("5000 letters fit into a code")
-	}
-}
-
-// inked reports whether the upper (0) or lower (1) half of a letter is inked.
-func inked(letter rune, half int) bool {
-	return letter == '█' || letter == '▀' && half == 0 || letter == '▄' && half == 1
-}
-
-// dark reports whether a dot of the library's picture, which has the same quiet
-// edge, is black.
-func dark(i image.Image, x, y int) bool {
-	return color.GrayModel.Convert(i.At(x, y)).(color.Gray).Y < 128
 }

@@ -9,10 +9,15 @@ import (
 	"net"
 	"net/http"
 	"os"
-	"time"
+
+	"topnote/internal/web/access"
+	"topnote/internal/web/api"
+	"topnote/internal/web/books"
+	"topnote/internal/web/jobs"
+	"topnote/internal/web/page"
 )
 
-// Config says what a server is to be.
+// Config describes a server.
 type Config struct {
 	Listen  string    // HOST:PORT; port 0 lets the system choose
 	LAN     bool      // others than this machine may reach it, with the code
@@ -22,99 +27,107 @@ type Config struct {
 	Temp    string    // below which the folder for recordings is made; "": the system's
 	Log     io.Writer // for faults of the program; nil: nowhere
 	Options Options
+
+	files jobs.Files // for recordings; nil: a folder below Temp
+	work  jobs.Work  // measures; nil: jobs.Measure
 }
 
-// Problem is why a server cannot be had, in words for people: two halves of one
-// sentence, without a full stop.
-type Problem struct {
-	Says, Do string
-	Usage    bool  // what was asked for makes no sense, whatever the machine
-	cause    error // nil: none
-}
-
-// Error gives both halves on one line.
-func (p *Problem) Error() string { return p.Says + "; " + p.Do }
-
-// Unwrap gives the cause.
-func (p *Problem) Unwrap() error { return p.cause }
-
-// Server is a server that is ready to run. It holds a folder for recordings
+// Server is a server that is ready to serve. It holds a folder for recordings
 // until it is closed.
 type Server struct {
 	config Config
-	o      Options
 	log    *log.Logger
-	store  *store
-	desk   *queue
-	books  *books
-	gate   *authenticator // nil: open to all who reach it
-	names  []string       // that it is called by in its network
-	draw   chan struct{}  // holds as many as may draw at once
+	store  *jobs.Store
+	queue  *jobs.Queue
+	books  *books.Shared
+	api    *api.API
+	pages  *page.Pages
+	guard  *access.Guard
 }
 
-// New makes a server. The caller runs it with Run, which closes it, or takes its
-// Handler and calls Close. The error is a *Problem.
+// New makes a server. The caller serves with Serve, which closes it, or takes its
+// Handler and calls Close. The error is an *access.Problem.
 func New(c Config) (*Server, error) {
-	if err := checkListen(c); err != nil {
+	if err := access.CheckListen(c.Listen, c.LAN); err != nil {
 		return nil, err
-	}
-	if c.Temp == "" {
-		c.Temp = os.TempDir()
 	}
 	if c.Log == nil {
 		c.Log = io.Discard
 	}
-	kept, err := openStore(c.Temp, c.Options.KeptBytes+c.Options.MaxBody)
-	if err != nil {
-		return nil, problemStore(c.Temp, err)
+	if c.work == nil {
+		c.work = jobs.Measure(c.Options.Jobs)
+	}
+	if c.files == nil {
+		temp := c.Temp
+		if temp == "" {
+			temp = os.TempDir()
+		}
+		folder, err := jobs.OpenFolder(temp)
+		if err != nil {
+			return nil, noFolder(temp, err)
+		}
+		c.files = folder
 	}
 	s := &Server{
-		config: c, o: c.Options, log: log.New(c.Log, "topnote: ", 0), store: kept,
-		books: &books{path: c.Book}, names: ownNames(), draw: make(chan struct{}, c.Options.Workers),
+		config: c, log: log.New(c.Log, "topnote: ", 0), books: books.New(c.Book),
+		store: jobs.NewStore(c.files, c.Options.Jobs.MaxStored()),
 	}
-	s.desk = newDesk(c.Options, time.Now, s.log)
-	if c.LAN {
-		s.gate = newGate(c.Options, time.Now, c.TLS)
-	}
+	s.queue = jobs.New(c.Options.Jobs, c.work, s.log)
+	s.join()
 	return s, nil
+}
+
+// join makes what answers requests.
+func (s *Server) join() {
+	c, o := s.config, s.config.Options
+	intake := &jobs.Intake{
+		Options: o.Jobs, Pace: o.Pace, Queue: s.queue, Store: s.store, Client: access.Client, Machine: s.books.Query,
+	}
+	s.api = &api.API{Intake: intake, Queue: s.queue, Books: s.books, Pace: o.Pace, Log: s.log, Version: c.Version}
+	s.pages = &page.Pages{Intake: intake, Queue: s.queue, Books: s.books, Pace: o.Pace, Log: s.log}
+	s.guard = &access.Guard{LAN: c.LAN, Names: access.OwnNames(), Pace: o.Pace, Page: s.pages.Refuse, Log: s.log}
+	if c.LAN {
+		s.guard.Auth = access.NewAuthenticator(o.Access, c.TLS)
+	}
 }
 
 // Close gives all work up, closes the book and removes the recordings.
 func (s *Server) Close() error {
-	s.desk.close(s.o.StopTime)
-	return errors.Join(s.books.close(), s.store.close())
+	s.queue.Close(s.config.Options.StopTime)
+	return errors.Join(s.books.Close(), s.store.Close())
 }
 
 // Handler answers all requests, the page's and the API's.
 func (s *Server) Handler() http.Handler {
 	mux := http.NewServeMux()
-	s.routeAPI(mux)
-	s.routePages(mux)
-	return s.guard(mux)
+	s.api.Register(mux)
+	s.pages.Register(mux)
+	return s.guard.Handler(mux)
 }
 
-// Run listens and serves until ctx ends, then closes the server. Once it listens
+// Serve listens and serves until ctx ends, then closes the server. Once it listens
 // it calls announce with where it can be found; an error of announce ends it. The
-// error is nil after a clean stop, and a *Problem where the server cannot listen.
-func (s *Server) Run(ctx context.Context, announce func(Place) error) (err error) {
+// error is nil after a clean stop, and an *access.Problem where the server cannot
+// listen.
+func (s *Server) Serve(ctx context.Context, announce func(access.Place) error) (err error) {
 	defer func() { err = errors.Join(err, s.Close()) }()
-	l, err := net.Listen("tcp", s.config.Listen)
+	c, o := s.config, s.config.Options
+	l, err := access.Listen(c.Listen, o.Access)
 	if err != nil {
-		return problemListen(s.config.Listen, err)
+		return err
 	}
-	l = limitConns(l, s.o.Conns)
-	place, secure, err := s.place(l.Addr())
+	place, certificate, err := access.Locate(l.Addr(), c.TLS, s.guard.Auth)
 	if err != nil {
 		return errors.Join(err, l.Close())
 	}
 	server := &http.Server{
 		Handler:           s.Handler(),
-		TLSConfig:         secure,
-		ReadHeaderTimeout: s.o.HeaderTime,
-		ReadTimeout:       s.o.BodyTime,
-		IdleTimeout:       time.Minute,
+		TLSConfig:         certificate,
+		ReadHeaderTimeout: o.Access.HeaderTime,
+		ReadTimeout:       o.Pace.BodyTime,
+		IdleTimeout:       o.Access.IdleTime,
 		MaxHeaderBytes:    maxHeader,
-		ErrorLog:          log.New(io.Discard, "", 0), // handshakes that fail are nobody's business; panics are logged in guard
+		ErrorLog:          log.New(io.Discard, "", 0), // handshakes that fail are no fault of ours; the guard logs panics
 	}
 	if err := announce(place); err != nil {
 		return errors.Join(err, l.Close())
@@ -140,8 +153,8 @@ func (s *Server) serve(ctx context.Context, server *http.Server, l net.Listener)
 		return fmt.Errorf("web: serving: %w", err)
 	case <-ctx.Done():
 	}
-	s.desk.end() // whoever waits for a result is told
-	grace, cancel := context.WithTimeout(context.Background(), s.o.StopTime)
+	s.queue.End() // clients that wait for a result get their answer
+	grace, cancel := context.WithTimeout(context.Background(), s.config.Options.StopTime)
 	defer cancel()
 	if server.Shutdown(grace) != nil {
 		_ = server.Close() // those that did not end in time

@@ -17,17 +17,23 @@ import (
 
 	"topnote/internal/audio"
 	"topnote/internal/clip"
+	"topnote/internal/engine"
+	"topnote/internal/measure"
+	"topnote/internal/web/access"
+	"topnote/internal/web/fault"
+	"topnote/internal/web/jobs"
 )
 
 // serving is a server that runs on loopback for a test.
 type serving struct {
 	*Server
-	Place
+	access.Place
 	t      *testing.T
 	url    string // of the first page, without the stroke at its end
 	client *http.Client
 	temp   string
-	stop   func() error // ends it, and gives what Run gave
+	bench  *bench
+	stop   func() error // ends it, and gives what Serve gave
 }
 
 // serve runs a server until the test ends. Then it must stop in order, leave no
@@ -44,11 +50,13 @@ func serve(t *testing.T, change func(*Config)) *serving {
 	if change != nil {
 		change(&c)
 	}
+	b := &bench{usual: jobs.Measure(c.Options.Jobs)}
+	c.work = b.do
 	s, err := New(c)
 	if err != nil {
 		t.Fatal(err)
 	}
-	x := &serving{Server: s, t: t, temp: temp, client: &http.Client{
+	x := &serving{Server: s, t: t, temp: temp, bench: b, client: &http.Client{
 		Transport:     &http.Transport{MaxIdleConnsPerHost: 256},
 		CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse },
 	}}
@@ -68,14 +76,43 @@ func serve(t *testing.T, change func(*Config)) *serving {
 	return x
 }
 
-// run has a server listen, and gives the place and what ends it with what Run
-// gave.
-func run(t *testing.T, s *Server) (Place, func() error) {
+// bench measures for a server. A test may put other work in place of measuring.
+type bench struct {
+	usual jobs.Work
+	mu    sync.Mutex
+	other jobs.Work // nil: none
+}
+
+func (b *bench) do(ctx context.Context, o jobs.Order, decoded func(engine.Seconds)) (measure.Measurement, error) {
+	b.mu.Lock()
+	work := b.usual
+	if b.other != nil {
+		work = b.other
+	}
+	b.mu.Unlock()
+	return work(ctx, o, decoded)
+}
+
+// replaceWork puts other work in place of measuring; nil measures again.
+func (x *serving) replaceWork(work func(ctx context.Context) error) {
+	x.bench.mu.Lock()
+	defer x.bench.mu.Unlock()
+	x.bench.other = nil
+	if work != nil {
+		x.bench.other = func(ctx context.Context, _ jobs.Order, _ func(engine.Seconds)) (measure.Measurement, error) {
+			return measure.Measurement{}, work(ctx)
+		}
+	}
+}
+
+// run has a server listen, and gives the place and what ends it with what
+// Serve gave.
+func run(t *testing.T, s *Server) (access.Place, func() error) {
 	t.Helper()
 	ctx, cancel := context.WithCancel(context.Background())
-	ready := make(chan Place, 1)
+	ready := make(chan access.Place, 1)
 	ended := make(chan error, 1)
-	go func() { ended <- s.Run(ctx, func(p Place) error { ready <- p; return nil }) }()
+	go func() { ended <- s.Serve(ctx, func(p access.Place) error { ready <- p; return nil }) }()
 	stop := sync.OnceValue(func() error { cancel(); return <-ended })
 	select {
 	case p := <-ready:
@@ -84,7 +121,7 @@ func run(t *testing.T, s *Server) (Place, func() error) {
 	case err := <-ended:
 		cancel()
 		t.Fatal(err)
-		return Place{}, nil
+		return access.Place{}, nil
 	}
 }
 
@@ -229,7 +266,7 @@ func (a answered) want(t *testing.T, status int) answered {
 // fault gives the code of a fault.
 func (a answered) fault(t *testing.T) string {
 	t.Helper()
-	var f errorBody
+	var f fault.Body
 	a.into(t, &f)
 	if f.Error.Says == "" || f.Error.Do == "" {
 		t.Errorf("%s %s: a fault without its sentence: %s", a.Request.Method, a.Request.URL, a.body)
@@ -284,9 +321,7 @@ func (x *serving) healthy() {
 	if code := a.want(x.t, http.StatusUnprocessableEntity).fault(x.t); code != clip.CodeNotAudio {
 		x.t.Errorf("a recording was refused with %q", code)
 	}
-	x.desk.mu.Lock()
-	defer x.desk.mu.Unlock()
-	if x.desk.seats != 0 || len(x.desk.by) != 0 || len(x.desk.queue) != 0 {
-		x.t.Errorf("%d seats are taken, by %v; the queue has %d", x.desk.seats, x.desk.by, len(x.desk.queue))
+	if n := x.queue.Seats(); n != 0 {
+		x.t.Errorf("%d seats are taken", n)
 	}
 }

@@ -1,17 +1,19 @@
 package web
 
 import (
+	"bufio"
+	"context"
 	"fmt"
 	"io"
-	"mime/multipart"
 	"net"
 	"net/http"
 	"slices"
 	"strings"
 	"sync"
 	"testing"
-	"testing/iotest"
 	"time"
+
+	"topnote/internal/web/jobs"
 )
 
 // TestSlowSenders has clients that send headers and bodies slowly, or stop, or
@@ -19,7 +21,7 @@ import (
 func TestSlowSenders(t *testing.T) {
 	x := serve(t, func(c *Config) {
 		small(c)
-		c.Options.BodyTime = time.Hour // it is the pace that counts
+		c.Options.Pace.BodyTime = time.Hour // it is the pace that counts
 	})
 	head := promise(900_000)
 	var all sync.WaitGroup
@@ -53,7 +55,7 @@ func TestSlowSenders(t *testing.T) {
 	gone.Close()
 	x.get("/api/v1/version").want(t, http.StatusOK)
 	all.Wait()
-	eventually(t, "no seat taken", func() bool { x.desk.mu.Lock(); defer x.desk.mu.Unlock(); return x.desk.seats == 0 })
+	eventually(t, "no seat taken", func() bool { return x.queue.Seats() == 0 })
 	x.healthy()
 	wantEmptyStore(t, forgetAll(x))
 }
@@ -70,7 +72,7 @@ func trickle(c net.Conn, bytes string) {
 
 // TestLongSenders sends at a pace that is in order, but for too long.
 func TestLongSenders(t *testing.T) {
-	x := serve(t, func(c *Config) { small(c); c.Options.BodyTime, c.Options.MinPace = 500*time.Millisecond, 1 })
+	x := serve(t, func(c *Config) { small(c); c.Options.Pace.BodyTime, c.Options.Pace.MinRate = 500*time.Millisecond, 1 })
 	c := x.dial()
 	fmt.Fprint(c, promise(900_000))
 	go trickle(c, "xxxxx")
@@ -83,40 +85,22 @@ func TestLongSenders(t *testing.T) {
 // TestSlowReaders asks for a large recording and does not read it: the server
 // gives it up.
 func TestSlowReaders(t *testing.T) {
-	x := serve(t, func(c *Config) { c.Options.PlayTime = 200 * time.Millisecond; c.Options.MaxSound = 1000 })
+	x := serve(t, func(c *Config) { c.Options.Pace.PlayTime = 200 * time.Millisecond; c.Options.Jobs.MaxSound = 1000 })
 	var j jobBody
-	x.desk.work = func(*job) outcome { return outcome{} }
+	x.replaceWork(func(context.Context) error { return nil })
 	x.post("/api/v1/clips", make([]byte, 50_000_000)).want(t, http.StatusAccepted).into(t, &j)
-	x.waitFor(j.ID, Done)
+	x.waitFor(j.ID, jobs.Done)
 	c := x.dial()
 	fmt.Fprintf(c, "GET %s/audio HTTP/1.1\r\nHost: localhost\r\n\r\n", j.Links.Self)
-	eventually(t, "the recording is given up", func() bool {
-		x.desk.mu.Lock()
-		defer x.desk.mu.Unlock()
-		held := x.desk.jobs[j.ID].bytes
-		held.mu.Lock()
-		defer held.mu.Unlock()
-		return held.refs == 1
-	})
-	x.desk.work = x.desk.measure
-	x.healthy()
-}
-
-// TestSlowWithinALine has a body come too slowly in the middle of each line of a
-// form: whatever the reader of the form makes of the line, it is too slow that is
-// said.
-func TestSlowWithinALine(t *testing.T) {
-	for cut := range len(formHead) {
-		slow := faultTooSlow(nil)
-		p := &paced{failed: slow}
-		parts := multipart.NewReader(io.MultiReader(strings.NewReader(formHead[:cut]), iotest.ErrReader(slow)), "x")
-		in := form{fields: map[string]string{}}
-		err := bodyFault(in.read(parts, func(io.Reader) (*stored, error) { return nil, slow }))
-		if got := faultOf(p.cause(err)); got.code != codeTooSlow {
-			t.Errorf("after %q: %q", formHead[:cut], got.code)
-		}
-		if faultOf(err).code != codeTooSlow {
-			t.Logf("the reader of the form says %q after %q", faultOf(err).code, formHead[:cut])
-		}
+	r, err := http.ReadResponse(bufio.NewReaderSize(c, 16), nil) // its header alone
+	if err != nil || r.StatusCode != http.StatusOK {
+		t.Fatalf("%v, %v", r, err)
 	}
+	x.queue.Remove(j.ID)
+	if x.store.Used() == 0 {
+		t.Error("nothing holds the recording that is being sent")
+	}
+	eventually(t, "the recording is given up", func() bool { return x.store.Used() == 0 })
+	x.replaceWork(nil)
+	x.healthy()
 }

@@ -1,0 +1,137 @@
+package jobs
+
+import (
+	"errors"
+	"io"
+	"mime/multipart"
+	"strings"
+	"unicode"
+
+	"topnote/internal/web/fault"
+)
+
+// The limits of a form beside its recording.
+const (
+	maxParts = 16      // parts, which is some more than there are fields
+	maxField = 1000    // bytes of a field
+	aroundIt = 100_000 // bytes of a body beside the recording
+)
+
+// MaxName is how many characters of a recording's name are shown.
+const MaxName = 100
+
+// The fields of a form with a recording.
+const (
+	FieldClip      = "clip"
+	FieldLimit     = "limit"
+	FieldIdle      = "idle"
+	FieldClutch    = "clutch"
+	FieldStrokes   = "strokes"
+	FieldCylinders = "cylinders"
+	FieldName      = "name"
+	FieldMachine   = "machine"
+	FieldDecoded   = "decoded" // "browser"
+)
+
+// EngineFields are those that describe an engine and its speeds.
+var EngineFields = []string{FieldLimit, FieldIdle, FieldClutch, FieldStrokes, FieldCylinders}
+
+// form is a form with a recording as it came in.
+type form struct {
+	fields map[string]string
+	file   string // the name that the sender's system has for it
+	upload *Upload
+}
+
+// read reads the parts of a form; keep stores its recording.
+func (f *form) read(parts *multipart.Reader, keep func(io.Reader) (*Upload, error)) error {
+	for n := 0; ; n++ {
+		part, err := parts.NextRawPart() // raw: an encoding of its own is of no use here
+		if errors.Is(err, io.EOF) {
+			return nil
+		}
+		if err != nil {
+			return err
+		}
+		if n == maxParts {
+			return unknownField("...")
+		}
+		if part.FormName() == FieldClip {
+			err = f.readClip(part, keep)
+		} else {
+			err = f.readField(part)
+		}
+		if err != nil {
+			return err
+		}
+	}
+}
+
+func (f *form) readClip(part *multipart.Part, keep func(io.Reader) (*Upload, error)) error {
+	if f.upload != nil {
+		return fieldTwice(FieldClip)
+	}
+	f.file = part.FileName()
+	var err error
+	f.upload, err = keep(part)
+	return err
+}
+
+func (f *form) readField(part *multipart.Part) error {
+	name := part.FormName()
+	switch name {
+	case FieldLimit, FieldIdle, FieldClutch, FieldStrokes, FieldCylinders, FieldName, FieldMachine, FieldDecoded:
+	default:
+		return unknownField(displayName(name))
+	}
+	if _, twice := f.fields[name]; twice {
+		return fieldTwice(name)
+	}
+	text, err := io.ReadAll(io.LimitReader(part, maxField+1))
+	if err != nil {
+		return err
+	}
+	if len(text) > maxField {
+		return unknownField(name)
+	}
+	f.fields[name] = strings.TrimSpace(string(text))
+	return nil
+}
+
+// displayName makes a name that a sender gave fit to be shown: the last part of
+// a path, printable, short. No file here is ever called by it.
+func displayName(text string) string {
+	text = strings.ToValidUTF8(text, "?")
+	if i := strings.LastIndexAny(text, `/\`); i >= 0 {
+		text = text[i+1:]
+	}
+	text = strings.TrimSpace(strings.Map(func(c rune) rune {
+		if unicode.IsPrint(c) {
+			return c
+		}
+		return '?'
+	}, text))
+	if short := []rune(text); len(short) > MaxName {
+		text = string(short[:MaxName])
+	}
+	if text == "" {
+		return Unnamed
+	}
+	return text
+}
+
+// limitedReader fails where more than limit bytes come.
+type limitedReader struct {
+	r     io.Reader
+	limit int64
+	got   int64
+}
+
+// Read implements io.Reader.
+func (l *limitedReader) Read(p []byte) (int, error) {
+	n, err := l.r.Read(p)
+	if l.got += int64(n); l.got > l.limit {
+		return 0, fault.TooBig(l.limit)
+	}
+	return n, err
+}

@@ -1,0 +1,142 @@
+package jobs
+
+import (
+	"cmp"
+	"io"
+	"mime/multipart"
+	"net/http"
+	"strconv"
+
+	"topnote/internal/engine"
+	"topnote/internal/measure"
+	"topnote/internal/web/fault"
+	"topnote/internal/web/pace"
+)
+
+// Intake makes jobs of the recordings that are sent in.
+type Intake struct {
+	Options Options
+	Pace    pace.Options
+	Queue   *Queue
+	Store   *Store
+	// Client gives the name that the seats of a request's sender are counted under;
+	// "" where they are not counted.
+	Client func(*http.Request) string
+	// Machine gives the engine and the speeds of a machine of the book, and its name
+	// there.
+	Machine func(name string) (engine.Machine, string, error)
+}
+
+// Receive reads a form with a recording and makes a job of it. It acquires a seat
+// before it reads the body. The error is one that fault.Of knows.
+func (in *Intake) Receive(w http.ResponseWriter, r *http.Request) (Job, error) {
+	body := in.Pace.Body(w, r, in.Options.MaxBody+aroundIt) // before the parts, which take the body as it is
+	defer body.Done()
+	parts, err := r.MultipartReader()
+	if err != nil {
+		return Job{}, notForm()
+	}
+	client := in.Client(r)
+	if err := in.Queue.Acquire(client); err != nil {
+		pace.Drain(r)
+		return Job{}, err
+	}
+	f, err := in.readForm(parts)
+	if err != nil {
+		in.Queue.Release(client)
+		return Job{}, body.Cause(err)
+	}
+	o, err := in.order(f)
+	if err != nil {
+		f.upload.Release()
+		in.Queue.Release(client)
+		return Job{}, err
+	}
+	return in.Queue.Submit(o, client), nil
+}
+
+// Again makes a job of the recording of another one, with other entries.
+func (in *Intake) Again(r *http.Request, id string, fields map[string]string) (Job, error) {
+	before, ok := in.Queue.Get(id)
+	upload := in.Queue.Upload(id)
+	if !ok || upload == nil {
+		return Job{}, fault.NoJob()
+	}
+	o, err := in.order(form{fields: fields, file: before.Name, upload: upload})
+	client := in.Client(r)
+	if err == nil {
+		err = in.Queue.Acquire(client)
+	}
+	if err != nil {
+		upload.Release()
+		return Job{}, err
+	}
+	return in.Queue.Submit(o, client), nil
+}
+
+// readForm reads the whole form. Where it fails nothing of it is left.
+func (in *Intake) readForm(parts *multipart.Reader) (form, error) {
+	f := form{fields: map[string]string{}}
+	err := f.read(parts, func(recording io.Reader) (*Upload, error) {
+		return in.Store.Put(&limitedReader{r: recording, limit: in.Options.MaxBody})
+	})
+	if err == nil && f.upload == nil {
+		err = noClip()
+	}
+	if err != nil {
+		if f.upload != nil {
+			f.upload.Release()
+		}
+		return form{}, pace.BodyFault(err)
+	}
+	return f, nil
+}
+
+// order reads the fields of a form.
+func (in *Intake) order(f form) (Order, error) {
+	q, machine, err := in.Query(f.fields)
+	if err != nil {
+		return Order{}, err
+	}
+	name := displayName(cmp.Or(f.fields[FieldName], f.file))
+	return Order{Name: name, Machine: machine, Query: q, ByBrowser: f.fields[FieldDecoded] == "browser", Upload: f.upload}, nil
+}
+
+// Query reads the fields of an engine; those that are empty are taken from the
+// machine, where one is named. It gives that machine's name as the book has it.
+func (in *Intake) Query(fields map[string]string) (engine.Machine, string, error) {
+	q := engine.Machine{Spec: engine.TwoStrokeSingle}
+	machine := fields[FieldMachine]
+	if machine != "" {
+		var err error
+		if q, machine, err = in.Machine(machine); err != nil {
+			return q, "", err
+		}
+	}
+	l := &q.Limits
+	for _, speed := range []struct {
+		field string
+		to    *engine.RPM
+	}{{FieldLimit, &l.Max}, {FieldIdle, &l.Idle}, {FieldClutch, &l.Clutch}} {
+		if text := fields[speed.field]; text != "" {
+			v, err := measure.ParseSpeed(text)
+			if err != nil {
+				return q, "", fault.Named(speed.field, err)
+			}
+			*speed.to = v
+		}
+	}
+	for _, number := range []struct {
+		field string
+		to    *int
+	}{{FieldStrokes, &q.Spec.Strokes}, {FieldCylinders, &q.Spec.Cylinders}} {
+		if text := fields[number.field]; text != "" {
+			v, err := strconv.Atoi(text)
+			if err != nil {
+				return q, "", notWhole(number.field, text)
+			}
+			*number.to = v
+		}
+	}
+	return q, machine, measure.Check(q)
+}

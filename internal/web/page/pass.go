@@ -1,0 +1,82 @@
+package page
+
+import (
+	"net/http"
+
+	"topnote/internal/book"
+	"topnote/internal/diagnose"
+	"topnote/internal/report"
+	"topnote/internal/web/books"
+)
+
+// showPass shows a pass of the book. Its sound is not kept there.
+func (p *Pages) showPass(w http.ResponseWriter, r *http.Request) error {
+	m, pass, err := p.Books.Pass(r.PathValue("machine"), r.PathValue("pass"))
+	if err != nil {
+		return err
+	}
+	title := saysPassOf(pass.Number, m.Name)
+	page := resultPage{
+		frame:  newFrame("/book", title, "result.js"),
+		Report: pass.Report, View: report.NewView(pass.Report), From: title + ", " + saysDay(pass.Recorded),
+		Scale: newScale(pass.Report), Trace: newTrace(title, pass.Report, nil), Day: dayOf(pass, r),
+	}
+	return render(w, http.StatusOK, "result.html", page)
+}
+
+// dayOf gives what was noted of the day of a pass.
+func dayOf(pass book.Pass, r *http.Request) report.Table {
+	t := report.Table{Caption: headDay}
+	add := func(name, text string) {
+		if text != "" {
+			t.Rows = append(t.Rows, []string{name, text})
+		}
+	}
+	if pass.Air != nil {
+		add("air", pass.Air.Text(unitsOf(r)))
+	}
+	add("screws, turns out", pass.Screws.String())
+	add("air filter", pass.FilterNote)
+	add("fuel", pass.FuelNote)
+	add("recorded by", pass.Who)
+	return t
+}
+
+// whyPage explains one pass by another.
+type whyPage struct {
+	frame
+	Path   string // of the machine
+	Why    diagnose.Explanation
+	Sides  report.Table
+	Parts  report.Table
+	Causes []diagnose.Ranked
+}
+
+func (p *Pages) showWhy(w http.ResponseWriter, r *http.Request) error {
+	query := r.URL.Query()
+	from, err := books.ParseNumber("from", query.Get("from"))
+	if err != nil {
+		return err
+	}
+	to, err := books.ParseNumber("to", query.Get("to"))
+	if err != nil {
+		return err
+	}
+	e, err := p.Books.Why(r.PathValue("machine"), from, to)
+	if err != nil {
+		return err
+	}
+	page := whyPage{
+		frame: newFrame("/book", headWhy, ""), Path: pathTo("book", e.Machine), Why: e, Causes: e.Likely(),
+		Sides: headed(headSides, e.Sides()), Parts: headed(headParts, e.PartRows()),
+	}
+	return render(w, http.StatusOK, "why.html", page)
+}
+
+// headed makes a table of rows of which the first holds the headings.
+func headed(caption string, rows [][]string) report.Table {
+	if len(rows) == 0 {
+		return report.Table{}
+	}
+	return report.Table{Caption: caption, Columns: rows[0], Rows: rows[1:]}
+}
