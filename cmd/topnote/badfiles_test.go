@@ -92,9 +92,9 @@ func aiffOf(channels uint16, frames uint32, bits uint16, rate string, sound []by
 // rate8000 is 8000 as the 80-bit number of AIFF: 8000 = 1.953125 x 2^12.
 const rate8000 = "\x40\x0b\xfa\x00\x00\x00\x00\x00\x00\x00"
 
-// tiny gives one of the small files of internal/clip.
+// tiny gives one of the tiny files of testdata.
 func tiny(ending string) []byte {
-	b, err := os.ReadFile(filepath.Join(root, "internal", "clip", "testdata", "tiny."+ending))
+	b, err := os.ReadFile(filepath.Join(root, "testdata", "tiny", "tiny."+ending))
 	if err != nil {
 		panic(err)
 	}

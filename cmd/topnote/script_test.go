@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"encoding/binary"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"image/png"
@@ -11,6 +12,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"strconv"
 	"strings"
@@ -20,6 +22,7 @@ import (
 
 	"topnote/internal/audio"
 	"topnote/internal/clip"
+	"topnote/internal/report"
 )
 
 // program is the built program; root is the folder of the module.
@@ -51,20 +54,22 @@ func withBinary(run func() int) int {
 	return run()
 }
 
-// TestScripts runs testdata/script: one file for each command and for each
-// class of bad input. Beside the commands of testscript they have
+// TestScripts runs testdata/script of the module: one file for each command and
+// for each class of bad input. Beside the commands of testscript they have
 //
 //	status N PROGRAM ARGS...   runs it and wants this exit status
 //	files NAME...              wants exactly these files in the folder
-//	png WIDTHxHEIGHT FILE      wants a picture of this size in dots
+//	png WIDTHxHEIGHT FILE      wants a picture of this size in pixels
+//	golden NAME                wants the report of testdata/golden on stdout, whatever its track
 func TestScripts(t *testing.T) {
 	testscript.Run(t, testscript.Params{
-		Dir:   filepath.Join("testdata", "script"),
+		Dir:   filepath.Join(root, "testdata", "script"),
 		Setup: setup,
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"status": wantStatus,
 			"files":  wantFiles,
 			"png":    wantPNG,
+			"golden": wantGolden,
 		},
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
@@ -212,5 +217,30 @@ func TestNoPermission(t *testing.T) {
 	want := "topnote: " + secret + ": the file may not be read: permission is missing; "
 	if !strings.HasPrefix(errs.String(), want) || out.Len() > 0 {
 		t.Errorf("printed %q and %q, want nothing and %q", out.String(), errs.String(), want)
+	}
+}
+
+// wantGolden holds the JSON that was printed to the report that package measure
+// keeps of the same sample.
+func wantGolden(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 1 {
+		ts.Fatalf("usage: golden NAME")
+	}
+	if runtime.GOARCH != "amd64" {
+		return // other processors round fused products differently
+	}
+	r, err := report.ReadJSON(strings.NewReader(ts.ReadFile("stdout")))
+	ts.Check(err)
+	if len(r.Track) == 0 {
+		ts.Fatalf("the report has no track")
+	}
+	r.Track, r.Clip.File = nil, ""
+	var line, got bytes.Buffer
+	ts.Check(report.WriteJSON(&line, r))
+	ts.Check(json.Indent(&got, line.Bytes(), "", "  "))
+	want, err := os.ReadFile(filepath.Join(root, "testdata", "golden", args[0]+".json"))
+	ts.Check(err)
+	if !bytes.Equal(got.Bytes(), want) {
+		ts.Fatalf("the report of %s is not that of testdata/golden:\n%s", args[0], got.Bytes())
 	}
 }

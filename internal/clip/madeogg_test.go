@@ -7,11 +7,11 @@ import (
 	"testing"
 )
 
-// tiny gives one of the tiny files in testdata; its README says how each came
-// to be.
+// tiny gives one of the tiny files of the module's testdata; its README says how
+// each came to be.
 func tiny(t testing.TB, name string) []byte {
 	t.Helper()
-	b, err := os.ReadFile(filepath.Join("testdata", "tiny."+name))
+	b, err := os.ReadFile(filepath.Join("..", "..", "testdata", "tiny", "tiny."+name))
 	if err != nil {
 		t.Fatal(err)
 	}
