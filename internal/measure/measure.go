@@ -19,6 +19,7 @@ import (
 
 	"topnote/internal/clip"
 	"topnote/internal/engine"
+	"topnote/internal/noise"
 	"topnote/internal/pass"
 	"topnote/internal/picture"
 	"topnote/internal/quality"
@@ -74,11 +75,15 @@ func judge(ctx context.Context, sound *clip.Sound, q engine.Machine) (Measuremen
 	if err := Check(q); err != nil {
 		return Measurement{}, err
 	}
+	mains, err := noise.FindMains(ctx, sound.Samples, sound.Rate)
+	if err != nil {
+		return Measurement{}, err
+	}
 	var beside sync.WaitGroup
 	var around quality.Conditions
 	var unread error
-	beside.Go(func() { around, unread = quality.Assess(sound, quality.Default()) })
-	track, err := shaft.Follow(sound.Samples, sound.Rate, q)
+	beside.Go(func() { around, unread = quality.Assess(sound, mains, quality.Default()) })
+	track, err := shaft.Follow(ctx, mains.Remove(sound.Samples), sound.Rate, q)
 	beside.Wait()
 	if err := cmp.Or(err, unread, ctx.Err()); err != nil { // following takes nearly all of the time
 		return Measurement{}, err

@@ -22,7 +22,7 @@ func BenchmarkListen(b *testing.B) {
 func BenchmarkFollow(b *testing.B) {
 	sound, _ := benchPass(b)
 	for b.Loop() {
-		if _, err := shaft.Follow(sound.Samples, sound.Rate, engine.Machine{Spec: engine.TwoStrokeSingle}); err != nil {
+		if _, err := shaft.Follow(b.Context(), sound.Samples, sound.Rate, engine.Machine{Spec: engine.TwoStrokeSingle}); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -10,7 +10,6 @@ import (
 
 	"topnote/internal/audio/audiotest"
 	"topnote/internal/clip"
-	"topnote/internal/engine"
 	"topnote/internal/shaft"
 )
 
@@ -62,8 +61,7 @@ type harm struct {
 
 func (h *harm) add(t *testing.T, s *clip.Sound, truth shaft.Track) {
 	t.Helper()
-	q := engine.Machine{Spec: engine.TwoStrokeSingle}
-	got, err := shaft.Follow(s.Samples, s.Rate, q)
+	got, err := measureTrack(t.Context(), s)
 	if err != nil {
 		t.Fatal(err)
 	}

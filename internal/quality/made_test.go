@@ -2,6 +2,7 @@ package quality
 
 import (
 	"bytes"
+	"context"
 	"math"
 	"os"
 	"path/filepath"
@@ -12,6 +13,7 @@ import (
 	"topnote/internal/audio"
 	"topnote/internal/clip"
 	"topnote/internal/engine"
+	"topnote/internal/noise"
 	"topnote/internal/shaft"
 	"topnote/internal/synth"
 )
@@ -23,6 +25,15 @@ const rate engine.Hz = 8000
 type made struct {
 	sound audio.Memory
 	track shaft.Track
+}
+
+// measureTrack gives the track that is read from a sound.
+func measureTrack(ctx context.Context, s *clip.Sound) (shaft.Track, error) {
+	mains, err := noise.FindMains(ctx, s.Samples, s.Rate)
+	if err != nil {
+		return shaft.Track{}, err
+	}
+	return shaft.Follow(ctx, mains.Remove(s.Samples), s.Rate, engine.Machine{Spec: engine.TwoStrokeSingle})
 }
 
 // trackOf turns the truth of a run into a track.

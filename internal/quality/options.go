@@ -2,7 +2,6 @@ package quality
 
 import (
 	"topnote/internal/engine"
-	"topnote/internal/spectrum"
 )
 
 // Options holds everything that was tuned. Start from Default. "Measured" is by
@@ -50,7 +49,6 @@ type Options struct {
 	GustShare  float64        // 0 to 1: share of the looks that is gusts, and as much lulls
 	GustOver   engine.Decibel // gusts over the engine where that is loud, from which wind is a problem
 	GustSpread engine.Decibel // gusts over lulls: wind comes and goes, a steady rumble is noise
-	Hum        spectrum.HumOptions
 
 	RivalSlow, RivalFast engine.RPM     // speeds of a second engine
 	RivalStep            float64        // of the search grid, relative
@@ -115,9 +113,6 @@ type Options struct {
 
 // Default gives the options that the tests hold for.
 func Default() Options {
-	hum := spectrum.DefaultHum()
-	// What is to be told need not stand out as far as what is to be taken off.
-	hum.Stands, hum.Share = 10, 0.5
 	return Options{
 		Hop: 0.2, Window: 0.25, Size: 2048, Top: 3400, SlopeOver: 0.1, MaxSlope: 1, MaxSettled: 0.2,
 		FastFrom: 0.85, SlowTo: 0.45, HeardFrom: 0.5,
@@ -127,7 +122,7 @@ func Default() Options {
 		ClippedOver: 0.5, QuietSteps: 32, LowEdge: 140, HighEdge: 4300, LowCut: 220, HighCut: 3000,
 		GainGap: 5.5, GainClear: 9.5,
 
-		RumbleTo: 50, EngineFrom: 100, GustShare: 0.2, GustOver: -4, GustSpread: 7, Hum: hum,
+		RumbleTo: 50, EngineFrom: 100, GustShare: 0.2, GustOver: -4, GustSpread: 7,
 
 		RivalSlow: 1200, RivalFast: 18000, RivalStep: 0.01, RivalLines: 10, MinRival: 3,
 		RivalMask: 10, RivalMaskBy: 0.006, RivalRoom: 40, RivalCap: 15, RivalZero: 3, RivalApart: 0.012, RivalOwn: 0.3, RivalNear: 4, RivalBlock: 5, RivalLooks: 15, RivalOver: 5, RivalWhile: 7.3, RivalHeard: 0.4,

@@ -16,10 +16,12 @@ package quality
 
 import (
 	"cmp"
+	"context"
 	"slices"
 
 	"topnote/internal/clip"
 	"topnote/internal/engine"
+	"topnote/internal/noise"
 	"topnote/internal/shaft"
 )
 
@@ -97,7 +99,11 @@ type Assessment struct {
 // Along hears what else is in a sound, along the track that was read from it.
 // t may hold no speed at all.
 func Listen(s *clip.Sound, t shaft.Track, e engine.Spec, o Options) (Assessment, error) {
-	r, err := Assess(s, o)
+	mains, err := noise.FindMains(context.Background(), s.Samples, s.Rate)
+	if err != nil {
+		return Assessment{}, err
+	}
+	r, err := Assess(s, mains, o)
 	if err != nil {
 		return Assessment{}, err
 	}
@@ -107,15 +113,12 @@ func Listen(s *clip.Sound, t shaft.Track, e engine.Spec, o Options) (Assessment,
 // Assess hears the half of what Along does that needs no track: it can be heard
 // while the track is still being read.
 // The error is that of a sound that cannot be read back.
-func Assess(s *clip.Sound, o Options) (r Conditions, err error) {
-	r = Conditions{opt: o, sound: s, info: s.Info}
+func Assess(s *clip.Sound, mains noise.Mains, o Options) (r Conditions, err error) {
+	r = Conditions{opt: o, sound: s, info: s.Info, mains: mains.Nominal()}
 	if r.levels, err = measureLevels(s.Samples, s.Rate, o); err != nil {
 		return r, err
 	}
 	r.rumble = r.levels.rumbling(o)
-	if r.mains, err = mainsIn(s.Samples, s.Rate, o); err != nil {
-		return r, err
-	}
 	if r.speech, err = speechIn(s.Samples, s.Rate, o); err != nil {
 		return r, err
 	}

@@ -4,7 +4,6 @@ import (
 	"testing"
 
 	"topnote/internal/engine"
-	"topnote/internal/shaft"
 )
 
 // TestVoiceHidesFiring: a clean pass under a voice is not said to four-stroke,
@@ -18,7 +17,7 @@ func TestVoiceHidesFiring(t *testing.T) {
 			seed := 2*n - 1 // of clean passes
 			m := d.do(seed, render(scene(seed)))
 			s := m.recorded(t)
-			track, err := shaft.Follow(s.Samples, s.Rate, q)
+			track, err := measureTrack(t.Context(), s)
 			if err != nil {
 				t.Error(err)
 				return

@@ -132,7 +132,7 @@ func rejected(t *testing.T, tr Track) {
 
 // TestNoSpeedFromSpeech: somebody talking is no engine.
 func TestNoSpeedFromSpeech(t *testing.T) {
-	tr, err := Follow(speech(t, sentences), rate, engine.Machine{Spec: engine.TwoStrokeSingle})
+	tr, err := withoutMains(t, speech(t, sentences), rate, engine.TwoStrokeSingle, Default())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -159,7 +159,7 @@ func TestNoSpeed(t *testing.T) {
 					Rate: rate, Seed: uint64(seed), Engine: engine.TwoStrokeSingle, Profile: synth.Profile{Length: length}, Room: synth.Yard(),
 					Beside: []synth.Beside{{Kind: tt.kind}, {Kind: synth.White, Below: 40}}, Phone: synth.Recorder(),
 				}
-				tr, err := Follow(scene.Render().Samples, rate, engine.Machine{Spec: engine.TwoStrokeSingle})
+				tr, err := withoutMains(t, scene.Render().Samples, rate, engine.TwoStrokeSingle, Default())
 				if err != nil {
 					t.Fatal(err)
 				}

@@ -1,6 +1,7 @@
 package shaft_test
 
 import (
+	"context"
 	"fmt"
 	"log"
 	"math"
@@ -25,7 +26,7 @@ func ExampleFollow() {
 	scene.Phone = synth.Telephone()
 	sound := scene.Render()
 
-	track, err := shaft.Follow(sound.Samples, sound.Rate, engine.Machine{Spec: engine.TwoStrokeSingle})
+	track, err := shaft.Follow(context.Background(), sound.Samples, sound.Rate, engine.Machine{Spec: engine.TwoStrokeSingle})
 	if err != nil {
 		log.Fatal(err)
 	}

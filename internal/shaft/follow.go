@@ -1,6 +1,7 @@
 package shaft
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"math"
@@ -10,7 +11,6 @@ import (
 
 	"topnote/internal/audio"
 	"topnote/internal/engine"
-	"topnote/internal/spectrum"
 )
 
 // ErrRate says that sound is not at the rate that the frames are made for.
@@ -26,13 +26,13 @@ const slowestRate, fastestRate engine.Hz = 7000, 11000
 // points without a speed. It returns unit.ErrEngine for an engine that cannot be,
 // ErrRate for a rate that the frames are not made for, and the error of a sound
 // that cannot be read.
-func Follow(x audio.Signal, rate engine.Hz, q engine.Machine) (Track, error) {
-	return FollowWith(x, rate, q, Default())
+func Follow(ctx context.Context, x audio.Signal, rate engine.Hz, known engine.Machine) (Track, error) {
+	return FollowWith(ctx, x, rate, known, Default())
 }
 
 // FollowWith is Follow with options of the caller's.
-func FollowWith(x audio.Signal, rate engine.Hz, q engine.Machine, o Options) (Track, error) {
-	if err := q.Spec.Check(); err != nil {
+func FollowWith(ctx context.Context, x audio.Signal, rate engine.Hz, known engine.Machine, o Options) (Track, error) {
+	if err := known.Spec.Check(); err != nil {
 		return Track{}, err
 	}
 	if !(rate >= slowestRate && rate <= fastestRate) {
@@ -46,7 +46,7 @@ func FollowWith(x audio.Signal, rate engine.Hz, q engine.Machine, o Options) (Tr
 	for range min(runtime.GOMAXPROCS(0), atOnce, len(blocks)) {
 		group.Go(func() {
 			for more := true; more; {
-				more = j.turn(rate, q, o)
+				more = j.turn(rate, known, o)
 			}
 		})
 	}
@@ -153,7 +153,6 @@ func newFollower(rate engine.Hz, q engine.Machine, o Options) *follower {
 // Lines that stand all along are left out where the rest then makes an engine
 // that answers to its throttle.
 func (f *follower) follow(x []float32) ([]Point, error) {
-	x, _ = spectrum.RemoveHum(x, f.rate, spectrum.DefaultHum())
 	ps, steady, err := f.track(x, nil)
 	if err != nil || steady == nil {
 		return ps, err

@@ -26,7 +26,7 @@ func rms(x []float32) float64 {
 }
 
 // noise adds white noise of a standard deviation to x.
-func noise(x []float32, sd float64, seed uint64) []float32 {
+func addNoise(x []float32, sd float64, seed uint64) []float32 {
 	r := rand.New(rand.NewPCG(seed, 3))
 	for i := range x {
 		x[i] += float32(sd * r.NormFloat64())
@@ -82,8 +82,8 @@ func TestHarmonicSeries(t *testing.T) {
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			t.Parallel()
-			x := noise(steadySeries(3, tt.firing, 20), 1e-3, 1)
-			tr, err := Follow(audio.Memory(x), rate, engine.Machine{Spec: tt.engine})
+			x := addNoise(steadySeries(3, tt.firing, 20), 1e-3, 1)
+			tr, err := Follow(t.Context(), audio.Memory(x), rate, engine.Machine{Spec: tt.engine})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -107,9 +107,9 @@ func TestHarmonicSeries(t *testing.T) {
 // TestRates: sound may be at any rate that Follow says it takes, and at no other. The
 // same samples at another rate are an engine at another speed.
 func TestRates(t *testing.T) {
-	x := audio.Memory(noise(steadySeries(3, 155, 20), 1e-3, 1)) // 9,300 rpm
+	x := audio.Memory(addNoise(steadySeries(3, 155, 20), 1e-3, 1)) // 9,300 rpm
 	for _, r := range []engine.Hz{slowestRate, 7350, 7799, 8000, 10900, fastestRate} {
-		tr, err := Follow(x, r, engine.Machine{Spec: engine.TwoStrokeSingle})
+		tr, err := Follow(t.Context(), x, r, engine.Machine{Spec: engine.TwoStrokeSingle})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -122,7 +122,7 @@ func TestRates(t *testing.T) {
 		}
 	}
 	for _, r := range []engine.Hz{slowestRate - 1, fastestRate + 1, 0, engine.Hz(math.NaN())} {
-		if _, err := Follow(x, r, engine.Machine{Spec: engine.TwoStrokeSingle}); !errors.Is(err, ErrRate) {
+		if _, err := Follow(t.Context(), x, r, engine.Machine{Spec: engine.TwoStrokeSingle}); !errors.Is(err, ErrRate) {
 			t.Errorf("%v Hz: %v, want ErrRate", r, err)
 		}
 	}
@@ -131,7 +131,7 @@ func TestRates(t *testing.T) {
 // TestGlide: the reading follows an even sweep without lag.
 func TestGlide(t *testing.T) {
 	speed := func(at engine.Seconds) engine.Hz { return engine.RPM(3000 * math.Exp(0.45*float64(at))).Hz() }
-	tr, err := Follow(audio.Memory(noise(series(3, speed, 20), 1e-3, 2)), rate, engine.Machine{Spec: engine.TwoStrokeSingle})
+	tr, err := Follow(t.Context(), audio.Memory(addNoise(series(3, speed, 20), 1e-3, 2)), rate, engine.Machine{Spec: engine.TwoStrokeSingle})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -173,7 +173,7 @@ func TestFollowOddInput(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			t.Parallel()
 			for _, e := range engines {
-				tr, err := Follow(audio.Memory(tt.x), rate, engine.Machine{Spec: e})
+				tr, err := Follow(t.Context(), audio.Memory(tt.x), rate, engine.Machine{Spec: e})
 				if err != nil {
 					t.Fatalf("%+v: %v", e, err)
 				}
@@ -184,7 +184,7 @@ func TestFollowOddInput(t *testing.T) {
 			}
 		})
 	}
-	if _, err := Follow(nil, rate, engine.Machine{}); !errors.Is(err, engine.ErrSpec) {
+	if _, err := Follow(t.Context(), nil, rate, engine.Machine{}); !errors.Is(err, engine.ErrSpec) {
 		t.Errorf("an engine without strokes: %v, want ErrEngine", err)
 	}
 }
@@ -207,7 +207,7 @@ func steadyEngine(t *rapid.T) ([]float32, engine.RPM) {
 }
 
 func mustFollow(t *rapid.T, x audio.Memory, rate engine.Hz) []Point {
-	tr, err := Follow(x, rate, engine.Machine{Spec: engine.TwoStrokeSingle})
+	tr, err := Follow(t.Context(), x, rate, engine.Machine{Spec: engine.TwoStrokeSingle})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -330,7 +330,7 @@ func BenchmarkFollow10s(b *testing.B) {
 	seconds := float64(len(x)) / float64(rate)
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, err := Follow(x, rate, engine.Machine{Spec: engine.TwoStrokeSingle}); err != nil {
+		if _, err := Follow(b.Context(), x, rate, engine.Machine{Spec: engine.TwoStrokeSingle}); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -34,7 +34,7 @@ func TestLooks(t *testing.T) {
 		{"steady", steady, hops / 4, hops/4 + 5},
 		{"rising e-fold in a second", rise, hops * 9 / 10, hops},
 	} {
-		x := noise(series(1.5, tt.fundamental, 17), 0.002, 1)
+		x := addNoise(series(1.5, tt.fundamental, 17), 0.002, 1)
 		f := newFollower(rate, engine.Machine{Spec: engine.TwoStrokeSingle}, Default())
 		w, err := f.observationModel(f.o.Spectra[0], nil)
 		if err != nil {

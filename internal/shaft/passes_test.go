@@ -10,6 +10,7 @@ import (
 
 	"topnote/internal/audio"
 	"topnote/internal/engine"
+	"topnote/internal/noise"
 	"topnote/internal/synth"
 )
 
@@ -126,10 +127,20 @@ func (s *passScore) count(tr Track, m made) {
 	}
 }
 
+// withoutMains follows an engine through a sound without its mains hum.
+func withoutMains(t testing.TB, x audio.Signal, rate engine.Hz, e engine.Spec, o Options) (Track, error) {
+	t.Helper()
+	mains, err := noise.FindMains(t.Context(), x, rate)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return FollowWith(t.Context(), mains.Remove(x), rate, engine.Machine{Spec: e}, o)
+}
+
 // follow follows a made pass and counts.
 func (s *passScore) follow(t testing.TB, m made, o Options) Track {
 	t.Helper()
-	tr, err := FollowWith(m.samples, m.rate, engine.Machine{Spec: m.engine}, o)
+	tr, err := withoutMains(t, m.samples, m.rate, m.engine, o)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -156,7 +156,7 @@ func scoreAll(t testing.TB, clips []fieldClip, o Options) []score {
 	var wg sync.WaitGroup
 	for i, c := range clips {
 		wg.Go(func() {
-			tr, err := FollowWith(c.sound.Samples, c.sound.Rate, engine.Machine{Spec: engine.TwoStrokeSingle}, o)
+			tr, err := withoutMains(t, c.sound.Samples, c.sound.Rate, engine.TwoStrokeSingle, o)
 			scores[i].clip(tr, c)
 			errs[i] = err
 		})
@@ -267,7 +267,7 @@ func TestRecordingsWithoutEngine(t *testing.T) {
 	for name, s := range noEngineClips(t) {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			tr, err := Follow(s.Samples, s.Rate, engine.Machine{Spec: engine.TwoStrokeSingle})
+			tr, err := withoutMains(t, s.Samples, s.Rate, engine.TwoStrokeSingle, Default())
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -79,7 +79,7 @@ func TestRefineAgainstBound(t *testing.T) {
 					x[i] += float32(v * math.Sin(2*math.Pi*f*float64(l+1)*float64(i)/float64(rate)+float64(k*(l+1)*(l+1))))
 				}
 			}
-			v, ok := r.at(noise(x, sigma, uint64(k)), length/2/float64(rate), 1, freqPolynomial{f: asked * f})
+			v, ok := r.at(addNoise(x, sigma, uint64(k)), length/2/float64(rate), 1, freqPolynomial{f: asked * f})
 			if !ok {
 				t.Fatalf("%v dB, draw %d: not refined", tt.snr, k)
 			}
@@ -265,7 +265,7 @@ func TestUnevenness(t *testing.T) {
 			t.Fatalf("point %d of a sweep: %v", i, v)
 		}
 	}
-	e := noise(make([]float32, 4000), 0.01, 8)
+	e := addNoise(make([]float32, 4000), 0.01, 8)
 	var square float64
 	us := unevenness(points(len(e), func(i int) engine.RPM { return engine.RPM(9000 * math.Exp(float64(e[i]))) }))
 	for _, v := range us {

@@ -84,7 +84,7 @@ func TestSensitivity(t *testing.T) {
 		if alarms {
 			n := 0
 			for _, s := range empty {
-				tr, err := FollowWith(s.Samples, s.Rate, engine.Machine{Spec: engine.TwoStrokeSingle}, o)
+				tr, err := withoutMains(t, s.Samples, s.Rate, engine.TwoStrokeSingle, o)
 				if err != nil {
 					t.Fatal(err)
 				}

@@ -123,7 +123,7 @@ func TestTellFiring(t *testing.T) {
 				x[i] += float32(a * d / 12 * math.Exp(-d/12) * math.Sin(0.6*d))
 			}
 		}
-		noise(x, 0.01, uint64(every))
+		addNoise(x, 0.01, uint64(every))
 		ps := points(95, func(int) engine.RPM { return speed })
 		belief := make([][maxPeriod]float64, len(ps))
 		for i := range belief {

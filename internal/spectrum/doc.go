@@ -8,7 +8,7 @@
 // nothing but noise. While the speed changes, lines smear; Orders therefore looks
 // at the sound by angle instead of by time, as many samples to each turn, where
 // lines stay at their orders (multiples of the shaft's frequency) at any speed.
-// RemoveHum takes the mains' lines off, and a Spectrogram is what pictures show.
+// A Spectrogram is what pictures show.
 //
 // Start with NewSTFT for frames, with ShaftAngle and Orders for order spectra. The
 // package knows nothing of engines: which line means what is for shaft to say.
