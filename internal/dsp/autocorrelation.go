@@ -3,6 +3,7 @@ package dsp
 import (
 	"math"
 
+	"gonum.org/v1/gonum/blas/gonum"
 	"gonum.org/v1/gonum/floats"
 )
 
@@ -72,3 +73,46 @@ func (e *energies) next(x []float64, lag int) {
 	e.n--
 	e.sooner -= x[e.n] * x[e.n]
 }
+
+// ShortTimeAutocorrelation gives the normalised autocorrelation of a series of
+// vectors around each of them:
+//
+//	2 sum v[i].v[i+k] / (sum |v[i]|^2 + sum |v[i+k]|^2)
+//
+// over the i within width/2 of it, as far as i+k is in the series. vectors has
+// shape [n][m]; the result has shape [n][lags], and its element k-1 is lag k. It
+// is 1 where the vectors are equal, also in strength, 0 where they are unrelated
+// or there is nothing to compare, and -1 where they are opposite.
+//
+// Source: the normalised square difference of McLeod and Wyvill, A Smarter Way
+// to Find Pitch, ICMC 2005. Unlike Autocorrelation, it is under 1 for vectors that
+// differ in strength alone.
+func ShortTimeAutocorrelation(vectors [][]float32, lags, width int) [][]float64 {
+	n := len(vectors)
+	power := make([]float64, n+1) // up to each vector
+	for i, v := range vectors {
+		power[i+1] = power[i] + dot(v, v)
+	}
+	out := make([][]float64, n)
+	for i := range out {
+		out[i] = make([]float64, lags)
+	}
+	cross := make([]float64, n+1)
+	for lag := 1; lag <= lags; lag++ {
+		for i := range max(0, n-lag) {
+			cross[i+1] = cross[i] + dot(vectors[i], vectors[i+lag])
+		}
+		for i := range out {
+			from, to := max(0, i-width/2), min(n-lag, i+width/2+1)
+			if to <= from {
+				continue
+			}
+			if mean := (power[to] - power[from] + power[to+lag] - power[from+lag]) / 2; mean > 0 {
+				out[i][lag-1] = (cross[to] - cross[from]) / mean
+			}
+		}
+	}
+	return out
+}
+
+func dot(a, b []float32) float64 { return float64(gonum.Implementation{}.Sdot(len(a), a, 1, b, 1)) }

@@ -85,3 +85,53 @@ func TestAutocorrelationOfATone(t *testing.T) {
 		}
 	}
 }
+
+// TestShortTimeAutocorrelation: every element is the quotient that defines it,
+// also near the ends and for lags that reach past them. Source: definition.
+func TestShortTimeAutocorrelation(t *testing.T) {
+	const lags, width = 5, 6
+	r := rand.New(rand.NewPCG(10, 11))
+	for _, n := range []int{0, 1, 4, 30} {
+		v := make([][]float32, n)
+		for i := range v {
+			v[i] = []float32{float32(r.NormFloat64()), float32(r.NormFloat64()), float32(r.NormFloat64())}
+		}
+		got := ShortTimeAutocorrelation(v, lags, width)
+		if len(got) != n {
+			t.Fatalf("%d rows, want %d", len(got), n)
+		}
+		for at := range v {
+			for lag := 1; lag <= lags; lag++ {
+				var both, energy float64
+				for i := max(0, at-width/2); i <= at+width/2 && i+lag < n; i++ {
+					for j := range v[i] {
+						a, b := float64(v[i][j]), float64(v[i+lag][j])
+						both, energy = both+a*b, energy+a*a+b*b
+					}
+				}
+				want := 0.0
+				if energy > 0 {
+					want = 2 * both / energy
+				}
+				if math.Abs(got[at][lag-1]-want) > 1e-5 { // single precision
+					t.Errorf("%d vectors, around %d, lag %d: %v, want %v", n, at, lag, got[at][lag-1], want)
+				}
+			}
+		}
+	}
+}
+
+// TestShortTimeAutocorrelationOfAPattern: vectors that repeat every third are
+// alike at lag 3 and unrelated before. Source: closed form.
+func TestShortTimeAutocorrelationOfAPattern(t *testing.T) {
+	v := make([][]float32, 30)
+	for i := range v {
+		v[i] = make([]float32, 3)
+		v[i][i%3] = 1
+	}
+	for i, row := range ShortTimeAutocorrelation(v, 3, 8)[:26] {
+		if row[0] != 0 || row[1] != 0 || row[2] != 1 {
+			t.Errorf("around %d: %v, want 0, 0, 1", i, row)
+		}
+	}
+}

@@ -11,8 +11,8 @@ import (
 //
 // Source: Hyndman and Fan, Sample Quantiles in Statistical Packages, The
 // American Statistician 50(4), 1996, definition 7. gonum's stat.Quantile has
-// definitions 1 and 4, by which the quantiles of few values are biased
-// downwards.
+// definitions 1 and 4. Where one of the values itself is wanted, as in a rank of
+// levels, use its stat.Empirical, definition 1.
 func Quantile(sorted []float64, p float64) float64 {
 	if len(sorted) == 0 {
 		return 0
