@@ -22,6 +22,7 @@ var arrows = map[string]string{
 	"internal/engine":          "",
 	"internal/audio":           "",
 	"internal/binom":           "",
+	"internal/race":            "",
 	"internal/audio/audiotest": "audio",
 	"internal/dsp":             "engine",
 	"internal/parallel":        "",
@@ -54,9 +55,9 @@ var arrows = map[string]string{
 }
 
 // testArrows may be imported by the tests of any package, besides what the
-// package itself may import: made sound, made tracks, the way to a file, and the
-// bounds of counts.
-const testArrows = "synth pass/passtest clip audio audio/audiotest binom"
+// package itself may import: made sound, made tracks, the way to a file, the
+// bounds of counts, and whether the race detector is on.
+const testArrows = "synth pass/passtest clip audio audio/audiotest binom race"
 
 // ownTestArrows are arrows that only the tests of one package have.
 var ownTestArrows = map[string]string{

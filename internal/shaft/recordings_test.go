@@ -168,19 +168,20 @@ func scoreAll(t testing.TB, clips []fieldClip, o Options) []score {
 	return scores
 }
 
-// fieldBar is a figure over recordings, in percent, and what issue 2 asks of it.
+// fieldBar is a figure over recordings, in percent, and what is required of it.
 type fieldBar struct {
 	what      string
 	got, want float64
 	atLeast   bool
 }
 
-// bars gives the figures of a score and their bars.
-func (s score) bars() []fieldBar {
+// bars gives the figures of a score and what issue 3, point 1, requires of them.
+// maxGross is the percent of gross errors that are allowed.
+func (s score) bars(maxGross float64) []fieldBar {
 	return []fieldBar{
-		{"gross", percent(s.gross, s.frames), 3, false},
-		{"multiples", percent(s.multiples, s.frames), 0.5, false},
-		{"fine", s.quantile(0.5), 0.35, false},
+		{"gross", percent(s.gross, s.frames), maxGross, false},
+		{"multiples", percent(s.multiples, s.frames), 0, false},
+		{"fine", s.quantile(0.5), 0.25, false},
 		{"covered", percent(s.covered, s.frames-s.missing), 90, true},
 		{"firing 1 or not", percent(s.firingYes, s.firing), 95, true},
 		{"firing exact", percent(s.firingExact, s.firing), 90, true},
@@ -189,13 +190,13 @@ func (s score) bars() []fieldBar {
 
 func (b fieldBar) hold(t *testing.T) {
 	t.Helper()
-	t.Logf("%-16s %7.3f %%  (bar %g)", b.what, b.got, b.want)
+	t.Logf("%-16s %7.3f %%  (required: %g)", b.what, b.got, b.want)
 	if b.atLeast && !(b.got >= b.want) || !b.atLeast && !(b.got <= b.want) {
-		t.Errorf("%s is %.3f %%, the bar is %g", b.what, b.got, b.want)
+		t.Errorf("%s is %.3f %%, required is %g", b.what, b.got, b.want)
 	}
 }
 
-// TestRecordings holds the tracker to the bars of issue 2 on field recordings.
+// TestRecordings holds the tracker to what is required on field recordings.
 // Source of the truth: read by hand from spectrograms, good to about 0.5 %.
 func TestRecordings(t *testing.T) {
 	clips := fieldClips(t)
@@ -220,7 +221,8 @@ func TestRecordings(t *testing.T) {
 		t.Logf("| %s | %d | %.1f | %.1f | %.2f | %.2f | %s |", clips[i].Name, s.frames, percent(s.gross, s.frames),
 			percent(s.multiples, s.frames), s.quantile(0.5), s.quantile(0.9), firing)
 	}
-	for _, b := range all.bars() {
+	const maxGross = 1 // issue 3
+	for _, b := range all.bars(maxGross) {
 		b.hold(t)
 	}
 	if all.frames < 2000 || all.firing < 500 {

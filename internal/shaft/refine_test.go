@@ -7,6 +7,7 @@ import (
 
 	"gonum.org/v1/gonum/dsp/fourier"
 
+	"topnote/internal/binom"
 	"topnote/internal/engine"
 )
 
@@ -51,57 +52,68 @@ func TestLeastSD(t *testing.T) {
 	}
 }
 
-// TestRefineAgainstBound: how near the refined speed of a steady engine in
-// white noise comes to what any estimator could do with the same samples.
-// Issue 3 aims at 1.5 times the bound at 10 dB and above.
+// TestRefineAgainstBound: how near the refined speed of a steady engine in white
+// noise comes to what any estimator could do with the same samples, and whether the
+// errors keep to the standard deviation that the track gives. Issue 3, point 4, aims at 1.5
+// times the bound at 10 dB and above, and at 95 % of errors within two deviations.
 func TestRefineAgainstBound(t *testing.T) {
 	const (
-		f, draws = 203.7, 600 // Hz; its sampling error of a standard deviation is 3 %
+		f, draws = 203.7, 600 // Hz; the sampling error of a standard deviation is 3 %
 		length   = 1600       // samples
 		asked    = 1.004      // of f: what the lattice's grid leaves
+		covered  = 0.95       // share of errors within two standard deviations
 	)
 	a, power := tenLines()
 	o := Default()
 	r := newRefiner(o, rate)
 	window := int(max(o.RefineShort, o.RefineCycles/f) * float64(rate))
-	t.Log("| SNR dB | bound rpm | got rpm | ratio | claimed rpm | bias rpm |")
-	t.Log("| --- | --- | --- | --- | --- | --- |")
-	for _, tt := range []struct {
-		snr, within float64
-	}{{0, 2.5}, {10, 1.5}, {20, 1.5}} {
-		sigma := math.Sqrt(power * math.Pow(10, -tt.snr/10))
+	t.Log("| SNR dB | bound rpm | got rpm | ratio | claimed rpm | bias rpm | within 2 sd % |")
+	t.Log("| --- | --- | --- | --- | --- | --- | --- |")
+	for _, snr := range []float64{0, 10, 20} {
+		sigma := math.Sqrt(power * math.Pow(10, -snr/10))
 		var sum, square, claimed float64
-		x := make([]float32, length)
+		inside := 0
 		for k := range draws {
-			for i := range x {
-				x[i] = 0
-				for l, v := range a {
-					x[i] += float32(v * math.Sin(2*math.Pi*f*float64(l+1)*float64(i)/float64(rate)+float64(k*(l+1)*(l+1))))
-				}
-			}
-			v, ok := r.at(addNoise(x, sigma, uint64(k)), length/2/float64(rate), 1, freqPolynomial{f: asked * f})
+			v, ok := r.at(addNoise(tenLinesOf(f, length, a, k), sigma, uint64(k)), length/2/float64(rate), 1, freqPolynomial{f: asked * f})
 			if !ok {
-				t.Fatalf("%v dB, draw %d: not refined", tt.snr, k)
+				t.Fatalf("%v dB, draw %d: not refined", snr, k)
 			}
 			sum, square, claimed = sum+v.f-f, square+(v.f-f)*(v.f-f), claimed+v.sd
+			ps := []Point{{Speed: engine.Hz(v.f).RPM(), SD: engine.Hz(v.sd).RPM()}}
+			inflateSD(ps, 1, o)
+			if math.Abs(float64(ps[0].Speed-engine.Hz(f).RPM())) <= 2*float64(ps[0].SD) {
+				inside++
+			}
 		}
 		bias := sum / draws
 		got := math.Sqrt(square/draws - bias*bias)
 		bound := leastSD(window, a, sigma)
-		t.Logf("| %.0f | %.3f | %.3f | %.2f | %.3f | %.3f |", tt.snr, 60*bound, 60*got, got/bound, 60*claimed/draws, 60*bias)
-		if got > tt.within*bound {
-			t.Errorf("%v dB: %.2f times the bound, want %v", tt.snr, got/bound, tt.within)
+		t.Logf("| %.0f | %.3f | %.3f | %.2f | %.3f | %.3f | %.1f |", snr, 60*bound, 60*got, got/bound, 60*claimed/draws, 60*bias, percent(inside, draws))
+		if snr >= 10 && got > 1.5*bound {
+			t.Errorf("%v dB: %.2f times the bound, want 1.5", snr, got/bound)
 		}
-		if got < 0.9*bound {
-			t.Errorf("%v dB: %.2f times the bound: nothing can be better, so the test is wrong", tt.snr, got/bound)
+		if got < 0.9*bound { // three of its sampling errors
+			t.Errorf("%v dB: %.2f times the bound: nothing can be better, so the test is wrong", snr, got/bound)
 		}
-		if c := claimed / draws / got; c < 0.5 || c > 2 {
-			t.Errorf("%v dB: claims %.2f times its standard deviation", tt.snr, c)
+		if least := binom.Min(draws, covered); inside < least {
+			t.Errorf("%v dB: %d of %d errors within two standard deviations, want %d", snr, inside, draws, least)
 		}
-		if math.Abs(bias) > got/2 {
-			t.Errorf("%v dB: biased by %.3f Hz", tt.snr, bias)
+		if c := claimed / draws / got; c < 0.5 || c > 2 { // before inflateSD; further off it would say nothing of the noise
+			t.Errorf("%v dB: claims %.2f times its standard deviation", snr, c)
 		}
 	}
+}
+
+// tenLinesOf gives a steady series of lines of given amplitudes on f, starting at
+// phases of draw k.
+func tenLinesOf(f float64, length int, amplitudes []float64, k int) []float32 {
+	x := make([]float32, length)
+	for i := range x {
+		for l, v := range amplitudes {
+			x[i] += float32(v * math.Sin(2*math.Pi*f*float64(l+1)*float64(i)/float64(rate)+float64(k*(l+1)*(l+1))))
+		}
+	}
+	return x
 }
 
 // TestRefineLines: as many lines are looked at as asked for, whatever rounding makes

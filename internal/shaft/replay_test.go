@@ -7,6 +7,7 @@ import (
 	"topnote/internal/audio"
 	"topnote/internal/audio/audiotest"
 	"topnote/internal/engine"
+	"topnote/internal/race"
 )
 
 // faster gives a clip as it sounds when it is played so many times as fast: the
@@ -52,20 +53,26 @@ func (c fieldClip) backwards() fieldClip {
 	return c
 }
 
-// TestRecordingsPlayedOtherwise holds recordings that are played slower, faster and
-// backwards to the bars of issue 2, too: what was learned from them as they are does
-// not help there, and their truth is as good.
+// TestRecordingsPlayedOtherwise requires the same of recordings that are played
+// slower, faster and backwards: what was learned from them as they are does not help
+// there, and their truth is as good. Two of the four are played in the daily work,
+// all with -seeds 30.
 func TestRecordingsPlayedOtherwise(t *testing.T) {
+	const maxGross = 3 // issue 2; what issue 3 asks is asked of the recordings as they are
 	clips := fieldClips(t)
 	for _, tt := range []struct {
-		name string
-		play func(fieldClip) fieldClip
+		name  string
+		daily bool
+		play  func(fieldClip) fieldClip
 	}{
-		{"at 0.9 times the speed", func(c fieldClip) fieldClip { return c.faster(0.9) }},
-		{"at 1.1 times", func(c fieldClip) fieldClip { return c.faster(1.1) }},
-		{"at 1.25 times", func(c fieldClip) fieldClip { return c.faster(1.25) }},
-		{"backwards", fieldClip.backwards},
+		{"at 0.9 times the speed", false, func(c fieldClip) fieldClip { return c.faster(0.9) }},
+		{"at 1.1 times", true, func(c fieldClip) fieldClip { return c.faster(1.1) }},
+		{"at 1.25 times", false, func(c fieldClip) fieldClip { return c.faster(1.25) }},
+		{"backwards", true, fieldClip.backwards},
 	} {
+		if race.Enabled || !tt.daily && *seeds < enough {
+			continue // TestRecordings has every access that these have
+		}
 		played := make([]fieldClip, len(clips))
 		for i, c := range clips {
 			played[i] = tt.play(c)
@@ -75,7 +82,7 @@ func TestRecordingsPlayedOtherwise(t *testing.T) {
 			all.add(s)
 		}
 		t.Run(tt.name, func(t *testing.T) {
-			for _, b := range all.bars() {
+			for _, b := range all.bars(maxGross) {
 				b.hold(t)
 			}
 		})
