@@ -1,22 +1,22 @@
 package clip
 
 import (
-	"bytes"
 	"errors"
 	"io"
-	"log"
 	"math"
 	"slices"
 
 	"github.com/mewkiz/flac"
 	"github.com/mewkiz/flac/frame"
+	"github.com/mewkiz/flac/meta"
 )
 
 // flacDecoder reads FLAC through mewkiz/flac, which gives whole blocks of samples.
 //
 // Source: RFC 9639, FLAC, 2024.
 type flacDecoder struct {
-	stream  *flac.Stream
+	info    *meta.StreamInfo // the head of the file
+	blocks  flacBlocks
 	is      format
 	scale   float32 // from a code to full scale 1
 	frame   *frame.Frame
@@ -28,7 +28,7 @@ type flacDecoder struct {
 // openFLAC reads as far as the first block. The library reads 8, 12, 16, 20 and
 // 24 bits; others are possible and rare.
 func openFLAC(in *input) (decoder, error) {
-	stream, err := flac.New(in)
+	stream, err := flac.New(in.Reader) // buffered already, so that the blocks can be read from it
 	if errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
 		return nil, sayEndsEarly()
 	}
@@ -44,10 +44,7 @@ func openFLAC(in *input) (decoder, error) {
 	case !slices.Contains([]uint8{8, 12, 16, 20, 24}, info.BitsPerSample):
 		return nil, errUnsupported(nameFLAC(info.BitsPerSample))
 	}
-	if info.SampleRate == 24000 || info.SampleRate == 176400 {
-		hushFLAC()
-	}
-	d := &flacDecoder{stream: stream, scale: float32(math.Ldexp(1, 1-int(info.BitsPerSample)))}
+	d := &flacDecoder{info: info, blocks: flacBlocks{in.Reader}, scale: float32(math.Ldexp(1, 1-int(info.BitsPerSample)))}
 	d.is = format{
 		container: "flac", codec: "flac",
 		rate: int(info.SampleRate), channels: int(info.NChannels),
@@ -82,8 +79,8 @@ func (d *flacDecoder) decode(dst []float32) (int, error) {
 // next decodes one block, which may be empty. The library compares the checksum;
 // it does not compare the block with the head of the file.
 func (d *flacDecoder) next() error {
-	info := d.stream.Info
-	f, err := d.stream.ParseNext()
+	info := d.info
+	f, err := d.blocks.next()
 	ends := errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF)
 	switch {
 	case ends && d.decoded == 0 && info.NSamples > 0:
@@ -112,22 +109,3 @@ var (
 	errFLACChanges = errors.New("clip: a FLAC block differs from the head of the file in rate, channels or bits")
 	errFLACUneven  = errors.New("clip: a FLAC block has channels of different length")
 )
-
-// hushFLAC keeps a note of the library out of the log: for each block of 24 or
-// 176.4 kHz it asks for sample files.
-func hushFLAC() {
-	if _, hushed := log.Writer().(withoutFLAC); !hushed {
-		log.SetOutput(withoutFLAC{log.Writer()})
-	}
-}
-
-// withoutFLAC passes on what is not that note.
-type withoutFLAC struct{ io.Writer }
-
-// Write implements io.Writer.
-func (w withoutFLAC) Write(p []byte) (int, error) {
-	if bytes.Contains(p, []byte("frame.Frame.parseHeader: The flac library test cases")) {
-		return len(p), nil
-	}
-	return w.Writer.Write(p)
-}
