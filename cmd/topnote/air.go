@@ -37,7 +37,7 @@ Bare numbers are metric: C, %, m, hPa. Units may be written behind them: 88F,
 	assumedDrop = "assumed"
 )
 
-// airJob is an air command as it was typed.
+// airJob is a parsed air command.
 type airJob struct {
 	streams
 	now     air.Reading
@@ -83,18 +83,18 @@ func newAir(s streams) *cobra.Command {
 	return c
 }
 
-// run works the answer out and prints it. compare says that --since was given,
-// be it empty.
+// run computes the answer and prints it. compare is true where --since was given,
+// even if empty.
 func (j *airJob) run(compare bool) error {
 	units, err := air.ParseUnits(j.units)
 	if err != nil {
 		return airUsage("--units", err)
 	}
 	if j.format != "text" && j.format != "json" {
-		return &usage{quoted(j.format) + " is not a form of this result", "use text or json"}
+		return &usageError{quoted(j.format) + " is not a form of this result", "use text or json"}
 	}
 	if j.format == "json" && units != air.Metric {
-		return &usage{"json is always in metric units", "leave out --units, or use --format text"}
+		return &usageError{"json is always in metric units", "leave out --units, or use --format text"}
 	}
 	result, err := j.assess(compare)
 	if err != nil {
@@ -136,7 +136,7 @@ func (j *airJob) assess(compare bool) (air.Result, error) {
 func (j *airJob) parseFilter() (*air.Filter, error) {
 	if j.filter == "" {
 		if j.venturi != "" {
-			return nil, &usage{"--venturi-drop says nothing without a filter", "give --filter-drop as well"}
+			return nil, &usageError{"--venturi-drop says nothing without a filter", "give --filter-drop as well"}
 		}
 		return nil, nil
 	}
@@ -158,8 +158,8 @@ func (j *airJob) parseFilter() (*air.Filter, error) {
 	return &f, nil
 }
 
-// write prints the result whole. JSON has no place for what was assumed
-// unasked, so that goes to the error stream.
+// write prints the result, whole or not at all. JSON has no field for assumptions,
+// so they go to the error stream.
 func (j *airJob) write(result air.Result, units air.Units) error {
 	var text bytes.Buffer
 	if j.format == "json" {
@@ -173,13 +173,13 @@ func (j *airJob) write(result air.Result, units air.Units) error {
 		return err
 	}
 	if _, err := text.WriteTo(j.out); err != nil {
-		return saysCannotPrint(cause(err))
+		return saysCannotPrint(withoutPath(err))
 	}
 	return nil
 }
 
-// airUsage turns what the air package says of an entry into wrong usage of a
-// flag; flag is "" where more than one is meant.
+// airUsage turns a problem of the air package into a usage error of a flag; flag is
+// "" where several are meant.
 func airUsage(flag string, err error) error {
 	var problem *air.Problem
 	if !errors.As(err, &problem) {
@@ -188,7 +188,7 @@ func airUsage(flag string, err error) error {
 	if flag != "" {
 		flag += ": "
 	}
-	return &usage{flag + problem.Says, problem.Do}
+	return &usageError{flag + problem.Says, problem.Do}
 }
 
 // readingFlag is a flag that holds one figure of a reading; it implements
@@ -198,7 +198,7 @@ type readingFlag struct {
 	name, kind string
 }
 
-// Set reads the figure; flagError puts the flag's name before what it says.
+// Set parses the figure; flagError adds the flag's name to its error.
 func (f *readingFlag) Set(text string) error {
 	return airUsage("", f.reading.Set(f.name, text))
 }

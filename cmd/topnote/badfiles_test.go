@@ -200,7 +200,7 @@ func badOthers() []badInput {
 // tooLittle is read, and nothing is made of it.
 func tooLittle() []badInput {
 	little := func(what, name string, body []byte, says string) badInput {
-		return badInput{what: what, args: "measure " + name + " --limit 13500", files: file(name, body), want: nothing, says: says}
+		return badInput{what: what, args: "measure " + name + " --limit 13500", files: file(name, body), want: noResult, says: says}
 	}
 	return []badInput{
 		little("one sample", "x.wav", wavOf(phone(), part("data", []byte{1, 2})), "No engine was heard"),

@@ -98,7 +98,7 @@ func (c badInput) run(t *testing.T) string {
 		}
 	}
 	args := wordsOf(c.args)
-	if c.want == nothing {
+	if c.want == noResult {
 		args = append(args, "--format", "json")
 	}
 	cmd := exec.CommandContext(t.Context(), program, args...)
@@ -137,7 +137,7 @@ var jargon = regexp.MustCompile(`\b(EOF|strconv|panic|goroutine|runtime|nil|unma
 // the report says so, on standard output.
 func (c badInput) sentence(t *testing.T, out []byte, errs string) string {
 	t.Helper()
-	if c.want == nothing {
+	if c.want == noResult {
 		r, err := report.ReadJSON(bytes.NewReader(out))
 		if err != nil || errs != "" {
 			t.Fatalf("printed %q and %q (%v)", out, errs, err)

@@ -13,7 +13,7 @@ import (
 	"topnote/internal/book"
 )
 
-// bookJob is what every book command has: where it prints, and the book.
+// bookJob holds what every book command needs: its streams and the book's path.
 type bookJob struct {
 	streams
 	path string // "": the default
@@ -29,7 +29,7 @@ func newBook(s streams) *cobra.Command {
 		Example: bookExample,
 		Args:    noCommand,
 		RunE: func(*cobra.Command, []string) error {
-			return &usage{"no book command was given", doBookHelp}
+			return &usageError{"no book command was given", doBookHelp}
 		},
 	}
 	c.PersistentFlags().StringVar(&job.path, "book", "", flagBook)
@@ -37,13 +37,13 @@ func newBook(s streams) *cobra.Command {
 	return c
 }
 
-// open opens the book that is there.
-func (j *bookJob) open() (*book.Book, error) { return j.with(book.Open) }
+// open opens a book that exists.
+func (j *bookJob) open() (*book.Book, error) { return j.openWith(book.Open) }
 
-// create opens the book and makes it where there is none.
-func (j *bookJob) create() (*book.Book, error) { return j.with(book.Create) }
+// create opens the book, and creates it if there is none.
+func (j *bookJob) create() (*book.Book, error) { return j.openWith(book.Create) }
 
-func (j *bookJob) with(open func(string) (*book.Book, error)) (*book.Book, error) {
+func (j *bookJob) openWith(open func(string) (*book.Book, error)) (*book.Book, error) {
 	path, err := j.place()
 	if err != nil {
 		return nil, err
@@ -55,7 +55,7 @@ func (j *bookJob) with(open func(string) (*book.Book, error)) (*book.Book, error
 	return b, nil
 }
 
-// place gives the name of the book's file.
+// place gives the path of the book.
 func (j *bookJob) place() (string, error) {
 	if j.path != "" {
 		return j.path, nil
@@ -67,35 +67,35 @@ func (j *bookJob) place() (string, error) {
 	return path, nil
 }
 
-// bookError puts what the book says on one line: wrong usage where it is about
-// what was entered, a failure where it is about the book.
+// bookError turns an error of the book into a usage error where it is about what
+// was entered, and into a failure where it is about the book itself.
 func bookError(err error) error {
 	var problem *book.Problem
 	if !errors.As(err, &problem) {
 		return err
 	}
-	if problem.Kind == book.ErrEntry { // of an export, what was entered is beneath another kind
-		return &usage{problem.Says, problem.Do}
+	if problem.Kind == book.ErrEntry { // a bad entry within an export has another kind
+		return &usageError{problem.Says, problem.Do}
 	}
-	return usage{problem.Says, problem.Do}.asFailure()
+	return usageError{problem.Says, problem.Do}.failure()
 }
 
-// print writes what write gives, whole or not at all.
+// print prints what write writes, or nothing if it returns an error.
 func (s streams) print(write func(io.Writer) error) error {
 	var text bytes.Buffer
 	if err := write(&text); err != nil {
 		return err
 	}
 	if _, err := text.WriteTo(s.out); err != nil {
-		return saysCannotPrint(cause(err))
+		return saysCannotPrint(withoutPath(err))
 	}
 	return nil
 }
 
-// columns gives the width that text is fitted to.
+// columns gives the width for text.
 func (s streams) columns() int { return textStyle(s.out).Columns }
 
-// checkFormat refuses a form of the result that a command does not have.
+// checkFormat refuses a form of the result that the command does not have.
 func checkFormat(format string, have ...string) error {
 	if !slices.Contains(have, format) {
 		return refuseFormat(format, have)
@@ -189,7 +189,7 @@ func (j *bookJob) show(number int64, format string) error {
 	return j.print(func(w io.Writer) error { return p.WriteText(w, textStyle(j.out)) })
 }
 
-// passNumbers reads the numbers of passes, at least one and at most so many.
+// passNumbers parses the numbers of passes, at least one and at most so many.
 func passNumbers(args []string, most int) ([]int64, error) {
 	if len(args) == 0 {
 		return nil, refuseNoPass()

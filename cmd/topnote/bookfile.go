@@ -34,7 +34,7 @@ func (j *bookJob) export(out string) error {
 	}
 	defer b.Close() // nothing was written
 	if out != "" {
-		if samePlace(out, b.Path()) {
+		if sameFile(out, b.Path()) {
 			return refuseSameFile("--out", out)
 		}
 		return writeFile(out, b.Export)
@@ -44,7 +44,7 @@ func (j *bookJob) export(out string) error {
 		return bookError(err)
 	}
 	if err := w.Flush(); err != nil {
-		return saysCannotPrint(cause(err))
+		return saysCannotPrint(withoutPath(err))
 	}
 	return nil
 }
@@ -74,7 +74,7 @@ func (j *bookJob) importFrom(path string, again bool) error {
 	if path != standardInput {
 		f, err := os.Open(path)
 		if err != nil {
-			return saysCannotRead(path, cause(err))
+			return saysCannotRead(path, withoutPath(err))
 		}
 		defer f.Close() // nothing was written
 		from = f

@@ -14,7 +14,7 @@ import (
 	"topnote/internal/report"
 )
 
-// machineFlags are the figures of a machine as they were typed.
+// machineFlags are the parsed flags of a machine's figures.
 type machineFlags struct {
 	limit, idle, clutch engine.RPM
 	engine              engine.Spec
@@ -28,15 +28,15 @@ func newMachine(job *bookJob) *cobra.Command {
 		Short: machineShort,
 		Args:  noCommand,
 		RunE: func(*cobra.Command, []string) error {
-			return &usage{"no machine command was given", doMachineHelp}
+			return &usageError{"no machine command was given", doMachineHelp}
 		},
 	}
 	c.AddCommand(newMachineAdd(job), newMachineList(job), newMachineShow(job), newMachineEdit(job))
 	return c
 }
 
-// flags adds the flags of a machine's figures.
-func (m *machineFlags) flags(f *pflag.FlagSet) {
+// register adds the flags of a machine's figures.
+func (m *machineFlags) register(f *pflag.FlagSet) {
 	m.engine = engine.TwoStrokeSingle
 	f.SortFlags = false
 	f.Var(clearableSpeed{&m.limit}, "limit", flagLimit)
@@ -47,8 +47,8 @@ func (m *machineFlags) flags(f *pflag.FlagSet) {
 	f.StringVar(&m.notes, "notes", "", flagNotes)
 }
 
-// onto gives a machine with the figures whose flags were given.
-func (m *machineFlags) onto(to book.Machine, given func(string) bool) book.Machine {
+// applyTo gives a machine with the figures whose flags were given.
+func (m *machineFlags) applyTo(to book.Machine, isSet func(string) bool) book.Machine {
 	for _, one := range []struct {
 		flag string
 		set  func()
@@ -61,7 +61,7 @@ func (m *machineFlags) onto(to book.Machine, given func(string) bool) book.Machi
 		{"cylinders", func() { to.Engine.Cylinders = m.engine.Cylinders }},
 		{"notes", func() { to.Notes = m.notes }},
 	} {
-		if given(one.flag) {
+		if isSet(one.flag) {
 			one.set()
 		}
 	}
@@ -86,7 +86,7 @@ func (f clearableSpeed) String() string { return "" }
 // Type names what the flag takes, for the help.
 func (f clearableSpeed) Type() string { return "rpm" }
 
-// machineName gives the one machine that was named.
+// machineName gives the one argument, the name of a machine.
 func machineName(args []string) (string, error) {
 	switch len(args) {
 	case 0:
@@ -108,14 +108,14 @@ func newMachineAdd(job *bookJob) *cobra.Command {
 			if err != nil {
 				return err
 			}
-			to := m.onto(book.Machine{Name: name, Engine: report.Engine(engine.TwoStrokeSingle)}, c.Flags().Changed)
+			to := m.applyTo(book.Machine{Name: name, Engine: report.Engine(engine.TwoStrokeSingle)}, c.Flags().Changed)
 			if err := measure.Check(report.Query(to.Engine, to.Limits)); err != nil {
-				return usageOf("machine", "", err)
+				return usageErrorOf("machine", "", err)
 			}
 			return job.addMachine(to)
 		},
 	}
-	m.flags(c.Flags())
+	m.register(c.Flags())
 	return c
 }
 
@@ -148,16 +148,16 @@ func newMachineEdit(job *bookJob) *cobra.Command {
 				return err
 			}
 			return job.editMachine(name, m.who, func(before book.Machine) (book.Machine, error) {
-				after := m.onto(before, c.Flags().Changed)
+				after := m.applyTo(before, c.Flags().Changed)
 				if err := measure.Check(report.Query(after.Engine, after.Limits)); err != nil {
-					return book.Machine{}, usageOf("machine", "", err)
+					return book.Machine{}, usageErrorOf("machine", "", err)
 				}
 				return after, nil
 			})
 		},
 	}
 	c.Flags().StringVar(&m.name, "name", "", flagNewName)
-	m.flags(c.Flags())
+	m.register(c.Flags())
 	c.Flags().StringVar(&m.who, "who", "", flagWho)
 	return c
 }

@@ -10,7 +10,7 @@ import (
 	"topnote/internal/web/books"
 )
 
-// trendJob is a trend command as it was typed.
+// trendJob is a parsed trend command.
 type trendJob struct {
 	*bookJob
 	format, plot, plotSize string

@@ -11,10 +11,10 @@ import (
 	"topnote/internal/clip"
 )
 
-// expand turns what was typed into the names of recordings: a folder stands for
-// the recordings in it and below it, a pattern that the shell left alone for
-// the files that it fits. A recording that is named more than once is taken
-// once. What stands for nothing is said on errs and counts as a failure.
+// expand turns arguments into the names of recordings: a folder stands for the
+// recordings in it and below it, a pattern that the shell left alone for the files
+// that match it. A recording that is named more than once is measured once. An
+// argument without any recording is reported on errs and counts as a failure.
 func (r *request) expand(args []string, errs io.Writer) status {
 	result := measured
 	seen := map[string]bool{}
@@ -75,7 +75,7 @@ func inFolder(folder string) ([]string, error) {
 		return nil
 	})
 	if err != nil {
-		return found, saysCannotList(cause(err))
+		return found, saysCannotList(withoutPath(err))
 	}
 	if len(found) == 0 {
 		return nil, saysNoRecordings()

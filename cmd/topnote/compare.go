@@ -13,7 +13,7 @@ import (
 	"topnote/internal/report"
 )
 
-// compareJob is a compare command as it was typed.
+// compareJob is a parsed compare command.
 type compareJob struct {
 	streams
 	request
@@ -35,14 +35,14 @@ func newCompare(s streams, result *status) *cobra.Command {
 	}
 	f := c.Flags()
 	f.SortFlags = false
-	job.addQuery(f)
+	job.registerQuery(f)
 	f.StringVar(&job.format, "format", formatText, flagForms)
-	job.addPlot(f)
+	job.registerPlot(f)
 	f.StringVar(&job.outPath, "out", "", flagOutFile)
 	return c
 }
 
-// check refuses what makes no sense before anything is measured.
+// check refuses flags that contradict each other before anything is measured.
 func (j *compareJob) check() error {
 	forms := []string{formatText, formatJSON, formatHTML}
 	if !slices.Contains(forms, j.format) {
@@ -51,7 +51,7 @@ func (j *compareJob) check() error {
 	if n := len(j.clips); n < 2 || n > report.MaxPasses {
 		return refuseTooFew(n)
 	}
-	return j.checkRequest("compare", []named{{"--plot", j.plot}, {"--out", j.outPath}})
+	return j.checkRequest("compare", []outputFile{{"--plot", j.plot}, {"--out", j.outPath}})
 }
 
 // run measures the passes and lays them side by side. All of them must be
@@ -76,7 +76,7 @@ func (j *compareJob) run(ctx context.Context, args []string) (status, error) {
 	if err != nil {
 		return failed, err
 	}
-	form, err := written(func(w io.Writer) error { return j.write(w, c) })
+	form, err := rendered(func(w io.Writer) error { return j.write(w, c) })
 	if err != nil {
 		return failed, err
 	}
@@ -89,10 +89,10 @@ func (j *compareJob) run(ctx context.Context, args []string) (status, error) {
 		}
 	}
 	if j.outPath != "" {
-		return result, writeFile(j.outPath, bytesOf(form))
+		return result, writeFile(j.outPath, writerOf(form))
 	}
 	if _, err := j.out.Write(form); err != nil {
-		return result, saysCannotPrint(cause(err))
+		return result, saysCannotPrint(withoutPath(err))
 	}
 	return result, nil
 }

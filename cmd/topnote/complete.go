@@ -49,13 +49,13 @@ func writeCompletion(root *cobra.Command, shell string, shells []string, w io.Wr
 	return refuseShell(shell, shells)
 }
 
-// asksToComplete reports whether it is a shell that asks what it may offer, and not
-// somebody who is in a hurry: to tie all offers to their flags takes a millisecond.
-func asksToComplete(args []string) bool {
+// isCompletion reports whether a shell runs the program to complete a command line.
+// Only then are the completions registered, which takes a millisecond.
+func isCompletion(args []string) bool {
 	return len(args) > 0 && (args[0] == cobra.ShellCompRequestCmd || args[0] == cobra.ShellCompNoDescRequestCmd)
 }
 
-// forms says which forms of the result each command has.
+// forms gives the forms of the result that each command has.
 func forms() map[string][]string {
 	return map[string][]string{
 		"topnote measure":           formats(),
@@ -69,8 +69,8 @@ func forms() map[string][]string {
 	}
 }
 
-// completeFlags says what the shell may offer behind the flags of a command and
-// of those below it. Where nothing is said it offers files.
+// completeFlags registers what the shell offers after the flags of a command and of
+// those below it. Where nothing is registered it offers files.
 func completeFlags(c *cobra.Command) {
 	none := cobra.FixedCompletions(nil, cobra.ShellCompDirectiveNoFileComp)
 	fixed := func(values ...string) cobra.CompletionFunc {
@@ -101,8 +101,7 @@ func completeFlags(c *cobra.Command) {
 	}
 }
 
-// completeArgs says what the shell may offer as arguments of the commands of
-// the book.
+// completeArgs registers what the shell offers as arguments.
 func completeArgs(root *cobra.Command) {
 	none := cobra.FixedCompletions(nil, cobra.ShellCompDirectiveNoFileComp)
 	for path, offer := range map[string]cobra.CompletionFunc{
@@ -142,8 +141,8 @@ func offerPasses(c *cobra.Command, _ []string, _ string) ([]string, cobra.ShellC
 	})
 }
 
-// offerFrom offers what is read from the book that the command line names, and
-// nothing where it cannot be read: a shell has no place for an error.
+// offerFrom offers what is read from the book of the command line, and nothing
+// where it cannot be read: a shell shows no errors.
 func offerFrom(c *cobra.Command, read func(*book.Book) ([]string, error)) ([]string, cobra.ShellCompDirective) {
 	const nothing = cobra.ShellCompDirectiveNoFileComp
 	job := bookJob{}

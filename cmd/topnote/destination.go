@@ -7,63 +7,63 @@ import (
 	"topnote/internal/report"
 )
 
-// destination is where results go: printed, into one file, or into a folder
-// with a file for each.
+// destination is where results are written: to standard output, to one file, or to
+// a folder with a file for each.
 type destination struct {
-	print  io.Writer
-	style  report.TextStyle
-	parted bool // results are parted by an empty line
+	print      io.Writer
+	style      report.TextStyle
+	blankLines bool // results are parted by an empty line
 
-	file   string   // all results in one file; "" for none
-	kept   [][]byte // what will stand in it
-	folder string   // a file for each; "" for none
-	ending string   // of the files in it
-	names  *names
+	file     string   // all results in one file; "" for none
+	buffered [][]byte // its content so far
+	folder   string   // a file for each; "" for none
+	ending   string   // of the files in it
+	names    *resultNames
 
-	begun bool
+	started bool
 }
 
-// put gives out the result of one clip.
+// put writes the result of one clip.
 func (d *destination) put(clip string, form []byte) error {
 	if d.folder == "" {
-		return d.emit(form)
+		return d.append(form)
 	}
-	return writeFile(d.names.free(d.folder, clip, d.ending), bytesOf(form))
+	return writeFile(d.names.unused(d.folder, clip, d.ending), writerOf(form))
 }
 
-// emit prints, or keeps for the one file.
-func (d *destination) emit(form []byte) error {
-	if d.begun && d.parted {
+// append prints a result, or buffers it for the one file.
+func (d *destination) append(form []byte) error {
+	if d.started && d.blankLines {
 		form = append([]byte("\n"), form...)
 	}
-	d.begun = true
+	d.started = true
 	if d.file != "" {
-		d.kept = append(d.kept, form)
+		d.buffered = append(d.buffered, form)
 		return nil
 	}
 	if _, err := d.print.Write(form); err != nil {
-		return saysCannotPrint(cause(err))
+		return saysCannotPrint(withoutPath(err))
 	}
 	return nil
 }
 
-// table gives out the table of all clips: with what is printed or kept, and on
-// the screen where the results are files in a folder.
+// table appends the table of all clips; it is printed where the results are files
+// in a folder.
 func (d *destination) table(outcomes []report.Outcome) error {
-	form, err := written(func(w io.Writer) error { return report.WriteTable(w, outcomes, d.style) })
+	form, err := rendered(func(w io.Writer) error { return report.WriteTable(w, outcomes, d.style) })
 	if err != nil {
 		return err
 	}
-	return d.emit(form)
+	return d.append(form)
 }
 
-// close writes the one file, if there is something to write.
+// close writes the one file, unless it would be empty.
 func (d *destination) close() error {
-	if d.file == "" || len(d.kept) == 0 {
+	if d.file == "" || len(d.buffered) == 0 {
 		return nil
 	}
 	return writeFile(d.file, func(w io.Writer) error {
-		for _, form := range d.kept {
+		for _, form := range d.buffered {
 			if _, err := w.Write(form); err != nil {
 				return err
 			}
@@ -72,15 +72,15 @@ func (d *destination) close() error {
 	})
 }
 
-// written gives what a function writes.
-func written(write func(io.Writer) error) ([]byte, error) {
+// rendered gives the bytes that a function writes.
+func rendered(write func(io.Writer) error) ([]byte, error) {
 	var b bytes.Buffer
 	err := write(&b)
 	return b.Bytes(), err
 }
 
-// bytesOf writes what is there already.
-func bytesOf(b []byte) func(io.Writer) error {
+// writerOf gives a function that writes b.
+func writerOf(b []byte) func(io.Writer) error {
 	return func(w io.Writer) error {
 		_, err := w.Write(b)
 		return err

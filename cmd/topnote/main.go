@@ -1,7 +1,7 @@
 // Command topnote measures small engines from recordings of their sound.
 //
-// It parses what was typed, calls the packages that do the work and prints what
-// they give; every figure and sentence of a result comes from them.
+// It parses the command line, calls the packages that do the work and prints
+// their results; every figure and sentence of a result comes from them.
 package main
 
 import (
@@ -20,19 +20,19 @@ type streams struct {
 	out, err io.Writer
 }
 
-// collectAt is by how much the memory in use may grow before it is collected,
-// percent. Nearly all of it holds plain numbers, so that collecting it four times as
-// often as usual takes hardly any time (docs/performance.md), and an hour of sound a
-// third less memory. Ballast, which is never touched and so takes no room, counts as
-// in use: without it the few megabytes of a short clip were collected all the time.
+// gcPercent is the growth of the heap, in percent, that starts a collection. Nearly
+// all of it is slices of numbers without pointers, so collecting four times as often
+// as usual costs hardly any time (docs/performance.md) and needs a third less memory
+// for an hour of sound. The ballast counts as heap but is never touched, so it takes
+// no memory; without it the small heap of a short clip is collected all the time.
 const (
-	collectAt = 25
+	gcPercent = 25
 	ballast   = 32 << 20 // bytes
 )
 
 func main() {
 	if os.Getenv("GOGC") == "" {
-		debug.SetGCPercent(collectAt)
+		debug.SetGCPercent(gcPercent)
 	}
 	untouched := make([]byte, ballast)
 	status := run(untilInterrupted(), os.Args[1:], streams{os.Stdin, os.Stdout, os.Stderr})

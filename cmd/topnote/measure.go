@@ -13,7 +13,7 @@ import (
 	"topnote/internal/report"
 )
 
-// measureJob is a measure command as it was typed.
+// measureJob is a parsed measure command.
 type measureJob struct {
 	streams
 	request
@@ -45,17 +45,17 @@ func newMeasure(s streams, result *status) *cobra.Command {
 	}
 	f := c.Flags()
 	f.SortFlags = false
-	job.addQuery(f)
+	job.registerQuery(f)
 	f.StringVar(&job.format, "format", formatText, flagFormat)
-	job.addPlot(f)
+	job.registerPlot(f)
 	f.StringVar(&job.outPath, "out", "", flagOut)
 	f.StringVar(&job.summary, "summary", "", flagSummary)
 	f.BoolVar(&job.reply, "reply", false, flagReply)
-	job.book.flags(f)
+	job.book.register(f)
 	return c
 }
 
-// check refuses what makes no sense before anything is measured.
+// check refuses flags that contradict each other before anything is measured.
 func (j *measureJob) check() error {
 	if !slices.Contains(formats(), j.format) {
 		return refuseFormat(j.format, formats())
@@ -72,16 +72,16 @@ func (j *measureJob) check() error {
 	if j.several && j.plot != "" {
 		return refuseManyPlots()
 	}
-	files := []named{{"--plot", j.plot}, {"--summary", j.summary}}
+	files := []outputFile{{"--plot", j.plot}, {"--summary", j.summary}}
 	if !j.toFolder() {
-		files = append(files, named{"--out", j.outPath})
+		files = append(files, outputFile{"--out", j.outPath})
 	}
 	return j.checkRequest("measure", files)
 }
 
-// run measures the clips that were named, all cores at once, and gives out what
-// was found in the order of the names. One that cannot be measured stops no
-// other; nothing is written but whole files, also when it is interrupted.
+// run measures the clips that were named, on all cores, and outputs the results in
+// the order of the names. A clip that cannot be measured does not stop the others.
+// Files are written whole or not at all, also when it is interrupted.
 func (j *measureJob) run(ctx context.Context, args []string) (status, error) {
 	result := j.expand(args, j.err)
 	if err := j.check(); err != nil {
@@ -96,10 +96,10 @@ func (j *measureJob) run(ctx context.Context, args []string) (status, error) {
 	}
 	outcomes := make([]report.Outcome, 0, len(j.clips))
 	bar := newProgress(j.err, len(j.clips))
-	err = inOrder(ctx, j.clips, func(name string) finding {
+	err = inOrder(ctx, j.clips, func(name string) clipResult {
 		defer bar.step()
-		return j.find(name, to.style)
-	}, func(i int, f finding) error {
+		return j.measureClip(name, to.style)
+	}, func(i int, f clipResult) error {
 		bar.hide()
 		defer bar.show()
 		outcomes = append(outcomes, f.outcome)
@@ -109,17 +109,17 @@ func (j *measureJob) run(ctx context.Context, args []string) (status, error) {
 			return nil
 		}
 		result = result.worse(j.book.store(j.err, j.clips[i], f.whole))
-		return j.give(to, j.clips[i], f)
+		return j.output(to, j.clips[i], f)
 	})
 	bar.hide()
 	if err != nil {
 		return result.worse(failed), err
 	}
-	return result, j.finish(to, outcomes)
+	return result, j.summarise(to, outcomes)
 }
 
-// finding is what became of one clip.
-type finding struct {
+// clipResult is the result of one clip, in every form that is wanted.
+type clipResult struct {
 	outcome report.Outcome
 	status  status
 	form    []byte         // the result in the wanted form
@@ -128,32 +128,32 @@ type finding struct {
 	err     error
 }
 
-// find measures one clip and brings the result into its form.
-func (j *measureJob) find(name string, style report.TextStyle) finding {
+// measureClip measures one clip and renders the result.
+func (j *measureJob) measureClip(name string, style report.TextStyle) clipResult {
 	m, err := j.measure(name, j.in)
 	if err != nil {
-		return notFound(name, err)
+		return notMeasured(name, err)
 	}
 	defer m.Close()
-	f := finding{status: statusOfVerdict(m.Report.Verdict.Code)}
-	if f.form, err = written(func(w io.Writer) error { return j.write(w, m, style) }); err != nil {
-		return notFound(name, err)
+	f := clipResult{status: statusOfVerdict(m.Report.Verdict.Code)}
+	if f.form, err = rendered(func(w io.Writer) error { return j.write(w, m, style) }); err != nil {
+		return notMeasured(name, err)
 	}
 	if j.plot != "" {
 		draw := func(w io.Writer) error { return m.Draw(w, plotFormat(j.plot), j.size) }
-		if f.plot, err = written(draw); err != nil {
-			return notFound(name, err)
+		if f.plot, err = rendered(draw); err != nil {
+			return notMeasured(name, err)
 		}
 	}
-	f.whole = j.book.wanted(m.Report)
+	f.whole = j.book.forBook(m.Report)
 	r := m.Report
-	r.Track = nil // nobody looks at it again, and of many clips it is much
+	r.Track = nil // not used again, and large for many clips
 	f.outcome = report.Outcome{File: name, Report: &r}
 	return f
 }
 
-func notFound(name string, err error) finding {
-	return finding{status: failed, err: err, outcome: report.Outcome{File: name, Problem: sentence(err)}}
+func notMeasured(name string, err error) clipResult {
+	return clipResult{status: failed, err: err, outcome: report.Outcome{File: name, Problem: sentence(err)}}
 }
 
 // write writes one measurement in the wanted form.
@@ -175,19 +175,19 @@ func (j *measureJob) write(w io.Writer, m measure.Measurement, style report.Text
 	}
 }
 
-// give puts the result of one clip where it belongs.
-func (j *measureJob) give(to *destination, clip string, f finding) error {
+// output writes the result of one clip to its destination.
+func (j *measureJob) output(to *destination, clip string, f clipResult) error {
 	if err := to.put(clip, f.form); err != nil {
 		return err
 	}
 	if j.plot == "" {
 		return nil
 	}
-	return writeFile(j.plot, bytesOf(f.plot))
+	return writeFile(j.plot, writerOf(f.plot))
 }
 
-// finish writes what is said of all clips together.
-func (j *measureJob) finish(to *destination, outcomes []report.Outcome) error {
+// summarise writes the summary and the table of all clips.
+func (j *measureJob) summarise(to *destination, outcomes []report.Outcome) error {
 	if j.summary != "" {
 		if err := writeFile(j.summary, func(w io.Writer) error { return report.WriteSummary(w, outcomes) }); err != nil {
 			return err
@@ -201,16 +201,16 @@ func (j *measureJob) finish(to *destination, outcomes []report.Outcome) error {
 	return to.close()
 }
 
-// destination opens the place that the results go to.
+// destination opens the destination that the flags name.
 func (j *measureJob) destination() (*destination, error) {
-	to := &destination{print: j.out, style: textStyle(j.out), parted: j.format == formatText}
+	to := &destination{print: j.out, style: textStyle(j.out), blankLines: j.format == formatText}
 	switch {
 	case j.toFolder():
 		to.folder, to.ending = j.outPath, endings[j.format]
-		to.names = newNames(j.clips)
+		to.names = newResultNames(j.clips)
 		to.style.Colour = false
-		if err := os.MkdirAll(j.outPath, 0o777); err != nil { // the system takes away what the user does not give
-			return nil, saysCannotWrite(j.outPath, cause(err))
+		if err := os.MkdirAll(j.outPath, 0o777); err != nil { // less the umask
+			return nil, saysCannotWrite(j.outPath, withoutPath(err))
 		}
 	case j.outPath != "":
 		to.file = j.outPath

@@ -13,8 +13,8 @@ import (
 	"topnote/internal/report"
 )
 
-// measureBook is the part of a measure command that has to do with the book: it
-// takes what is known of the machine from there, and stores the pass.
+// measureBook is the part of a measure command that uses the book: it reads the
+// machine's figures from there, and stores the pass.
 type measureBook struct {
 	bookJob
 	machine string
@@ -26,13 +26,13 @@ type measureBook struct {
 	book    *book.Book
 }
 
-// conditionFlags are those that only make sense for a pass of a machine.
+// conditionFlags are the flags that need --machine.
 var conditionFlags = []string{
 	"air", "h", "l", "idle-screw", "filter-note", "fuel-note", "who", "date", "again", "no-book", "book",
 }
 
-// flags adds the flags of the book to those of measure.
-func (m *measureBook) flags(f *pflag.FlagSet) {
+// register adds the flags of the book to those of measure.
+func (m *measureBook) register(f *pflag.FlagSet) {
 	f.StringVar(&m.machine, "machine", "", flagMachine)
 	f.StringVar(&m.air, "air", "", flagAir)
 	f.Var(turnsFlag{&m.pass.Screws.H}, "h", flagH)
@@ -47,8 +47,8 @@ func (m *measureBook) flags(f *pflag.FlagSet) {
 	f.StringVar(&m.path, "book", "", flagBook)
 }
 
-// open reads what was entered for the book and fills what the flags of measure
-// leave open from the machine. Without --machine it does nothing.
+// open parses the flags for the book and takes from the machine the figures whose
+// flags of measure were not given. Without --machine it does nothing.
 func (m *measureBook) open(f *pflag.FlagSet, q *engine.Machine) error {
 	if m.machine == "" {
 		for _, name := range conditionFlags {
@@ -71,7 +71,7 @@ func (m *measureBook) open(f *pflag.FlagSet, q *engine.Machine) error {
 		return bookError(err)
 	}
 	m.machine = machine.Name
-	takeFrom(q, report.Query(machine.Engine, machine.Limits), f.Changed)
+	fillFromMachine(q, report.Query(machine.Engine, machine.Limits), f.Changed)
 	return nil
 }
 
@@ -101,8 +101,7 @@ func (m *measureBook) parse(f *pflag.FlagSet) error {
 // noon is the hour of a day whose hour was not given.
 const noon = 12 * time.Hour
 
-// parseDay reads a day, with or without an hour, of the place where the program
-// runs.
+// parseDay reads a day, with or without a time, in local time.
 func parseDay(text string) (time.Time, error) {
 	if t, err := time.ParseInLocation("2006-01-02 15:04", text, time.Local); err == nil {
 		return t, nil
@@ -114,8 +113,8 @@ func parseDay(text string) (time.Time, error) {
 	return t.Add(noon), nil
 }
 
-// takeFrom takes from a machine what was not given.
-func takeFrom(q *engine.Machine, machine engine.Machine, given func(string) bool) {
+// fillFromMachine takes from a machine the figures whose flags were not given.
+func fillFromMachine(q *engine.Machine, machine engine.Machine, isSet func(string) bool) {
 	for _, one := range []struct {
 		flag string
 		take func()
@@ -126,22 +125,22 @@ func takeFrom(q *engine.Machine, machine engine.Machine, given func(string) bool
 		{"strokes", func() { q.Spec.Strokes = machine.Spec.Strokes }},
 		{"cylinders", func() { q.Spec.Cylinders = machine.Spec.Cylinders }},
 	} {
-		if !given(one.flag) {
+		if !isSet(one.flag) {
 			one.take()
 		}
 	}
 }
 
-// wanted gives the report that store is to have, nil where nothing goes into the
-// book: reports of many clips are not kept for nothing.
-func (m *measureBook) wanted(r report.Report) *report.Report {
+// forBook gives the report for store, nil where nothing is stored: then the report
+// need not be kept.
+func (m *measureBook) forBook(r report.Report) *report.Report {
 	if m.book == nil || m.noBook {
 		return nil
 	}
 	return &r
 }
 
-// store writes a measured pass into the book and says so, or why not, on w.
+// store stores a measured pass in the book and reports on w that it did, or why not.
 func (m *measureBook) store(w io.Writer, clip string, r *report.Report) status {
 	if r == nil {
 		return measured

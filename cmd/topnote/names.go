@@ -9,24 +9,26 @@ import (
 	"unicode"
 )
 
-// endings are those of the files that hold a result.
+// endings are the file name extensions of the forms of a result.
 var endings = map[string]string{
 	formatText: ".txt", formatJSON: ".json", formatCSV: ".csv", formatHTML: ".html", formatVTT: ".vtt",
 }
 
-// names gives each clip's result a name of its own in a folder.
-type names struct {
+// resultNames gives the result of each clip a file name of its own in a folder.
+type resultNames struct {
 	clips []string
-	taken map[string]bool // in lower case: some systems know no other
+	used  map[string]bool // in lower case: some file systems ignore case
 }
 
-func newNames(clips []string) *names { return &names{clips: clips, taken: map[string]bool{}} }
+func newResultNames(clips []string) *resultNames {
+	return &resultNames{clips: clips, used: map[string]bool{}}
+}
 
-// free gives the path in a folder for the result of a clip: the clip's own name
-// with another ending; the name of its folder before it where that is taken;
-// and a number where that is taken, too. It never gives the path of one of the
-// clips, by whatever name.
-func (n *names) free(folder, clip, ending string) string {
+// unused gives the path in a folder for the result of a clip: the clip's own name
+// with another extension; where that is used, the name of its folder before it;
+// where that is used too, a number after it. It never gives the path of one of the
+// clips, not even by way of a link.
+func (n *resultNames) unused(folder, clip, ending string) string {
 	base := safeName(clip)
 	parent := base
 	if dir := filepath.Base(filepath.Dir(clip)); strings.Trim(dir, `./\`) != "" {
@@ -41,24 +43,24 @@ func (n *names) free(folder, clip, ending string) string {
 			name = fmt.Sprintf("%s-%d", base, i-1)
 		}
 		path := filepath.Join(folder, name+ending)
-		if key := strings.ToLower(name); !n.taken[key] && !n.isClip(path) {
-			n.taken[key] = true
+		if key := strings.ToLower(name); !n.used[key] && !n.isClip(path) {
+			n.used[key] = true
 			return path
 		}
 	}
 }
 
 // isClip reports whether a path is one of the recordings.
-func (n *names) isClip(path string) bool {
+func (n *resultNames) isClip(path string) bool {
 	if _, err := os.Stat(path); err != nil {
 		return false
 	}
-	return slices.ContainsFunc(n.clips, func(clip string) bool { return clip != standardInput && samePlace(path, clip) })
+	return slices.ContainsFunc(n.clips, func(clip string) bool { return clip != standardInput && sameFile(path, clip) })
 }
 
-// safeName gives the name of a clip without folder and ending in a form that
-// every system takes: letters, digits and a few signs, not too long, and not
-// one that is reserved.
+// safeName gives the name of a clip without folder and extension in a form that
+// every system accepts: letters, digits and a few signs, not too long, and not a
+// reserved name.
 func safeName(clip string) string {
 	if clip == standardInput {
 		return "standard-input"
@@ -86,7 +88,7 @@ func safeName(clip string) string {
 
 // reserved reports whether Windows keeps a name for a device, with any ending.
 //
-// Source: Microsoft, Naming Files, Paths, and Namespaces (from memory).
+// Source: Microsoft, Naming Files, Paths, and Namespaces.
 func reserved(name string) bool {
 	stem, _, _ := strings.Cut(strings.ToUpper(name), ".")
 	if len(stem) == 4 && (strings.HasPrefix(stem, "COM") || strings.HasPrefix(stem, "LPT")) {

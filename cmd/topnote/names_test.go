@@ -34,10 +34,10 @@ func TestNames(t *testing.T) {
 		clips := rapid.SliceOfN(rapid.OneOf(
 			rapid.SampledFrom([]string{"a/x.wav", "A/X.mp3", "b/x.wav", "x.ogg", "../x.wav", "b/x-2.wav", "b x.wav", "-"}),
 			rapid.String(), rapid.StringN(60, 300, 300)), 1, 12).Draw(rt, "clips")
-		n := newNames(clips)
+		n := newResultNames(clips)
 		seen := map[string]bool{}
 		for _, clip := range clips {
-			path := n.free(folder, clip, ".html")
+			path := n.unused(folder, clip, ".html")
 			key := strings.ToLower(path)
 			if seen[key] {
 				rt.Fatalf("%q gets the name of another: %s", clip, path)
@@ -62,7 +62,7 @@ func TestNamesSpareClips(t *testing.T) {
 	if err := errors.Join(os.WriteFile(clip, nil, 0o644), os.Symlink(clip, link)); err != nil {
 		t.Skip("this system makes no links:", err)
 	}
-	if got := newNames([]string{clip}).free(folder, clip, ".html"); got == link {
+	if got := newResultNames([]string{clip}).unused(folder, clip, ".html"); got == link {
 		t.Error("the result would be written over the recording that its name leads to")
 	}
 }

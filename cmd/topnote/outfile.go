@@ -12,47 +12,47 @@ import (
 	"topnote/internal/clip"
 )
 
-// writeFile writes a file whole or not at all: into a new file beside it, which
-// then takes its name. A link is followed, so that what it points to is
-// replaced. What is there and is a recording, or not a plain file, is left alone:
-// a recording that came through a pipe has no name to compare with.
+// writeFile writes a file whole or not at all: it writes a temporary file beside it
+// and renames that. A link is followed, so that its target is replaced. A recording
+// or anything but a regular file is never replaced: a recording that came through a
+// pipe has no name to compare with.
 func writeFile(path string, write func(io.Writer) error) error {
 	target := path
 	if followed, err := filepath.EvalSymlinks(path); err == nil {
 		target = followed
 	}
 	switch info, err := os.Stat(target); {
-	case err != nil: // most often it is not there yet; what else is wrong, writing says
+	case err != nil: // most often it is not there yet; other errors come back from writing
 	case !info.Mode().IsRegular():
 		return refuseNotAFile(path)
 	case clip.IsRecording(target):
 		return refuseOverRecording(path)
 	}
-	f, err := createBeside(target)
+	f, err := createTemp(target)
 	if err != nil {
-		return saysCannotWrite(path, cause(err))
+		return saysCannotWrite(path, withoutPath(err))
 	}
-	err = fill(f, write)
+	err = writeAndClose(f, write)
 	if err == nil {
 		err = os.Rename(f.Name(), target)
 	}
 	if err != nil {
-		os.Remove(f.Name()) // what is left of it is of no use to anybody
-		return saysCannotWrite(path, cause(err))
+		os.Remove(f.Name())
+		return saysCannotWrite(path, withoutPath(err))
 	}
 	return nil
 }
 
-// createBeside opens a new file in the folder of path, with the permissions
-// that any new file there would have.
-func createBeside(path string) (*os.File, error) {
-	const mode = 0o666 // the system takes away what the user does not give
+// createTemp creates a temporary file in the folder of path, with the permissions
+// of any new file there.
+func createTemp(path string) (*os.File, error) {
+	const mode = 0o666 // less the umask
 	name := filepath.Join(filepath.Dir(path), ".topnote-"+rand.Text())
 	return os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, mode)
 }
 
-// fill writes f to the disk and closes it.
-func fill(f *os.File, write func(io.Writer) error) error {
+// writeAndClose writes f to the disk and closes it.
+func writeAndClose(f *os.File, write func(io.Writer) error) error {
 	out := bufio.NewWriter(f)
 	err := write(out)
 	if err == nil {
@@ -64,9 +64,9 @@ func fill(f *os.File, write func(io.Writer) error) error {
 	return errors.Join(err, f.Close())
 }
 
-// cause takes the name of the file out of what the system says: the line that
-// it ends up in names the file that the user knows.
-func cause(err error) error {
+// withoutPath takes the path out of an error of the system: the temporary file's
+// name would mean nothing to the user, and the line names the file already.
+func withoutPath(err error) error {
 	var path *fs.PathError
 	if errors.As(err, &path) {
 		return path.Err
@@ -78,8 +78,8 @@ func cause(err error) error {
 	return err
 }
 
-// samePlace reports whether two names stand for one file, there or not.
-func samePlace(a, b string) bool {
+// sameFile reports whether two paths are one file, whether it exists or not.
+func sameFile(a, b string) bool {
 	infoA, errA := os.Stat(a)
 	infoB, errB := os.Stat(b)
 	if errA == nil && errB == nil {

@@ -71,7 +71,7 @@ func TestWriteFileThroughLink(t *testing.T) {
 // TestWriteFileNotAFile: a device or a folder is not replaced by a file.
 func TestWriteFileNotAFile(t *testing.T) {
 	for _, path := range []string{t.TempDir(), os.DevNull} {
-		var u *usage
+		var u *usageError
 		if err := writeFile(path, write("x")); !errors.As(err, &u) {
 			t.Errorf("writing to %s gives %v, want a usage error", path, err)
 		}

@@ -5,19 +5,19 @@ import (
 	"runtime"
 )
 
-// ahead is how many results for each core may wait for one before them.
-const ahead = 4
+// queuedPerCore is how many results per core may wait for a slower one before them.
+const queuedPerCore = 4
 
-// inOrder works on names, as many at once as there are cores, and takes what
-// came of each in the order of the names. It ends early with the error of take,
-// or with an error when ctx ends; what is still being worked on is then left
-// alone. take is never called twice at once.
+// inOrder calls work for every name, for as many at once as there are cores, and
+// take for every result, one at a time, in the order of the names. It returns early
+// with the error of take, or with an error when ctx is cancelled; it does not wait
+// for work that is still running then.
 func inOrder[T any](ctx context.Context, names []string, work func(name string) T, take func(i int, t T) error) error {
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()
 	cores := runtime.GOMAXPROCS(0)
 	busy := make(chan struct{}, cores)
-	queue := make(chan chan T, ahead*cores)
+	queue := make(chan chan T, queuedPerCore*cores)
 	go func() {
 		defer close(queue)
 		for _, name := range names {

@@ -11,8 +11,8 @@ import (
 )
 
 // progress is one line on a terminal that says how many clips are done. It is
-// hidden while anything else is printed, and gone at the end. Anywhere but on a
-// terminal, and for a single clip, there is none.
+// hidden while anything else is printed, and removed at the end. It is only shown
+// on a terminal, and only for several clips.
 type progress struct {
 	out   io.Writer // nil: nothing is shown
 	total int
@@ -31,7 +31,7 @@ func newProgress(errs io.Writer, total int) *progress {
 	return p
 }
 
-// step counts one clip more.
+// step counts one more clip.
 func (p *progress) step() {
 	p.mu.Lock()
 	defer p.mu.Unlock()
@@ -39,7 +39,7 @@ func (p *progress) step() {
 	p.draw()
 }
 
-// hide takes the line away until show.
+// hide removes the line until show.
 func (p *progress) hide() {
 	p.mu.Lock()
 	defer p.mu.Unlock()

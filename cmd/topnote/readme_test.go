@@ -8,6 +8,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -34,45 +35,55 @@ func commandsOf(t *testing.T) []string {
 	return lines
 }
 
+// goRun is how a newcomer runs the program in a checkout.
+const goRun = "go run ./cmd/topnote "
+
 // TestReadme runs the README's commands. The first two must be the ones that a
 // newcomer types on a fresh clone; `go test ./...` is what runs this.
 func TestReadme(t *testing.T) {
 	commands := commandsOf(t)
-	if len(commands) < 2 || !strings.HasPrefix(commands[0], "go run ./cmd/topnote measure samples/") || commands[1] != "go test ./..." {
+	if len(commands) < 2 || !strings.HasPrefix(commands[0], goRun+"measure samples/") || commands[1] != "go test ./..." {
 		t.Fatalf("the README opens with %q", commands)
 	}
-	ran := 0
+	commands = slices.DeleteFunc(commands, func(c string) bool {
+		return c == "go test ./..." || strings.HasPrefix(c, "topnote sample ") // testdata/script/sample.txtar runs that, for its ten seconds
+	})
+	if n := len(commands); n < 5 {
+		t.Errorf("there are only %d commands to run", n)
+	}
 	for _, command := range commands {
-		words := strings.Fields(strings.ReplaceAll(command, "'", "")) // quotes keep patterns from the shell
-		var cmd *exec.Cmd
-		switch {
-		case command == "go test ./...":
-			continue
-		case strings.HasPrefix(command, "go run ./cmd/topnote "):
-			cmd = exec.Command(words[0], words[1:]...)
-			cmd.Dir = root
-		case words[0] == "topnote":
-			cmd = exec.Command(program, words[1:]...)
-			cmd.Dir = folderWithPass(t)
-		default:
-			t.Errorf("this test does not know how to run %q", command)
-			continue
-		}
-		ran++
-		var errs bytes.Buffer
-		cmd.Stderr = &errs
-		out, err := cmd.Output()
-		if err != nil || errs.Len() > 0 {
-			t.Errorf("%s: %v\n%s", command, err, errs.String())
-		}
-		if len(out) == 0 && !strings.Contains(command, "--out") {
-			t.Errorf("%s prints nothing", command)
-		}
-		wantWritten(t, command, cmd.Dir)
+		t.Run(command, func(t *testing.T) {
+			t.Parallel()
+			runReadme(t, command)
+		})
 	}
-	if ran < 5 {
-		t.Errorf("only %d commands were run", ran)
+}
+
+// runReadme runs a command of the README with the built program: in the checkout
+// where it begins with goRun, otherwise beside the recordings that the README
+// names.
+func runReadme(t *testing.T, command string) {
+	folder := root
+	args, inCheckout := strings.CutPrefix(command, goRun)
+	if !inCheckout {
+		folder = folderWithPass(t)
+		var known bool
+		if args, known = strings.CutPrefix(command, "topnote "); !known {
+			t.Fatal("this test does not know how to run it")
+		}
 	}
+	cmd := exec.Command(program, strings.Fields(strings.ReplaceAll(args, "'", ""))...) // quotes keep patterns from the shell
+	cmd.Dir = folder
+	var errs bytes.Buffer
+	cmd.Stderr = &errs
+	out, err := cmd.Output()
+	if err != nil || errs.Len() > 0 {
+		t.Errorf("%v\n%s", err, errs.String())
+	}
+	if len(out) == 0 && !strings.Contains(command, "--out") {
+		t.Error("it prints nothing")
+	}
+	wantWritten(t, command, folder)
 }
 
 // wantWritten wants the files and folders that a command names.
@@ -151,13 +162,13 @@ func TestStatus(t *testing.T) {
 		case verdict.OverLimit, verdict.AtLimit:
 			want = dangerous
 		case verdict.NoEngine, verdict.NotEnough:
-			want = nothing
+			want = noResult
 		}
 		if got := statusOfVerdict(string(code)); got != want {
 			t.Errorf("%s gives status %d, want %d", code, got, want)
 		}
 	}
-	order := []status{dangerous, failed, nothing, measured}
+	order := []status{dangerous, failed, noResult, measured}
 	for i, a := range order {
 		for j, b := range order {
 			if got, want := a.worse(b), order[min(i, j)]; got != want {
@@ -165,7 +176,7 @@ func TestStatus(t *testing.T) {
 			}
 		}
 	}
-	for want, s := range []status{measured, failed, wrongUsage, nothing, dangerous} {
+	for want, s := range []status{measured, failed, wrongUsage, noResult, dangerous} {
 		if int(s) != want {
 			t.Errorf("a status is %d, want %d", s, want)
 		}

@@ -28,10 +28,10 @@ const (
 
 func formats() []string { return []string{formatText, formatJSON, formatCSV, formatHTML, formatVTT} }
 
-// request is what the commands that measure recordings have in common.
+// request holds what the commands that measure recordings have in common.
 type request struct {
 	clips    []string // expanded
-	several  bool     // more than one was named, or what can stand for more
+	several  bool     // more than one was named, or a folder or pattern
 	query    engine.Machine
 	format   string
 	plot     string
@@ -44,8 +44,8 @@ func newRequest() request {
 	return request{query: engine.Machine{Spec: engine.TwoStrokeSingle}}
 }
 
-// addQuery adds the flags that describe the engine.
-func (r *request) addQuery(f *pflag.FlagSet) {
+// registerQuery adds the flags that describe the engine.
+func (r *request) registerQuery(f *pflag.FlagSet) {
 	f.Var(speedFlag{&r.query.Limits.Max}, "limit", flagLimit)
 	f.Var(speedFlag{&r.query.Limits.Idle}, "idle", flagIdle)
 	f.Var(speedFlag{&r.query.Limits.Clutch}, "clutch", flagClutch)
@@ -53,20 +53,20 @@ func (r *request) addQuery(f *pflag.FlagSet) {
 	f.IntVar(&r.query.Spec.Cylinders, "cylinders", r.query.Spec.Cylinders, flagCylinders)
 }
 
-// addPlot adds the flags of the picture.
-func (r *request) addPlot(f *pflag.FlagSet) {
+// registerPlot adds the flags of the picture.
+func (r *request) registerPlot(f *pflag.FlagSet) {
 	f.StringVar(&r.plot, "plot", "", flagPlot)
 	f.StringVar(&r.plotSize, "plot-size", "", flagPlotSize)
 }
 
-// named is a file that is to be written, with the flag that names it.
-type named struct{ flag, path string }
+// outputFile is a file to write, with the flag that names it.
+type outputFile struct{ flag, path string }
 
-// checkRequest refuses an engine that cannot be measured, and files to write
-// that would do harm.
-func (r *request) checkRequest(command string, files []named) error {
+// checkRequest refuses an engine that cannot be measured, and output files that are
+// inputs or name the same file twice.
+func (r *request) checkRequest(command string, files []outputFile) error {
 	if err := measure.Check(r.query); err != nil {
-		return usageOf(command, "", err)
+		return usageErrorOf(command, "", err)
 	}
 	inputs := 0
 	for _, c := range r.clips {
@@ -85,12 +85,12 @@ func (r *request) checkRequest(command string, files []named) error {
 			continue
 		}
 		for _, c := range r.clips {
-			if c != standardInput && samePlace(f.path, c) {
+			if c != standardInput && sameFile(f.path, c) {
 				return refuseSameFile(f.flag, f.path)
 			}
 		}
 		for _, other := range files[:i] {
-			if other.path != "" && samePlace(f.path, other.path) {
+			if other.path != "" && sameFile(f.path, other.path) {
 				return refuseSameFile(f.flag, f.path)
 			}
 		}
@@ -114,7 +114,7 @@ func (r *request) checkPlot() error {
 	return err
 }
 
-// plotFormat gives the kind of picture that a file's name ends in.
+// plotFormat gives the format of a picture by the extension of its file.
 func plotFormat(path string) picture.Format {
 	return picture.Format(strings.ToLower(strings.TrimPrefix(filepath.Ext(path), ".")))
 }
@@ -131,8 +131,8 @@ func parseSize(text string) (picture.Size, error) {
 	return size, nil
 }
 
-// toFolder reports whether --out names a folder: one that is there, a name with
-// a stroke at its end, or, for several recordings, a name without an ending.
+// toFolder reports whether --out names a folder: one that exists, a name that ends
+// in a separator, or, for several recordings, a name without an extension.
 func (r *request) toFolder() bool {
 	if r.outPath == "" {
 		return false
@@ -143,7 +143,7 @@ func (r *request) toFolder() bool {
 	return os.IsPathSeparator(r.outPath[len(r.outPath)-1]) || r.several && filepath.Ext(r.outPath) == ""
 }
 
-// measure measures a recording by the name that it was given.
+// measure measures the recording of this name.
 func (r *request) measure(name string, in io.Reader) (measure.Measurement, error) {
 	if name == standardInput {
 		return measure.Stream(in, name, r.query)

@@ -9,13 +9,13 @@ import (
 	"github.com/spf13/pflag"
 )
 
-// run carries out one command line and gives its exit status. What went wrong
-// stands in one line on the error stream. When ctx ends, commands stop where
-// every file is whole.
+// run carries out one command line and gives its exit status. An error is written
+// to the error stream as one line. When ctx is cancelled, commands stop between
+// two files, so that none is left half written.
 func run(ctx context.Context, args []string, s streams) status {
 	result := measured
 	root := newRoot(s, &result)
-	if asksToComplete(args) {
+	if isCompletion(args) {
 		completeFlags(root)
 		completeArgs(root)
 	}
@@ -34,8 +34,8 @@ func run(ctx context.Context, args []string, s streams) status {
 	return result.worse(failed)
 }
 
-// newRoot builds the tree of commands. A command that succeeds leaves what it
-// found in result.
+// newRoot builds the tree of commands. A command that succeeds stores its exit
+// status in result.
 func newRoot(s streams, result *status) *cobra.Command {
 	root := &cobra.Command{
 		Use:           "topnote",
@@ -46,7 +46,7 @@ func newRoot(s streams, result *status) *cobra.Command {
 		SilenceUsage:  true,
 		SilenceErrors: true,
 		RunE: func(*cobra.Command, []string) error {
-			return &usage{"no command was given", doHelp}
+			return &usageError{"no command was given", doHelp}
 		},
 	}
 	root.SetVersionTemplate("topnote {{.Version}}\n")
@@ -56,15 +56,15 @@ func newRoot(s streams, result *status) *cobra.Command {
 	return root
 }
 
-// noCommand refuses what looks like a command and is none.
+// noCommand refuses an unknown command.
 func noCommand(_ *cobra.Command, args []string) error {
 	if len(args) > 0 {
-		return &usage{fmt.Sprintf("there is no command %q", args[0]), doHelp}
+		return &usageError{fmt.Sprintf("there is no command %q", args[0]), doHelp}
 	}
 	return nil
 }
 
-// flagError turns what the flag library says into our words.
+// flagError words an error of the flag library for people.
 func flagError(err error) error {
 	var invalid *pflag.InvalidValueError
 	var unknown *pflag.NotExistError
@@ -73,16 +73,16 @@ func flagError(err error) error {
 	case errors.As(err, &invalid):
 		return invalidValue(invalid)
 	case errors.As(err, &unknown):
-		return &usage{fmt.Sprintf("there is no flag %s", dashed(unknown.GetSpecifiedName())), doHelp}
+		return &usageError{fmt.Sprintf("there is no flag %s", dashed(unknown.GetSpecifiedName())), doHelp}
 	case errors.As(err, &missing):
-		return &usage{fmt.Sprintf("--%s needs a value", missing.GetFlag().Name), doHelp}
+		return &usageError{fmt.Sprintf("--%s needs a value", missing.GetFlag().Name), doHelp}
 	default:
-		return &usage{err.Error(), doHelp}
+		return &usageError{err.Error(), doHelp}
 	}
 }
 
-// invalidValue says why a flag cannot have a value. The flags that are a whole
-// number or none come from the library, whose words are not for people.
+// invalidValue says why a flag cannot have a value. The flags for whole numbers and
+// switches are the library's own, and so are the words of their errors.
 func invalidValue(err *pflag.InvalidValueError) error {
 	flag, value := err.GetFlag(), err.GetValue()
 	switch flag.Value.Type() {
@@ -91,7 +91,7 @@ func invalidValue(err *pflag.InvalidValueError) error {
 	case "bool":
 		return refuseSwitch(flag.Name, value)
 	}
-	return usageOf("--"+flag.Name, value, err.Unwrap())
+	return usageErrorOf("--"+flag.Name, value, err.Unwrap())
 }
 
 func dashed(name string) string {

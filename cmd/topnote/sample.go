@@ -15,7 +15,7 @@ import (
 	"topnote/internal/synth"
 )
 
-// readmeName is the file that the table of the samples is written to.
+// readmeName is the file with the table of the samples.
 const readmeName = "README.md"
 
 // newSample builds "topnote sample".
@@ -39,12 +39,12 @@ func newSample(s streams) *cobra.Command {
 	return c
 }
 
-// writeSamples writes the table of the example passes and each of them, and names
-// each file as soon as it is there. The table comes first: by it a folder that was
-// left half written is known again.
+// writeSamples writes the table of the example passes and then each pass, and prints
+// the name of each file once it is written. The table comes first, because
+// mayWriteSamples recognises by it a folder that was left incomplete.
 func writeSamples(ctx context.Context, out io.Writer, folder string) error {
-	if err := os.MkdirAll(folder, 0o777); err != nil { // the system takes away what the user does not give
-		return saysCannotWrite(folder, cause(err))
+	if err := os.MkdirAll(folder, 0o777); err != nil { // less the umask
+		return saysCannotWrite(folder, withoutPath(err))
 	}
 	samples := synth.Samples()
 	table := synth.SamplesReadme(samples)
@@ -66,15 +66,15 @@ func writeSamples(ctx context.Context, out io.Writer, folder string) error {
 		sound := s.Scene.Render()
 		path := filepath.Join(folder, s.Name+".wav")
 		if err := clip.WriteWAVFile(path, sound.Samples, sound.Rate); err != nil {
-			return saysCannotWrite(path, cause(err))
+			return saysCannotWrite(path, withoutPath(err))
 		}
 		fmt.Fprintln(out, report.Printable(path))
 	}
 	return nil
 }
 
-// mayWriteSamples refuses a folder that holds something else under a name that
-// would be written to. What lies beside our table is taken for ours.
+// mayWriteSamples refuses a folder that holds other files under the names of the
+// samples. A folder with our table in it holds our own samples.
 func mayWriteSamples(folder string, samples []synth.Sample, table string) error {
 	opening := strings.Join(strings.SplitAfter(table, "\n\n")[:2], "")
 	there, err := os.ReadFile(filepath.Join(folder, readmeName))

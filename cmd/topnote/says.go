@@ -85,41 +85,41 @@ or powershell. In bash, completion itself must be there (package bash-completion
 func quoted(value string) string { return strconv.Quote(value) }
 
 func refuseNoClip() error {
-	return &usage{"no recording was named", "name a file, or - for standard input"}
+	return &usageError{"no recording was named", "name a file, or - for standard input"}
 }
 
 func refuseArgument(word string) error {
-	return &usage{quoted(word) + " is one word too many", doHelp}
+	return &usageError{quoted(word) + " is one word too many", doHelp}
 }
 
 func refuseNoFolder() error {
-	return &usage{"no folder was named", "name it with --out FOLDER"}
+	return &usageError{"no folder was named", "name it with --out FOLDER"}
 }
 
 func refuseNumber(flag, value string) error {
-	return &usage{"--" + flag + ": " + quoted(value) + " is no whole number", "write one in figures, such as 2"}
+	return &usageError{"--" + flag + ": " + quoted(value) + " is no whole number", "write one in figures, such as 2"}
 }
 
 func refuseSwitch(flag, value string) error {
-	return &usage{"--" + flag + " takes no value, so not " + quoted(value), "write --" + flag + " alone, or leave it out"}
+	return &usageError{"--" + flag + " takes no value, so not " + quoted(value), "write --" + flag + " alone, or leave it out"}
 }
 
 func refuseShell(name string, known []string) error {
 	last := len(known) - 1
 	do := "name " + strings.Join(known[:last], ", ") + " or " + known[last]
 	if name == "" {
-		return &usage{"no shell was named", do}
+		return &usageError{"no shell was named", do}
 	}
-	return &usage{quoted(name) + " is no shell that is known here", do}
+	return &usageError{quoted(name) + " is no shell that is known here", do}
 }
 
 func refuseTwoInputs() error {
-	return &usage{"standard input can be read only once", "name - only once"}
+	return &usageError{"standard input can be read only once", "name - only once"}
 }
 
 func refuseFormat(name string, known []string) error {
 	last := len(known) - 1
-	return &usage{quoted(name) + " is not a form of the result", "use " + strings.Join(known[:last], ", ") + " or " + known[last]}
+	return &usageError{quoted(name) + " is not a form of the result", "use " + strings.Join(known[:last], ", ") + " or " + known[last]}
 }
 
 func refuseTooFew(n int) error {
@@ -127,43 +127,43 @@ func refuseTooFew(n int) error {
 	if n == 1 {
 		says = "one recording cannot be compared"
 	}
-	return &usage{says, fmt.Sprintf("name 2 to %d", report.MaxPasses)}
+	return &usageError{says, fmt.Sprintf("name 2 to %d", report.MaxPasses)}
 }
 
 func refusePlotName(path string) error {
-	return &usage{"--plot: " + quoted(path) + " does not say which kind of picture is wanted", "end the name in .png or .svg"}
+	return &usageError{"--plot: " + quoted(path) + " does not say which kind of picture is wanted", "end the name in .png or .svg"}
 }
 
 func refusePlotSize(size string) error {
-	return &usage{quoted(size) + " is not a size of a picture", "write width x height in cm, 14x10 to 60x40, such as 18x13"}
+	return &usageError{quoted(size) + " is not a size of a picture", "write width x height in cm, 14x10 to 60x40, such as 18x13"}
 }
 
 func refuseManyPlots() error {
-	return &usage{"--plot is for one recording", "use --format html --out FOLDER for a page with its picture for each, or compare"}
+	return &usageError{"--plot is for one recording", "use --format html --out FOLDER for a page with its picture for each, or compare"}
 }
 
 func refuseManyIn(format string) error {
-	return &usage{"--format " + format + " is for one recording", "name a folder for the files with --out FOLDER; --summary FILE writes one table of all"}
+	return &usageError{"--format " + format + " is for one recording", "name a folder for the files with --out FOLDER; --summary FILE writes one table of all"}
 }
 
 func refuseReply(format string) error {
-	return &usage{"--reply is text and cannot be written as " + format, "leave out --format or --reply"}
+	return &usageError{"--reply is text and cannot be written as " + format, "leave out --format or --reply"}
 }
 
 func refuseSameFile(flag, path string) error {
-	return &usage{flag + ": " + quoted(path) + " would write over another file of this command", "choose another name"}
+	return &usageError{flag + ": " + quoted(path) + " would write over another file of this command", "choose another name"}
 }
 
 func refuseOverRecording(path string) error {
-	return &usage{quoted(path) + " is a recording, and is not written over", "choose another name"}
+	return &usageError{quoted(path) + " is a recording, and is not written over", "choose another name"}
 }
 
 func refuseOverOthers(path string) error {
-	return &usage{quoted(path) + " is there and is none of the example passes", "name an empty or a new folder"}
+	return &usageError{quoted(path) + " is there and is none of the example passes", "name an empty or a new folder"}
 }
 
 func refuseNotAFile(path string) error {
-	return &usage{quoted(path) + " is there and is not a file", "name a file to write to"}
+	return &usageError{quoted(path) + " is there and is not a file", "name a file to write to"}
 }
 
 func saysNoMatch() error {

@@ -69,43 +69,43 @@ settings of H it says how far H may go next.`
 	doMachineHelp = "see topnote book machine --help"
 )
 
-// asFailure makes a failure of what would be wrong usage: the command line was
-// in order, but the book does not go with it.
-func (u usage) asFailure() error { return errors.New(u.says + "; " + u.do) }
+// failure gives the same words as a failure: the command line was right, but the
+// book is not.
+func (u usageError) failure() error { return errors.New(u.says + "; " + u.do) }
 
 func refuseNoMachine() error {
-	return &usage{"no machine was named", "name one; topnote book machine list has them"}
+	return &usageError{"no machine was named", "name one; topnote book machine list has them"}
 }
 
 func refuseNoPass() error {
-	return &usage{"no pass was named", "name its number; topnote book passes has them"}
+	return &usageError{"no pass was named", "name its number; topnote book passes has them"}
 }
 
 func refusePassNumber(text string) error {
-	return &usage{quoted(text) + " is not the number of a pass", "see topnote book passes for the numbers"}
+	return &usageError{quoted(text) + " is not the number of a pass", "see topnote book passes for the numbers"}
 }
 
 func refuseOtherMachine(p, q book.Pass) error {
-	return &usage{
+	return &usageError{
 		fmt.Sprintf("pass %d is of %s and pass %d of %s", p.Number, quoted(p.Machine), q.Number, quoted(q.Machine)),
 		"name two passes of one machine",
 	}
 }
 
 func refuseNoExport() error {
-	return &usage{"no export was named", "name a file, or - for standard input"}
+	return &usageError{"no export was named", "name a file, or - for standard input"}
 }
 
 func refuseNoBackup() error {
-	return &usage{"no file was named for the backup", "name one that is not there yet"}
+	return &usageError{"no file was named for the backup", "name one that is not there yet"}
 }
 
 func refuseWithoutMachine(flag string) error {
-	return &usage{"--" + flag + " says nothing without a machine", "name it with --machine NAME"}
+	return &usageError{"--" + flag + " says nothing without a machine", "name it with --machine NAME"}
 }
 
 func refuseDate(text string) error {
-	return &usage{"--date: " + quoted(text) + " is no day", "write it as 2026-05-31 or \"2026-05-31 14:30\""}
+	return &usageError{"--date: " + quoted(text) + " is no day", "write it as 2026-05-31 or \"2026-05-31 14:30\""}
 }
 
 func saysCannotRead(path string, err error) error {

@@ -101,7 +101,7 @@ func (j *serveJob) announce(p access.Place) error {
 func serveError(err error) error {
 	var problem *access.Problem
 	if errors.As(err, &problem) && problem.Usage {
-		return &usage{problem.Says, problem.Do}
+		return &usageError{problem.Says, problem.Do}
 	}
 	return err
 }

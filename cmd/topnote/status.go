@@ -17,14 +17,14 @@ const (
 	measured   status = 0
 	failed     status = 1
 	wrongUsage status = 2
-	nothing    status = 3 // measured nothing that it can stand behind
+	noResult   status = 3 // no engine, or not enough to judge
 	dangerous  status = 4 // over or at the limit
 )
 
-// worse gives the status that several clips have together: danger before
-// failure before nothing measured, so that no clip hides what another found.
+// worse gives the status of two clips together: dangerous before failed before
+// noResult, so that no clip hides the danger of another.
 func (s status) worse(other status) status {
-	for _, first := range []status{dangerous, failed, nothing} {
+	for _, first := range []status{dangerous, failed, noResult} {
 		if s == first || other == first {
 			return first
 		}
@@ -38,35 +38,35 @@ func statusOfVerdict(code string) status {
 	case verdict.OverLimit, verdict.AtLimit:
 		return dangerous
 	case verdict.NoEngine, verdict.NotEnough:
-		return nothing
+		return noResult
 	default:
 		return measured
 	}
 }
 
-// usage is a command line that cannot be carried out.
-type usage struct {
+// usageError is a wrong command line: what is wrong and what to do.
+type usageError struct {
 	says, do string
 }
 
 // Error gives both sentences on one line.
-func (u *usage) Error() string { return u.says + "; " + u.do }
+func (u *usageError) Error() string { return u.says + "; " + u.do }
 
-// usageOf says that a flag's value cannot be used, and why.
-func usageOf(flag, value string, err error) error {
+// usageErrorOf gives the usage error for a flag whose value err refuses.
+func usageErrorOf(flag, value string, err error) error {
 	var refusal *measure.Refusal
 	if errors.As(err, &refusal) {
-		return &usage{flag + ": " + refusal.Says, refusal.Do}
+		return &usageError{flag + ": " + refusal.Says, refusal.Do}
 	}
-	var own *usage
+	var own *usageError
 	if errors.As(err, &own) {
-		return &usage{flag + ": " + own.says, own.do}
+		return &usageError{flag + ": " + own.says, own.do}
 	}
-	return &usage{flag + ": " + quoted(value) + " cannot be used", doHelp}
+	return &usageError{flag + ": " + quoted(value) + " cannot be used", doHelp}
 }
 
 func statusOf(err error) status {
-	var u *usage
+	var u *usageError
 	if errors.As(err, &u) {
 		return wrongUsage
 	}
