@@ -15,11 +15,11 @@ import (
 	"cmp"
 	"context"
 	"io"
-	"sync"
 
 	"topnote/internal/clip"
 	"topnote/internal/engine"
 	"topnote/internal/noise"
+	"topnote/internal/parallel"
 	"topnote/internal/pass"
 	"topnote/internal/picture"
 	"topnote/internal/quality"
@@ -79,16 +79,21 @@ func judge(ctx context.Context, sound *clip.Sound, q engine.Machine) (Measuremen
 	if err != nil {
 		return Measurement{}, err
 	}
-	var beside sync.WaitGroup
-	var around quality.Conditions
-	var unread error
-	beside.Go(func() { around, unread = quality.Assess(sound, mains, quality.Default()) })
-	track, err := shaft.Follow(ctx, mains.Remove(sound.Samples), sound.Rate, q)
-	beside.Wait()
-	if err := cmp.Or(err, unread, ctx.Err()); err != nil { // following takes nearly all of the time
+	var conditions noise.Conditions
+	var track shaft.Track
+	var group parallel.Group
+	group.Go(func() (err error) {
+		conditions, err = noise.Assess(ctx, sound.Samples, sound.Rate, mains, noise.Default())
+		return err
+	})
+	group.Go(func() (err error) {
+		track, err = shaft.Follow(ctx, mains.Remove(sound.Samples), sound.Rate, q)
+		return err
+	})
+	if err := cmp.Or(group.Wait(), ctx.Err()); err != nil {
 		return Measurement{}, err
 	}
-	heard, err := around.Along(track, q.Spec)
+	heard, err := quality.Assess(ctx, quality.Input{Sound: sound, Conditions: conditions, Track: track, Engine: q.Spec}, quality.Default())
 	if err != nil {
 		return Measurement{}, err
 	}

@@ -9,13 +9,13 @@ import (
 	"topnote/internal/synth"
 )
 
-// BenchmarkListen and BenchmarkFollow are to be read together: hearing what is
+// BenchmarkAssess and BenchmarkFollow are to be read together: hearing what is
 // in the way of a pass of 11 s is to cost less than a twentieth of following it.
-func BenchmarkListen(b *testing.B) {
+func BenchmarkAssess(b *testing.B) {
 	sound, track := benchPass(b)
 	b.ReportAllocs()
 	for b.Loop() {
-		must(Listen(sound, track, engine.TwoStrokeSingle, Default()))
+		must(assess(sound, track, engine.TwoStrokeSingle))
 	}
 }
 

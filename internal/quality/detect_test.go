@@ -6,7 +6,9 @@ import (
 	"testing"
 
 	"topnote/internal/audio"
+	"topnote/internal/clip"
 	"topnote/internal/engine"
+	"topnote/internal/noise"
 	"topnote/internal/shaft"
 	"topnote/internal/spectrum"
 )
@@ -34,13 +36,13 @@ func steady(speed engine.RPM, length engine.Seconds) shaft.Track {
 	return t
 }
 
-// TestClearness: the height of lines over the noise between them is what the
+// TestCombProminence: the height of lines over the noise between them is what the
 // identities of a windowed sine want. A line of amplitude a in white noise of
 // variance v has, under a Hann window of n samples, a power of (a n/4)^2 at its
 // bin over a mean of 3/8 n v; the mean of the decibels of noise lies 2.5 dB under
 // the decibels of its mean (Euler's constant: the logarithm of an exponential
 // variable).
-func TestClearness(t *testing.T) {
+func TestCombProminence(t *testing.T) {
 	const level, noise, tolerance = 0.02, 0.05, 1.0
 	o := Default()
 	n := float64(o.Window) * float64(rate)
@@ -57,51 +59,34 @@ func TestClearness(t *testing.T) {
 
 func usual(t *testing.T, x audio.Memory, speed engine.RPM) float64 {
 	t.Helper()
-	o := Default()
-	s, _, _, _ := look(x, rate, follow(steady(speed, 4), engine.TwoStrokeSingle, o), must(measureLevels(x, rate, o)), 0, o)
-	if s.snr() == nil {
+	v := typical(along(t, x, steady(speed, 4)).all)
+	if v == nil {
 		t.Fatal("not told")
 	}
-	return float64(*s.snr())
+	return float64(*v)
 }
 
-// TestFilters: Butterworth filters let half of the power through at their
-// corner, and fall by 12 dB an octave (identity).
-func TestFilters(t *testing.T) {
-	const corner, tolerance = 100, 0.3
-	for _, c := range []struct {
-		f         float64
-		low, high float64 // dB
-	}{{25, 0, -24.1}, {100, -3.01, -3.01}, {400, -24.1, 0}} {
-		low, high := lowPass(corner, rate), highPass(corner, rate)
-		var in, outLow, outHigh float64
-		for i := range 16000 {
-			x := math.Sin(2 * math.Pi * c.f * float64(i) / float64(rate))
-			a, b := low.step(x), high.step(x)
-			if i >= 8000 { // settled
-				in, outLow, outHigh = in+x*x, outLow+a*a, outHigh+b*b
-			}
-		}
-		if got := 10 * math.Log10(outLow/in); math.Abs(got-c.low) > tolerance {
-			t.Errorf("low-pass at %v Hz: %.2f dB, want %.2f", c.f, got, c.low)
-		}
-		if got := 10 * math.Log10(outHigh/in); math.Abs(got-c.high) > tolerance {
-			t.Errorf("high-pass at %v Hz: %.2f dB, want %.2f", c.f, got, c.high)
-		}
+// along gives what is found in a sound along a track.
+func along(t *testing.T, x audio.Memory, track shaft.Track) alongTrack {
+	t.Helper()
+	in := Input{
+		Sound: &clip.Sound{Rate: rate, Samples: x}, Track: track, Engine: engine.TwoStrokeSingle,
+		Conditions: must(noise.Assess(t.Context(), x, rate, noise.Mains{}, noise.Default())),
 	}
+	return must(assessAlong(t.Context(), in, newTrackIndex(track, in.Engine, Default()), Default()))
 }
 
-// TestRival: a second comb of lines is found where it stands, and the engine's
+// TestInterferer: a second comb of lines is found where it stands, and the engine's
 // own lines, its half orders included, are no second engine.
-func TestRival(t *testing.T) {
+func TestInterferer(t *testing.T) {
 	o := Default()
-	hear := func(x audio.Memory, fires shaft.Firing) (always, while interferer) {
+	find := func(x audio.Memory, fires shaft.Firing) (whole, passing interferer) {
 		track := steady(12000, 4)
 		for i := range track.Points {
 			track.Points[i].Fires = fires
 		}
-		_, always, while, _ = look(x, rate, follow(track, engine.TwoStrokeSingle, o), must(measureLevels(x, rate, o)), 0, o)
-		return always, while
+		found := along(t, x, track)
+		return found.steady, found.passing
 	}
 	one := tones(200, 0.05, 0.02, 4)
 	for name, c := range map[string]struct {
@@ -116,95 +101,27 @@ func TestRival(t *testing.T) {
 				x[i] += v
 			}
 		}
-		always, while := hear(x, c.fires)
-		found := always.height >= float64(o.RivalOver) && while.height >= float64(o.RivalWhile)
+		whole, passing := find(x, c.fires)
+		found := whole.height >= float64(o.MinSteady) && passing.height >= float64(o.MinPassing)
 		if want := c.other == 127; found != want {
-			t.Errorf("%s: %+v and %+v", name, always, while)
+			t.Errorf("%s: %+v and %+v", name, whole, passing)
 		}
-		if c.other == 127 && math.Abs(float64(always.speed)/7620-1) > 0.015 /* a step and a half of the grid */ {
-			t.Errorf("%s: at %.0f rpm", name, always.speed)
-		}
-	}
-}
-
-// TestSwing: a tone whose loudness swings by an amplitude in the rhythm of
-// syllables is found to swing by it; slower and faster swings do not count.
-func TestSwing(t *testing.T) {
-	const amplitude, tolerance = 6.0, 0.7 // dB
-	o := Default()
-	for f, want := range map[float64]float64{4: amplitude, 5.5: amplitude, 0.5: 0, 15: 0} {
-		r := rand.New(rand.NewPCG(1, 3))
-		x := make(audio.Memory, 2*int(rate))
-		for i := range x {
-			level := amplitude * math.Sin(2*math.Pi*f*float64(i)/float64(rate))
-			x[i] = float32(0.05 * r.NormFloat64() * math.Pow(10, level/20))
-		}
-		n := int(math.Round(float64(o.SpeechWindow / o.SpeechStep)))
-		// Noise in bands of 400 Hz, read over 32 ms, swings by itself: a deviation of
-		// about 2 dB in a reading, of which a sixth is in the rhythm.
-		e := newEnvelope(rate, o)
-		e.follow(x, 10, n)
-		if got := e.swing(o); math.Abs(got-want) > tolerance && !(want == 0 && got < 1.5) {
-			t.Errorf("swing at %v Hz: %.2f dB, want %.2f", f, got, want)
+		if c.other == 127 && math.Abs(float64(whole.speed)/7620-1) > 0.015 /* a step and a half of the grid */ {
+			t.Errorf("%s: at %.0f rpm", name, whole.speed)
 		}
 	}
 }
 
-// TestSpeechIn: syllables with a pitch are speech; the same syllables of noise
-// are not, nor is a steady tone of the same pitch.
-func TestSpeechIn(t *testing.T) {
-	const pitch = 131 // Hz
+// TestCombSearch: a search holds one comb for each step of the grid, within the spectrum.
+func TestCombSearch(t *testing.T) {
 	o := Default()
-	r := rand.New(rand.NewPCG(1, 4))
-	for name, c := range map[string]struct {
-		voiced, syllables bool
-		want              bool
-	}{
-		"syllables with a pitch": {true, true, true}, "syllables of noise": {false, true, false}, "a steady tone": {true, false, false},
-	} {
-		x := make(audio.Memory, 5*int(rate))
-		for i := range x {
-			v := r.NormFloat64()
-			if c.voiced {
-				v = 0
-				for h := 1.0; h <= 12; h++ { // a voice falls with frequency
-					v += 1 / h * math.Sin(2*math.Pi*pitch*h*float64(i)/float64(rate))
-				}
-			}
-			if c.syllables && i%2000 > 1000 { // four a second
-				v *= 0.1
-			}
-			x[i] = float32(0.1*v + 0.002*r.NormFloat64())
-		}
-		if got := must(speechIn(x, rate, o)).length(); (got >= o.SpeechFor) != c.want {
-			t.Errorf("%s: speech for %.1f s", name, got)
-		}
-	}
-}
-
-// TestLevels: a look is as loud as its sound.
-func TestLevels(t *testing.T) {
-	o := Default()
-	l := must(measureLevels(tones(1000, 0.1, 0, 2), rate, o)) // 1, 2 and 3 kHz
-	want := 10 * math.Log10(3*0.1*0.1/2)
-	if got := l.at(1); math.Abs(got-want) > 0.2 {
-		t.Errorf("%.2f dB, want %.2f", got, want)
-	}
-	if len(l.engine) != 10 || l.low[5] > want-50 {
-		t.Errorf("%d looks, %.1f dB below the engine", len(l.engine), l.low[5])
-	}
-}
-
-// TestHunt: a hunt holds one comb for each step of the grid, within the plan.
-func TestHunt(t *testing.T) {
-	o := Default()
-	plan, err := spectrum.NewSTFT(spectrum.STFTOptions{Rate: rate, Length: o.Window, Size: o.Size, Top: o.Top, Floor: spectrum.DefaultFloor()})
+	stft, err := spectrum.NewSTFT(spectrum.STFTOptions{Rate: rate, Length: o.Window, Size: o.Size, Top: o.Top, Floor: spectrum.DefaultFloor()})
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, c := range newCombSearch(plan, 0, o).combs {
-		if len(c.line) < o.MinRival || c.gap[len(c.gap)-1] >= plan.Bins() {
-			t.Errorf("%.0f rpm: lines %v, gaps %v of %d bins", c.speed, c.line, c.gap, plan.Bins())
+	for _, c := range newCombSearch(stft, 0, o.Comb).combs {
+		if len(c.line) < o.Comb.MinLines || c.gap[len(c.gap)-1] >= stft.Bins() {
+			t.Errorf("%.0f rpm: lines %v, gaps %v of %d bins", c.speed, c.line, c.gap, stft.Bins())
 		}
 	}
 }

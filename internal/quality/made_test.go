@@ -157,3 +157,17 @@ func must[T any](v T, err error) T {
 	}
 	return v
 }
+
+// assess assesses a sound along a track, its conditions first.
+func assess(s *clip.Sound, t shaft.Track, e engine.Spec) (Assessment, error) {
+	ctx := context.Background()
+	mains, err := noise.FindMains(ctx, s.Samples, s.Rate)
+	if err != nil {
+		return Assessment{}, err
+	}
+	conditions, err := noise.Assess(ctx, s.Samples, s.Rate, mains, noise.Default())
+	if err != nil {
+		return Assessment{}, err
+	}
+	return Assess(ctx, Input{Sound: s, Conditions: conditions, Track: t, Engine: e}, Default())
+}

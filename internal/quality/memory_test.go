@@ -24,15 +24,15 @@ func (h hummed) Segment(buf []float32, from, to int) ([]float32, error) {
 	return buf, nil
 }
 
-// TestListenMemory: what listening takes does not grow with the sound, but for
+// TestAssessMemory: what assessing takes does not grow with the sound, but for
 // how loud each fifth of a second is: a minute of samples is 1.9 MB, of levels 5 kB,
 // which are sorted and moved a few times.
-func TestListenMemory(t *testing.T) {
+func TestAssessMemory(t *testing.T) {
 	takes := func(minutes int) int {
 		var before, after runtime.MemStats
 		runtime.ReadMemStats(&before)
 		s := &clip.Sound{Rate: rate, Samples: hummed(minutes * 60 * int(rate))}
-		must(Listen(s, shaft.Track{Hop: 0.02}, engine.TwoStrokeSingle, Default()))
+		must(assess(s, shaft.Track{Hop: 0.02}, engine.TwoStrokeSingle))
 		runtime.ReadMemStats(&after)
 		return int(after.TotalAlloc - before.TotalAlloc)
 	}

@@ -1,17 +1,17 @@
-// Package quality says how good a recording is, what stands in its way, and
-// what to do about it.
+// Package quality says how good a recording is, what the problems of its sound
+// are, and what to do about them.
 //
-// A speed that is read from sound can be no better than the sound. Along hears
-// the recording a second time, along the track that was read from it: knowing
-// where the engine's lines stand, it can tell what else is there. Between the
-// lines lies the background, and how far they stand out of it is the one figure
-// for the whole (SNR). Lines that stay while the engine's move are another
-// engine's or the mains'; loudness in the rhythm of syllables is a voice; an idle
-// as loud as full throttle was made so by the recorder.
+// A speed that is read from sound can be no better than the sound. Assess goes
+// through the recording once more, along the track that was read from it: where
+// the engine's lines are is known, so what else is there can be told. Between the
+// lines is the background, and how far they are above it is the one figure for the
+// whole (SNR). Lines that stay where they are while the engine's move are another
+// engine's; an idle as loud as full throttle was made so by the recorder. What can
+// be found without the track are the conditions of the recording (package noise).
 //
-// Discount is where a problem makes figures less sure; Judge gives the problems,
-// the most harmful first, each with a code, what is wrong and what to do. Start with Along, or with Assess where the track is yet to come.
-// Nothing is repaired here, and no problem changes a speed.
+// Discount is where a problem makes the track less sure; Judge gives the problems,
+// the most harmful first, each with a code, what is wrong and what to do. Nothing
+// is repaired here, and no problem changes a speed. Start with Assess.
 package quality
 
 import (
@@ -73,129 +73,86 @@ type Quality struct {
 	Problems []Problem       // the most harmful first
 }
 
-// Conditions is what is heard of a recording whatever its engine does: how
-// loud it is, the mains, a voice.
-type Conditions struct {
-	opt    Options
-	sound  *clip.Sound
-	info   clip.Info
-	levels levels
-	rumble rumble
-	mains  engine.Hz // 0: no hum
-	speech speechSpans
-	voice  float64 // dB, loudness while somebody speaks
+// Input is what is assessed: a recording, and what is known of it so far.
+type Input struct {
+	Sound      *clip.Sound
+	Conditions noise.Conditions
+	Track      shaft.Track // may hold no speed at all
+	Engine     engine.Spec
 }
 
-// Assessment is what Along heard of a recording.
+// Assessment is what was found of a recording.
 type Assessment struct {
-	Conditions
-	told   engine.Seconds // for which a speed was told
-	lost   engine.Seconds // for which none was, though it is about as loud as full throttle
-	stands prominence
-	always interferer // another engine: over the whole clip
-	while  interferer // and over a while of it
+	opt        Options
+	info       clip.Info
+	conditions noise.Conditions
+	told       engine.Seconds // for which a speed was told
+	lost       engine.Seconds // for which none was, though it is about as loud as full throttle
+	alongTrack
 }
 
-// Along hears what else is in a sound, along the track that was read from it.
-// t may hold no speed at all.
-func Listen(s *clip.Sound, t shaft.Track, e engine.Spec, o Options) (Assessment, error) {
-	mains, err := noise.FindMains(context.Background(), s.Samples, s.Rate)
+// Assess assesses a recording along the track that was read from it. The error is
+// that of ctx, or of a sound that cannot be read back, or a *parallel.Panic.
+func Assess(ctx context.Context, in Input, o Options) (Assessment, error) {
+	index := newTrackIndex(in.Track, in.Engine, o)
+	along, err := assessAlong(ctx, in, index, o)
 	if err != nil {
 		return Assessment{}, err
 	}
-	r, err := Assess(s, mains, o)
-	if err != nil {
-		return Assessment{}, err
-	}
-	return r.Along(t, e)
-}
-
-// Assess hears the half of what Along does that needs no track: it can be heard
-// while the track is still being read.
-// The error is that of a sound that cannot be read back.
-func Assess(s *clip.Sound, mains noise.Mains, o Options) (r Conditions, err error) {
-	r = Conditions{opt: o, sound: s, info: s.Info, mains: mains.Nominal()}
-	if r.levels, err = measureLevels(s.Samples, s.Rate, o); err != nil {
-		return r, err
-	}
-	r.rumble = r.levels.rumbling(o)
-	if r.speech, err = speechIn(s.Samples, s.Rate, o); err != nil {
-		return r, err
-	}
-	r.voice = r.speech.loudness(r.levels, o)
-	return r, nil
-}
-
-// Along hears the other half, along the track, which may hold no speed at all.
-// The error is that of a sound that cannot be read back.
-func (r Conditions) Along(t shaft.Track, e engine.Spec) (h Assessment, err error) {
-	h = Assessment{Conditions: r, told: toldFor(t)}
-	w := follow(t, e, r.opt)
-	h.lost = w.lost(r.levels, r.opt)
-	h.stands, h.always, h.while, err = look(r.sound.Samples, r.sound.Rate, w, r.levels, r.mains, r.opt)
-	return h, err
+	return Assessment{
+		opt: o, info: in.Sound.Info, conditions: in.Conditions,
+		told: toldFor(in.Track), lost: index.lost(in.Conditions.Levels), alongTrack: along,
+	}, nil
 }
 
 // Discount gives the track with its readings as sure as the sound allows: with
 // standard deviations wider by as much as the worst problem asks for (see
-// Options.Widen), and with less belief where it may be another engine or a voice
-// that was followed. How it fires is not told where a voice is about as loud as
-// the engine, heard or not: its lines pass for those of four-stroking, and a lean
-// engine so for a safe one. FiringShareSD is the largest of Options.FiringSD that
-// holds. It leaves t as it is.
-func (h Assessment) Discount(t shaft.Track) shaft.Track {
-	wider, rival, spoken := h.widen(), h.mistaken(), h.spoken()
-	out := shaft.Track{Hop: t.Hop, Points: slices.Clone(t.Points), FiringShareSD: h.firingShareSD()}
+// Options.SDFactor), and with less confidence where it may be another engine or a
+// voice that was followed. How it fires is not told where a voice is about as loud
+// as the engine, found or not: its lines pass for those of four-stroking, and a
+// lean engine so for a safe one. FiringShareSD is the largest that a problem asks
+// for. It leaves t as it is.
+func (a Assessment) Discount(t shaft.Track) shaft.Track {
+	factor := max(1, a.largest(a.opt.SDFactor))
+	mistaken, spoken := a.mistaken(), a.spoken()
+	out := shaft.Track{Hop: t.Hop, Points: slices.Clone(t.Points), FiringShareSD: a.largest(a.opt.FiringShareSD)}
 	for i := range out.Points {
 		p := &out.Points[i]
-		p.SD *= engine.RPM(wider)
-		if rival || spoken && h.speech.at(p.At) {
-			p.Confidence *= h.opt.Mistaken
+		p.SD *= engine.RPM(factor)
+		if mistaken || spoken && a.conditions.Speech.At(p.At) {
+			p.Confidence *= a.opt.MistakenShare
 		}
-		if h.voiced() && h.levels.at(float64(p.At)) < h.voice+float64(h.opt.VoiceClear) {
+		if a.voiced() && a.conditions.Levels.EngineAt(p.At) < a.conditions.SpeechLevel+float64(a.opt.SpeechMargin) {
 			p.Fires = 0
 		}
 	}
 	return out
 }
 
-// firingShareSD gives the largest standard deviation that a problem adds to a
-// share of four-stroking, 0 for none.
-func (h Assessment) firingShareSD() float64 {
+// largest gives the largest figure of the problems that are there, 0 for none.
+func (a Assessment) largest(figures map[Code]float64) float64 {
 	var largest float64
 	for _, r := range rules {
-		if by := h.opt.FiringSD[r.code]; by > largest && r.when(h) {
-			largest = by
+		if v := figures[r.code]; v > largest && r.when(a) {
+			largest = v
 		}
 	}
 	return largest
 }
 
-// widen gives the largest factor that a problem of the sound asks for, 1 for
-// none.
-func (h Assessment) widen() float64 {
-	wider := 1.0
-	for _, r := range rules {
-		if by := h.opt.Widen[r.code]; by > wider && r.when(h) {
-			wider = by
-		}
-	}
-	return wider
-}
-
 // Judge gives the quality of the recording. ofPass are the problems of the pass
 // itself, which the sound does not show: verdict.Incomplete gives them.
-func (h Assessment) Judge(ofPass []Problem) Quality {
+func (a Assessment) Judge(ofPass []Problem) Quality {
 	problems := slices.Clone(ofPass)
 	for _, r := range rules {
-		if r.when(h) {
-			p := r.says(h)
+		if r.when(a) {
+			p := r.says(a)
 			p.Code = r.code
 			problems = append(problems, p)
 		}
 	}
-	slices.SortStableFunc(problems, func(a, b Problem) int { return cmp.Compare(a.Code.rank(), b.Code.rank()) })
-	return Quality{SNR: h.stands.snr(), Problems: problems}
+	slices.SortStableFunc(problems, func(x, y Problem) int { return cmp.Compare(x.Code.rank(), y.Code.rank()) })
+	return Quality{SNR: typical(a.all), Problems: problems}
 }
 
 // rank gives the place of a code among all, 0 for the most harmful.

@@ -57,18 +57,18 @@ func TestFile(t *testing.T) {
 	} {
 		s := quietClip(6)
 		c.change(&s.Info)
-		if got := codes(must(Listen(s, shaft.Track{Hop: 0.02}, engine.TwoStrokeSingle, Default())).Judge(nil)); !slices.Equal(got, c.want) {
+		if got := codes(must(assess(s, shaft.Track{Hop: 0.02}, engine.TwoStrokeSingle)).Judge(nil)); !slices.Equal(got, c.want) {
 			t.Errorf("%s: %v, want %v", name, got, c.want)
 		}
 	}
 }
 
-// TestWeaken: readings become less sure where a problem asks for it, never
+// TestDiscount: readings become less sure where a problem asks for it, never
 // surer, and their speeds stay.
-func TestWeaken(t *testing.T) {
+func TestDiscount(t *testing.T) {
 	m := render(scene(1))
 	weak := func(m made) shaft.Track {
-		return must(Listen(m.recorded(t), m.track, engine.TwoStrokeSingle, Default())).Discount(m.track)
+		return must(assess(m.recorded(t), m.track, engine.TwoStrokeSingle)).Discount(m.track)
 	}
 	o := Default()
 	for _, c := range []struct {
@@ -77,9 +77,9 @@ func TestWeaken(t *testing.T) {
 		factor float64
 	}{
 		{"plain", m, 1},
-		{"clipped", m.peak(10), o.Widen[Clipping]},
-		{"noise", m.beside(1, 0, pinkNoise), o.Widen[Noise]},
-		{"another engine", m.beside(1, 3, otherEngine), o.Widen[MoreThanOneEngine]},
+		{"clipped", m.peak(10), o.SDFactor[Clipping]},
+		{"noise", m.beside(1, 0, pinkNoise), o.SDFactor[Noise]},
+		{"another engine", m.beside(1, 3, otherEngine), o.SDFactor[MoreThanOneEngine]},
 	} {
 		for i, p := range weak(c.made).Points {
 			was := c.made.track.Points[i]
@@ -89,13 +89,13 @@ func TestWeaken(t *testing.T) {
 		}
 	}
 	// Beside another engine, a track that never idles may be the other engine's.
-	h := Assessment{Conditions: Conditions{opt: o}, told: 5, always: interferer{height: 9, clear: 20, speed: 7600}}
-	if p := h.Discount(m.track).Points[100]; p.Confidence != o.Mistaken*m.track.Points[100].Confidence {
+	h := Assessment{opt: o, told: 5, alongTrack: alongTrack{steady: interferer{height: 9, prominence: 20, speed: 7600}}}
+	if p := h.Discount(m.track).Points[100]; p.Confidence != o.MistakenShare*m.track.Points[100].Confidence {
 		t.Errorf("what may be another engine is believed with %.2f", p.Confidence)
 	}
 }
 
-// TestProperties: whatever the sound and the track, listening gives problems
+// TestProperties: whatever the sound and the track, assessing gives problems
 // with sentences, the most harmful first, each once, and figures that are
 // numbers; how loud a sound is does not matter until it is too soft.
 func TestProperties(t *testing.T) {
@@ -113,7 +113,7 @@ func TestProperties(t *testing.T) {
 		}
 		s := &clip.Sound{Info: clip.Info{PeakLevel: 0.5, LowEdge: 50, HighEdge: 4000}, Rate: rate, Samples: audio.Memory(x)}
 		e := rapid.SampledFrom([]engine.Spec{engine.TwoStrokeSingle, {Strokes: 4, Cylinders: 1}, {Strokes: 4, Cylinders: 4}}).Draw(t, "engine")
-		h := must(Listen(s, track, e, Default()))
+		h := must(assess(s, track, e))
 		q := h.Judge(nil)
 		last := -1
 		for _, p := range q.Problems {
@@ -141,7 +141,7 @@ var sentence = regexp.MustCompile(`^[A-Z][^\n]*[^ .]\.$`)
 func TestJudgeSorts(t *testing.T) {
 	s := quietClip(6)
 	s.Info.ClippedPct, s.Info.PeakLevel = 2, 8.0/(1<<15)
-	h := must(Listen(s, shaft.Track{Hop: 0.02}, engine.TwoStrokeSingle, Default()))
+	h := must(assess(s, shaft.Track{Hop: 0.02}, engine.TwoStrokeSingle))
 	got := codes(h.Judge([]Problem{{Code: ShortPlateau}, {Code: NoIdle}}))
 	if want := []Code{TooQuiet, ShortPlateau, NoIdle, Clipping}; !slices.Equal(got, want) {
 		t.Errorf("%v, want %v", got, want)
@@ -171,7 +171,7 @@ func TestDocs(t *testing.T) {
 		t.Errorf("the page lists %v, the codes are %v", got, Codes())
 	}
 	for _, r := range rules {
-		if do := r.says(Assessment{Conditions: Conditions{opt: Default()}}).Do; does[r.code] != do {
+		if do := r.says(Assessment{opt: Default()}).Do; does[r.code] != do {
 			t.Errorf("%s: the page says %q, the program %q", r.code, does[r.code], do)
 		}
 	}
@@ -180,7 +180,7 @@ func TestDocs(t *testing.T) {
 func ExampleAssessment_Judge() {
 	sound := quietClip(6)
 	sound.Info.ClippedPct = 3.2
-	q := must(Listen(sound, shaft.Track{}, engine.TwoStrokeSingle, Default())).Judge(nil)
+	q := must(assess(sound, shaft.Track{}, engine.TwoStrokeSingle)).Judge(nil)
 	for _, p := range q.Problems {
 		fmt.Println(p.Code)
 		fmt.Println(p.Says, p.Do)

@@ -94,7 +94,7 @@ func count(t *testing.T, d damage, passes []made) map[Code]int {
 	codes := make([][]Code, seeds+1)
 	each(seeds, func(seed uint64) {
 		m := d.do(seed, passes[seed])
-		h := must(Listen(m.recorded(t), m.track, engine.TwoStrokeSingle, Default()))
+		h := must(assess(m.recorded(t), m.track, engine.TwoStrokeSingle))
 		for _, p := range h.Judge(nil).Problems {
 			codes[seed] = append(codes[seed], p.Code)
 		}

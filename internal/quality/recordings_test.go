@@ -77,7 +77,7 @@ func TestRecordings(t *testing.T) {
 			t.Fatal(err)
 		}
 		track := r.track(sound.Info.Duration)
-		h := must(Listen(sound, track, engine.TwoStrokeSingle, Default()))
+		h := must(assess(sound, track, engine.TwoStrokeSingle))
 		q := h.Judge(nil)
 		for _, p := range q.Problems {
 			found[p.Code]++
@@ -113,7 +113,7 @@ func TestNoEngine(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		q := must(Listen(sound, shaft.Track{Hop: 0.02}, engine.TwoStrokeSingle, Default())).Judge(nil)
+		q := must(assess(sound, shaft.Track{Hop: 0.02}, engine.TwoStrokeSingle)).Judge(nil)
 		if q.SNR != nil || len(q.Problems) > 0 {
 			t.Errorf("%s: %+v", filepath.Base(path), q)
 		}

@@ -1,6 +1,7 @@
 package quality
 
 import (
+	"topnote/internal/dsp"
 	"topnote/internal/engine"
 )
 
@@ -12,93 +13,92 @@ type rule struct {
 }
 
 // rules has the problems of the sound. What is said of an engine holds only
-// where one is heard.
+// where there is one.
 var rules = []rule{
-	{MoreThanOneEngine, Assessment.rivalled, saysRival},
+	{MoreThanOneEngine, Assessment.interfered, saysInterferer},
 	{Noise, Assessment.noisy, saysNoise},
 	{Speech, Assessment.spoken, saysSpeech},
 	{TooQuiet, Assessment.quiet, saysQuiet},
-	{Wind, func(h Assessment) bool {
-		return h.engine() && h.rumble.over >= h.opt.GustOver && h.rumble.spread >= h.opt.GustSpread
-	}, saysWind},
-	{Hum, func(h Assessment) bool { return h.mains > 0 }, saysHum},
+	{Wind, func(a Assessment) bool { return a.engine() && a.conditions.Wind }, saysWind},
+	{Hum, func(a Assessment) bool { return a.conditions.Mains > 0 }, saysHum},
 	{NarrowBand, Assessment.narrow, saysNarrow},
-	{Clipping, func(h Assessment) bool { return h.info.ClippedPct >= h.opt.ClippedOver }, saysClipping},
-	{AutomaticGain, Assessment.evened, saysGain},
+	{Clipping, func(a Assessment) bool { return a.info.ClippedPct >= a.opt.MaxClipped }, saysClipping},
+	{AutomaticGain, Assessment.levelled, saysGain},
 }
 
-func (h Assessment) engine() bool { return h.told >= h.opt.HeardFrom }
+func (a Assessment) engine() bool { return a.told >= a.opt.MinEngine }
 
-func (h Assessment) rivalled() bool { return h.engine() && h.rival().height > 0 }
+func (a Assessment) interfered() bool { return a.engine() && a.interferer().height > 0 }
 
-// rival gives the other engine; a height of 0: none. What is there for a while
-// only, and has a voice's pitch, is a voice.
-func (h Assessment) rival() interferer {
+// interferer gives the other engine; a height of 0: none. What is there for a
+// while only, and has a voice's pitch, is a voice.
+func (a Assessment) interferer() interferer {
 	switch {
-	case h.always.height >= float64(h.opt.RivalOver):
-		return h.always
-	case h.while.height >= float64(h.opt.RivalWhile) && h.speech.length() < h.opt.SpeechFor:
-		return h.while
+	case a.steady.height >= float64(a.opt.MinSteady):
+		return a.steady
+	case a.passing.height >= float64(a.opt.MinPassing) && a.conditions.Speech.Length() < a.opt.MaxSpeech:
+		return a.passing
 	}
 	return interferer{}
 }
 
-func (h Assessment) spoken() bool { return h.voiced() && !h.rivalled() }
+func (a Assessment) spoken() bool { return a.voiced() && !a.interfered() }
 
 // voiced reports whether there is a voice, or something that sounds like one.
-func (h Assessment) voiced() bool { return h.engine() && h.speech.length() >= h.opt.SpeechFor }
+func (a Assessment) voiced() bool {
+	return a.engine() && a.conditions.Speech.Length() >= a.opt.MaxSpeech
+}
 
 // mistaken reports whether the other engine may be the one that was followed: it
-// stands out about as much, and the followed speed never was an idle.
-func (h Assessment) mistaken() bool {
-	if !h.rivalled() || h.stands.usual(h.stands.slow) != nil {
+// is about as prominent, and the followed speed never was an idle.
+func (a Assessment) mistaken() bool {
+	if !a.interfered() || typical(a.idle) != nil {
 		return false
 	}
-	fast := h.stands.usual(h.stands.fast)
-	return fast == nil || engine.Decibel(h.rival().clear) >= *fast-h.opt.MistakenClear
+	full := typical(a.full)
+	return full == nil || engine.Decibel(a.interferer().prominence) >= *full-a.opt.MistakenMargin
 }
 
-// noisy reports whether the engine stands out too little, at full throttle or
+// noisy reports whether the engine is too little prominent, at full throttle or
 // at idle, or is lost in what is as loud.
-func (h Assessment) noisy() bool {
-	return h.engine() && (h.lost >= h.opt.LostFor || h.dull(h.stands.fast, h.opt.ClearFast) || h.dull(h.stands.slow, h.opt.ClearSlow))
+func (a Assessment) noisy() bool {
+	return a.engine() && (a.lost >= a.opt.MaxLost || below(a.full, a.opt.MinFull) || below(a.idle, a.opt.MinIdle))
 }
 
-// dull reports whether the lines stand out by less than they ought to.
-func (h Assessment) dull(clear []float64, least engine.Decibel) bool {
-	v := h.stands.usual(clear)
+// below reports whether the lines are less prominent than they ought to be.
+func below(prominence []float64, least engine.Decibel) bool {
+	v := typical(prominence)
 	return v != nil && *v < least
 }
 
 // perStep is how many steps of a 16-bit recording full scale has.
 const perStep = 1 << 15
 
-func (h Assessment) quiet() bool { return h.info.PeakLevel*perStep < h.opt.QuietSteps }
+func (a Assessment) quiet() bool { return a.info.PeakLevel*perStep < a.opt.MinPeak }
 
-// narrow reports whether what is missing from the band is missed.
-func (h Assessment) narrow() bool {
-	low, high := h.info.LowEdge, h.info.HighEdge
+// narrow reports whether what is missing from the band matters.
+func (a Assessment) narrow() bool {
+	low, high := a.info.LowEdge, a.info.HighEdge
 	if high == 0 {
 		return false // silent
 	}
-	telephone := low > h.opt.LowEdge && high < h.opt.HighEdge
-	// Without an engine there may have been nothing to hear down there.
-	return telephone || high < h.opt.HighCut || h.engine() && low > h.opt.LowCut
+	telephone := low > a.opt.TelephoneFrom && high < a.opt.TelephoneTo
+	// Without an engine there may have been nothing to record down there.
+	return telephone || high < a.opt.MinHighEdge || a.engine() && low > a.opt.MaxLowEdge
 }
 
-// evened reports whether the recorder made idle about as loud as full throttle.
-// Where something else sounds, or the idle does not stand out, its loudness
-// tells nothing.
-func (h Assessment) evened() bool {
-	if !h.engine() || h.rivalled() || h.spoken() || h.mains > 0 {
+// levelled reports whether the recorder made idle about as loud as full throttle.
+// Where something else sounds, or the idle is not prominent, its loudness tells
+// nothing.
+func (a Assessment) levelled() bool {
+	if !a.engine() || a.interfered() || a.spoken() || a.conditions.Mains > 0 {
 		return false
 	}
-	idle := h.stands.usual(h.stands.slow)
-	return idle != nil && *idle >= h.opt.GainClear && len(h.stands.fast) > 0 && h.gap() < h.opt.GainGap
+	idle := typical(a.idle)
+	return idle != nil && *idle >= a.opt.RangeFrom && len(a.full) > 0 && a.levelRange() < a.opt.MinLevelRange
 }
 
-// gap gives how much louder full throttle is than idle.
-func (h Assessment) gap() engine.Decibel {
-	usual := func(x []float64) float64 { return median(append([]float64{}, x...)) }
-	return engine.Decibel(usual(h.stands.fastLevel) - usual(h.stands.slowLevel))
+// levelRange gives how much louder full throttle is than idle.
+func (a Assessment) levelRange() engine.Decibel {
+	return engine.Decibel(dsp.Median(a.fullLevel) - dsp.Median(a.idleLevel))
 }

@@ -22,7 +22,7 @@ func TestVoiceHidesFiring(t *testing.T) {
 				t.Error(err)
 				return
 			}
-			h := must(Listen(s, track, q.Spec, Default()))
+			h := must(assess(s, track, q.Spec))
 			fast, four := 0.0, 0.0
 			for i, p := range h.Discount(track).Points {
 				if i >= len(m.track.Points) || m.track.Points[i].Speed < fullThrottle || p.Speed < fullThrottle {
