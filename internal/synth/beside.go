@@ -22,6 +22,8 @@ const (
 	Chords             // music-like chords of harmonic tones, changing every beat
 	Fan                // a cooling fan: blade tones and rush, at a steady speed
 	Second             // another small engine, running steadily and clean
+	Gusts              // wind in gusts with calm between them, up to some hundred hertz
+	Speech             // somebody talking: syllables, pauses, a pitch that moves
 )
 
 // Beside is a sound beside the engine.
@@ -80,6 +82,10 @@ func (b Beside) render(out []float32, rate engine.Hz, rng *rand.Rand) {
 		coolingFan(out, rate, orElse(b.Speed, fanSpeed), rng)
 	case Second:
 		second(out, rate, orElse(b.Speed, secondSpeed), rng)
+	case Gusts:
+		gusts(out, rate, rng)
+	case Speech:
+		speech(out, rate, rng)
 	}
 }
 
@@ -129,6 +135,34 @@ func wind(out []float32, rate engine.Hz, rng *rand.Rand) {
 	for i, x := range out {
 		y = first*y + (1-first)*float64(x)
 		out[i] = float32(y)
+	}
+}
+
+// gusts are bursts of wind at the microphone, each with its own colour, with
+// little between them.
+func gusts(out []float32, rate engine.Hz, rng *rand.Rand) {
+	const calm = 0.05 // amplitude between gusts
+	part := make([]float32, len(out))
+	for i := range out {
+		out[i] = float32(calm * rng.NormFloat64())
+	}
+	dsp.ButterworthLowPass(2, 100, rate).Apply(out)
+	for at := 0.5 * rng.ExpFloat64(); at < float64(len(out))/float64(rate); {
+		long := 0.3 + 1.7*rng.Float64()
+		corner := engine.Hz(60 * math.Pow(10, rng.Float64())) // 60 to 600 Hz
+		loud := 0.3 + 0.7*rng.Float64()
+		from := int(at * float64(rate))
+		burst := part[:min(int(long*float64(rate)), len(out)-from)]
+		for i := range burst {
+			burst[i] = float32(rng.NormFloat64())
+		}
+		dsp.ButterworthLowPass(2, corner, rate).Apply(burst)
+		level := loud / math.Sqrt(meanPower(burst)+1e-20)
+		for i, v := range burst {
+			swell := math.Sin(math.Pi * float64(i) / (long * float64(rate)))
+			out[from+i] += float32(level * swell * swell * float64(v))
+		}
+		at += long*0.7 + 1.2*rng.ExpFloat64()
 	}
 }
 

@@ -11,8 +11,13 @@
 // recordings. Air rushes, the chain rattles, the yard echoes, and at the end
 // a telephone does its damage: high-pass, gain control, clipping, 16 bits.
 //
+// Other machines differ in what is added to that: pulses of the intake half a turn
+// after the exhaust, gears, blades and knives (Voice), firing that slips out of
+// its pattern (Firing), and a recording that is not what it seems (Tampering).
+//
 // Start with Scene and its method Render. Samples gives the passes that ship
-// with the program. The package draws all chance from Scene.Seed through
+// with the program, DrawTrial a random machine, tune, course and damage. The
+// package draws all chance from Scene.Seed through
 // math/rand/v2 (PCG), one stream for each part, so that switching one part off
 // leaves the others as they were. What it does not do: the sound of codecs
 // (tests send the result through real ones), thermodynamics, and moving

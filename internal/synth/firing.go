@@ -29,7 +29,14 @@ type Firing struct {
 	// line of (1-Depth)/(1+Depth) of order 1 (facts.md, section 4.2).
 	Depth float64
 
+	// Slip is the chance, at each firing, that the next comes one working cycle
+	// later than the pattern has it, or, half as often, one sooner. Shuffle
+	// draws the mode anew after every firing.
+	Slip    float64
+	Shuffle bool
+
 	Spread float64 // relative standard deviation of strength from cycle to cycle
+	Memory float64 // lag-1 correlation of strength, -1 to 1: below 0 weak and strong cycles take turns
 	Timing float64 // standard deviation of the pulse's onset, revolutions; the shaft does not feel it
 	Cuts   *Cuts   // nil: the coil sets no ceiling
 }
@@ -126,8 +133,10 @@ const raggedMiss = 0.1
 
 // cylinder is the state of the rule in one cylinder.
 type cylinder struct {
-	count int  // working cycles since the last pattern firing
-	fired bool // by the chain, at the last pattern firing
+	count int     // working cycles since the last pattern firing
+	slip  int     // cycles by which the next is later than the pattern has it
+	fired bool    // by the chain, at the last pattern firing
+	stray float64 // of its last strength, in standard deviations
 }
 
 // igniter walks a plan, cycle by cycle.
@@ -184,14 +193,17 @@ func (g *igniter) next(c int, t, took engine.Seconds, m Moment) Burn {
 	}
 	cyl := &g.cyls[c]
 	cyl.count++
-	if every > 0 && cyl.count >= every {
-		cyl.count = 0
+	if every > 0 && cyl.count >= every+cyl.slip {
+		cyl.count, cyl.slip = 0, rule.slips(every, g.rng)
 		chance := rule.FireAfterMiss
 		if cyl.fired {
 			chance = 1 - rule.MissAfterFire
 		}
 		cyl.fired = g.rng.Float64() < chance
 		b.Fired = cyl.fired
+		if rule.Shuffle {
+			g.draw()
+		}
 	}
 	if rule.Cuts != nil && m.Speed >= rule.Cuts.Ceiling*reach {
 		b.Every = 0
@@ -199,8 +211,20 @@ func (g *igniter) next(c int, t, took engine.Seconds, m Moment) Burn {
 			b.Fired, b.Cut = false, true
 		}
 	}
-	b.Strength = rule.strength(b.Fired, m.Throttle, g.rng)
+	b.Strength = rule.strength(cyl, b.Fired, m.Throttle, g.rng)
 	return b
+}
+
+// slips draws by how many cycles the next firing misses its pattern.
+func (f Firing) slips(every int, rng *rand.Rand) int {
+	const late = 2.0 / 3
+	switch {
+	case f.Slip == 0 || rng.Float64() >= f.Slip:
+		return 0
+	case rng.Float64() < late || every == 1:
+		return 1
+	}
+	return -1
 }
 
 // cuts tells whether the coil leaves this spark out.
@@ -217,9 +241,10 @@ func (g *igniter) cuts(c Cuts) bool {
 
 // strength draws the strength of one cycle's pulse: 1 is a firing at full
 // throttle. Firings at idle vary twice as much (our model, by eye).
-func (f Firing) strength(fired bool, throttle float64, rng *rand.Rand) float64 {
+func (f Firing) strength(c *cylinder, fired bool, throttle float64, rng *rand.Rand) float64 {
 	const weakest, idleSpread = 0.1, 2
-	a := 1 + f.Spread*(idleSpread-throttle*(idleSpread-1))*rng.NormFloat64()
+	c.stray = f.Memory*c.stray + math.Sqrt(1-f.Memory*f.Memory)*rng.NormFloat64()
+	a := 1 + f.Spread*(idleSpread-throttle*(idleSpread-1))*c.stray
 	a = max(a, weakest)
 	if !fired {
 		a *= f.Depth

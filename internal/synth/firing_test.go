@@ -95,6 +95,73 @@ func TestMixedFiringKeepsItsShares(t *testing.T) {
 	}
 }
 
+// gaps counts the working cycles from one firing to the next.
+func gaps(burns []Burn) (count map[int]int, all int) {
+	count = map[int]int{}
+	last := -1
+	for i, b := range burns {
+		if !b.Fired {
+			continue
+		}
+		if last >= 0 {
+			count[i-last]++
+			all++
+		}
+		last = i
+	}
+	return count, all
+}
+
+// Source of what is wanted: the words of Firing.Slip; two in three slips are late.
+func TestSlipsComeAsOftenAsTheyShould(t *testing.T) {
+	f := Every(2, 0.3)
+	f.Slip = 0.3
+	count, all := gaps(still(Steady(12000, 60), f).Run().Burns)
+	for gap, want := range map[int]float64{1: 0.1, 2: 0.7, 3: 0.2} {
+		const tolerance = 0.025 // four standard errors of 6,000 draws
+		if got := float64(count[gap]) / float64(all); math.Abs(got-want) > tolerance {
+			t.Errorf("a firing %d cycles after the last: %.3f of all, want %.3f", gap, got, want)
+		}
+	}
+}
+
+func TestShuffledFiringKeepsItsShares(t *testing.T) {
+	f := Mixed(0, 0.3, Mode{1, 0.2}, Mode{2, 0.5}, Mode{3, 0.3})
+	f.Shuffle = true
+	count, all := gaps(still(Steady(12000, 60), f).Run().Burns)
+	for _, m := range f.Modes {
+		const tolerance = 0.025
+		if got := float64(count[m.Every]) / float64(all); math.Abs(got-m.Share) > tolerance {
+			t.Errorf("a firing %d cycles after the last: %.3f of all, want %.3f", m.Every, got, m.Share)
+		}
+	}
+}
+
+func TestStrengthHasItsMemory(t *testing.T) {
+	for _, want := range []float64{-0.5, 0, 0.6} {
+		f := Clean()
+		s := still(Steady(15000, 60), f)
+		s.Firing[0].Spread, s.Firing[0].Memory = 0.1, want
+		var mean, variance, lag, last float64
+		burns := s.Run().Burns
+		for _, b := range burns {
+			mean += b.Strength / float64(len(burns))
+		}
+		for i, b := range burns {
+			x := b.Strength - mean
+			variance += x * x
+			if i > 0 {
+				lag += x * last
+			}
+			last = x
+		}
+		const tolerance = 0.035 // four standard errors of a correlation of 15,000 draws
+		if got := lag / variance; math.Abs(got-want) > tolerance {
+			t.Errorf("lag-1 correlation of strength %.3f, want %.3f", got, want)
+		}
+	}
+}
+
 func TestRaggedFiringHasNoPeriod(t *testing.T) {
 	r := still(Steady(13000, 1), Ragged(0.3, 0.3)).Run()
 	if got := r.FiresAt(0.5); got != 0 {

@@ -12,6 +12,7 @@ import (
 type Phone struct {
 	HighPass engine.Hz      // of the microphone and its circuit, 12 dB per octave
 	Band     [2]engine.Hz   // telephone band, Butterworth of 6th order at either end
+	Suppress *Suppression   // of noise; nil: none
 	Gain     *Gain          // automatic gain; nil: none
 	Peak     engine.Decibel // loudest sample against full scale; above 0 the sound is clipped by that much
 	Bits     int            // of a sample; 0: not rounded
@@ -55,6 +56,9 @@ func (p Phone) record(x []float32, rate engine.Hz) []float32 {
 		const order = 6
 		dsp.ButterworthHighPass(order, p.Band[0], rate).Apply(x)
 		dsp.ButterworthLowPass(order, p.Band[1], rate).Apply(x)
+	}
+	if p.Suppress != nil {
+		p.Suppress.run(x, rate)
 	}
 	if p.Gain != nil {
 		p.Gain.run(x, rate)

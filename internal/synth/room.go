@@ -13,6 +13,7 @@ type Echo struct {
 
 // Room is where engine and telephone stand.
 type Room struct {
+	Muffle engine.Hz // the way swallows what is above it, 6 dB per octave, direct sound included; 0: nothing
 	Echoes []Echo
 	Dull   engine.Hz      // above it grass, wood and rough ground swallow the echoes
 	Tail   engine.Decibel // mean power of the late sound against the direct; Off: none
@@ -40,6 +41,9 @@ var combs = [...]float64{0.0297, 0.0371, 0.0411, 0.0437}
 
 // add lays echoes and tail over x.
 func (r Room) add(x []float32, rate engine.Hz) {
+	if r.Muffle > 0 {
+		muffle(x, r.Muffle, rate)
+	}
 	if len(r.Echoes) == 0 && r.Tail <= Off {
 		return
 	}

@@ -80,6 +80,11 @@ const (
 	streamDamage
 	streamHand
 	streamField
+	streamInduction
+	streamWheels
+	streamTrial
+	streamTrialDamage
+	streamTampering
 )
 
 func chance(seed uint64, stream uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, stream)) }

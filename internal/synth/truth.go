@@ -2,6 +2,7 @@ package synth
 
 import (
 	"math"
+	"slices"
 
 	"topnote/internal/engine"
 )
@@ -117,6 +118,29 @@ func (r *Run) Held(long engine.Seconds) engine.RPM {
 		}
 		if i >= w-1 {
 			best = max(best, sum/engine.RPM(w))
+		}
+	}
+	return best
+}
+
+// HeldMedian gives the highest median of the speed over any stretch of that
+// length, to 5 ms: the speed that is held, whatever a spike in it may reach; 0
+// for a shorter run.
+func (r *Run) HeldMedian(long engine.Seconds) engine.RPM {
+	const every = 5 // moments
+	var sorted []engine.RPM
+	w := int(math.Round(float64(long / Step / every)))
+	var best engine.RPM
+	for i := 0; i < len(r.Moments); i += every {
+		v := r.Moments[i].Speed
+		k, _ := slices.BinarySearch(sorted, v)
+		sorted = slices.Insert(sorted, k, v)
+		if old := i - w*every; old >= 0 {
+			k, _ := slices.BinarySearch(sorted, r.Moments[old].Speed)
+			sorted = slices.Delete(sorted, k, k+1)
+		}
+		if len(sorted) == w {
+			best = max(best, sorted[w/2])
 		}
 	}
 	return best

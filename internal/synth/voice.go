@@ -40,6 +40,8 @@ type Voice struct {
 	ChainFrom engine.RPM     // speed from which the chain runs
 	IdleLevel engine.Decibel // loudness shut and slow, against wide open and fast
 	Levels    Levels
+	Induction *Induction // pulses of the intake; nil: only the breathing of Pump
+	Wheels    []Wheel    // gears, blades and knives beside the flywheel
 }
 
 // Bare is a voice of exhaust pulses alone, without resonances: for checks
@@ -98,6 +100,12 @@ func (v Voice) speak(out []float32, rate engine.Hz, r *Run, seed uint64) {
 	add(l.Chain, func() { v.chain(part, rate, r, chance(seed, streamRattle+100)) })
 	add(l.Rattle, func() { v.rattle(part, rate, r, chance(seed, streamRattle+200)) })
 	add(l.Flow, func() { v.flow(part, rate, r, g, chance(seed, streamFlow)) })
+	if in := v.Induction; in != nil {
+		add(in.Level, func() { in.draw(part, rate, train{r, g, in.Width}, chance(seed, streamInduction)) })
+	}
+	for i, w := range v.Wheels {
+		add(w.Level, func() { w.draw(part, rate, r, v.ChainFrom, chance(seed, streamWheels+100*uint64(i))) })
+	}
 }
 
 // mix adds part to out at a level of mean power.
@@ -141,7 +149,7 @@ func (r *Run) at(t engine.Seconds) int {
 // pulse is a train of blow-down pulses: each a sharp rise and a slower fall,
 // the difference of two exponentials, laid at exact times between samples.
 type pulse struct {
-	rate               float64
+	rate, width        float64
 	fall, rise         float64
 	keepFall, keepRise float64
 }
@@ -158,8 +166,8 @@ const (
 
 // strike starts a pulse delay samples before the present one.
 func (p *pulse) strike(strength, delay float64, m Moment) {
-	fall := fallTurns/float64(m.Speed.Hz()) + fallTime
-	rise := riseBlunt + (riseSharp-riseBlunt)*m.Throttle
+	fall := p.width * (fallTurns/float64(m.Speed.Hz()) + fallTime)
+	rise := p.width * (riseBlunt + (riseSharp-riseBlunt)*m.Throttle)
 	p.keepFall = math.Exp(-1 / (fall * p.rate))
 	p.keepRise = math.Exp(-1 / (rise * p.rate))
 	p.fall += strength * math.Pow(p.keepFall, delay)
@@ -173,9 +181,17 @@ func (p *pulse) step() float64 {
 	return y
 }
 
+// train is a pulse for each working cycle of a run.
+type train struct {
+	run      *Run
+	loudness []float64 // of each moment
+	width    float64   // of the pulses, against those of the exhaust
+}
+
 // pulses calls each with the value of the pulse train at every sample.
-func pulses(n int, rate engine.Hz, r *Run, g []float64, each func(i int, x float64)) {
-	p := pulse{rate: float64(rate)}
+func (t train) pulses(n int, rate engine.Hz, each func(i int, x float64)) {
+	r, g := t.run, t.loudness
+	p := pulse{rate: float64(rate), width: t.width}
 	next := 0
 	for i := range n {
 		for next < len(r.Burns) && float64(r.Burns[next].At)*float64(rate) <= float64(i) {
@@ -192,7 +208,7 @@ func (v Voice) exhaust(out []float32, rate engine.Hz, r *Run, g []float64) {
 	outlet := newBank(v.Straight, v.Exhaust, rate)
 	radiate := math.Exp(-2 * math.Pi * radiateFrom / float64(rate))
 	last, y := 0.0, 0.0
-	pulses(len(out), rate, r, g, func(i int, x float64) {
+	train{r, g, 1}.pulses(len(out), rate, func(i int, x float64) {
 		y = radiate * (y + x - last)
 		last = x
 		out[i] = float32(outlet.step(y))
@@ -205,7 +221,7 @@ func (v Voice) flow(out []float32, rate engine.Hz, r *Run, g []float64, rng sour
 	shape := newBank(0.3, v.Exhaust[min(2, len(v.Exhaust)):], rate)
 	soft := dsp.NewHighPass(350, rate, 0.7)
 	dull := dsp.NewLowPass(top, rate, 0.6)
-	pulses(len(out), rate, r, g, func(i int, x float64) {
+	train{r, g, 1}.pulses(len(out), rate, func(i int, x float64) {
 		k := i * (len(g) - 1) / len(out)
 		noise := (x + draught*g[k]) * rng.NormFloat64()
 		out[i] = float32(dull.Step(soft.Step(shape.step(noise))))

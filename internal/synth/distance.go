@@ -1,0 +1,44 @@
+package synth
+
+import (
+	"math"
+
+	"topnote/internal/engine"
+)
+
+// nearby is the distance at which scenes are set up, m: their levels of noise
+// and of the late sound hold there.
+const nearby = 2
+
+// From gives the scene recorded from so many metres away, 2 or more: the direct
+// sound falls by 6 dB for each doubling (spherical spreading), what else sounds
+// at the microphone stays as loud, the late sound of the place stays too, and
+// grass, leaves and the body of whoever holds the machine take the highs (our
+// model).
+func (s Scene) From(metres float64) Scene {
+	const (
+		loudest = -2   // dB, of the late sound against the direct
+		highs   = 9000 // Hz, at nearby
+		duller  = 0.6  // power of distance
+	)
+	falls := engine.Decibel(20 * math.Log10(metres/nearby))
+	s.Beside = append([]Beside(nil), s.Beside...)
+	for i := range s.Beside {
+		s.Beside[i].Below -= falls
+	}
+	if s.Room.Tail > Off {
+		s.Room.Tail = min(loudest, s.Room.Tail+falls)
+	}
+	s.Room.Muffle = engine.Hz(highs * math.Pow(nearby/metres, duller))
+	return s
+}
+
+// muffle is a low-pass of 6 dB per octave.
+func muffle(x []float32, corner, rate engine.Hz) {
+	keep := math.Exp(-2 * math.Pi * float64(corner/rate))
+	y := 0.0
+	for i, v := range x {
+		y = keep*y + (1-keep)*float64(v)
+		x[i] = float32(y)
+	}
+}

@@ -1,0 +1,95 @@
+package synth
+
+import (
+	"math"
+
+	"topnote/internal/dsp"
+	"topnote/internal/engine"
+)
+
+// Suppression is what telephones do against noise: each short frame is taken
+// apart into frequencies, whatever has sounded steadily is taken for noise and
+// subtracted, and what is left is put together again. A steady engine is noise to
+// it and fades; noise that is not quite steady leaves short tones behind.
+//
+// Source: S. F. Boll, "Suppression of acoustic noise in speech using spectral
+// subtraction", IEEE Trans. ASSP 27(2), 1979 (the idea, from memory).
+type Suppression struct {
+	Over   float64        // how many times the power of the noise is subtracted
+	Floor  engine.Decibel // least gain
+	Learns engine.Seconds // time in which something steady becomes noise
+}
+
+// suppressFrame is about the length of a frame; half of it is the step.
+const suppressFrame engine.Seconds = 0.025
+
+// run suppresses in x what is steady.
+func (s Suppression) run(x []float32, rate engine.Hz) {
+	n := 1 << int(math.Round(math.Log2(float64(rate)*float64(suppressFrame))))
+	step := n / 2
+	window := make([]float64, n)
+	for i := range window {
+		window[i] = math.Sin(math.Pi * (float64(i) + 0.5) / float64(n)) // its squares, half a frame apart, add up to 1
+	}
+	p := subtractor{s, dsp.NewFFT(n), make([]float64, step+1), float64(step) / float64(rate)}
+	out := make([]float64, len(x)+2*n)
+	frame := make([]float64, n)
+	for at := -step; at < len(x); at += step {
+		for i := range frame {
+			frame[i] = 0
+			if k := at + i; k >= 0 && k < len(x) {
+				frame[i] = window[i] * float64(x[k])
+			}
+		}
+		p.filter(frame)
+		for i, v := range frame {
+			if k := at + i; k >= 0 && k < len(x) {
+				out[k] += window[i] * v
+			}
+		}
+	}
+	for i := range x {
+		x[i] = float32(out[i])
+	}
+}
+
+// subtractor keeps what it takes for noise from frame to frame.
+type subtractor struct {
+	Suppression
+	fft   *dsp.FFT
+	noise []float64 // power of each bin; 0: nothing learnt yet
+	step  float64   // s
+}
+
+// filter takes the noise out of one frame.
+func (p *subtractor) filter(frame []float64) {
+	const falls = 0.1 // s, in which the noise is forgotten where it is gone
+	up, down := 1-math.Exp(-p.step/float64(p.Learns)), 1-math.Exp(-p.step/falls)
+	in := p.fft.Input()
+	for i, v := range frame {
+		in[i] = complex(v, 0)
+	}
+	bins := append([]complex128(nil), p.fft.Transform()...)
+	for k := range p.noise {
+		power := real(bins[k])*real(bins[k]) + imag(bins[k])*imag(bins[k])
+		pace := up
+		if power < p.noise[k] {
+			pace = down
+		}
+		p.noise[k] += pace * (power - p.noise[k])
+		gain := math.Sqrt(max(0, 1-p.Over*p.noise[k]/(power+1e-30)))
+		g := complex(max(gain, amplitude(p.Floor)), 0)
+		bins[k] *= g
+		if mirror := len(bins) - k; k > 0 && mirror > k {
+			bins[mirror] *= g
+		}
+	}
+	// The inverse by the forward transform: conjugate before and after.
+	in = p.fft.Input()
+	for i, z := range bins {
+		in[i] = complex(real(z), -imag(z))
+	}
+	for i, z := range p.fft.Transform() {
+		frame[i] = real(z) / float64(len(frame))
+	}
+}
