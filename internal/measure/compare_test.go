@@ -5,6 +5,7 @@ import (
 	"errors"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 
 	"topnote/internal/measure"
@@ -13,12 +14,20 @@ import (
 	"topnote/internal/synth"
 )
 
-// measured measures shipped passes, and one entered limit for all.
+// once holds the shipped passes that several tests look at, each measured once, by
+// name.
+var once sync.Map // of func() (measure.Measurement, error)
+
+// measured gives shipped passes as measured with one entered limit for all. Tests
+// share them, so they may not be closed.
 func measured(t *testing.T, names ...string) []measure.Measurement {
 	t.Helper()
 	var all []measure.Measurement
 	for _, name := range names {
-		m, err := measure.File(filepath.Join(samples, name+".wav"), queryOf(synth.Limits{Max: 13500, Idle: 2800}))
+		f, _ := once.LoadOrStore(name, sync.OnceValues(func() (measure.Measurement, error) {
+			return measure.File(filepath.Join(samples, name+".wav"), queryOf(synth.Limits{Max: 13500, Idle: 2800}))
+		}))
+		m, err := f.(func() (measure.Measurement, error))()
 		if err != nil {
 			t.Fatal(err)
 		}

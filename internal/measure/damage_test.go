@@ -11,6 +11,7 @@ import (
 
 	"topnote/internal/engine"
 	"topnote/internal/quality"
+	"topnote/internal/race"
 	"topnote/internal/report"
 	"topnote/internal/synth"
 )
@@ -25,7 +26,7 @@ type damaged struct {
 	what  string
 	do    func(*synth.Scene)
 	code  quality.Code // "": no problem is to be found
-	wider float64      // by how much at least the deviation of the held speed grows
+	wider bool         // it harms the held speed, whose deviation must grow (issue 5, point 2)
 }
 
 func damages() []damaged {
@@ -38,15 +39,15 @@ func damages() []damaged {
 	call := synth.Telephone()
 	call.Gain = nil
 	return []damaged{
-		{"none", func(*synth.Scene) {}, "", 1},
-		{"pink noise, 6 dB softer than the engine", beside(synth.Pink, 6), quality.Noise, 1.2},
-		{"pink noise, as loud", beside(synth.Pink, 0), quality.Noise, 1.2},
-		{"another engine, 6 dB softer", beside(synth.Second, 6), quality.MoreThanOneEngine, 1.5},
-		{"16 steps of 65,536 used", peak(-72), quality.TooQuiet, 1.2},
-		{"clipped by 12 dB", peak(12), quality.Clipping, 1.05},
-		{"wind, 12 dB louder", beside(synth.Wind, -12), quality.Wind, 0.9},
-		{"hum of 50 Hz, 6 dB softer", beside(synth.Hum50, 6), quality.Hum, 0.9},
-		{"call, 300 to 3400 Hz", func(s *synth.Scene) { s.Phone, s.Rate = call, 8000 }, quality.NarrowBand, 0.9},
+		{"none", func(*synth.Scene) {}, "", false},
+		{"pink noise, 6 dB softer than the engine", beside(synth.Pink, 6), quality.Noise, true},
+		{"pink noise, as loud", beside(synth.Pink, 0), quality.Noise, true},
+		{"another engine, 6 dB softer", beside(synth.Second, 6), quality.MoreThanOneEngine, true},
+		{"16 steps of 65,536 used", peak(-72), quality.TooQuiet, true},
+		{"clipped by 12 dB", peak(12), quality.Clipping, true},
+		{"wind, 12 dB louder", beside(synth.Wind, -12), quality.Wind, false},
+		{"hum of 50 Hz, 6 dB softer", beside(synth.Hum50, 6), quality.Hum, false},
+		{"call, 300 to 3400 Hz", func(s *synth.Scene) { s.Phone, s.Rate = call, 8000 }, quality.NarrowBand, false},
 	}
 }
 
@@ -59,7 +60,11 @@ func TestDamage(t *testing.T) {
 	b.WriteString("| damage | named | held, rpm | idle, rpm | four-stroking |\n| --- | --- | --- | --- | --- |\n")
 	sample := synth.Samples()[slices.IndexFunc(synth.Samples(), func(s synth.Sample) bool { return s.Name == "mixed" })]
 	plain := math.NaN()
-	for _, d := range damages() {
+	all := damages()
+	if race.Enabled {
+		all = all[:2] // the detector sees the same in every damage
+	}
+	for _, d := range all {
 		r, truth := spoilt(t, sample, d)
 		codes := problems(r)
 		if d.code != "" && !slices.Contains(codes, string(d.code)) || d.code == "" && len(codes) > 0 {
@@ -72,10 +77,10 @@ func TestDamage(t *testing.T) {
 		if d.code == "" {
 			plain = sd
 		}
-		if sd < d.wider*plain {
-			t.Errorf("%s: a deviation of %.1f rpm, %.1f without damage; want %.2f times that", d.what, sd, plain, d.wider)
+		if d.wider && sd <= plain {
+			t.Errorf("%s: a deviation of %.1f rpm, %.1f without damage", d.what, sd, plain)
 		}
-		const deviations = 3
+		const deviations = 3 // one draw of each: 1 in 370 is farther off
 		if off := math.Abs(float64(r.TopEnd.SustainedRPM) - truth); off > deviations*sd {
 			t.Errorf("%s: held %.0f rpm, give or take %.0f; the truth is %.0f", d.what, float64(r.TopEnd.SustainedRPM), 2*sd, truth)
 		}

@@ -150,10 +150,7 @@ func TestErrors(t *testing.T) {
 
 // TestDraw: the picture of a measurement is titled with its figure.
 func TestDraw(t *testing.T) {
-	m, err := measure.File(filepath.Join(samples, "over.wav"), queryOf(synth.Limits{Max: 13500}))
-	if err != nil {
-		t.Fatal(err)
-	}
+	m := measured(t, "over")[0]
 	var svg bytes.Buffer
 	if err := m.Draw(&svg, picture.SVG, picture.DefaultSize); err != nil {
 		t.Fatal(err)

@@ -21,6 +21,7 @@ import (
 
 	"topnote/internal/measure"
 	"topnote/internal/picture"
+	"topnote/internal/race"
 )
 
 // pagesOf gives the page of each shipped pass that is named, and one that
@@ -184,6 +185,9 @@ func looksOf(t *testing.T, pages map[string][]byte) []look {
 // Source of the least size of letters: common practice, 9 px for the labels of
 // a drawing.
 func TestPagesInBrowser(t *testing.T) {
+	if race.Enabled {
+		t.Skip("a browser shows nothing to the race detector")
+	}
 	browser(t)
 	pages := pagesOf(t, "over", "rich")
 	const phoneHeight, leastLetters = 640, 9

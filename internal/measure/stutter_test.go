@@ -3,6 +3,7 @@ package measure_test
 import (
 	"testing"
 
+	"topnote/internal/race"
 	"topnote/internal/synth"
 	"topnote/internal/verdict"
 )
@@ -24,9 +25,10 @@ func pinnedPass(seed uint64, top synth.Firing) synth.Scene {
 // TestStutterIsToldFromFourStroking holds the stutter of a coil that limits
 // speed against four-stroking at the same speed, at three strengths of a lost
 // firing (weak, clear, nearly whole), through the whole program: 95 in 100
-// right (issue 4) as a plain recorder hears it, 90 in 100 through one damage of
-// telephone or place each. A clean engine held as still is neither. An abstention
-// counts as wrong.
+// right (issue 4) as a plain recorder hears it. Through one damage of telephone or
+// place each, which that issue does not ask for, a floor of 90 in 100 guards against
+// getting worse. A clean engine held as still is neither. An abstention counts as
+// wrong.
 func TestStutterIsToldFromFourStroking(t *testing.T) {
 	t.Parallel()
 	const ceiling = 12600
@@ -67,7 +69,7 @@ func TestStutterIsToldFromFourStroking(t *testing.T) {
 		for seed := range uint64(max(1, rounds)) {
 			for i, k := range kinds {
 				for j, depth := range depths {
-					if rounds <= 1 && (i+j)%2 == 1 {
+					if rounds <= 1 && (i+j)%race.Fewer(2, 9) != 0 {
 						continue // every second will do in the daily work
 					}
 					draw := 1000*seed + uint64(len(depths)*i+j) // another voice and damage for each

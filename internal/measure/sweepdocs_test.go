@@ -14,6 +14,7 @@ import (
 	"strings"
 	"testing"
 
+	"topnote/internal/race"
 	"topnote/internal/synth"
 )
 
@@ -85,7 +86,7 @@ func (s setting) like(o setting) bool {
 // which writes docs/sweep.json, the table and the picture.
 func TestSweepDocs(t *testing.T) {
 	t.Parallel()
-	const every = 17
+	every := race.Fewer(17, 54)
 	kept := filepath.Join(docs, "sweep.json")
 	tunes := sweepTunes()
 	if *update {
