@@ -1,12 +1,9 @@
 package measure
 
 import (
-	"bytes"
-	"io"
 	"sort"
 
 	"topnote/internal/engine"
-	"topnote/internal/picture"
 	"topnote/internal/report"
 	"topnote/internal/spectrum"
 	"topnote/internal/verdict"
@@ -42,21 +39,6 @@ func Compare(passes []Measurement) (Comparison, error) {
 		}
 	}
 	return Comparison{report.NewComparison(reports, orders, pairs)}, nil
-}
-
-// Draw draws the comparison. The errors are those of picture.Draw.
-func (c Comparison) Draw(w io.Writer, f picture.Format, s picture.Size) error {
-	return picture.DrawComparison(w, f, s, c.Report)
-}
-
-// WriteHTML writes the comparison as one page with its picture in it. It
-// returns the first error of w.
-func (c Comparison) WriteHTML(w io.Writer) error {
-	var drawing bytes.Buffer
-	if err := picture.InlineComparison(&drawing, c.Report); err != nil {
-		return err
-	}
-	return report.WriteComparisonHTML(w, c.Report, drawing.Bytes())
 }
 
 func (m Measurement) side() verdict.Side {
