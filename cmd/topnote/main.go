@@ -5,13 +5,10 @@
 package main
 
 import (
-	"context"
 	"io"
 	"os"
-	"os/signal"
 	"runtime"
 	"runtime/debug"
-	"syscall"
 )
 
 // streams are where a command reads and writes.
@@ -38,12 +35,4 @@ func main() {
 	status := run(untilInterrupted(), os.Args[1:], streams{os.Stdin, os.Stdout, os.Stderr})
 	runtime.KeepAlive(untouched)
 	os.Exit(int(status))
-}
-
-// untilInterrupted gives a context that ends with the first interrupt; a second
-// one ends the program on the spot.
-func untilInterrupted() context.Context {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	context.AfterFunc(ctx, stop)
-	return ctx
 }

@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strings"
 	"sync/atomic"
+	"syscall"
 	"testing"
 	"time"
 
@@ -87,15 +88,21 @@ func TestInOrderEnds(t *testing.T) {
 	}
 }
 
-// TestInterrupt sends the built program an interrupt while it measures many
-// recordings: it ends soon, says how far it came, and every file that it left
-// is whole.
+// TestInterrupt sends the built program an interrupt, or closes its terminal, while
+// it measures many recordings: it ends soon, says how far it came, every file that
+// it left is whole, and no temporary file is left.
 func TestInterrupt(t *testing.T) {
 	if runtime.GOOS == "windows" {
 		t.Skip("this system has no interrupt to send")
 	}
+	for _, s := range []syscall.Signal{syscall.SIGINT, syscall.SIGHUP} {
+		t.Run(s.String(), func(t *testing.T) { interruptMeasure(t, s) })
+	}
+}
+
+func interruptMeasure(t *testing.T, with os.Signal) {
 	const recordings = 60
-	folder := t.TempDir()
+	folder, temp := t.TempDir(), t.TempDir()
 	in, out := filepath.Join(folder, "in"), filepath.Join(folder, "out")
 	sound := synth.Samples()[0].Scene.Render()
 	if err := os.Mkdir(in, 0o755); err != nil {
@@ -107,6 +114,7 @@ func TestInterrupt(t *testing.T) {
 		}
 	}
 	cmd := exec.Command(program, "measure", in, "--limit", "13500", "--format", "html", "--out", out, "--summary", filepath.Join(folder, "all.csv"))
+	cmd.Env = append(os.Environ(), "TMPDIR="+temp)
 	var errs strings.Builder
 	cmd.Stderr = &errs
 	if err := cmd.Start(); err != nil {
@@ -120,7 +128,7 @@ func TestInterrupt(t *testing.T) {
 			t.Fatal("nothing was written in a minute")
 		}
 	}
-	if err := cmd.Process.Signal(os.Interrupt); err != nil {
+	if err := cmd.Process.Signal(with); err != nil {
 		t.Fatal(err)
 	}
 	err := cmd.Wait()
@@ -146,5 +154,8 @@ func TestInterrupt(t *testing.T) {
 	}
 	if _, err := os.Stat(filepath.Join(folder, "all.csv")); !errors.Is(err, os.ErrNotExist) {
 		t.Errorf("the table of all is there (%v), and cannot be whole", err)
+	}
+	if left, err := os.ReadDir(temp); err != nil || len(left) > 0 {
+		t.Errorf("left behind: %v (%v)", left, err)
 	}
 }

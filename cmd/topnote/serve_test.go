@@ -10,6 +10,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"syscall"
 	"testing"
@@ -27,7 +28,16 @@ type served struct {
 // startServe starts it with temp for temporary files, and reads its address.
 func startServe(t *testing.T, temp string, args ...string) *served {
 	t.Helper()
-	s := &served{Cmd: exec.Command(program, append([]string{"serve", "--listen", "127.0.0.1:0", "--book", filepath.Join(t.TempDir(), "book.sqlite")}, args...)...)}
+	return startServeBy(t, temp, append([]string{program}, args...)...)
+}
+
+// startServeBy starts it by a command line of the caller's, which ends with the
+// program and flags of its own.
+func startServeBy(t *testing.T, temp string, line ...string) *served {
+	t.Helper()
+	at := slices.Index(line, program) + 1
+	line = slices.Insert(slices.Clone(line), at, "serve", "--listen", "127.0.0.1:0", "--book", filepath.Join(t.TempDir(), "book.sqlite"))
+	s := &served{Cmd: exec.Command(line[0], line[1:]...)}
 	s.Env = append(os.Environ(), "TMPDIR="+temp)
 	s.Stderr = &s.errors
 	out, err := s.StdoutPipe()
@@ -52,6 +62,9 @@ func (s *served) end(t *testing.T, with os.Signal) string {
 	t.Helper()
 	if err := s.Process.Signal(with); err != nil {
 		t.Fatal(err)
+	}
+	if with == syscall.SIGHUP {
+		_ = s.Process.Signal(with) // the kernel sends one and the shell another; it may have ended
 	}
 	rest, err := io.ReadAll(s.out)
 	if err != nil {
@@ -95,9 +108,9 @@ func foldersIn(t *testing.T, temp string) []string {
 }
 
 // TestServeStops starts the server as a user does, sends a recording in and stops
-// it: with status 0, without a word, and with no file left.
+// it, or closes its terminal: with status 0, without a word, and with no file left.
 func TestServeStops(t *testing.T) {
-	for _, with := range []os.Signal{os.Interrupt, syscall.SIGTERM} {
+	for _, with := range []os.Signal{os.Interrupt, syscall.SIGTERM, syscall.SIGHUP} {
 		temp := t.TempDir()
 		s := startServe(t, temp)
 		if status := s.measured(t, []byte("no recording")); status != "202 Accepted" {
@@ -112,6 +125,23 @@ func TestServeStops(t *testing.T) {
 		if left, err := os.ReadDir(temp); err != nil || len(left) > 0 {
 			t.Errorf("left behind: %v (%v)", left, err)
 		}
+	}
+}
+
+// TestServeUnderNohup starts it with SIGHUP ignored, as nohup does, and closes its
+// terminal: it goes on, and still ends in order.
+func TestServeUnderNohup(t *testing.T) {
+	temp := t.TempDir()
+	s := startServeBy(t, temp, "sh", "-c", `trap "" HUP; exec "$@"`, "sh", program)
+	if err := s.Process.Signal(syscall.SIGHUP); err != nil {
+		t.Fatal(err)
+	}
+	if status := s.measured(t, []byte("no recording")); status != "202 Accepted" {
+		t.Errorf("a recording after SIGHUP: %s", status)
+	}
+	s.end(t, syscall.SIGTERM)
+	if left, err := os.ReadDir(temp); err != nil || len(left) > 0 {
+		t.Errorf("left behind: %v (%v)", left, err)
 	}
 }
 

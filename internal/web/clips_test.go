@@ -327,20 +327,3 @@ func TestGoneClientsGiveUp(t *testing.T) {
 	wantEmptyStore(t, x.Server)
 	x.healthy()
 }
-
-// TestPanicIsContained has the work panic: the clip fails, the fault is written
-// down, and the server goes on.
-func TestPanicIsContained(t *testing.T) {
-	x := serve(t, nil)
-	var noted notes
-	x.log.SetOutput(&noted)
-	x.replaceWork(func(context.Context) error { panic("a fault of ours") })
-	if code := x.post("/api/v1/clips?wait=1", []byte("x")).want(t, 500).fault(t); code != fault.CodeInside {
-		t.Errorf("a panic is called %q", code)
-	}
-	if text := noted.String(); !strings.Contains(text, "a fault of ours") || !strings.Contains(text, "goroutine") {
-		t.Errorf("written down is %q", text)
-	}
-	x.replaceWork(nil)
-	x.healthy()
-}

@@ -2,11 +2,14 @@ package web
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"net"
 	"net/http"
+	"os"
 	"sync"
 	"testing"
+	"time"
 
 	"topnote/internal/web/fault"
 )
@@ -57,6 +60,15 @@ func TestConnectionsAreBounded(t *testing.T) {
 	}
 	waits := x.dial()
 	fmt.Fprint(waits, "GET /api/v1/version HTTP/1.1\r\nHost: localhost\r\nConnection: close\r\n\r\n")
+	if err := waits.SetReadDeadline(time.Now().Add(100 * time.Millisecond)); err != nil {
+		t.Fatal(err)
+	}
+	if n, err := waits.Read(make([]byte, 1)); !errors.Is(err, os.ErrDeadlineExceeded) {
+		t.Fatalf("beside five connections a sixth gets %d bytes (%v)", n, err)
+	}
+	if err := waits.SetReadDeadline(time.Now().Add(soon)); err != nil {
+		t.Fatal(err)
+	}
 	for _, c := range held {
 		c.Close()
 	}

@@ -10,6 +10,7 @@ import (
 	"net/http"
 	"os"
 
+	"topnote/internal/parallel"
 	"topnote/internal/web/access"
 	"topnote/internal/web/api"
 	"topnote/internal/web/books"
@@ -142,11 +143,12 @@ const maxHeader = 32 << 10
 func (s *Server) serve(ctx context.Context, server *http.Server, l net.Listener) error {
 	failed := make(chan error, 1)
 	go func() {
-		if server.TLSConfig != nil {
-			failed <- server.ServeTLS(l, "", "")
-		} else {
-			failed <- server.Serve(l)
-		}
+		failed <- parallel.Try(func() error {
+			if server.TLSConfig != nil {
+				return server.ServeTLS(l, "", "")
+			}
+			return server.Serve(l)
+		})
 	}()
 	select {
 	case err := <-failed:

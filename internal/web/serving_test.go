@@ -95,14 +95,19 @@ func (b *bench) do(ctx context.Context, o jobs.Order, decoded func(engine.Second
 
 // replaceWork puts other work in place of measuring; nil measures again.
 func (x *serving) replaceWork(work func(ctx context.Context) error) {
-	x.bench.mu.Lock()
-	defer x.bench.mu.Unlock()
-	x.bench.other = nil
-	if work != nil {
-		x.bench.other = func(ctx context.Context, _ jobs.Order, _ func(engine.Seconds)) (measure.Measurement, error) {
-			return measure.Measurement{}, work(ctx)
-		}
+	if work == nil {
+		x.bench.replace(nil)
+		return
 	}
+	x.bench.replace(func(ctx context.Context, _ jobs.Order, _ func(engine.Seconds)) (measure.Measurement, error) {
+		return measure.Measurement{}, work(ctx)
+	})
+}
+
+func (b *bench) replace(work jobs.Work) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	b.other = work
 }
 
 // run has a server listen, and gives the place and what ends it with what

@@ -1,15 +1,16 @@
 package access
 
 import (
+	"errors"
 	"fmt"
 	"log"
 	"net"
 	"net/http"
 	"net/netip"
-	"runtime/debug"
 	"slices"
 	"strings"
 
+	"topnote/internal/parallel"
 	"topnote/internal/web/fault"
 	"topnote/internal/web/pace"
 )
@@ -36,22 +37,39 @@ type Guard struct {
 func (g *Guard) Handler(next http.Handler) http.Handler {
 	var changes http.CrossOriginProtection
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		defer g.finish(w)
+		defer g.Pace.Finish(w) // a client that is still sending has not much longer
 		setSafeHeaders(w.Header())
 		g.Pace.Answer(w)
+		err := parallel.Try(func() error {
+			g.check(w, r, next, &changes)
+			return nil
+		})
+		var p *parallel.Panic
 		switch {
-		case !g.allowedHost(r.Host):
-			g.refuse(w, r, otherHost())
-		case changes.Check(r) != nil || !sameSite(r):
-			g.refuse(w, r, otherOrigin())
-		case g.Auth != nil && r.URL.Path == enterPath:
-			g.enter(w, r)
-		case g.Auth != nil && !g.Auth.hasCookie(r):
-			g.challenge(w, r, next)
+		case err == nil:
+		case errors.As(err, &p) && p.Value == http.ErrAbortHandler: // means to break the connection off
+			panic(p.Value)
 		default:
-			next.ServeHTTP(w, r)
+			fault.LogError(g.Log, fmt.Errorf("web: answering: %w", err))
+			fault.Inside(nil).Refuse(w)
 		}
 	})
+}
+
+// check passes a request on, or refuses it.
+func (g *Guard) check(w http.ResponseWriter, r *http.Request, next http.Handler, changes *http.CrossOriginProtection) {
+	switch {
+	case !g.allowedHost(r.Host):
+		g.refuse(w, r, otherHost())
+	case changes.Check(r) != nil || !sameSite(r):
+		g.refuse(w, r, otherOrigin())
+	case g.Auth != nil && r.URL.Path == enterPath:
+		g.enter(w, r)
+	case g.Auth != nil && !g.Auth.hasCookie(r):
+		g.challenge(w, r, next)
+	default:
+		next.ServeHTTP(w, r)
+	}
 }
 
 // refuse answers with a fault: a page for people, JSON for programs.
@@ -66,22 +84,6 @@ func (g *Guard) refuse(w http.ResponseWriter, r *http.Request, f *fault.Fault) {
 // wantsPage reports whether a person reads the answer.
 func wantsPage(r *http.Request) bool {
 	return strings.Contains(r.Header.Get("Accept"), "text/html") && !strings.HasPrefix(r.URL.Path, "/api/")
-}
-
-// finish ends a request: a client that is still sending has not much longer, and
-// a panic, which is a fault of this program, is logged. A panic that means to break
-// the connection off goes its way.
-func (g *Guard) finish(w http.ResponseWriter) {
-	g.Pace.Finish(w)
-	p := recover()
-	switch p {
-	case nil:
-	case http.ErrAbortHandler:
-		panic(p)
-	default:
-		g.Log.Printf("web: panic while answering: %v\n%s", p, debug.Stack())
-		fault.Inside(nil).Refuse(w)
-	}
 }
 
 // setSafeHeaders keeps an answer private to the browser. A handler may replace the

@@ -28,6 +28,7 @@ import (
 	"topnote/internal/book"
 	"topnote/internal/clip"
 	"topnote/internal/measure"
+	"topnote/internal/parallel"
 )
 
 // Fault is why a request is not fulfilled, in words for people: what is wrong and
@@ -139,9 +140,19 @@ func Named(field string, err error) error {
 func Log(l *log.Logger, err error) *Fault {
 	f := Of(err)
 	if f.Status == http.StatusInternalServerError || f.Code == CodeBookFile || f.Code == CodeDisk {
-		l.Printf("%v", errors.Join(f.Cause))
+		LogError(l, f.Cause)
 	}
 	return f
+}
+
+// LogError logs an error, with the stack where it is a panic.
+func LogError(l *log.Logger, err error) {
+	var p *parallel.Panic
+	if errors.As(err, &p) {
+		l.Printf("%v\n%s", err, p.Stack)
+	} else {
+		l.Printf("%v", err)
+	}
 }
 
 // Body is a fault as JSON.

@@ -7,6 +7,7 @@ import (
 	"sync"
 	"time"
 
+	"topnote/internal/parallel"
 	"topnote/internal/web/fault"
 )
 
@@ -48,10 +49,20 @@ func newQueue(o Options, work Work, l *log.Logger, clock func() time.Time) *Queu
 	q.more = sync.NewCond(&q.mu)
 	q.ended, q.end = context.WithCancel(context.Background())
 	for range o.Workers {
-		q.workers.Go(q.run)
+		q.start(q.run)
 	}
-	q.workers.Go(q.tidy)
+	q.start(q.tidy)
 	return q
+}
+
+// start runs a loop of the queue in a goroutine of its own. A panic in it is a
+// fault of the queue itself: it is logged and ends the loop, not the program.
+func (q *Queue) start(loop func() error) {
+	q.workers.Go(func() {
+		if err := parallel.Try(loop); err != nil {
+			fault.LogError(q.log, err)
+		}
+	})
 }
 
 // End gives all work up, so that nobody waits for a result any longer.
@@ -67,7 +78,7 @@ func (q *Queue) End() {
 func (q *Queue) Close(limit time.Duration) {
 	q.End()
 	gone := make(chan struct{})
-	go func() {
+	go func() { // it has nothing in it that can panic
 		q.workers.Wait()
 		close(gone)
 	}()

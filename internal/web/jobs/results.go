@@ -108,7 +108,7 @@ func (q *Queue) makeRoom() {
 const tidyEvery = 30 * time.Second
 
 // tidy drops results that have expired.
-func (q *Queue) tidy() {
+func (q *Queue) tidy() error {
 	t := time.NewTicker(tidyEvery)
 	defer t.Stop()
 	for {
@@ -118,7 +118,7 @@ func (q *Queue) tidy() {
 			q.makeRoom()
 			q.mu.Unlock()
 		case <-q.ended.Done():
-			return
+			return nil
 		}
 	}
 }

@@ -3,13 +3,12 @@ package jobs
 import (
 	"cmp"
 	"context"
-	"fmt"
-	"runtime/debug"
 	"slices"
 
 	"topnote/internal/clip"
 	"topnote/internal/engine"
 	"topnote/internal/measure"
+	"topnote/internal/parallel"
 	"topnote/internal/web/fault"
 )
 
@@ -42,17 +41,13 @@ func Measure(o Options) Work {
 }
 
 // run measures one job after the other.
-func (q *Queue) run() {
+func (q *Queue) run() error {
 	for {
 		t := q.next()
 		if t == nil {
-			return
+			return nil
 		}
-		o := q.measure(t)
-		q.mu.Lock()
-		q.settle(t, o)
-		q.makeRoom()
-		q.mu.Unlock()
+		q.finish(t, q.measure(t))
 	}
 }
 
@@ -73,19 +68,25 @@ func (q *Queue) next() *task {
 }
 
 // measure works on a job. A panic is a fault of this program, which must not take
-// the results of others with it.
+// the results of others with it: it is an error of this job alone.
 func (q *Queue) measure(t *task) (o outcome) {
-	defer func() {
-		if p := recover(); p != nil {
-			o = outcome{err: fmt.Errorf("web: panic while measuring: %v\n%s", p, debug.Stack())}
-		}
-	}()
-	o.result, o.err = q.work(t.ctx, t.order, func(length engine.Seconds) {
-		q.mu.Lock()
-		defer q.mu.Unlock()
-		t.length = length
+	o.err = parallel.Try(func() (err error) {
+		o.result, err = q.work(t.ctx, t.order, func(length engine.Seconds) {
+			q.mu.Lock()
+			defer q.mu.Unlock()
+			t.length = length
+		})
+		return err
 	})
 	return o
+}
+
+// finish notes what came of a job, and makes room for the next.
+func (q *Queue) finish(t *task, o outcome) {
+	q.mu.Lock()
+	defer q.mu.Unlock()
+	q.settle(t, o)
+	q.makeRoom()
 }
 
 // settle notes what came of a job and frees its seat. It needs mu.
