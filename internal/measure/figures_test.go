@@ -199,7 +199,7 @@ func (x truths) highestIdle() float64 {
 
 // swing holds a swing against its period and the width, over the stretch from
 // one time to another, that nine tenths of the true speed keep to.
-func (x truths) swing(name string, s *report.Swing, period engine.Seconds, from, to float64) []figure {
+func (x truths) swing(name string, s *report.Oscillation, period engine.Seconds, from, to float64) []figure {
 	if s == nil {
 		return []figure{{name: name + ", period", want: float64(period)}}
 	}

@@ -107,7 +107,7 @@ func saysFires(n int) string {
 var firingWords = [...]string{"", "one", "2nd", "3rd", "4th"}
 
 func saysHeld(t report.TopEnd) string {
-	return fmt.Sprintf("held %s ± %s rpm", t.SustainedRPM.Reading(), engine.FormatWhole(t.GiveOrTake()))
+	return fmt.Sprintf("held %s ± %s rpm", t.SustainedRPM.Reading(), engine.FormatWhole(t.HalfWidthRPM()))
 }
 
 // saysOrder names a multiple of the shaft's frequency.

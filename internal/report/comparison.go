@@ -14,18 +14,18 @@ import (
 // ComparisonSchema names the layout of the JSON of a Comparison.
 const ComparisonSchema = "topnote.comparison/1"
 
-// MaxPasses is how many passes can be laid side by side: more lines in one
-// picture cannot be told apart.
+// MaxPasses is the most passes that can be compared: more lines in one picture
+// cannot be told apart.
 const MaxPasses = 6
 
-// Comparison is two passes or more side by side, each held against the first.
+// Comparison is two passes or more, each compared with the first.
 type Comparison struct {
 	Schema string         `json:"schema"` // always ComparisonSchema
 	Passes []ComparedPass `json:"passes"` // as the user named them
 	Pairs  []Pair         `json:"pairs"`  // one for each pass from the second on
 }
 
-// ComparedPass is one pass with what is drawn of it beside the others.
+// ComparedPass is one pass with what the picture needs of it.
 type ComparedPass struct {
 	Report   Report   `json:"report"`
 	OpensAtS *float64 `json:"opens_at_s"` // where the throttle opens; null: not heard
@@ -40,7 +40,7 @@ type Orders struct {
 	LevelsDB      []float64 `json:"levels_db"` // over the local floor; element k is order (k+1)/LinesPerOrder
 }
 
-// Pair is how one pass stands to the first.
+// Pair is the comparison of one pass with the first.
 type Pair struct {
 	Pass        int          `json:"pass"`    // counted from 1: 2 for the second
 	Mixture     string       `json:"mixture"` // a verdict.Mixture
@@ -48,8 +48,8 @@ type Pair struct {
 	Differences []Difference `json:"differences"` // never nil
 }
 
-// Heard gives the differences of which at least one pass has the figure.
-func (p Pair) Heard() []Difference {
+// Measured gives the differences whose figure at least one of the passes has.
+func (p Pair) Measured() []Difference {
 	return slices.DeleteFunc(slices.Clone(p.Differences), func(d Difference) bool { return d.First == nil && d.Second == nil })
 }
 
@@ -65,7 +65,7 @@ type Difference struct {
 	Means  string   `json:"means"` // what a difference can come from; "" for none
 }
 
-// What Difference.Tell says of the second pass.
+// The values of Difference.Tell, of the second pass.
 const (
 	TellMore  = "more"
 	TellLess  = "less"
@@ -127,7 +127,7 @@ func newDifference(d verdict.Difference) Difference {
 	return n
 }
 
-// unitOf gives the unit of a figure and how fine it is.
+// unitOf gives the unit of a figure and its steps per unit.
 func unitOf(f verdict.Compared) (unit string, per float64) {
 	switch f {
 	case verdict.ComparedFour, verdict.ComparedCutFour:

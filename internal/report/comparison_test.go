@@ -15,7 +15,7 @@ import (
 // compared gives the comparison of a rich pass with one over its limit and with
 // a clip without an engine. The figures are made up.
 func compared() report.Comparison {
-	rich, over, none := parts(), parts(), bare()
+	rich, over, none := madeParts(), madeParts(), bare()
 	rich.Clip.File, over.Clip.File = "passes/rich <1>.wav", "passes/over.wav"
 	rich.Verdict.Code, rich.Verdict.Says = verdict.FourStroking, "Safe side."
 	rich.Pass.TopEnd = &pass.TopEnd{Sustained: pass.Figure{Speed: 12710, SD: 22}, Peak: pass.Figure{Speed: 12800}, From: 2.4, To: 6.25, FourStroking: 0.98, Clean: 0.02}

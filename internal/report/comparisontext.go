@@ -33,7 +33,7 @@ func WriteComparisonText(w io.Writer, c Comparison, style TextStyle) error {
 	return nil
 }
 
-// comparedPass names a pass with its own verdict and what else was heard.
+// comparedPass writes a pass with its own verdict and findings.
 func (p page) comparedPass(n int, r Report) {
 	says := fmt.Sprintf("%s: %s, %s", fileName(r.Clip), r.Verdict.Headline(), saysTop(r))
 	for _, f := range r.Verdict.Findings {
@@ -42,7 +42,7 @@ func (p page) comparedPass(n int, r Report) {
 	p.out.WriteString(wrap(says, fmt.Sprintf("  %d. ", n), p.style.Columns))
 }
 
-// problemsOf gives what stands in the way of each pass, with its place.
+// problemsOf gives the problems with each recording, with its place.
 func problemsOf(passes []ComparedPass) []string {
 	var all []string
 	for i, pass := range passes {
@@ -53,10 +53,10 @@ func problemsOf(passes []ComparedPass) []string {
 	return all
 }
 
-// pair writes the table of one pass against the first, then the meanings;
-// nothing where neither has a figure.
+// pair writes the table of one pass against the first, then what the differences
+// mean; nothing where neither has a figure.
 func (p page) pair(pair Pair) {
-	heard := pair.Heard()
+	heard := pair.Measured()
 	if len(heard) == 0 {
 		return
 	}

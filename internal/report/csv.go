@@ -14,7 +14,7 @@ const csvHeader = "t_s,rpm,sd_rpm,confidence,fires_every_rev\r\n"
 // point, a decimal point, and an empty cell where nothing could be told. No
 // cell ever needs quotes. It returns the first error of w.
 //
-// Source of the form (commas, CRLF, header): RFC 4180, from memory.
+// Source of the form (commas, CRLF, header): RFC 4180.
 func WriteCSV(w io.Writer, r Report) error {
 	out := bufio.NewWriter(w)
 	out.WriteString(csvHeader)

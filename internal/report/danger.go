@@ -2,8 +2,8 @@ package report
 
 import "topnote/internal/verdict"
 
-// Danger ranks what was heard on the scale of verdict.Code.Danger: by the
-// verdict, or by a finding that is worse.
+// Danger gives the highest rank of the verdict and its findings, on the scale of
+// verdict.Code.Danger.
 func (v Verdict) Danger() int {
 	worst := verdict.Code(v.Code).Danger()
 	for _, f := range v.Findings {
@@ -15,18 +15,18 @@ func (v Verdict) Danger() int {
 // worseFound reports whether a finding is more dangerous than the verdict.
 func (v Verdict) worseFound() bool { return v.Danger() > verdict.Code(v.Code).Danger() }
 
-// tone is what a verdict asks of the reader: the shape and the colour that
-// support its words.
+// tone is what the reader should do; it selects the shape and colour that support
+// the words.
 type tone string
 
 const (
-	toneStop   tone = "stop"   // do not run it so
-	toneChange tone = "change" // something has to be changed
+	toneStop   tone = "stop"   // do not run it like this
+	toneChange tone = "change" // change something
 	toneSafe   tone = "safe"
 	toneOpen   tone = "open" // nothing was judged
 )
 
-// tone gives what the verdict asks of the reader, with what was found beside it.
+// tone gives the tone of the verdict and its findings together.
 func (v Verdict) tone() tone {
 	code := verdict.Code(v.Code)
 	switch danger := v.Danger(); {

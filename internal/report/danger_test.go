@@ -32,7 +32,7 @@ func TestDangerousFinding(t *testing.T) {
 		{verdict.SparkLimited, "", 2, "Held back by the ignition", "1;33", "change"},
 		{verdict.BelowLimit, "no-return", 4, "Below the limit, and not safe", "1;31", "stop"},
 	} {
-		p := parts()
+		p := madeParts()
 		p.Verdict.Code, p.Verdict.Findings = c.code, nil
 		if c.finding != "" {
 			p.Verdict.Findings = []verdict.Finding{{Code: c.finding, Says: "Heard."}}

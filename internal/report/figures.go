@@ -7,15 +7,15 @@ import (
 
 // Idle is the idle of the pass.
 type Idle struct {
-	RPM         Speed   `json:"rpm"` // median
-	SDRPM       float64 `json:"sd_rpm"`
-	FromS       float64 `json:"from_s"`
-	ToS         float64 `json:"to_s"`
-	SpreadRPM   float64 `json:"spread_rpm"` // half of the width that holds nine readings in ten
-	SpreadSDRPM float64 `json:"spread_sd_rpm"`
-	HighestRPM  Speed   `json:"highest_rpm"` // held for 0.5 s
-	Hunting     *Swing  `json:"hunting"`     // null: none
-	Drift       *Drift  `json:"drift"`       // null: too short to tell
+	RPM         Speed        `json:"rpm"` // median
+	SDRPM       float64      `json:"sd_rpm"`
+	FromS       float64      `json:"from_s"`
+	ToS         float64      `json:"to_s"`
+	SpreadRPM   float64      `json:"spread_rpm"` // half of the width that holds nine readings in ten
+	SpreadSDRPM float64      `json:"spread_sd_rpm"`
+	HighestRPM  Speed        `json:"highest_rpm"` // held for 0.5 s
+	Hunting     *Oscillation `json:"hunting"`     // null: none
+	Drift       *Drift       `json:"drift"`       // null: too short to tell
 
 	// Against the speeds that were entered; null where none was.
 	AboveEnteredRPM  *float64 `json:"above_entered_rpm"`
@@ -23,16 +23,16 @@ type Idle struct {
 	UnderClutchSDRPM *float64 `json:"under_clutch_sd_rpm"`
 }
 
-// Rise is the opening of the throttle.
+// Rise is the acceleration from idle to full throttle.
 type Rise struct {
 	FromS             float64 `json:"from_s"`
 	ToS               float64 `json:"to_s"`
-	TimeS             float64 `json:"time_s"` // from leaving idle to 90 % of the top
+	TimeS             float64 `json:"time_s"` // from idle to 90 % of the top
 	SDS               float64 `json:"sd_s"`
-	IdleRPM           Speed   `json:"idle_rpm"` // it rose from this
-	TopRPM            Speed   `json:"top_rpm"`  // to this
+	IdleRPM           Speed   `json:"idle_rpm"` // from
+	TopRPM            Speed   `json:"top_rpm"`  // to
 	FourStrokingShare float64 `json:"four_stroking_share"`
-	SagRPM            float64 `json:"sag_rpm"` // how far the speed fell back; 0: not
+	SagRPM            float64 `json:"sag_rpm"` // drop of speed on opening; 0: none
 	SagSDRPM          float64 `json:"sag_sd_rpm"`
 	SagAtS            float64 `json:"sag_at_s"`
 }
@@ -43,14 +43,14 @@ type Fall struct {
 	ToS     float64 `json:"to_s"`
 	TimeS   float64 `json:"time_s"` // from 90 % of the speed before it until back at idle
 	SDS     float64 `json:"sd_s"`
-	Back    bool    `json:"back"`     // it was heard back at idle
-	IdleRPM Speed   `json:"idle_rpm"` // the idle that it is held against
-	HangS   float64 `json:"hang_s"`   // for which it stood above idle; 0: it did not
+	Back    bool    `json:"back"`     // it came back to idle within the recording
+	IdleRPM Speed   `json:"idle_rpm"` // the idle that it comes back to
+	HangS   float64 `json:"hang_s"`   // time that it hung above idle; 0: it did not
 	HangSDS float64 `json:"hang_sd_s"`
 	HangRPM Speed   `json:"hang_rpm"`
 }
 
-// Cut is the run under load.
+// Cut is the part under load.
 type Cut struct {
 	RPM               Speed    `json:"rpm"` // median
 	SDRPM             float64  `json:"sd_rpm"`
@@ -64,20 +64,20 @@ type Cut struct {
 	BackSDS           *float64 `json:"back_sd_s"`
 }
 
-// Swing is a regular rise and fall of a speed that ought to stand still.
-type Swing struct {
+// Oscillation is a regular rise and fall of a speed that should be constant.
+type Oscillation struct {
 	PeriodS    float64 `json:"period_s"`
 	PeriodSDS  float64 `json:"period_sd_s"`
 	DepthRPM   float64 `json:"depth_rpm"` // from low to high
 	DepthSDRPM float64 `json:"depth_sd_rpm"`
-	Strength   float64 `json:"strength"` // 0 to 1: likeness of one swing to the next
+	Strength   float64 `json:"strength"` // 0 to 1: autocorrelation one period on
 }
 
-// Stutter is the sign of a coil that limits speed.
+// Stutter is evidence of a coil that limits speed.
 type Stutter struct {
-	Belief     float64  `json:"belief"`      // 0 to 1
-	RateHz     *float64 `json:"rate_hz"`     // cut-outs a second; null: not told
-	DepthShare *float64 `json:"depth_share"` // by how much the firing weakens; null: not told
+	Belief     float64  `json:"belief"`      // probability, 0 to 1
+	RateHz     *float64 `json:"rate_hz"`     // spark cuts per second; null: not told
+	DepthShare *float64 `json:"depth_share"` // loss of strength of the firing, 0 to 1; null: not told
 }
 
 // Drift is a slow change of speed, above 0 for a climb.
@@ -102,7 +102,7 @@ func newTopEnd(t *pass.TopEnd) *TopEnd {
 		HeldFromS:         seconds(t.HeldFrom),
 		HeldToS:           seconds(t.HeldTo),
 		Drift:             newDrift(t.Drift),
-		Surge:             newSwing(t.Surge),
+		Surge:             newOscillation(t.Surge),
 		FourStrokingSD:    share(t.FourStrokingSD),
 		FiringShares:      firingShares(t.Firing),
 		OvershootRPM:      rpm(t.Overshoot.Speed),
@@ -146,7 +146,7 @@ func newIdle(i *pass.IdleFigures) *Idle {
 		SpreadRPM:   rpm(i.Spread),
 		SpreadSDRPM: rpm(i.SpreadSD),
 		HighestRPM:  speed(i.Highest.Speed),
-		Hunting:     newSwing(i.Hunting),
+		Hunting:     newOscillation(i.Hunting),
 		Drift:       newDrift(i.Drift),
 	}
 	if i.AboveEntered != 0 {
@@ -216,11 +216,11 @@ func newCut(c *pass.CutFigures) *Cut {
 	return cut
 }
 
-func newSwing(s *pass.Oscillation) *Swing {
+func newOscillation(s *pass.Oscillation) *Oscillation {
 	if s == nil {
 		return nil
 	}
-	return &Swing{
+	return &Oscillation{
 		PeriodS: seconds(s.Period), PeriodSDS: seconds(s.PeriodSD),
 		DepthRPM: rpm(s.Depth), DepthSDRPM: rpm(s.DepthSD), Strength: share(s.Strength),
 	}

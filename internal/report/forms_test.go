@@ -29,16 +29,16 @@ func asText(t testing.TB, r report.Report, style report.TextStyle) string {
 var page = report.TextStyle{Columns: report.DefaultColumns}
 
 func TestGoldenText(t *testing.T) {
-	safe := parts()
+	safe := madeParts()
 	safe.Verdict = verdict.Verdict{Code: verdict.FourStroking, Says: "Four-strokes at full throttle under the limit: safe side.", Cautions: []string{"The maker's handbook and local rules come first."}}
 	safe.Pass.TopEnd.Sustained.Speed = 12640
 	safe.Clip.File = "bad\x1b[31mname\n.wav"
-	open := parts()
+	open := madeParts()
 	open.Query.Limits.Max = 0
 	open.Query.Spec = engine.Spec{Strokes: 4, Cylinders: 2}
 	open.Verdict = verdict.Verdict{Code: verdict.NoLimit, Says: "Held 13,842 rpm; no limit was entered, so nothing is judged."}
 	for name, p := range map[string]report.Parts{
-		"over-limit.txt": parts(), "four-stroking.txt": safe, "no-limit.txt": open, "no-engine.txt": bare(),
+		"over-limit.txt": madeParts(), "four-stroking.txt": safe, "no-limit.txt": open, "no-engine.txt": bare(),
 	} {
 		golden(t, name, []byte(asText(t, report.New(p), page)))
 	}
@@ -47,7 +47,7 @@ func TestGoldenText(t *testing.T) {
 // TestTextOpens: the verdict's sentence comes first, the speed against the limit
 // in rpm and percent next.
 func TestTextOpens(t *testing.T) {
-	r := report.New(parts())
+	r := report.New(madeParts())
 	flat := strings.Join(strings.Fields(asText(t, r, page)), " ")
 	if !strings.HasPrefix(flat, r.Verdict.Says) {
 		t.Errorf("the text opens with %.80q, want the verdict's sentence", flat)
@@ -65,7 +65,7 @@ func TestTextAtTheLimit(t *testing.T) {
 	for speed, want := range map[float64]string{
 		13500: "0 rpm (0.0 %) below", 13501: "1 rpm (0.0 %) above", 13365: "140 rpm (1.0 %) below",
 	} {
-		p := parts()
+		p := madeParts()
 		p.Pass.TopEnd = &pass.TopEnd{Sustained: pass.Figure{Speed: engine.RPM(speed), SD: 10}}
 		if got := asText(t, report.New(p), page); !strings.Contains(got, want) {
 			t.Errorf("at %v rpm the text lacks %q:\n%s", speed, want, got)
@@ -79,7 +79,7 @@ var attributes = regexp.MustCompile("\x1b\\[[0-9;]*m")
 // is the plain one, letter for letter, and no control character of a file's
 // name gets through.
 func TestColourCarriesNothing(t *testing.T) {
-	p := parts()
+	p := madeParts()
 	p.Clip.File = "a\x1b]0;title\x07.wav"
 	r := report.New(p)
 	plain := asText(t, r, page)
@@ -97,7 +97,7 @@ func TestColourCarriesNothing(t *testing.T) {
 
 func TestTextWidth(t *testing.T) {
 	for _, columns := range []int{40, 72, 80, 120} {
-		text := asText(t, report.New(parts()), report.TextStyle{Columns: columns})
+		text := asText(t, report.New(madeParts()), report.TextStyle{Columns: columns})
 		for line := range strings.Lines(text) {
 			line = strings.TrimSuffix(line, "\n")
 			if n := utf8.RuneCountInString(line); n > max(columns, 72) {
@@ -113,7 +113,7 @@ func TestTextWidth(t *testing.T) {
 // TestUnits: a number and its unit stay on one line.
 func TestUnits(t *testing.T) {
 	for _, columns := range []int{40, 50, 60, 70, 80} {
-		for line := range strings.Lines(asText(t, report.New(parts()), report.TextStyle{Columns: columns})) {
+		for line := range strings.Lines(asText(t, report.New(madeParts()), report.TextStyle{Columns: columns})) {
 			first, _, _ := strings.Cut(strings.TrimSpace(line), " ")
 			switch strings.Trim(first, ".,;:()\n") {
 			case "rpm", "%", "s", "Hz", "dB":
@@ -125,7 +125,7 @@ func TestUnits(t *testing.T) {
 
 // TestCSV reads the table with another reader and finds the track in it.
 func TestCSV(t *testing.T) {
-	r := report.New(parts())
+	r := report.New(madeParts())
 	var b bytes.Buffer
 	if err := report.WriteCSV(&b, r); err != nil {
 		t.Fatal(err)
@@ -186,7 +186,7 @@ var errFull = errors.New("no space left")
 func (full) Write([]byte) (int, error) { return 0, errFull }
 
 func TestWriteErrors(t *testing.T) {
-	r := report.New(parts())
+	r := report.New(madeParts())
 	for name, err := range map[string]error{
 		"JSON": report.WriteJSON(full{}, r),
 		"CSV":  report.WriteCSV(full{}, r),

@@ -13,17 +13,15 @@ import (
 //go:embed page/*.tmpl page/style.css
 var pageFiles embed.FS
 
-// pages holds the templates of the pages; the style stands in each page, so
-// that it is one file that asks for nothing else. They are read when the first page
-// is wanted.
+// pages parses the templates on first use.
 var pages = sync.OnceValue(func() *template.Template {
 	return template.Must(template.New("page").ParseFS(pageFiles, "page/*.tmpl"))
 })
 
-// WriteHTML writes r as one page of HTML that needs nothing else: no script, no
-// font, no other file. picture is the pass as an SVG element that picture.Inline
-// drew, or nothing. Text from files is escaped, and the page forbids itself to
-// load or to run anything. It returns the first error of w.
+// WriteHTML writes r as one self-contained page of HTML: no script, no font, no other
+// file. picture is the pass as an SVG element from picture.Inline, or nothing. Text
+// from files is escaped, and the page's content policy lets it load and run nothing.
+// It returns the first error of w.
 func WriteHTML(w io.Writer, r Report, picture []byte) error {
 	v := NewView(r)
 	return writePage(w, "pass.tmpl", passPage{
@@ -65,7 +63,7 @@ func writePage(w io.Writer, name string, data any) error {
 	return nil
 }
 
-// frame is what every page has.
+// frame holds what every page has.
 type frame struct {
 	Title   string
 	Style   template.CSS  // our own file
@@ -75,7 +73,7 @@ type frame struct {
 func newFrame(title string, picture []byte) frame {
 	style, err := pageFiles.ReadFile("page/style.css")
 	if err != nil {
-		panic(err) // it is part of the program
+		panic(err) // it is embedded
 	}
 	return frame{Title: title, Style: template.CSS(style), Picture: template.HTML(picture)}
 }
@@ -104,8 +102,8 @@ type passBrief struct {
 	Advice     []string
 }
 
-// fileName is the name of a clip without its folder, which is nobody's business
-// but that of whoever made the page.
+// fileName is the name of a clip without its folder: pages are passed on, and the
+// folder is private.
 func fileName(c Clip) string { return Printable(filepath.Base(c.File)) }
 
 func otherReading(v Verdict) string {

@@ -46,7 +46,7 @@ var inStyle = regexp.MustCompile(`(?s)<style>.*</style>`)
 
 func TestGoldenHTML(t *testing.T) {
 	for name, page := range map[string]string{
-		"over-limit.html": asHTML(t, report.New(parts())),
+		"over-limit.html": asHTML(t, report.New(madeParts())),
 		"no-engine.html":  asHTML(t, report.New(bare())),
 		"comparison.html": asComparisonHTML(t, compared()),
 	} {
@@ -68,7 +68,7 @@ var (
 // success criteria 1.1.1, 1.3.1, 2.4.2, 2.4.6, 3.1.1 (from memory).
 func TestHTMLSound(t *testing.T) {
 	for name, page := range map[string]string{
-		"a pass": asHTML(t, report.New(parts())), "nothing": asHTML(t, report.New(bare())), "a comparison": asComparisonHTML(t, compared()),
+		"a pass": asHTML(t, report.New(madeParts())), "nothing": asHTML(t, report.New(bare())), "a comparison": asComparisonHTML(t, compared()),
 	} {
 		for _, want := range []string{
 			"<!DOCTYPE html>\n<html lang=\"en\">", `<meta charset="utf-8">`, `name="viewport"`, "<title>", "<header>", "<main>", "</main>", "<footer>",
@@ -116,7 +116,7 @@ func TestHTMLSound(t *testing.T) {
 // then the picture, what was heard, what to do, what stands in the way, the
 // cautions, the figures, and the recording.
 func TestHTMLOpens(t *testing.T) {
-	page := asHTML(t, report.New(parts()))
+	page := asHTML(t, report.New(madeParts()))
 	at := -1
 	for _, want := range []string{
 		"Over the limit</h1>", "Held 13,842 rpm at full throttle", "<b>13,840</b> rpm", "give or take 60", "<b>13,500</b> rpm", "<b>340</b> rpm", "2.5 % of the limit",
@@ -134,7 +134,7 @@ func TestHTMLOpens(t *testing.T) {
 // as with plain words.
 func TestHTMLEscapes(t *testing.T) {
 	with := func(text string) string {
-		p := parts()
+		p := madeParts()
 		p.Clip.File, p.Clip.Container, p.Clip.Codec, p.Clip.Used = text, text, text, text
 		p.Clip.Remarks = []string{text}
 		p.Quality.Problems = []quality.Problem{{Code: quality.Code(text), Says: text, Do: text}}
@@ -157,7 +157,7 @@ func TestHTMLEscapes(t *testing.T) {
 }
 
 func TestHTMLWriteErrors(t *testing.T) {
-	if err := report.WriteHTML(full{}, report.New(parts()), nil); !errors.Is(err, errFull) {
+	if err := report.WriteHTML(full{}, report.New(madeParts()), nil); !errors.Is(err, errFull) {
 		t.Errorf("a full disk gives %v", err)
 	}
 	if err := report.WriteComparisonHTML(full{}, compared(), nil); !errors.Is(err, errFull) {

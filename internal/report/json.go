@@ -32,13 +32,13 @@ func (s *Speed) UnmarshalJSON(text []byte) error {
 	return json.Unmarshal(text, (*float64)(s))
 }
 
-// noTrack is how a report without a track spells that member. It cannot stand
-// inside a string of JSON, where the quotes would be escaped.
+// noTrack is the member of a report without a track. It cannot occur inside a
+// string, where its quotes would be escaped.
 var noTrack = []byte(`"track":null`)
 
 // WriteJSON writes r as one line of JSON of Schema, so that several reports one
-// after another are JSON Lines. The track of an hour is written as it is walked
-// and is not built in memory first. It returns the first error of w.
+// after another are JSON Lines. The track is streamed, not built in memory. It
+// returns the first error of w.
 func WriteJSON(w io.Writer, r Report) error {
 	track := r.Track
 	r.Track = nil
@@ -87,8 +87,8 @@ func spellOut(text []byte) []byte {
 	return b
 }
 
-// appendPoint writes a point by hand: nearly all of a report is its track, and
-// encoding/json takes several times as long for it.
+// appendPoint encodes a point: nearly all of a report is its track, for which
+// encoding/json takes several times as long.
 func appendPoint(b []byte, p Point) []byte {
 	b = append(b, `{"t_s":`...)
 	b = appendNumber(b, p.TimeS)
@@ -110,14 +110,14 @@ func appendSpeed(b []byte, s Speed) []byte {
 	return appendNumber(b, float64(s))
 }
 
-// appendNumber writes the shortest decimal that reads back as v. That of a multiple
-// of 1/1000, as a rounded number is, is the multiple itself: no other decimal of up
-// to 15 digits reads back as the same number of 64 bits, and to write it takes half
-// of the time.
+// appendNumber writes the shortest decimal that reads back as v. For a multiple of
+// 1/1000, as rounded numbers are, that is the multiple itself, since no other decimal
+// of up to 15 digits reads back as the same float64. Writing it directly takes half
+// the time.
 func appendNumber(b []byte, v float64) []byte {
-	const perUnit, most = 1000, 1e15
+	const perUnit, maxExact = 1000, 1e15
 	n := math.Round(v * perUnit)
-	if !(v > 0 && n < most && n/perUnit == v) {
+	if !(v > 0 && n < maxExact && n/perUnit == v) {
 		return strconv.AppendFloat(b, v, 'f', -1, 64)
 	}
 	whole, rest := uint64(n)/perUnit, uint64(n)%perUnit
@@ -130,7 +130,7 @@ func appendNumber(b []byte, v float64) []byte {
 }
 
 // ReadJSON reads one report that WriteJSON wrote, or any JSON of the same
-// schema; members it does not know are passed over. It returns ErrSchema when
+// schema; unknown members are ignored. It returns ErrSchema when
 // the JSON says that it is something else or holds what no report can, and the
 // decoder's error, wrapped, when it is no JSON.
 func ReadJSON(from io.Reader) (Report, error) {
@@ -142,7 +142,7 @@ func ReadJSON(from io.Reader) (Report, error) {
 		return Report{}, fmt.Errorf("%w: it says %q", ErrSchema, r.Schema)
 	}
 	for i, p := range r.Track {
-		if p.FiresEveryRev < 0 || p.FiresEveryRev > maxFires {
+		if p.FiresEveryRev < 0 || p.FiresEveryRev > maxFiringPeriod {
 			return Report{}, fmt.Errorf("%w: point %d fires every %d", ErrSchema, i, p.FiresEveryRev)
 		}
 		if i > 0 && p.TimeS <= r.Track[i-1].TimeS {
@@ -152,8 +152,8 @@ func ReadJSON(from io.Reader) (Report, error) {
 	return r, nil
 }
 
-// maxFires is the longest firing period that a point can carry.
-const maxFires = 4
+// maxFiringPeriod is the longest firing period that a point can carry.
+const maxFiringPeriod = 4
 
 // roundOrNil rounds v, and gives nil for what JSON cannot carry.
 func roundOrNil(v *float64, perUnit float64) *float64 {

@@ -42,7 +42,7 @@ func TestSchema(t *testing.T) {
 		"problems": "code says",
 	}
 	var whole map[string]any
-	if err := json.Unmarshal(asJSON(t, report.New(parts())), &whole); err != nil {
+	if err := json.Unmarshal(asJSON(t, report.New(madeParts())), &whole); err != nil {
 		t.Fatal(err)
 	}
 	first := func(v any) map[string]any { return v.([]any)[0].(map[string]any) }
@@ -90,14 +90,14 @@ func TestNulls(t *testing.T) {
 			t.Errorf("the report of silence lacks %s:\n%s", want, text)
 		}
 	}
-	text = string(asJSON(t, report.New(parts())))
+	text = string(asJSON(t, report.New(madeParts())))
 	if want := `{"t_s":0.01,"rpm":null,"sd_rpm":0,"confidence":0.2,"fires_every_rev":0}`; !strings.Contains(text, want) {
 		t.Errorf("the report lacks %s:\n%s", want, text)
 	}
 }
 
 func TestGoldenJSON(t *testing.T) {
-	for name, p := range map[string]report.Parts{"over-limit.json": parts(), "no-engine.json": bare()} {
+	for name, p := range map[string]report.Parts{"over-limit.json": madeParts(), "no-engine.json": bare()} {
 		var b bytes.Buffer
 		if err := json.Indent(&b, asJSON(t, report.New(p)), "", "  "); err != nil {
 			t.Fatal(err)
@@ -140,7 +140,7 @@ func members(t *rapid.T, text []byte) (v any) {
 // that cannot be printed, which encoding/json does not spell out.
 func TestThereAndBack(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
-		p := parts()
+		p := madeParts()
 		p.Track = drawnTrack(rt)
 		p.Clip.File = rapid.String().Draw(rt, "file")
 		if rapid.Bool().Draw(rt, "no top end") {
@@ -167,7 +167,7 @@ func TestThereAndBack(t *testing.T) {
 
 // TestNewRounds: what JSON cannot carry, or would carry with noise, is gone.
 func TestNewRounds(t *testing.T) {
-	p := parts()
+	p := madeParts()
 	p.Quality.SNR = decibel(engine.Decibel(math.Inf(-1)))
 	p.Track.Points[1].Confidence = math.NaN()
 	r := report.New(p)
@@ -210,7 +210,7 @@ func TestReadJSONRefuses(t *testing.T) {
 }
 
 func FuzzReadJSON(f *testing.F) {
-	f.Add(asJSON(f, report.New(parts())))
+	f.Add(asJSON(f, report.New(madeParts())))
 	f.Add(asJSON(f, report.New(bare())))
 	f.Fuzz(func(t *testing.T, text []byte) {
 		r, err := report.ReadJSON(bytes.NewReader(text))
@@ -230,7 +230,7 @@ func FuzzReadJSON(f *testing.F) {
 
 // hour makes a report of an hour at a hop of 10 ms.
 func hour() report.Report {
-	p := parts()
+	p := madeParts()
 	p.Track.Points = make([]shaft.Point, 360_000)
 	for i := range p.Track.Points {
 		p.Track.Points[i] = shaft.Point{

@@ -14,15 +14,15 @@ import (
 	"topnote/internal/verdict"
 )
 
-// Outcome is what became of one of many recordings.
+// Outcome is the result of one of many recordings.
 type Outcome struct {
 	File    string
-	Report  *Report // nil where it could not be measured; its track is not looked at
-	Problem string  // why it could not, in one sentence; "" otherwise
+	Report  *Report // nil where it could not be measured; its track is not used
+	Problem string  // why it could not be measured, in one sentence; "" otherwise
 }
 
-// danger ranks an outcome as verdict.Code.Danger does; a recording that could
-// not be measured was not judged.
+// danger gives the rank of an outcome on the scale of verdict.Code.Danger; a
+// recording that could not be measured ranks as one that could not be judged.
 func (o Outcome) danger() int {
 	if o.Report == nil {
 		return verdict.NotEnough.Danger()
@@ -39,8 +39,7 @@ func (o Outcome) overLimit() (float64, bool) {
 	return float64(o.Report.TopEnd.SustainedRPM - o.Report.Limits.MaxRPM), true
 }
 
-// worstFirst sorts outcomes by danger, and equal ones by how near they come to
-// their limit.
+// worstFirst sorts outcomes by danger, and equal ones by the margin to their limit.
 func worstFirst(outcomes []Outcome) []Outcome {
 	sorted := slices.Clone(outcomes)
 	slices.SortStableFunc(sorted, func(a, b Outcome) int {
@@ -67,13 +66,13 @@ func WriteTable(w io.Writer, outcomes []Outcome, style TextStyle) error {
 	fmt.Fprintf(out, layout+"  %s\n", "verdict", "held, rpm", "to limit", "4-stroke", "recording")
 	room := style.Columns - len(fmt.Sprintf(layout, "", "", "", "")) - 2
 	for _, o := range worstFirst(outcomes) {
-		cells := outcomeCells(o)
+		cells := tableCells(o)
 		line := fmt.Sprintf(layout, cells[0], cells[1], cells[2], cells[3])
-		if o.Report != nil { // the name of the verdict is padded first: colour has no width
+		if o.Report != nil { // the code is padded before it is coloured: escapes have no width
 			code := fmt.Sprintf("%-18s", cells[0])
 			line = strings.Replace(line, code, p.paint(verdictColour(o.Report.Verdict), code), 1)
 		}
-		fmt.Fprintf(out, "%s  %s\n", line, lastOf(Printable(o.File), room))
+		fmt.Fprintf(out, "%s  %s\n", line, shortenLeft(Printable(o.File), room))
 	}
 	if slices.ContainsFunc(outcomes, Outcome.worseFound) {
 		out.WriteString("\n" + wrap(saysMarked, "  "+mark+" ", style.Columns))
@@ -91,8 +90,8 @@ func (o Outcome) worseFound() bool { return o.Report != nil && o.Report.Verdict.
 // mark stands at a verdict beside which something more dangerous was found.
 const mark = "*"
 
-// outcomeCells gives verdict, speed, distance to the limit and four-stroking.
-func outcomeCells(o Outcome) [4]string {
+// tableCells gives verdict, speed, margin to the limit and four-stroking.
+func tableCells(o Outcome) [4]string {
 	cells := [4]string{rowNotRead, "-", "-", "-"}
 	if o.Report == nil {
 		return cells
@@ -116,10 +115,11 @@ func outcomeCells(o Outcome) [4]string {
 	return cells
 }
 
-// lastOf shortens a name from its beginning: its end tells more.
-func lastOf(name string, room int) string {
-	const least = 12
-	room = max(least, room)
+// shortenLeft cuts the beginning of a name that is longer than room: its end says
+// more.
+func shortenLeft(name string, room int) string {
+	const minRoom = 12
+	room = max(minRoom, room)
 	n := utf8.RuneCountInString(name)
 	if n <= room {
 		return name
@@ -127,7 +127,7 @@ func lastOf(name string, room int) string {
 	return "…" + string([]rune(name)[n-room+1:])
 }
 
-// summaryHeader names the columns as the JSON names what stands in them.
+// summaryHeader names the columns as the JSON names the fields.
 var summaryHeader = []string{
 	"file", "code", "says", "findings", "sustained_rpm", "sd_rpm", "peak_rpm", "max_rpm", "over_limit_rpm", "four_stroking_share", "clean_share",
 	"idle_rpm", "idle_sd_rpm", "rise_s", "fall_s", "cut_rpm", "cut_four_stroking_share", "other_reading_rpm",
@@ -140,7 +140,7 @@ var summaryHeader = []string{
 // it, and one that cannot be printed stands in quotes of its own, as Printable
 // gives it. It returns the first error of w.
 //
-// Source of the form (commas, CRLF, quotes): RFC 4180, from memory.
+// Source of the form (commas, CRLF, quotes): RFC 4180.
 func WriteSummary(w io.Writer, outcomes []Outcome) error {
 	out := csv.NewWriter(w)
 	out.UseCRLF = true
@@ -156,7 +156,7 @@ func WriteSummary(w io.Writer, outcomes []Outcome) error {
 }
 
 func summaryRow(o Outcome) []string {
-	row := map[string]string{"file": noFormula(Printable(o.File)), "error": o.Problem}
+	row := map[string]string{"file": escapeFormula(Printable(o.File)), "error": o.Problem}
 	if r := o.Report; r != nil {
 		number := func(name string, v float64) { row[name] = string(appendNumber(nil, v)) }
 		told := func(name string, v Speed) {
@@ -192,7 +192,7 @@ func summaryRow(o Outcome) []string {
 	return cells
 }
 
-// summaryFigures fills in what was measured of the pass.
+// summaryFigures fills in the figures of the pass.
 func summaryFigures(r *Report, number func(string, float64), told func(string, Speed)) {
 	if t := r.TopEnd; t != nil {
 		told("sustained_rpm", t.SustainedRPM)
@@ -217,9 +217,9 @@ func summaryFigures(r *Report, number func(string, float64), told func(string, S
 	}
 }
 
-// noFormula puts ./ before the name of a file that a spreadsheet would
-// calculate with; it names the same file.
-func noFormula(file string) string {
+// escapeFormula puts ./ before a file name that a spreadsheet would read as a
+// formula; it is still the same file.
+func escapeFormula(file string) string {
 	if file != "" && file != "-" && strings.ContainsRune("=+-@", rune(file[0])) {
 		return "./" + file
 	}

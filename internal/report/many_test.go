@@ -19,7 +19,7 @@ import (
 
 // outcome makes one of many: code, speed held, limit 13,500.
 func outcome(file string, code verdict.Code, held engine.RPM) report.Outcome {
-	p := parts()
+	p := madeParts()
 	p.Verdict.Code = code
 	p.Pass.TopEnd = nil
 	if held.Told() {

@@ -9,7 +9,7 @@ import (
 	"topnote/internal/verdict"
 )
 
-// Parts is what a report is made of: what each step of the way found.
+// Parts is what New makes a report of: the result of each step.
 type Parts struct {
 	Clip    clip.Info
 	Query   engine.Machine // the engine and the limits as the user entered them
@@ -19,7 +19,7 @@ type Parts struct {
 	Verdict verdict.Verdict
 }
 
-// How fine a report is, in parts of its units: 0.1 rpm, 1 ms, 0.001 of a share,
+// The resolution of a report, as steps per unit: 0.1 rpm, 1 ms, 0.001 of a share,
 // 0.1 dB, 0.01 %.
 const (
 	perRPM     = 10
@@ -29,8 +29,8 @@ const (
 	perPercent = 100
 )
 
-// New makes the report of one clip. It rounds and carries over; it measures and
-// judges nothing. Lists that JSON must show as empty are empty, not nil.
+// New makes the report of one clip. It only copies and rounds. Lists that JSON must
+// show as empty are empty, not nil.
 func New(p Parts) Report {
 	return Report{
 		Schema:  Schema,
@@ -63,7 +63,7 @@ func newClip(c clip.Info) Clip {
 	}
 }
 
-// Query gives back what an engine with these limits is measured with.
+// Query gives the engine and limits of a report as the measurement takes them.
 func Query(e Engine, l Limits) engine.Machine {
 	return engine.Machine{
 		Spec:   engine.Spec(e),

@@ -35,7 +35,7 @@ func unsafe(text string) int {
 // forms gives every form of a result, and of two side by side, in which a name
 // is printed.
 func forms(t interface{ Fatal(...any) }, name string) map[string]string {
-	p := parts()
+	p := madeParts()
 	p.Clip.File = name
 	r := report.New(p)
 	one := report.Outcome{File: name, Report: &r}

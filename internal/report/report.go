@@ -1,29 +1,28 @@
 // Package report holds the one structure in which a measurement leaves the
 // program, and the forms that it can be written in.
 //
-// Everything that a person or another program gets to see is drawn from a
-// Report and from nothing else: the text on the terminal, the JSON, the table
-// for a spreadsheet, the picture and the page. So two forms of one measurement
-// can never disagree, and whoever keeps the JSON can have every other form
-// later. A reading that could not be told is 0 inside, null in JSON, an empty
-// cell in CSV and a gap in the picture; it is never a guess. Figures are
-// rounded once, when the report is made: speeds to 0.1 rpm, times to 1 ms,
-// shares to 0.001, so that files are small and the same on every machine.
-// Start with New; then WriteJSON, WriteText or WriteCSV, and ReadJSON for the
-// way back. The package measures and judges nothing.
+// Every form is written from a Report and from nothing else: the text on the
+// terminal, the JSON, the table for a spreadsheet, the captions, the picture and
+// the page. So two forms of one measurement cannot disagree, and every other form
+// can be made from the JSON later. A reading that could not be told is 0 inside,
+// null in JSON, an empty cell in CSV and a gap in the picture; it is never a guess.
+// Figures are rounded once, by New: speeds to 0.1 rpm, times to 1 ms, shares to
+// 0.001, so that files are small and equal on every machine. Start with New; then
+// WriteJSON, WriteText or WriteCSV, and ReadJSON to read a report back. The package
+// measures and judges nothing.
 package report
 
 import "topnote/internal/engine"
 
-// Schema names the layout of the JSON. A change that takes a field away or
-// gives one another meaning needs a new name; a new optional field does not.
+// Schema names the layout of the JSON. Removing a field or changing its meaning
+// needs a new name; a new optional field does not.
 const Schema = "topnote.report/1"
 
-// Speed is a shaft speed in rpm that may be missing: 0 when it could not be
-// told or was not entered, null in JSON.
+// Speed is a shaft speed in rpm; 0, null in JSON, where it could not be told or was
+// not entered.
 type Speed float64
 
-// Told reports whether there is a speed at all.
+// Told reports whether there is a speed.
 func (s Speed) Told() bool { return s > 0 }
 
 // Report is one measured clip.
@@ -43,7 +42,7 @@ type Report struct {
 	Verdict Verdict `json:"verdict"`
 }
 
-// Clip is the recording: where it came from and what it holds.
+// Clip describes the recording.
 type Clip struct {
 	File         string   `json:"file"`   // as the user named it; "-" for standard input
 	SHA256       string   `json:"sha256"` // of the bytes read, lower-case hex
@@ -78,7 +77,7 @@ type Point struct {
 	FiresEveryRev int     `json:"fires_every_rev"` // 0 not told, N every Nth working cycle
 }
 
-// Phase is one stretch of the pass.
+// Phase is one phase of the pass.
 type Phase struct {
 	Kind              string  `json:"kind"` // a pass.Kind
 	FromS             float64 `json:"from_s"`
@@ -99,11 +98,11 @@ type TopEnd struct {
 	FourStrokingShare float64 `json:"four_stroking_share"` // 0 to 1
 	CleanShare        float64 `json:"clean_share"`         // 0 to 1
 
-	// Beyond the fields that every report has:
-	HeldFromS float64 `json:"held_from_s"` // the half second of SustainedRPM
-	HeldToS   float64 `json:"held_to_s"`
-	Drift     *Drift  `json:"drift"` // null: too short to tell
-	Surge     *Swing  `json:"surge"` // null: none
+	// Optional in the schema:
+	HeldFromS float64      `json:"held_from_s"` // the half second of SustainedRPM
+	HeldToS   float64      `json:"held_to_s"`
+	Drift     *Drift       `json:"drift"` // null: too short to tell
+	Surge     *Oscillation `json:"surge"` // null: none
 
 	PeakSDRPM      float64    `json:"peak_sd_rpm"`
 	FourStrokingSD float64    `json:"four_stroking_sd"` // of FourStrokingShare
@@ -113,19 +112,19 @@ type TopEnd struct {
 	Stutter        *Stutter   `json:"stutter"` // null: nothing like it
 }
 
-// GiveOrTake gives the half width of the band that holds the sustained speed
+// HalfWidthRPM gives the half width of the band that holds the sustained speed
 // with 95 in 100, in rpm, rounded up to full tens.
-func (t TopEnd) GiveOrTake() float64 { return engine.HalfWidth(t.SDRPM) }
+func (t TopEnd) HalfWidthRPM() float64 { return engine.HalfWidth(t.SDRPM) }
 
-// Quality says how good the recording is and what stands in the way.
+// Quality describes the recording as a measurement: levels and problems.
 type Quality struct {
 	SNRdB       *float64  `json:"snr_db"`       // engine over background; null: not measured
 	ClippedPct  float64   `json:"clipped_pct"`  // share of samples at the rails, percent
-	BandwidthHz *float64  `json:"bandwidth_hz"` // up to which there is sound; null: not measured
+	BandwidthHz *float64  `json:"bandwidth_hz"` // highest frequency with sound; null: not measured
 	Problems    []Problem `json:"problems"`     // never nil
 }
 
-// Problem is one thing about the recording that stands in the way.
+// Problem is one problem with the recording.
 type Problem struct {
 	Code string `json:"code"`
 	Says string `json:"says"` // what it is and what to do about it
@@ -139,11 +138,11 @@ type Verdict struct {
 	Cautions        []string `json:"cautions"` // never nil
 	OtherReadingRPM Speed    `json:"other_reading_rpm"`
 
-	// Beyond the fields that every report has:
-	Findings []Finding `json:"findings"` // what else was heard, most dangerous first; never nil
+	// Optional in the schema:
+	Findings []Finding `json:"findings"` // most dangerous first; never nil
 }
 
-// Finding is something heard beside the verdict.
+// Finding is a fault that was found beside the verdict.
 type Finding struct {
 	Code   string   `json:"code"`
 	Says   string   `json:"says"`

@@ -17,9 +17,9 @@ import (
 
 var update = flag.Bool("update", false, "write the golden files anew")
 
-// parts gives what a short pass of a two-stroke over its limit is made of. The
+// madeParts gives what a short pass of a two-stroke over its limit is made of. The
 // figures are made up; tests change what they are about.
-func parts() report.Parts {
+func madeParts() report.Parts {
 	return report.Parts{
 		Clip: clip.Info{
 			File:     "bench 3.wav",

@@ -9,7 +9,7 @@ import (
 	"topnote/internal/verdict"
 )
 
-// Everything in the text that a person reads and that the verdict did not say.
+// The words of a report beside the verdict's own sentences.
 
 // The headings of the text.
 const (
@@ -43,6 +43,9 @@ const (
 	rowNotRead = "not read"
 )
 
+// phaseColumns names the columns of the phases after the first.
+var phaseColumns = [...]string{"from s", "to s", "middle", "lowest", "highest", "4-stroke"}
+
 // verdictColour supports what the sentence says: red for stop, yellow for
 // change something, green for the safe side, bold alone for no judgement.
 func verdictColour(v Verdict) string {
@@ -58,8 +61,8 @@ func verdictColour(v Verdict) string {
 	}
 }
 
-// Headline gives the verdict in a few words. A finding that is more dangerous
-// is not left out of them.
+// Headline gives the verdict in a few words. A finding that is more dangerous is
+// mentioned in them.
 func (v Verdict) Headline() string {
 	words, side := headlineOf(v.Code)
 	switch {
@@ -76,7 +79,7 @@ func (v Verdict) Headline() string {
 
 const sideSafe = "safe side"
 
-// headlineOf gives a code in a few words, and the side that it stands for.
+// headlineOf gives a code in a few words, and the side of the mixture that it means.
 func headlineOf(code string) (words, side string) {
 	switch verdict.Code(code) {
 	case verdict.OverLimit:
@@ -127,7 +130,7 @@ func saysFires(n int, e Engine) string {
 
 const saysMarked = "not safe: something more dangerous was heard beside the verdict; see its report"
 
-// minus is longer than a hyphen, so that it is seen at arm's length.
+// minus is the minus sign: a hyphen is overlooked at arm's length.
 const minus = "\u2212"
 
 // saysCount opens the table of many recordings.
@@ -140,7 +143,7 @@ func saysCount(n int) string {
 
 func phaseWords(kind string) string { return strings.ReplaceAll(kind, "-", " ") }
 
-// saysFindings gives what else was heard, each with what to do about it.
+// saysFindings gives the findings, each with what to do about it.
 func saysFindings(findings []Finding) []string {
 	var says []string
 	for _, f := range findings {
@@ -149,8 +152,7 @@ func saysFindings(findings []Finding) []string {
 	return says
 }
 
-// saysProblems gives what is wrong with the recording, each with what to do
-// about it.
+// saysProblems gives the problems with the recording, each with what to do about it.
 func saysProblems(problems []Problem) []string {
 	var says []string
 	for _, p := range problems {
@@ -168,7 +170,7 @@ func saysHeld(t TopEnd) string {
 	return fmt.Sprintf("%s rpm, give or take %s (95 in 100)", t.SustainedRPM.Reading(), engine.FormatHalfWidth(t.SDRPM))
 }
 
-// saysAgainst holds the sustained speed against the limit, in rpm and percent.
+// saysAgainst compares the sustained speed with the limit, in rpm and percent.
 func saysAgainst(r Report) string {
 	limit, held := r.Limits.MaxRPM, r.TopEnd.SustainedRPM
 	if !limit.Told() {
@@ -199,7 +201,7 @@ func saysFiring(t TopEnd) string {
 			sparks = strings.TrimPrefix(sparks, "perhaps ")
 		}
 	}
-	return parts(
+	return joinParts(
 		fmt.Sprintf("four-stroking %s of the time%s%s", engine.FormatShare(t.FourStrokingShare), off, saysPattern(t.FiringShares)),
 		fmt.Sprintf("clean %s, not told %s", engine.FormatShare(t.CleanShare), engine.FormatShare(notTold)),
 		sparks)
@@ -220,14 +222,14 @@ func saysPattern(shares [5]float64) string {
 	return " (" + strings.Join(says, ", ") + ")"
 }
 
-// saysPeak gives the fastest reading and how far the speed shot over when the
-// throttle was opened, where that is more than chance.
+// saysPeak gives the fastest reading, and the overshoot on opening the throttle
+// where it is significant.
 func saysPeak(t TopEnd) string {
 	over := ""
 	if t.OvershootRPM > engine.CoverageFactor*t.OvershootSDRPM {
 		over = fmt.Sprintf("%s rpm over the settled speed on opening", engine.FormatTens(t.OvershootRPM))
 	}
-	return parts(t.PeakRPM.Reading()+" rpm", over)
+	return joinParts(t.PeakRPM.Reading()+" rpm", over)
 }
 
 func saysSound(c Clip) string {

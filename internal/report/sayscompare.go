@@ -9,7 +9,7 @@ import (
 	"topnote/internal/verdict"
 )
 
-// The words of a comparison that the verdict did not say.
+// The words of a comparison beside the verdict's own sentences.
 
 const (
 	headPasses = "The passes"
@@ -33,7 +33,7 @@ func saysHeldShort(t TopEnd) string {
 	return fmt.Sprintf("%s rpm ± %s", t.SustainedRPM.Reading(), engine.FormatHalfWidth(t.SDRPM))
 }
 
-// saysTop says what was held at full throttle, and how that stands to the limit.
+// saysTop gives the sustained speed, compared with the limit.
 func saysTop(r Report) string {
 	if r.TopEnd == nil {
 		return "no full throttle without load"
@@ -106,7 +106,7 @@ func saysDifference(d Difference) string {
 	}
 }
 
-// ComparisonHeadline says the conclusion in a few words, and which passes are at
+// ComparisonHeadline gives the conclusion in a few words, and the passes that are at
 // or over the limit or not safe for another reason.
 func ComparisonHeadline(c Comparison) string {
 	var fast, unsafe []string

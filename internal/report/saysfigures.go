@@ -8,10 +8,9 @@ import (
 	"topnote/internal/engine"
 )
 
-// The words for the figures of a pass. What is odd about them is for the
-// verdict's findings to say.
+// The words for the figures of a pass. Faults in them are the verdict's findings.
 
-func parts(says ...string) string {
+func joinParts(says ...string) string {
 	var told []string
 	for _, s := range says {
 		if s != "" {
@@ -22,15 +21,15 @@ func parts(says ...string) string {
 }
 
 func saysIdle(i Idle) string {
-	return parts(
+	return joinParts(
 		fmt.Sprintf("%s rpm, give or take %s", i.RPM.Reading(), engine.FormatHalfWidth(i.SDRPM)),
 		fmt.Sprintf("nine readings in ten within %s rpm of it", engine.FormatTens(i.SpreadRPM)),
-		saysBeside(i.AboveEnteredRPM, "above", "below", "the idle speed entered"),
-		saysBeside(i.UnderClutchRPM, "under", "over", "the clutch engagement speed"))
+		saysAgainstEntered(i.AboveEnteredRPM, "above", "below", "the idle speed entered"),
+		saysAgainstEntered(i.UnderClutchRPM, "under", "over", "the clutch engagement speed"))
 }
 
-// saysBeside says on which side of an entered speed a figure lies.
-func saysBeside(v *float64, more, less, of string) string {
+// saysAgainstEntered compares a figure with an entered speed; v is the difference.
+func saysAgainstEntered(v *float64, more, less, of string) string {
 	if v == nil {
 		return ""
 	}
@@ -50,7 +49,7 @@ func saysCut(c Cut) string {
 	if c.BackS != nil {
 		back = fmt.Sprintf("back at the top after %.1f s", *c.BackS)
 	}
-	return parts(
+	return joinParts(
 		fmt.Sprintf("%s rpm, give or take %s, %s below the top", c.RPM.Reading(), engine.FormatHalfWidth(c.SDRPM), engine.FormatShare(c.PulledShare)),
 		fmt.Sprintf("four-stroking %s of the time, clean %s", engine.FormatShare(c.FourStrokingShare), engine.FormatShare(c.CleanShare)),
 		back)

@@ -5,12 +5,10 @@ import (
 	"fmt"
 	"io"
 	"strings"
-
-	"topnote/internal/engine"
 )
 
-// TextStyle says how text for people is laid out. Colour never carries meaning
-// alone: without it the words are the same.
+// TextStyle is the layout of text for people. Colour never carries meaning alone:
+// without it the words are the same.
 type TextStyle struct {
 	Colour  bool // mark up with the terminal's own colours; for a terminal only
 	Columns int  // 40 or more; lines are wrapped to it, tables keep within 72
@@ -20,19 +18,20 @@ type TextStyle struct {
 const DefaultColumns = 80
 
 // WriteText writes r for a person to read: the verdict's sentence first, then
-// the speed against the limit, then what to do, what stands in the way of a
-// surer answer, what to take care of, what was heard and when, and the recording. It returns the first error of w.
+// the speed against the limit, then what to do, the problems with the recording, the
+// cautions, the figures of the pass and the recording. It returns the first error of
+// w.
 func WriteText(w io.Writer, r Report, style TextStyle) error {
 	p := page{out: bufio.NewWriter(w), style: style}
 	p.verdict(r.Verdict)
-	p.speed(r)
+	p.rows(headSpeed, topRows(r))
 	p.list(headAdvice, r.Verdict.Advice, numbered)
 	p.list(headFindings, saysFindings(r.Verdict.Findings), bulleted)
 	p.list(headProblems, saysProblems(r.Quality.Problems), bulleted)
 	p.list(headCautions, r.Verdict.Cautions, bulleted)
-	p.figures(r)
+	p.rows(headFigures, restRows(r))
 	p.phases(r.Phases)
-	p.recording(r)
+	p.rows(headRecording, recordingRows(r, Printable(r.Clip.File)))
 	if err := p.out.Flush(); err != nil { // carries the first error of all
 		return fmt.Errorf("report: writing text: %w", err)
 	}
@@ -80,35 +79,14 @@ func (p page) row(name, text string) {
 	p.out.WriteString(wrap(text, fmt.Sprintf("  %-15s", name), p.style.Columns))
 }
 
-func (p page) speed(r Report) {
-	if r.TopEnd == nil {
+// rows writes named rows under a heading; nothing where there are none.
+func (p page) rows(heading string, rows [][2]string) {
+	if len(rows) == 0 {
 		return
 	}
-	t := *r.TopEnd
-	p.heading(headSpeed)
-	p.row(rowHeld, saysHeld(t))
-	p.row(rowLimit, saysAgainst(r))
-	p.row(rowPeak, saysPeak(t))
-	p.row(rowHeard, fmt.Sprintf("%.1f s to %.1f s", t.FromS, t.ToS))
-	p.row(rowFiring, saysFiring(t))
-}
-
-func (p page) figures(r Report) {
-	if r.Idle == nil && r.Rise == nil && r.Cut == nil && r.Fall == nil {
-		return
-	}
-	p.heading(headFigures)
-	if r.Idle != nil {
-		p.row(rowIdle, saysIdle(*r.Idle))
-	}
-	if r.Rise != nil {
-		p.row(rowRise, saysRise(*r.Rise))
-	}
-	if r.Cut != nil {
-		p.row(rowCut, saysCut(*r.Cut))
-	}
-	if r.Fall != nil {
-		p.row(rowFall, saysFall(*r.Fall))
+	p.heading(heading)
+	for _, row := range rows {
+		p.row(row[0], row[1])
 	}
 }
 
@@ -131,25 +109,7 @@ func (p page) phases(phases []Phase) {
 	}
 	p.heading(headPhases)
 	const layout = "  %-14s %7s %7s %8s %8s %8s %8s\n"
-	fmt.Fprintf(p.out, layout, "", "from s", "to s", "middle", "lowest", "highest", "4-stroke")
-	for _, ph := range phases {
-		share := "-"
-		if ph.RPMMedian.Told() {
-			share = engine.FormatShare(ph.FourStrokingShare)
-		}
-		fmt.Fprintf(p.out, layout, phaseWords(Printable(ph.Kind)),
-			fmt.Sprintf("%.1f", ph.FromS), fmt.Sprintf("%.1f", ph.ToS),
-			ph.RPMMedian.Reading(), ph.RPMMin.Reading(), ph.RPMMax.Reading(), share)
-	}
-}
-
-func (p page) recording(r Report) {
-	p.heading(headRecording)
-	p.row(rowFile, Printable(r.Clip.File))
-	p.row(rowSound, saysSound(r.Clip))
-	p.row(rowEngine, saysEngine(r.Engine))
-	p.row(rowQuality, saysQuality(r.Quality))
-	for _, remark := range r.Clip.Remarks {
-		p.row(rowRemark, remark)
+	for _, row := range append([][]string{append([]string{""}, phaseColumns[:]...)}, phaseRows(phases)...) {
+		fmt.Fprintf(p.out, layout, row[0], row[1], row[2], row[3], row[4], row[5], row[6])
 	}
 }

@@ -3,10 +3,9 @@ package report
 import "slices"
 
 // View is what a page shows of a report beside the report's own sentences: the
-// same headline, figures and tables that WriteHTML puts into its page, for
-// pages that are laid out otherwise.
+// headline, figures and tables of WriteHTML, for pages with another layout.
 type View struct {
-	Tone     string // what the verdict asks of the reader: stop, change, safe or open (nothing was judged)
+	Tone     string // what the reader should do: stop, change, safe or open (nothing was judged)
 	Headline string // the verdict in a few words
 	File     string // the name of the clip without its folder
 	Large    []LargeFigure
@@ -23,14 +22,14 @@ func NewView(r Report) View {
 		File:     fileName(r.Clip),
 		Large:    largeFigures(r),
 		Other:    otherReading(r.Verdict),
-		Tables:   slices.DeleteFunc([]Table{topTable(r), restTable(r), phaseTable(r.Phases)}, Table.empty),
+		Tables:   slices.DeleteFunc([]Table{namedTable(headSpeed, topRows(r)), namedTable(headFigures, restRows(r)), phaseTable(r.Phases)}, Table.empty),
 		Facts:    factTable(r),
 	}
 }
 
 // ComparisonView is View for passes side by side.
 type ComparisonView struct {
-	Tone     string // stop where one of the passes asks for it, otherwise open: together they are not judged
+	Tone     string // stop where one of the passes has it, otherwise open: together they are not judged
 	Headline string
 	Passes   Table   // with their own verdicts
 	Pairs    []Table // each pass against the first
@@ -47,12 +46,12 @@ func NewComparisonView(c Comparison) ComparisonView {
 	return v
 }
 
-// pairTables gives a table for each pass from the second on of which anything
-// can be held against the first.
+// pairTables gives a table for each pass from the second on that has a figure to
+// compare with the first.
 func pairTables(c Comparison) []Table {
 	var tables []Table
 	for _, p := range c.Pairs {
-		if len(p.Heard()) > 0 {
+		if len(p.Measured()) > 0 {
 			tables = append(tables, pairTable(p))
 		}
 	}

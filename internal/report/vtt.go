@@ -11,15 +11,14 @@ import (
 	"topnote/internal/engine"
 )
 
-// captionStep is how often a caption may change, in seconds: four times a
+// captionInterval is how often a caption may change, in seconds: four times a
 // second can still be read.
-const captionStep = 0.25
+const captionInterval = 0.25
 
-// WriteVTT writes r as captions that can be laid over a video of the clip: the
-// speed with its uncertainty, and under it how the engine fires and whether it
-// is over the limit. A caption stands until its words change; where less than
-// half of the readings have a speed there is none. It returns the first error
-// of w.
+// WriteVTT writes r as captions for a video of the clip: the speed with its
+// uncertainty, and under it how the engine fires and whether it is over the limit. A
+// caption lasts until its words change; where less than half of the readings have a
+// speed there is none. It returns the first error of w.
 //
 // Source of the form: W3C, WebVTT: The Web Video Text Tracks Format, section
 // Syntax.
@@ -35,7 +34,7 @@ func WriteVTT(w io.Writer, r Report) error {
 	return nil
 }
 
-// caption is what stands over the picture for a while; times in ms.
+// caption is one caption; times in ms.
 type caption struct {
 	from, to int64
 	words    string // lines, none of them empty
@@ -46,8 +45,8 @@ func captions(r Report) []caption {
 	var all []caption
 	end := int64(math.Round(r.Clip.DurationS * 1000))
 	rest := r.Track
-	for from := int64(0); from < end && len(rest) > 0; from += captionStep * 1000 {
-		to := min(end, from+captionStep*1000)
+	for from := int64(0); from < end && len(rest) > 0; from += captionInterval * 1000 {
+		to := min(end, from+captionInterval*1000)
 		n := 0
 		for n < len(rest) && rest[n].TimeS*1000 < float64(to) {
 			n++
@@ -66,11 +65,11 @@ func captions(r Report) []caption {
 	return all
 }
 
-// captionWords says in a few words what some readings in a row are; "" where
-// less than half of them are told.
+// captionWords gives the words for a few successive readings; "" where less than half
+// of them are told.
 func captionWords(points []Point, r Report) string {
 	var speeds, sds []float64
-	var votes [maxFires + 1]int
+	var votes [maxFiringPeriod + 1]int
 	for _, p := range points {
 		if p.RPM.Told() {
 			speeds = append(speeds, float64(p.RPM))
@@ -84,14 +83,14 @@ func captionWords(points []Point, r Report) string {
 	slices.Sort(speeds)
 	slices.Sort(sds)
 	speed, sd := speeds[len(speeds)/2], sds[len(sds)/2]
-	says := parts(saysFires(slices.Index(votes[:], slices.Max(votes[:])), r.Engine))
+	says := joinParts(saysFires(slices.Index(votes[:], slices.Max(votes[:])), r.Engine))
 	if limit := float64(r.Limits.MaxRPM); limit > 0 && speed-engine.CoverageFactor*sd > limit {
-		says = parts(says, fmt.Sprintf(capOver, r.Limits.MaxRPM))
+		says = joinParts(says, fmt.Sprintf(capOver, r.Limits.MaxRPM))
 	}
 	return strings.TrimSuffix(fmt.Sprintf(capSpeed, engine.FormatTens(speed), engine.FormatHalfWidth(sd))+"\n"+says, "\n")
 }
 
-// timestamp writes a time in ms with hours, which may always be there.
+// timestamp writes a time in ms, with hours, which the format always allows.
 func timestamp(ms int64) string {
 	const second, minute, hour = 1000, 60 * 1000, 60 * 60 * 1000
 	return fmt.Sprintf("%02d:%02d:%02d.%03d", ms/hour, ms%hour/minute, ms%minute/second, ms%second)
@@ -102,8 +101,8 @@ func cueText(words string) string {
 	return strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;").Replace(words)
 }
 
-// noteText fits text into one line of a comment, in which an arrow would begin
-// a caption.
+// noteText fits text into one line of a comment, where an arrow would begin a
+// caption.
 func noteText(text string) string {
 	line := strings.Join(strings.Fields(Printable(text)), " ")
 	return strings.ReplaceAll(line, "-->", "-- >")

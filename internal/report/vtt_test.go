@@ -164,7 +164,7 @@ func TestGrammarCheck(t *testing.T) {
 // filmed gives the report of a pass of 4 s: 1 s of idle, a rise, four-stroking,
 // a gap, clean over the limit.
 func filmed() report.Report {
-	r := report.New(parts())
+	r := report.New(madeParts())
 	r.Clip.DurationS = 4.1
 	r.Track = nil
 	for i := range 205 {
@@ -224,7 +224,7 @@ func TestVTT(t *testing.T) {
 // not overlapping, and a quarter of a second long or more but for the last.
 func TestVTTAnyReport(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
-		p := parts()
+		p := madeParts()
 		p.Track = drawnTrack(rt)
 		p.Clip.File = rapid.OneOf(rapid.String(), rapid.Just("a --> b\n\nNOTE"), rapid.Just("--->")).Draw(rt, "file")
 		p.Verdict.Says = rapid.String().Draw(rt, "says")

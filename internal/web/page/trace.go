@@ -84,7 +84,7 @@ func newScale(r report.Report) *scale {
 	low := (held+limit)/2 - span/2
 	x := func(rpm float64) float64 { return math.Round(10*scaleWidth*(rpm-low)/span) / 10 }
 	s := &scale{Limit: x(limit), Over: scaleWidth - x(limit), Anchor: "middle", Ticks: ticksOf(low, span, x)}
-	from, to := x(held-r.TopEnd.GiveOrTake()), x(held+r.TopEnd.GiveOrTake())
+	from, to := x(held-r.TopEnd.HalfWidthRPM()), x(held+r.TopEnd.HalfWidthRPM())
 	if s.Width = to - from; s.Width < slimmest {
 		s.Width = slimmest
 	}
