@@ -4,8 +4,10 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"math"
 	"os"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -13,6 +15,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"topnote/internal/engine"
 	"topnote/internal/report"
 )
 
@@ -220,8 +223,10 @@ func TestVTT(t *testing.T) {
 	}
 }
 
-// TestVTTAnyReport: whatever a report holds, its captions are valid, in order,
-// not overlapping, and a quarter of a second long or more but for the last.
+// TestVTTAnyReport: whatever a report holds, its captions are valid, in order, not
+// overlapping, and a quarter of a second long or more but for the last; and there is
+// one in just those quarters of a second in which half of the readings or more have a
+// speed.
 func TestVTTAnyReport(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		p := madeParts()
@@ -229,7 +234,11 @@ func TestVTTAnyReport(t *testing.T) {
 		p.Clip.File = rapid.OneOf(rapid.String(), rapid.Just("a --> b\n\nNOTE"), rapid.Just("--->")).Draw(rt, "file")
 		p.Verdict.Says = rapid.String().Draw(rt, "says")
 		r := report.New(p)
-		r.Clip.DurationS = rapid.Float64Range(0, 8000).Draw(rt, "duration")
+		hop := rapid.Float64Range(0.01, 2).Draw(rt, "hop")
+		for i := range r.Track {
+			r.Track[i].TimeS = engine.Round(float64(i)*hop, 1000)
+		}
+		r.Clip.DurationS = rapid.OneOf(rapid.Just(float64(len(r.Track))*hop), rapid.Float64Range(0, 8000)).Draw(rt, "duration")
 		text := asVTT(t, r)
 		cues, err := parseVTT(text)
 		if err != nil {
@@ -243,7 +252,34 @@ func TestVTTAnyReport(t *testing.T) {
 				rt.Fatalf("caption %d stands for %d ms", i, c.to-c.from)
 			}
 		}
+		for from, want := range captioned(r) {
+			got := slices.ContainsFunc(cues, func(c cue) bool { return c.from <= from && from < c.to })
+			if got != want {
+				rt.Fatalf("at %d ms there is a caption: %v, want %v\n%s", from, got, want, text)
+			}
+		}
 	})
+}
+
+// captioned says for the beginning of each quarter of a second, in ms, whether half of
+// its readings or more have a speed.
+func captioned(r report.Report) map[int]bool {
+	const quarter = 250
+	end := int(math.Round(r.Clip.DurationS * 1000))
+	want := map[int]bool{}
+	for from := 0; from < end; from += quarter {
+		all, told := 0, 0
+		for _, p := range r.Track {
+			if at := math.Round(p.TimeS * 1000); at >= float64(from) && at < float64(min(end, from+quarter)) {
+				all++
+				if p.RPM.Told() {
+					told++
+				}
+			}
+		}
+		want[from] = told > 0 && 2*told >= all
+	}
+	return want
 }
 
 func ExampleWriteVTT() {
