@@ -77,14 +77,23 @@ func floats(v float64, n int) []byte {
 // goodWAV is a second of hiss in a file as it should be.
 func goodWAV() []byte { return wavOf(phone(), part("data", hiss(16000))) }
 
-// aiffOf makes an AIFF file; rate is the 80-bit number of the format.
-func aiffOf(channels uint16, frames uint32, bits uint16, rate string, sound []byte, claim uint32) []byte {
+// aiff is what an AIFF file claims of its sound.
+type aiff struct {
+	channels uint16
+	frames   uint32
+	bits     uint16
+	rate     string // the 80-bit number of the format
+	bytes    uint32 // of the chunk with the sound
+}
+
+// with makes the file, with this sound in it.
+func (a aiff) with(sound []byte) []byte {
 	be := binary.BigEndian
 	b := be.AppendUint32([]byte("COMM"), 18)
-	b = be.AppendUint16(b, channels)
-	b = be.AppendUint32(b, frames)
-	b = append(be.AppendUint16(b, bits), rate...)
-	b = append(be.AppendUint32(append(b, "SSND"...), claim), make([]byte, 8)...)
+	b = be.AppendUint16(b, a.channels)
+	b = be.AppendUint32(b, a.frames)
+	b = append(be.AppendUint16(b, a.bits), a.rate...)
+	b = append(be.AppendUint32(append(b, "SSND"...), a.bytes), make([]byte, 8)...)
 	b = append(b, sound...)
 	return append(be.AppendUint32([]byte("FORM"), uint32(len(b)+4)), append([]byte("AIFF"), b...)...)
 }
@@ -171,18 +180,18 @@ func badWAVs() []badInput {
 
 func badOthers() []badInput {
 	sound := hiss(1600)
-	aiff := aiffOf(1, 800, 16, rate8000, sound, 1608)
+	good := aiff{1, 800, 16, rate8000, 1608}.with(sound)
 	flac, ogg, opus, mp3 := tiny("flac"), tiny("ogg"), tiny("opus"), tiny("mp3")
 	spoilt := slices.Clone(ogg)
 	spoilt[len(spoilt)/3] ^= 0xff
 	return []badInput{
-		read("AIFF that breaks off after its first name", "x.aiff", aiff[:12], "before its sound begins"),
-		read("AIFF that breaks off in the description", "x.aiff", aiff[:26], "; "),
-		read("AIFF that breaks off in the head of the sound", "x.aiff", aiff[:44], "; "),
-		read("AIFF at 0 samples a second", "x.aiff", aiffOf(1, 800, 16, string(make([]byte, 10)), sound, 1608), "; "),
-		read("AIFF at more samples a second than there are numbers", "x.aiff", aiffOf(1, 800, 16, "\x7f\xff\xff\xff\xff\xff\xff\xff\xff\xff", sound, 1608), "; "),
-		read("AIFF of 65,535 channels", "x.aiff", aiffOf(math.MaxUint16, 800, 16, rate8000, sound, 1608), "claims 65535 channels"),
-		read("AIFF with samples of 0 bits", "x.aiff", aiffOf(1, 800, 0, rate8000, sound, 1608), "; "),
+		read("AIFF that breaks off after its first name", "x.aiff", good[:12], "before its sound begins"),
+		read("AIFF that breaks off in the description", "x.aiff", good[:26], "; "),
+		read("AIFF that breaks off in the head of the sound", "x.aiff", good[:44], "; "),
+		read("AIFF at 0 samples a second", "x.aiff", aiff{1, 800, 16, string(make([]byte, 10)), 1608}.with(sound), "; "),
+		read("AIFF at more samples a second than there are numbers", "x.aiff", aiff{1, 800, 16, "\x7f\xff\xff\xff\xff\xff\xff\xff\xff\xff", 1608}.with(sound), "; "),
+		read("AIFF of 65,535 channels", "x.aiff", aiff{math.MaxUint16, 800, 16, rate8000, 1608}.with(sound), "claims 65535 channels"),
+		read("AIFF with samples of 0 bits", "x.aiff", aiff{1, 800, 0, rate8000, 1608}.with(sound), "; "),
 		read("FLAC that ends with its name", "x.flac", flac[:4], "; "),
 		read("FLAC that breaks off in its description", "x.flac", flac[:20], "; "),
 		read("FLAC that breaks off before the sound", "x.flac", flac[:42], "; "),
@@ -212,8 +221,8 @@ func tooLittle() []badInput {
 		little("a recorder that never wrote the length", "x.wav", wavOf(phone(), lying("data", hiss(16000), 0)), "the recorder did not write how long the sound is"),
 		little("sound that breaks off", "x.wav", goodWAV()[:9000], "the file was cut off"),
 		little("parts of odd length", "x.wav", wavOf(part("odd ", []byte("x")), phone(), part("more", []byte("xyz")), part("data", hiss(16001))), "the last sample is incomplete"),
-		little("AIFF that claims 4 GB of sound", "x.aiff", aiffOf(1, math.MaxUint32, 16, rate8000, hiss(16000), math.MaxUint32), "No engine was heard"),
-		little("AIFF sound that breaks off", "x.aiff", aiffOf(1, 8000, 16, rate8000, hiss(9000), 16008), "No engine was heard"),
+		little("AIFF that claims 4 GB of sound", "x.aiff", aiff{1, math.MaxUint32, 16, rate8000, math.MaxUint32}.with(hiss(16000)), "No engine was heard"),
+		little("AIFF sound that breaks off", "x.aiff", aiff{1, 8000, 16, rate8000, 16008}.with(hiss(9000)), "No engine was heard"),
 		little("FLAC sound that breaks off", "x.flac", tiny("flac")[:len(tiny("flac"))*3/4], "No engine was heard"),
 		little("MP3 sound that breaks off", "x.mp3", tiny("mp3")[:len(tiny("mp3"))*3/4], "No engine was heard"),
 	}

@@ -52,9 +52,27 @@ func TestBookDocs(t *testing.T) {
 	if err := errors.Join(err, os.WriteFile(filepath.Join(folder, "example-book.json"), example, 0o644)); err != nil {
 		t.Fatal(err)
 	}
-	var made bytes.Buffer
+	made := runPage(t, string(page), folder)
+	if made == string(page) {
+		return
+	}
+	if !*update {
+		t.Errorf("%s does not show what its commands print; -update writes it anew. It must be\n%s", path, made)
+		return
+	}
+	if err := os.WriteFile(path, []byte(made), 0o644); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// runPage runs the commands of a page in a folder and gives the page with what they
+// print now: in blocks of sh a line is a command, in blocks of console one behind $,
+// with its output under it.
+func runPage(t *testing.T, page, folder string) string {
+	t.Helper()
+	var made strings.Builder
 	ran, fence := 0, ""
-	for line := range strings.Lines(string(page)) {
+	for line := range strings.Lines(page) {
 		opens := strings.HasPrefix(line, "```")
 		switch {
 		case opens && fence != "":
@@ -70,34 +88,31 @@ func TestBookDocs(t *testing.T) {
 			continue
 		}
 		ran++
-		words := wordsOf(command)
-		if words[0] != "topnote" {
-			t.Fatalf("this test does not know how to run %q", command)
-		}
-		cmd := exec.Command(program, words[1:]...)
-		cmd.Dir = folder
-		cmd.Env = append(os.Environ(), "XDG_DATA_HOME="+filepath.Join(folder, "data"))
-		var errs bytes.Buffer
-		cmd.Stderr = &errs
-		out, err := cmd.Output()
-		if err != nil {
-			t.Errorf("%s: %v\n%s", command, err, errs.String())
-		}
-		if shown {
-			made.Write(out)
+		if out := runIn(t, folder, command); shown {
+			made.WriteString(out)
 		}
 	}
 	if ran < 8 {
 		t.Errorf("only %d commands were run", ran)
 	}
-	if made.String() == string(page) {
-		return
+	return made.String()
+}
+
+// runIn runs a command line of the program, with the book in the same folder.
+func runIn(t *testing.T, folder, command string) string {
+	t.Helper()
+	words := wordsOf(command)
+	if words[0] != "topnote" {
+		t.Fatalf("this test does not know how to run %q", command)
 	}
-	if !*update {
-		t.Errorf("%s does not show what its commands print; -update writes it anew. It must be\n%s", path, made.String())
-		return
+	cmd := exec.Command(program, words[1:]...)
+	cmd.Dir = folder
+	cmd.Env = append(os.Environ(), "XDG_DATA_HOME="+filepath.Join(folder, "data"))
+	var errs bytes.Buffer
+	cmd.Stderr = &errs
+	out, err := cmd.Output()
+	if err != nil {
+		t.Errorf("%s: %v\n%s", command, err, errs.String())
 	}
-	if err := os.WriteFile(path, made.Bytes(), 0o644); err != nil {
-		t.Fatal(err)
-	}
+	return string(out)
 }

@@ -100,62 +100,75 @@ func TestInterrupt(t *testing.T) {
 	}
 }
 
-func interruptMeasure(t *testing.T, with os.Signal) {
-	const recordings = 60
-	folder, temp := t.TempDir(), t.TempDir()
-	in, out := filepath.Join(folder, "in"), filepath.Join(folder, "out")
+// interrupted is a measure command of many recordings, running.
+type interrupted struct {
+	cmd               *exec.Cmd
+	errs              strings.Builder
+	out, table, temps string // folder of pages, file of the table, folder for temporary files
+	recordings        int
+}
+
+// measureMany starts the command and waits until it has written a few pages.
+func measureMany(t *testing.T) *interrupted {
+	t.Helper()
+	folder := t.TempDir()
+	in := filepath.Join(folder, "in")
+	x := &interrupted{out: filepath.Join(folder, "out"), table: filepath.Join(folder, "all.csv"), temps: t.TempDir(), recordings: 60}
 	sound := synth.Samples()[0].Scene.Render()
 	if err := os.Mkdir(in, 0o755); err != nil {
 		t.Fatal(err)
 	}
-	for i := range recordings {
+	for i := range x.recordings {
 		if err := clip.WriteWAVFile(filepath.Join(in, fmt.Sprintf("%02d.wav", i)), sound.Samples, sound.Rate); err != nil {
 			t.Fatal(err)
 		}
 	}
-	cmd := exec.Command(program, "measure", in, "--limit", "13500", "--format", "html", "--out", out, "--summary", filepath.Join(folder, "all.csv"))
-	cmd.Env = append(os.Environ(), "TMPDIR="+temp)
-	var errs strings.Builder
-	cmd.Stderr = &errs
-	if err := cmd.Start(); err != nil {
+	x.cmd = exec.Command(program, "measure", in, "--limit", "13500", "--format", "html", "--out", x.out, "--summary", x.table)
+	x.cmd.Env = append(os.Environ(), "TMPDIR="+x.temps)
+	x.cmd.Stderr = &x.errs
+	if err := x.cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
 	for deadline := time.Now().Add(time.Minute); ; time.Sleep(time.Millisecond) {
-		if entries, err := os.ReadDir(out); err == nil && len(entries) > 2 {
-			break
+		if entries, err := os.ReadDir(x.out); err == nil && len(entries) > 2 {
+			return x
 		}
 		if time.Now().After(deadline) {
 			t.Fatal("nothing was written in a minute")
 		}
 	}
-	if err := cmd.Process.Signal(with); err != nil {
+}
+
+func interruptMeasure(t *testing.T, with os.Signal) {
+	x := measureMany(t)
+	if err := x.cmd.Process.Signal(with); err != nil {
 		t.Fatal(err)
 	}
-	err := cmd.Wait()
+	err := x.cmd.Wait()
 	var exit *exec.ExitError
 	if !errors.As(err, &exit) || exit.ExitCode() != int(failed) {
 		t.Errorf("status %v, want %d", err, failed)
 	}
-	if !strings.HasPrefix(errs.String(), "topnote: interrupted after ") || strings.Count(errs.String(), "\n") != 1 {
-		t.Errorf("it says %q", errs.String())
+	if errs := x.errs.String(); !strings.HasPrefix(errs, "topnote: interrupted after ") || strings.Count(errs, "\n") != 1 {
+		t.Errorf("it says %q", errs)
 	}
-	entries, err := os.ReadDir(out)
+	entries, err := os.ReadDir(x.out)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(entries) >= recordings {
+	if len(entries) >= x.recordings {
 		t.Errorf("all %d were written, as if nothing had happened", len(entries))
 	}
 	for _, e := range entries {
-		page, err := os.ReadFile(filepath.Join(out, e.Name()))
+		page, err := os.ReadFile(filepath.Join(x.out, e.Name()))
 		if err != nil || !strings.HasSuffix(string(page), "</html>\n") || filepath.Ext(e.Name()) != ".html" {
 			t.Errorf("%s is not whole: %d bytes (%v)", e.Name(), len(page), err)
 		}
 	}
-	if _, err := os.Stat(filepath.Join(folder, "all.csv")); !errors.Is(err, os.ErrNotExist) {
+	if _, err := os.Stat(x.table); !errors.Is(err, os.ErrNotExist) {
 		t.Errorf("the table of all is there (%v), and cannot be whole", err)
 	}
-	if left, err := os.ReadDir(temp); err != nil || len(left) > 0 {
+	if left, err := os.ReadDir(x.temps); err != nil || len(left) > 0 {
 		t.Errorf("left behind: %v (%v)", left, err)
 	}
 }
