@@ -52,4 +52,4 @@ for clip in "$clips"/*.wav; do
 	done
 done
 cd "$(dirname "$0")/.."
-READINGS="$out" go test ./internal/shaft -run Trackers -v -count=1
+READINGS="$out" go test ./internal/firing -run Trackers -v -count=1

@@ -14,6 +14,7 @@ import (
 
 	"topnote/internal/clip"
 	"topnote/internal/engine"
+	"topnote/internal/firing"
 	"topnote/internal/noise"
 	"topnote/internal/parallel"
 	"topnote/internal/pass"
@@ -84,7 +85,11 @@ func follow(ctx context.Context, sound *clip.Sound, machine engine.Machine) (con
 		return err
 	})
 	group.Go(func() (err error) {
-		track, err = shaft.Follow(ctx, mains.Remove(sound.Samples), sound.Rate, machine)
+		x := mains.Remove(sound.Samples)
+		if track, err = shaft.Follow(ctx, x, sound.Rate, machine); err != nil {
+			return err
+		}
+		track, _, err = firing.Classify(ctx, x, sound.Rate, track, machine.Spec)
 		return err
 	})
 	err = group.Wait()

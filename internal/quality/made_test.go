@@ -13,6 +13,7 @@ import (
 	"topnote/internal/audio"
 	"topnote/internal/clip"
 	"topnote/internal/engine"
+	"topnote/internal/firing"
 	"topnote/internal/noise"
 	"topnote/internal/shaft"
 	"topnote/internal/synth"
@@ -33,7 +34,13 @@ func measureTrack(ctx context.Context, s *clip.Sound) (shaft.Track, error) {
 	if err != nil {
 		return shaft.Track{}, err
 	}
-	return shaft.Follow(ctx, mains.Remove(s.Samples), s.Rate, engine.Machine{Spec: engine.TwoStrokeSingle})
+	x := mains.Remove(s.Samples)
+	t, err := shaft.Follow(ctx, x, s.Rate, engine.Machine{Spec: engine.TwoStrokeSingle})
+	if err != nil {
+		return shaft.Track{}, err
+	}
+	t, _, err = firing.Classify(ctx, x, s.Rate, t, engine.TwoStrokeSingle)
+	return t, err
 }
 
 // trackOf turns the truth of a run into a track.

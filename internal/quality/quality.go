@@ -101,7 +101,7 @@ func Assess(ctx context.Context, in Input, o Options) (Assessment, error) {
 	}
 	return Assessment{
 		opt: o, info: in.Sound.Info, conditions: in.Conditions,
-		told: toldFor(in.Track), lost: index.lost(in.Conditions.Levels), alongTrack: along,
+		told: in.Track.Told(), lost: index.lost(in.Conditions.Levels), alongTrack: along,
 	}, nil
 }
 

@@ -114,14 +114,3 @@ func (x trackIndex) lost(l noise.Levels) engine.Seconds {
 	}
 	return engine.Seconds(hops) * l.Hop
 }
-
-// toldFor gives the time for which a speed was told.
-func toldFor(t shaft.Track) engine.Seconds {
-	n := 0
-	for _, p := range t.Points {
-		if p.Speed.Told() {
-			n++
-		}
-	}
-	return engine.Seconds(n) * t.Hop
-}

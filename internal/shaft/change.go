@@ -13,7 +13,7 @@ type transition struct {
 	starts, stops             float32 // the engine
 	// To change the firing period: the chance to keep it, what of one leaves and
 	// what of all that leaves one takes in. All go on with the engine.
-	stay, leave, enter [maxPeriod]float32
+	stay, leave, enter [MaxPeriod]float32
 }
 
 // kernel is the chance of a change of frequency by first, first+1, ... steps

@@ -9,10 +9,10 @@ import "math"
 type contrast struct {
 	ramp   ClippedLinear
 	limits *clipTable
-	orders [maxPeriod][]order   // for each firing period, from its own point on
-	of     [maxPeriod][]float32 // result, shape [points]
-	at     [maxPeriod]int       // that point of the grid
-	down   [maxPeriod]int       // from there to the spacing of the lines
+	orders [MaxPeriod][]order   // for each firing period, from its own point on
+	of     [MaxPeriod][]float32 // result, shape [points]
+	at     [MaxPeriod]int       // that point of the grid
+	down   [MaxPeriod]int       // from there to the spacing of the lines
 }
 
 // quantizedLevel is a level as it counts in a contrast, in steps of which levelSteps make
@@ -54,7 +54,7 @@ type order struct {
 func newContrast(s freqGrid, u logFreqAxis, r *stateIndex, o *Options, masked []bool) contrast {
 	c := contrast{ramp: o.Contrast, limits: newClipTable(float32(o.MaxContrast))}
 	c.at[0] = max(r.first[0], u.first)
-	for p := 2; p <= maxPeriod; p++ {
+	for p := 2; p <= MaxPeriod; p++ {
 		at := max(r.first[p-1], u.first+s.shift(p))
 		n := max(0, r.last[p-1]-at)
 		c.at[p-1], c.down[p-1], c.of[p-1] = at, s.shift(p), make([]float32, n)
@@ -109,7 +109,7 @@ func (c *contrast) harmonics() (all comb) {
 
 // take takes in what stands on the ruler.
 func (c *contrast) take(readings []quantizedLevel) {
-	for p := 1; p < maxPeriod; p++ {
+	for p := 1; p < MaxPeriod; p++ {
 		of := c.of[p]
 		clear(of)
 		for _, o := range c.orders[p] {

@@ -14,7 +14,7 @@ func TestContrast(t *testing.T) {
 	const binWidth, top, wanted = 1, 3400, 200
 	o := Default()
 	s := newFreqGrid(o, engine.TwoStrokeSingle)
-	r := newStateIndex(s, 20, maxPeriod)
+	r := newStateIndex(s, 20, MaxPeriod)
 	u := newLogFreqAxis(s, -s.below, top, binWidth)
 	point := s.from(wanted * 0.999)
 	f := s.at(float64(point)) // within a step of 200 Hz
@@ -25,21 +25,21 @@ func TestContrast(t *testing.T) {
 		name   string
 		height func(hz float64) float64
 		masked func(hz float64) bool
-		want   [maxPeriod]float64 // dB, for each firing period
+		want   [MaxPeriod]float64 // dB, for each firing period
 	}{
 		{"whole orders 5 dB over the rest", func(hz float64) float64 {
 			if at(hz)%12 == 0 {
 				return 15
 			}
 			return 10
-		}, nil, [maxPeriod]float64{0, 5, 5, 5}},
+		}, nil, [MaxPeriod]float64{0, 5, 5, 5}},
 		{"halves as strong, nothing else", func(hz float64) float64 {
 			if at(hz)%6 == 0 {
 				return 30
 			}
 			return 0
-		}, nil, [maxPeriod]float64{0, 0, 8, 8}},
-		{"all the same, but falling", func(hz float64) float64 { return 30 - hz/100 }, nil, [maxPeriod]float64{}},
+		}, nil, [MaxPeriod]float64{0, 0, 8, 8}},
+		{"all the same, but falling", func(hz float64) float64 { return 30 - hz/100 }, nil, [MaxPeriod]float64{}},
 		{"a foreign line, masked", func(hz float64) float64 {
 			switch n := at(hz); {
 			case n == 24:
@@ -48,7 +48,7 @@ func TestContrast(t *testing.T) {
 				return 15
 			}
 			return 10
-		}, func(hz float64) bool { return at(hz) == 24 }, [maxPeriod]float64{0, 5, 5, 5}},
+		}, func(hz float64) bool { return at(hz) == 24 }, [MaxPeriod]float64{0, 5, 5, 5}},
 	} {
 		masked := make([]bool, top/binWidth+2)
 		for b := range masked {
@@ -60,7 +60,7 @@ func TestContrast(t *testing.T) {
 		}
 		c := newContrast(s, u, &r, &o, masked)
 		c.take(readings)
-		for n := 1; n < maxPeriod; n++ {
+		for n := 1; n < MaxPeriod; n++ {
 			if got := float64(c.of[n][point-c.at[n]]); math.Abs(got-tt.want[n]) > 0.1 {
 				t.Errorf("%s: firing every turn %d: %.2f dB, want %g", tt.name, n+1, got, tt.want[n])
 			}

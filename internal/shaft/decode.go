@@ -30,7 +30,7 @@ func newPosteriorDecoder(sc freqGrid, order float64) *posteriorDecoder {
 func (d *posteriorDecoder) point(p []float32) Point {
 	sc, order, on, around := d.sc, d.order, d.on, d.around
 	clear(on)
-	for n := range maxPeriod {
+	for n := range MaxPeriod {
 		for i, v := range p[n*sc.n : (n+1)*sc.n] {
 			on[i] += float64(v)
 		}
@@ -83,10 +83,10 @@ func (d *posteriorDecoder) point(p []float32) Point {
 }
 
 // periods gives the belief in each firing period near a frequency; sums to 1.
-func periods(p []float32, sc freqGrid, f float64) (b [maxPeriod]float64) {
+func periods(p []float32, sc freqGrid, f float64) (b [MaxPeriod]float64) {
 	i := int(math.Round(math.Log2(f/sc.low) * sc.perOctave))
 	var z float64
-	for n := range maxPeriod {
+	for n := range MaxPeriod {
 		for j := max(0, i-neighbourhood); j <= min(sc.n-1, i+neighbourhood); j++ {
 			b[n] += float64(p[n*sc.n+j])
 			z += float64(p[n*sc.n+j])

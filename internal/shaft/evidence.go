@@ -161,7 +161,7 @@ func (w *observationModel) observe(e []float32, x []float32, centre int, slope f
 		w.score[i] += v
 	}
 	w.contrast.take(w.quantizedLevels.warp())
-	for n := range maxPeriod {
+	for n := range MaxPeriod {
 		w.observeRow(w.index.of(e, n), w.index.of(w.contrastTerm, n), n)
 	}
 }

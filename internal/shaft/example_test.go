@@ -13,7 +13,7 @@ import (
 
 // A saw that idles, is opened, and then four-strokes at 12,000 rpm, through a
 // telephone that has lost the lowest lines: those that are left could be of 6,000
-// rpm, firing every turn. Firing 2 is every second turn, 0 is not told.
+// rpm, firing every turn.
 func ExampleFollow() {
 	profile := synth.Pieces(2800,
 		synth.Piece{Name: "idle", For: 1, To: 2800},
@@ -33,9 +33,9 @@ func ExampleFollow() {
 	for _, at := range []engine.Seconds{0.5, 2.5} {
 		p := track.Points[int(at/track.Hop)]
 		const step = 100 // as exact as is printed here
-		fmt.Printf("at %.1f s: %.0f rpm, firing %d\n", at, step*math.Round(float64(p.Speed)/step), p.Fires)
+		fmt.Printf("at %.1f s: %.0f rpm\n", at, step*math.Round(float64(p.Speed)/step))
 	}
 	// Output:
-	// at 0.5 s: 2800 rpm, firing 0
-	// at 2.5 s: 12000 rpm, firing 2
+	// at 0.5 s: 2800 rpm
+	// at 2.5 s: 12000 rpm
 }

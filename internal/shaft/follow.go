@@ -140,7 +140,7 @@ type follower struct {
 
 func newFollower(rate engine.Hz, q engine.Machine, o Options) *follower {
 	sc, order := newFreqGrid(o, q.Spec), q.Spec.FiringOrder()
-	periods := maxPeriod
+	periods := MaxPeriod
 	if q.Spec.Strokes == 4 && q.Spec.Cylinders == 1 {
 		periods = 1
 	}
@@ -171,13 +171,10 @@ func (f *follower) track(x []float32, m mask) (ps []Point, steady mask, err erro
 	if err != nil {
 		return nil, nil, err
 	}
-	ps, belief := f.points(hs)
+	ps = f.points(hs)
 	f.refiner.setMask(m)
 	clear := f.refine(ps, x)
 	gate(ps, clear, f.o)
 	inflateSD(ps, f.order, f.o)
-	if f.q.Spec == engine.TwoStrokeSingle {
-		classifyFiring(ps, x, float64(f.rate), f.order, belief, f.o.Firing)
-	}
 	return ps, steady, nil
 }

@@ -11,12 +11,26 @@ import (
 	"topnote/internal/synth"
 )
 
-func rms(x []float32) float64 {
-	var e float64
-	for _, v := range x {
-		e += float64(v) * float64(v)
+const rate engine.Hz = 8000
+
+func percent(part, whole int) float64 { return 100 * float64(part) / float64(max(whole, 1)) }
+
+// checkTrack holds any track to what its type promises.
+func checkTrack(t testing.TB, tr Track) {
+	t.Helper()
+	for i, p := range tr.Points {
+		for what, v := range map[string]float64{"speed": float64(p.Speed), "SD": float64(p.SD), "confidence": p.Confidence, "other": float64(p.Alternative), "share": p.AlternativeShare} {
+			if math.IsNaN(v) || math.IsInf(v, 0) || v < 0 {
+				t.Fatalf("point %d: %s is %v", i, what, v)
+			}
+		}
+		if want := float64(i) * float64(tr.Hop); math.Abs(float64(p.At)-want) > 1e-9 {
+			t.Fatalf("point %d is at %v s, want %v", i, p.At, want)
+		}
+		if p.Speed.Told() != (p.SD > 0) || p.Confidence > 1+1e-6 || p.Fires > MaxPeriod || (p.Fires.Told() && !p.Speed.Told()) {
+			t.Fatalf("point %d is inconsistent: %+v", i, p)
+		}
 	}
-	return math.Sqrt(e / float64(len(x)))
 }
 
 // noise adds white noise of a standard deviation to x.
@@ -172,8 +186,8 @@ func TestFollowOddInput(t *testing.T) {
 					t.Fatalf("%+v: %v", e, err)
 				}
 				checkTrack(t, tr)
-				if tt.quiet && e == engine.TwoStrokeSingle && spoken(tr) > 0 {
-					t.Errorf("a speed for %.2f s", spoken(tr))
+				if tt.quiet && e == engine.TwoStrokeSingle && tr.Told() > 0 {
+					t.Errorf("a speed for %.2f s", tr.Told())
 				}
 			}
 		})
@@ -194,23 +208,6 @@ func constant(n int, v float32) []float32 {
 // speedsNear reports whether two speeds are the same within a share of the greater.
 func speedsNear(a, b engine.RPM, within float64) bool {
 	return math.Abs(float64(a-b)) <= within*float64(max(a, b))
-}
-
-// TestEngineAtMains: an engine that happens to turn at the frequency of the
-// mains, and wanders as engines do, is not taken for hum.
-func TestEngineAtMains(t *testing.T) {
-	for _, speed := range []engine.RPM{3000, 3600, 6000} {
-		var got passScore
-		for seed := range uint64(2) {
-			s := synth.NewScene(seed, synth.Steady(speed, 3), synth.Always(synth.Clean()))
-			s.Rate = rate
-			got.follow(t, render(s), Default())
-		}
-		t.Logf("%v rpm: %.1f %% of %d frames told, of these %.1f %% within 1 %%", speed, percent(got.told, got.frames), got.frames, percent(got.close, got.told))
-		if close, told := percent(got.close, got.told), percent(got.told, got.frames); close < required || told < toldFloor {
-			t.Errorf("%v rpm: %.1f %% of told frames within 1 %%, want %d; %.1f %% told, want %d", speed, close, required, told, toldFloor)
-		}
-	}
 }
 
 // BenchmarkFollow10s follows ten seconds of a pass.

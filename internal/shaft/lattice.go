@@ -87,7 +87,7 @@ func (l *lattice) forwardBackward(hs []observation, told func(t int, p []float32
 	}
 	beta, next := l.newStateVector(), l.newStateVector()
 	beta.fill(1)
-	p := make([]float32, maxPeriod*l.freqs+1)
+	p := make([]float32, MaxPeriod*l.freqs+1)
 	for t := len(hs) - 1; t >= 0; t-- {
 		l.posterior(p, &alpha[t], &beta)
 		told(t, p)
@@ -102,7 +102,7 @@ func (l *lattice) posterior(p []float32, alpha, beta *stateVector) {
 	none := alpha.noEngine * beta.noEngine
 	sum := none
 	for m := range modes {
-		for n := range maxPeriod {
+		for n := range MaxPeriod {
 			a, b := l.index.of(alpha.in[m], n), l.index.of(beta.in[m], n)
 			to := p[n*l.freqs+l.index.first[n]:][:len(a)]
 			b = b[:len(a)]
@@ -149,7 +149,7 @@ func (b *stateVector) fill(v float32) {
 // the clip, when there is an engine.
 func (l *lattice) start(speeds []float64) []float32 {
 	p := make([]float32, l.index.states())
-	for n := range maxPeriod {
+	for n := range MaxPeriod {
 		for i := range l.index.of(p, n) {
 			l.index.of(p, n)[i] = float32(0.5 * l.o.Periods[n] * speeds[l.index.first[n]+i])
 		}
@@ -197,7 +197,7 @@ func (l *lattice) forwardStep(dst, src *stateVector, c *transition) {
 		f[i] = c.moves*down + c.opens*(a+up)
 	}
 	for m := range modes {
-		for n := range maxPeriod {
+		for n := range MaxPeriod {
 			c.kernels[m].forward(l.index.of(dst.in[m], n), l.index.of(l.moved.in[m], n))
 		}
 	}
@@ -209,7 +209,7 @@ func (l *lattice) forwardStep(dst, src *stateVector, c *transition) {
 func (l *lattice) backwardStep(dst, src *stateVector, c *transition) {
 	begins := 2 * dot32(l.prior, src.in[steady])
 	for m := range modes {
-		for n := range maxPeriod {
+		for n := range MaxPeriod {
 			c.kernels[m].backward(l.index.of(l.moved.in[m], n), l.index.of(src.in[m], n))
 		}
 	}
@@ -233,14 +233,14 @@ func (l *lattice) backwardStep(dst, src *stateVector, c *transition) {
 
 // firingTransition lets the firing period change, and the engine go on. What leaves a
 // period is shared out by what others take in, so one sum serves all of them.
-func (l *lattice) firingTransition(dst, src *stateVector, kept, out, in *[maxPeriod]float32) {
+func (l *lattice) firingTransition(dst, src *stateVector, kept, out, in *[MaxPeriod]float32) {
 	for m := range modes {
 		sum := l.sum
 		clear(sum)
-		for n := range maxPeriod {
+		for n := range MaxPeriod {
 			axpy(out[n], l.index.of(src.in[m], n), sum[l.index.first[n]:])
 		}
-		for n := range maxPeriod {
+		for n := range MaxPeriod {
 			from, to := l.index.of(src.in[m], n), l.index.of(dst.in[m], n)
 			shared := sum[l.index.first[n]:][:len(from)]
 			to = to[:len(from)]

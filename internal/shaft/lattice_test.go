@@ -40,8 +40,8 @@ func TestRamp(t *testing.T) {
 		if got := r.at(level); got != want {
 			t.Errorf("at %v dB: %v, want %v", level, got, want)
 		}
-		if got := r.of(float64(level)); got != float64(want) {
-			t.Errorf("of %v: %v, want %v", level, got, want)
+		if got := r.At(float64(level)); got != float64(want) {
+			t.Errorf("At %v: %v, want %v", level, got, want)
 		}
 	}
 }
@@ -53,7 +53,7 @@ func tinyOf(freqs int, o Options) *lattice {
 	o.FastestRise, o.FastestFall, o.SteadySD = 20, 20, 0.3 // reach a step of this coarse grid
 	o.Open, o.Hold, o.Flip, o.Start, o.Stop = 0.1, 0.2, 0.15, 0.12, 0.07
 	sc := freqGrid{low: 40, perOctave: 2, n: freqs, engineTop: freqs}
-	return newLattice(o, sc, newStateIndex(sc, 1, maxPeriod), engine.Machine{Spec: engine.TwoStrokeSingle})
+	return newLattice(o, sc, newStateIndex(sc, 1, MaxPeriod), engine.Machine{Spec: engine.TwoStrokeSingle})
 }
 
 // usual gives the lattice of a two-stroke single.
@@ -115,14 +115,14 @@ func TestChancesSumToOne(t *testing.T) {
 			for _, v := range c.enter {
 				enters += v
 			}
-			for n := range maxPeriod {
+			for n := range MaxPeriod {
 				one("change of firing", float64(c.stops+c.stay[n]+c.leave[n]*enters))
 			}
 		}
 		for a := range modes {
 			one("change of mode", l.o.turn(a, steady)+l.o.turn(a, rising)+l.o.turn(a, falling))
 		}
-		for n := range maxPeriod {
+		for n := range MaxPeriod {
 			one("change of firing", l.o.flip(n, 0)+l.o.flip(n, 1)+l.o.flip(n, 2)+l.o.flip(n, 3))
 		}
 		var s float64
@@ -184,7 +184,7 @@ func (l *lattice) chance(from, to int) float64 {
 		return l.o.Stop
 	}
 	split := func(s int) (m mode, n, i int) {
-		return mode(s / (maxPeriod * l.freqs)), s / l.freqs % maxPeriod, s % l.freqs
+		return mode(s / (MaxPeriod * l.freqs)), s / l.freqs % MaxPeriod, s % l.freqs
 	}
 	a, n, i := split(from)
 	b, m, j := split(to)
@@ -196,7 +196,7 @@ func (l *lattice) chance(from, to int) float64 {
 }
 
 // all gives the number of states of a lattice whose rows are whole.
-func (l *lattice) all() int { return int(modes)*maxPeriod*l.freqs + 1 }
+func (l *lattice) all() int { return int(modes)*MaxPeriod*l.freqs + 1 }
 
 // begin gives the probability of a state at the start.
 func (l *lattice) begin(s int) float64 {
@@ -257,7 +257,7 @@ func TestSmoothedAgainstEnumeration(t *testing.T) {
 		}
 	}
 	l.forwardBackward(hs, func(k int, p []float32) {
-		one := maxPeriod * l.freqs // states of a mode
+		one := MaxPeriod * l.freqs // states of a mode
 		for i, got := range p {
 			sum := want[k][s-1]
 			if i < one {
@@ -365,7 +365,7 @@ func TestCombs(t *testing.T) {
 // another one, with their shares.
 func TestDecodeSecondReading(t *testing.T) {
 	sc := newFreqGrid(Default(), engine.TwoStrokeSingle)
-	p := make([]float32, maxPeriod*sc.n+1)
+	p := make([]float32, MaxPeriod*sc.n+1)
 	p[150] = 0.7          // every time
 	p[sc.n+150+53] = 0.25 // at twice the frequency, every second time
 	p[len(p)-1] = 0.05

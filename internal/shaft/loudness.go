@@ -86,7 +86,7 @@ func (c *charges) subtract(h *observation, t int, r *stateIndex, scale float64) 
 		c.of[i] = float32((quiet*fast + loud*(1-fast)) / scale)
 	}
 	h.eachOwn(func(p []float32) {
-		for n := range maxPeriod {
+		for n := range MaxPeriod {
 			row := r.of(p, n)
 			of := c.of[min(r.first[n], len(c.of)):]
 			for i := range row[:min(len(row), len(of))] {

@@ -62,7 +62,6 @@ type Options struct {
 	RefineSNR    float64   // least power of a line over the noise beside it
 	Loudness     Loudness
 	Interferer   InterfererOptions
-	Firing       FiringOptions
 	Presence
 	SDNoise  float64   // claimed standard deviation for each one that the noise explains
 	SDWander float64   // for each one of the unevenness of the speed around
@@ -94,6 +93,9 @@ type ClippedLinear struct {
 	Zero, Slope, Low, High float64
 }
 
+// At gives the evidence of a value.
+func (r ClippedLinear) At(v float64) float64 { return min(max(r.Slope*(v-r.Zero), r.Low), r.High) }
+
 func (r ClippedLinear) at(level float32) float32 {
 	return float32(min(max(r.Slope*(float64(level)-r.Zero), r.Low), r.High))
 }
@@ -118,12 +120,6 @@ func Default() Options {
 		RefineReach: 0.04, RefineStep: 0.002, PriorSD: 0.02, RefineAgree: 0.01, RefineSNR: 6, SDNoise: 1.2, SDWander: 0.5, SDLeast: 0.14,
 		Presence: Presence{ClearLines: 12, ClearOver: 1, MinClear: 2, ClearSomewhere: 5, ShortestRun: 0.8, Unbroken: 1.5, ClearThroughout: 1.5,
 			StepOver: 0.04, StepIn: 0.2, StepStill: 0.1, StillUnder: 0.005, MinSteps: 3, StepEvery: 2},
-		Firing: FiringOptions{PerTurn: 48, Around: 25, Long: 101,
-			Wave:    ClippedLinear{Zero: 0.06, Slope: 5, Low: -0.6, High: 1.5},
-			Force:   ClippedLinear{Zero: 0.2, Slope: 1.5, Low: -0.4, High: 1},
-			Miss:    ClippedLinear{Zero: 0.25, Slope: 1.2, Low: -0.4, High: 0.5},
-			Ragged:  ClippedLinear{Zero: 0.4, Slope: 3, Low: -1, High: 0.3},
-			Lattice: 0.3, Unusual: 0.1, Doubt: 0.01, Flip: 0.01, Sure: 0.5},
 		Interferer: InterfererOptions{Level: 5, Share: 0.85, MinLines: 3, Slow: 40, Width: 14, Keeps: 0.4, Same: 0.25, Moves: 1.5, Owned: 0.6, Near: 8, Tolerance: 4},
 		Loudness:   Loudness{Window: 0.2, Quiet: 7, Loud: 4, Divide: 5500, Blur: 0.15, Slope: 0.02, Max: 0.15},
 		SteadySD:   0.008, FastestRise: 8, FastestFall: 6.5, TransitionExponent: 0.92, Open: 0.0025, Hold: 0.08,

@@ -6,18 +6,19 @@ import (
 	"topnote/internal/engine"
 )
 
-// points gives a point for every hop and the belief in its firing periods: from
+// points gives a point for every hop: from
 // the lattice where there was a look, and from the looks on either side between
 // two. Both have heard the same lines, or there would be one in between.
-func (f *follower) points(hs []observation) (ps []Point, belief [][maxPeriod]float64) {
+func (f *follower) points(hs []observation) (ps []Point) {
 	ps = make([]Point, hs[len(hs)-1].hop+1)
-	belief = make([][maxPeriod]float64, len(ps))
 	d := newPosteriorDecoder(f.grid, f.order)
 	f.lattice.forwardBackward(hs, func(t int, p []float32) {
 		at := hs[t].hop
 		ps[at] = d.point(p)
 		if ps[at].Speed.Told() {
-			belief[at] = periods(p, f.grid, float64(ps[at].Speed.Hz())*f.order)
+			for n, share := range periods(p, f.grid, float64(ps[at].Speed.Hz())*f.order) {
+				ps[at].PeriodShare[n] = float32(share)
+			}
 		}
 	})
 	for _, h := range hs[1:] {
@@ -28,7 +29,7 @@ func (f *follower) points(hs []observation) (ps []Point, belief [][maxPeriod]flo
 			if i-a > b-i {
 				near = b
 			}
-			ps[i], belief[i] = ps[near], belief[near]
+			ps[i] = ps[near]
 			if same {
 				share := float64(i-a) / float64(b-a)
 				ps[i].Speed = ps[a].Speed + engine.RPM(share)*(ps[b].Speed-ps[a].Speed)
@@ -38,7 +39,7 @@ func (f *follower) points(hs []observation) (ps []Point, belief [][maxPeriod]flo
 	for i := range ps {
 		ps[i].At = engine.Seconds(float64(i) * float64(f.o.Hop))
 	}
-	return ps, belief
+	return ps
 }
 
 // sameSpeed reports whether two points have a speed, and nearly the same: within

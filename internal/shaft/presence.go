@@ -21,14 +21,14 @@ func gate(ps []Point, clear []float64, o Options) {
 	shortest := int(o.ShortestRun / o.Hop)
 	music := o.isMusic(ps, o.Hop)
 	o.trim(ps, clear)
-	eachRun(ps, func(from, to int) {
+	for from, to := range runs(ps) {
 		unlike := to-from < shortest || slices.Max(local[from:to]) < float64(o.ClearSomewhere) || o.isBroken(clear[from:to], o.Hop) || music
 		for i := from; i < to; i++ {
 			if unlike || local[i] < float64(o.MinClear) {
 				ps[i] = Point{At: ps[i].At}
 			}
 		}
-	})
+	}
 }
 
 // trim takes back the ends of runs that move and are not clear: where an engine is
@@ -39,14 +39,14 @@ func (o Options) trim(ps []Point, clear []float64) {
 	frays := func(i int) bool {
 		return math.Abs(slope[i]) > o.RefineMoves && local[i] < float64(o.MinClear)
 	}
-	eachRun(ps, func(from, to int) {
+	for from, to := range runs(ps) {
 		for ; from < to && frays(from); from++ {
 			ps[from] = Point{At: ps[from].At}
 		}
 		for ; from < to && frays(to-1); to-- {
 			ps[to-1] = Point{At: ps[to-1].At}
 		}
-	})
+	}
 }
 
 // isBroken reports whether no stretch of a run is clear all along: whether the
@@ -80,7 +80,7 @@ func (o Presence) isMusic(ps []Point, hop engine.Seconds) bool {
 		return true
 	}
 	told, steps := 0, 0
-	eachRun(ps, func(from, to int) {
+	for from, to := range runs(ps) {
 		told += to - from
 		for i := from + half + still; i+half+still < to; i++ {
 			before, after := i-half, i+half
@@ -89,23 +89,8 @@ func (o Presence) isMusic(ps []Point, hop engine.Seconds) bool {
 				i = after + half // past this step
 			}
 		}
-	})
-	return steps >= o.MinSteps && engine.Seconds(told)*hop < o.StepEvery*engine.Seconds(steps)
-}
-
-// eachRun calls do with the bounds of every unbroken run of points with a
-// speed: from is the first, to one past the last.
-func eachRun(ps []Point, do func(from, to int)) {
-	for i := 0; i < len(ps); i++ {
-		if !ps[i].Speed.Told() {
-			continue
-		}
-		from := i
-		for i < len(ps) && ps[i].Speed.Told() {
-			i++
-		}
-		do(from, i)
 	}
+	return steps >= o.MinSteps && engine.Seconds(told)*hop < o.StepEvery*engine.Seconds(steps)
 }
 
 // runningMean gives the mean of v over the points with a speed within half

@@ -104,7 +104,7 @@ func (r *refiner) load(dst []complex128, x []float32, t float64, m int, c freqPo
 		p, step := (t+from)*r.rate, (to-from)*r.rate/apart
 		w, dw, dst := h.w[i:i+apart], h.dw[i:i+apart], dst[i:i+apart]
 		for j := range dst {
-			v := interpolate(x, p)
+			v := dsp.CubicAt(x, p)
 			dst[j] = complex(v*w[j], v*dw[j])
 			p += step
 		}
@@ -123,18 +123,6 @@ func (r *refiner) load(dst []complex128, x []float32, t float64, m int, c freqPo
 		put(i, s-step, s)
 		s -= step
 	}
-}
-
-// interpolate gives the sound between samples by a four-point cubic.
-func interpolate(x []float32, p float64) float64 {
-	i := int(p)
-	if i < 1 || i+2 >= len(x) {
-		return 0
-	}
-	near := x[i-1 : i+3]
-	d := p - float64(i)
-	a, b, c, e := float64(near[0]), float64(near[1]), float64(near[2]), float64(near[3])
-	return b + 0.5*d*(c-a+d*(2*a-5*b+4*c-e+d*(3*(b-c)+e-a)))
 }
 
 // pair gives the two spectra at a bin, out of the one complex transform of both.

@@ -208,27 +208,6 @@ func TestTaper(t *testing.T) {
 	}
 }
 
-// TestInterpolate: a cubic through four points is exact for a parabola, and
-// there is silence outside. Source: Keys, Cubic convolution interpolation,
-// IEEE Trans. ASSP 29(6), 1981, from memory.
-func TestInterpolate(t *testing.T) {
-	x := make([]float32, 20)
-	f := func(p float64) float64 { return 0.25*p*p - 2*p + 1 }
-	for i := range x {
-		x[i] = float32(f(float64(i)))
-	}
-	for p := 1.0; p < 17.9; p += 0.3 {
-		if got := interpolate(x, p); math.Abs(got-f(p)) > 1e-5 {
-			t.Errorf("at %.1f: %v, want %v", p, got, f(p))
-		}
-	}
-	for _, p := range []float64{-5, 0.5, 18.5, 19, 100} {
-		if got := interpolate(x, p); got != 0 {
-			t.Errorf("at %v, outside: %v", p, got)
-		}
-	}
-}
-
 // TestAgree: the weighted mean of lines, and its standard deviation.
 // Source: inverse-variance weighting; with two lines s apart and no noise to
 // explain it the spread cannot be less than s/2.

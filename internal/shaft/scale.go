@@ -6,9 +6,6 @@ import (
 	"topnote/internal/engine"
 )
 
-// maxPeriod is the longest firing pattern told: one firing in four cycles.
-const maxPeriod = 4
-
 // freqGrid is the grid of firing frequencies, evenly spaced in their logarithm.
 // 53 steps make an octave and 84 a twelfth within 0.003 step, so that f/2, f/3
 // and f/4 of a grid point are grid points too.
@@ -24,7 +21,7 @@ func newFreqGrid(o Options, e engine.Spec) freqGrid {
 	s := freqGrid{low: float64(o.Slowest.Hz()) * e.FiringOrder(), perOctave: float64(o.PerOctave)}
 	s.engineTop = int(math.Ceil(math.Log2(float64(o.Fastest/o.Slowest))*s.perOctave)) + 1
 	s.n = max(s.engineTop, int(math.Log2(float64(o.OutOfRange)/s.low)*s.perOctave))
-	s.below = s.shift(maxPeriod)
+	s.below = s.shift(MaxPeriod)
 	return s
 }
 
@@ -41,8 +38,8 @@ func (s freqGrid) from(f float64) int { return int(math.Ceil(math.Log2(f/s.low) 
 // of the grid it can have. A vector over them, the states of one mode, holds
 // row after row.
 type stateIndex struct {
-	first, last [maxPeriod]int // of the grid, last excluded
-	start       [maxPeriod + 1]int
+	first, last [MaxPeriod]int // of the grid, last excluded
+	start       [MaxPeriod + 1]int
 }
 
 // newStateIndex leaves out the states whose lines no view resolves, whose speed no
@@ -50,7 +47,7 @@ type stateIndex struct {
 // four-stroke single without a firing are no missed ones. Beyond any engine's
 // speed there are decoys, which fire every time.
 func newStateIndex(s freqGrid, spacing float64, periods int) (r stateIndex) {
-	for n := range maxPeriod {
+	for n := range MaxPeriod {
 		r.first[n] = max(0, s.from(float64(n+1)*spacing))
 		r.last[n] = s.n
 		if n > 0 {
@@ -65,7 +62,7 @@ func newStateIndex(s freqGrid, spacing float64, periods int) (r stateIndex) {
 }
 
 // states gives the length of a vector over the states of one mode.
-func (r *stateIndex) states() int { return r.start[maxPeriod] }
+func (r *stateIndex) states() int { return r.start[MaxPeriod] }
 
 // of gives the part of such a vector for firing period n+1; its element 0 is
 // the frequency r.first[n].

@@ -192,8 +192,8 @@ func (o InterfererOptions) wereOf(m mask, with, without []Point, order float64) 
 // their own: which of them is right is another matter than whose lines they are.
 func ofSameLines(a, b Point) bool {
 	const within = 0.02 // of ln speed
-	for m := 1; m <= maxPeriod; m++ {
-		for n := 1; n <= maxPeriod; n++ {
+	for m := 1; m <= MaxPeriod; m++ {
+		for n := 1; n <= MaxPeriod; n++ {
 			multiple := Point{Speed: b.Speed * engine.RPM(m) / engine.RPM(n)}
 			if m != n && sameSpeed(a, multiple, within) {
 				return true

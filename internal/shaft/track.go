@@ -1,6 +1,10 @@
 package shaft
 
-import "topnote/internal/engine"
+import (
+	"iter"
+
+	"topnote/internal/engine"
+)
 
 // Firing says how often the engine fires: 0 not told, N every Nth working
 // cycle (for a two-stroke, every Nth revolution), 1 to 4.
@@ -14,14 +18,18 @@ func (f Firing) FourStroking() bool { return f > 1 }
 
 // Point is the reading at one instant of the clip.
 type Point struct {
-	At               engine.Seconds // of the middle of the sound it was read from
-	Speed            engine.RPM     // 0 when it cannot be told; never NaN
-	SD               engine.RPM     // one standard deviation of Speed; 0 with no speed
-	Confidence       float64        // 0 to 1: share of belief in this reading
-	Fires            Firing
-	Alternative      engine.RPM // a second reading that keeps a real share of belief; 0: none
-	AlternativeShare float64    // 0 to 1: that share
+	At               engine.Seconds     // of the middle of the sound it was read from
+	Speed            engine.RPM         // 0 when it cannot be told; never NaN
+	SD               engine.RPM         // one standard deviation of Speed; 0 with no speed
+	Confidence       float64            // 0 to 1: share of belief in this reading
+	Fires            Firing             // by Follow that of the lattice; firing.Classify finds it more exactly
+	PeriodShare      [MaxPeriod]float32 // posterior of firing every 1st to 4th cycle, given the speed; all 0 with no speed
+	Alternative      engine.RPM         // a second reading that keeps a real share of belief; 0: none
+	AlternativeShare float64            // 0 to 1: that share
 }
+
+// MaxPeriod is the longest firing period told: one firing in four cycles.
+const MaxPeriod = 4
 
 // Track is the speed of one shaft over time: strictly rising At, one point
 // every Hop.
@@ -32,4 +40,36 @@ type Track struct {
 	// FiringShareSD is the standard deviation, 0 to 1, that what else sounds adds
 	// to any share of four-stroking that is counted from Points.
 	FiringShareSD float64
+}
+
+// Told gives the time for which a speed is told.
+func (t Track) Told() engine.Seconds {
+	n := 0
+	for _, p := range t.Points {
+		if p.Speed.Told() {
+			n++
+		}
+	}
+	return engine.Seconds(n) * t.Hop
+}
+
+// Runs gives the bounds of every unbroken run of points with a speed: the first, and
+// one past the last.
+func (t Track) Runs() iter.Seq2[int, int] { return runs(t.Points) }
+
+func runs(ps []Point) iter.Seq2[int, int] {
+	return func(yield func(from, to int) bool) {
+		for i := 0; i < len(ps); i++ {
+			if !ps[i].Speed.Told() {
+				continue
+			}
+			from := i
+			for i < len(ps) && ps[i].Speed.Told() {
+				i++
+			}
+			if !yield(from, i) {
+				return
+			}
+		}
+	}
 }

@@ -1,4 +1,4 @@
-package shaft
+package firing_test
 
 import (
 	"strings"
@@ -75,7 +75,7 @@ func TestDamages(t *testing.T) {
 				for seed := range *seeds {
 					scene := drawPass(seed)
 					d.do(&scene, seed)
-					s.follow(t, render(scene), Default())
+					s.follow(t, render(scene), defaults())
 				}
 				rows[i] = s.row(d.name)
 				s.hold(t, d.gap)
@@ -117,5 +117,22 @@ func (s *passScore) hold(t *testing.T, gap float64) {
 	}
 	if s.multiples > 0 && (gap == 0 || *seeds < enough) {
 		t.Errorf("%d of %d frames of the plateau are read at a multiple", s.multiples, s.plateau)
+	}
+}
+
+// TestEngineAtMains: an engine that happens to turn at the frequency of the
+// mains, and wanders as engines do, is not taken for hum.
+func TestEngineAtMains(t *testing.T) {
+	for _, speed := range []engine.RPM{3000, 3600, 6000} {
+		var got passScore
+		for seed := range uint64(2) {
+			s := synth.NewScene(seed, synth.Steady(speed, 3), synth.Always(synth.Clean()))
+			s.Rate = rate
+			got.follow(t, render(s), defaults())
+		}
+		t.Logf("%v rpm: %.1f %% of %d frames told, of these %.1f %% within 1 %%", speed, percent(got.told, got.frames), got.frames, percent(got.close, got.told))
+		if close, told := percent(got.close, got.told), percent(got.told, got.frames); close < required || told < toldFloor {
+			t.Errorf("%v rpm: %.1f %% of told frames within 1 %%, want %d; %.1f %% told, want %d", speed, close, required, told, toldFloor)
+		}
 	}
 }

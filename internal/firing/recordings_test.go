@@ -1,4 +1,4 @@
-package shaft
+package firing_test
 
 import (
 	"cmp"
@@ -15,6 +15,7 @@ import (
 
 	"topnote/internal/clip"
 	"topnote/internal/engine"
+	"topnote/internal/shaft"
 )
 
 // recordingsAt is where field recordings with hand-read truth lie beside a
@@ -31,7 +32,7 @@ type fieldClip struct {
 	Firing []struct {
 		From  engine.Seconds `json:"from_s"`
 		To    engine.Seconds `json:"to_s"`
-		Every Firing         `json:"fires_every_rev"`
+		Every shaft.Firing   `json:"fires_every_rev"`
 	} `json:"firing"`
 	sound *clip.Sound
 }
@@ -85,7 +86,7 @@ type score struct {
 }
 
 // speed counts one reading.
-func (s *score) speed(p Point, want engine.RPM) {
+func (s *score) speed(p shaft.Point, want engine.RPM) {
 	s.frames++
 	if !p.Speed.Told() {
 		s.gross++
@@ -107,7 +108,7 @@ func (s *score) speed(p Point, want engine.RPM) {
 }
 
 // clip counts a whole track.
-func (s *score) clip(tr Track, c fieldClip) {
+func (s *score) clip(tr shaft.Track, c fieldClip) {
 	for _, span := range c.Speed {
 		for i, at := range span.At {
 			k := min(int(math.Round(at/float64(tr.Hop))), len(tr.Points)-1)
@@ -149,14 +150,14 @@ func (s score) quantile(share float64) float64 {
 func percent(part, whole int) float64 { return 100 * float64(part) / float64(max(whole, 1)) }
 
 // scoreAll follows all clips, side by side, and gives the score of each.
-func scoreAll(t testing.TB, clips []fieldClip, o Options) []score {
+func scoreAll(t testing.TB, clips []fieldClip, o options) []score {
 	t.Helper()
 	scores := make([]score, len(clips))
 	errs := make([]error, len(clips))
 	var wg sync.WaitGroup
 	for i, c := range clips {
 		wg.Go(func() {
-			tr, err := withoutMains(t, c.sound.Samples, c.sound.Rate, engine.TwoStrokeSingle, o)
+			tr, err := measure(t, c.sound.Samples, c.sound.Rate, engine.TwoStrokeSingle, o)
 			scores[i].clip(tr, c)
 			errs[i] = err
 		})
@@ -200,7 +201,7 @@ func (b fieldBar) hold(t *testing.T) {
 // Source of the truth: read by hand from spectrograms, good to about 0.5 %.
 func TestRecordings(t *testing.T) {
 	clips := fieldClips(t)
-	scores := scoreAll(t, clips, Default())
+	scores := scoreAll(t, clips, defaults())
 	var all score
 	worst := make([]int, len(clips))
 	for i, s := range scores {
@@ -234,17 +235,6 @@ func TestRecordings(t *testing.T) {
 // speed before it counts as an alarm.
 const alarmAfter engine.Seconds = 0.5
 
-// spoken gives the time for which a track tells a speed.
-func spoken(tr Track) engine.Seconds {
-	var told int
-	for _, p := range tr.Points {
-		if p.Speed.Told() {
-			told++
-		}
-	}
-	return engine.Seconds(told) * tr.Hop
-}
-
 // noEngineClips reads the recordings without an engine, by name, or skips.
 func noEngineClips(t testing.TB) map[string]*clip.Sound {
 	t.Helper()
@@ -269,11 +259,11 @@ func TestRecordingsWithoutEngine(t *testing.T) {
 	for name, s := range noEngineClips(t) {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			tr, err := withoutMains(t, s.Samples, s.Rate, engine.TwoStrokeSingle, Default())
+			tr, err := measure(t, s.Samples, s.Rate, engine.TwoStrokeSingle, defaults())
 			if err != nil {
 				t.Fatal(err)
 			}
-			if told := spoken(tr); told >= alarmAfter {
+			if told := tr.Told(); told >= alarmAfter {
 				t.Errorf("a speed for %.2f s", told)
 			}
 		})

@@ -1,6 +1,7 @@
-package shaft
+package firing_test
 
 import (
+	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -11,6 +12,7 @@ import (
 	"topnote/internal/audio/audiotest"
 	"topnote/internal/clip"
 	"topnote/internal/engine"
+	"topnote/internal/shaft"
 	"topnote/internal/synth"
 )
 
@@ -74,7 +76,7 @@ func TestCodecs(t *testing.T) {
 				for seed := range *seeds {
 					scene := drawPass(seed)
 					scene.Rate = tt.rate
-					s.follow(t, coded(t, render(scene), tt.ext, tt.args...), Default())
+					s.follow(t, coded(t, render(scene), tt.ext, tt.args...), defaults())
 				}
 				rows[i] = s.row(tt.name)
 				s.hold(t, 0)
@@ -101,6 +103,14 @@ func speech(t testing.TB, words string) audio.Memory {
 const sentences = "This is the saw from the north shed. I opened the high screw by one eighth of a turn before lunch. " +
 	"It still sounds lean to me, so please listen to the full throttle part and tell me what you think."
 
+func rms(x []float32) float64 {
+	var sum float64
+	for _, v := range x {
+		sum += float64(v) * float64(v)
+	}
+	return math.Sqrt(sum / float64(len(x)))
+}
+
 // TestVoiceOverIdle: somebody talks while the engine idles, as loud as it.
 func TestVoiceOverIdle(t *testing.T) {
 	voice := speech(t, sentences)
@@ -112,7 +122,7 @@ func TestVoiceOverIdle(t *testing.T) {
 		for i := range idle {
 			idle[i] += gain * voice[i]
 		}
-		s.follow(t, m, Default())
+		s.follow(t, m, defaults())
 	}
 	t.Log("\n" + passHead + "\n" + s.row("voice over idle, 0 dB"))
 	s.hold(t, 90) // a known gap: docs/accuracy.md
@@ -120,9 +130,9 @@ func TestVoiceOverIdle(t *testing.T) {
 
 // rejected holds a track of something that is no engine to the bar of issue 3:
 // less than half a second with a speed.
-func rejected(t *testing.T, tr Track) {
+func rejected(t *testing.T, tr shaft.Track) {
 	t.Helper()
-	told := spoken(tr)
+	told := tr.Told()
 	t.Logf("a speed for %.2f s of %.2f", told, float64(len(tr.Points))*float64(tr.Hop))
 	if told >= alarmAfter {
 		t.Errorf("a speed for %.2f s", told)
@@ -131,7 +141,7 @@ func rejected(t *testing.T, tr Track) {
 
 // TestNoSpeedFromSpeech: somebody talking is no engine.
 func TestNoSpeedFromSpeech(t *testing.T) {
-	tr, err := withoutMains(t, speech(t, sentences), rate, engine.TwoStrokeSingle, Default())
+	tr, err := measure(t, speech(t, sentences), rate, engine.TwoStrokeSingle, defaults())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -158,7 +168,7 @@ func TestNoSpeed(t *testing.T) {
 					Rate: rate, Seed: uint64(seed), Engine: engine.TwoStrokeSingle, Profile: synth.Profile{Length: length}, Room: synth.Yard(),
 					Beside: []synth.Beside{{Kind: tt.kind}, {Kind: synth.White, Below: 40}}, Phone: synth.Recorder(),
 				}
-				tr, err := withoutMains(t, scene.Render().Samples, rate, engine.TwoStrokeSingle, Default())
+				tr, err := measure(t, scene.Render().Samples, rate, engine.TwoStrokeSingle, defaults())
 				if err != nil {
 					t.Fatal(err)
 				}

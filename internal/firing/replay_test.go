@@ -1,4 +1,4 @@
-package shaft
+package firing_test
 
 import (
 	"slices"
@@ -78,7 +78,7 @@ func TestRecordingsPlayedOtherwise(t *testing.T) {
 			played[i] = tt.play(c)
 		}
 		var all score
-		for _, s := range scoreAll(t, played, Default()) {
+		for _, s := range scoreAll(t, played, defaults()) {
 			all.add(s)
 		}
 		t.Run(tt.name, func(t *testing.T) {

@@ -1,4 +1,4 @@
-package shaft
+package firing_test
 
 import (
 	"bufio"
@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"topnote/internal/engine"
+	"topnote/internal/shaft"
 )
 
 // TestTrackers scores the readings of other programs as Topnote's own: lines of
@@ -28,7 +29,7 @@ func TestTrackers(t *testing.T) {
 	}
 	var results []result
 	ours := result{name: "topnote"}
-	for _, s := range scoreAll(t, clips, Default()) {
+	for _, s := range scoreAll(t, clips, defaults()) {
 		ours.add(s)
 	}
 	results = append(results, ours)
@@ -58,15 +59,15 @@ func TestTrackers(t *testing.T) {
 
 // readings reads a tracker's lines and gives, at every hop, the nearest one; a
 // frequency outside of the search is none.
-func readings(t *testing.T, path string, c fieldClip) Track {
+func readings(t *testing.T, path string, c fieldClip) shaft.Track {
 	t.Helper()
 	f, err := os.Open(path)
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer f.Close()
-	o := Default()
-	tr := Track{Hop: o.Hop, Points: make([]Point, int(float64(c.sound.Samples.Len())/float64(c.sound.Rate)/float64(o.Hop))+1)}
+	o := defaults()
+	tr := shaft.Track{Hop: o.Hop, Points: make([]shaft.Point, int(float64(c.sound.Samples.Len())/float64(c.sound.Rate)/float64(o.Hop))+1)}
 	apart := make([]float64, len(tr.Points))
 	for i := range apart {
 		apart[i] = float64(o.Hop)

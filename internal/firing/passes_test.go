@@ -1,4 +1,4 @@
-package shaft
+package firing_test
 
 import (
 	"flag"
@@ -10,8 +10,10 @@ import (
 
 	"topnote/internal/audio"
 	"topnote/internal/engine"
+	"topnote/internal/firing"
 	"topnote/internal/noise"
 	"topnote/internal/race"
+	"topnote/internal/shaft"
 	"topnote/internal/synth"
 )
 
@@ -79,7 +81,7 @@ const (
 )
 
 // count holds a track against the truth of its pass.
-func (s *passScore) count(tr Track, m made) {
+func (s *passScore) count(tr shaft.Track, m made) {
 	full, _ := m.truth.Span(synth.FullThrottle)
 	for _, p := range tr.Points {
 		want := m.truth.SpeedAt(p.At)
@@ -128,24 +130,38 @@ func (s *passScore) count(tr Track, m made) {
 	}
 }
 
-// withoutMains follows an engine through a sound without its mains hum.
-func withoutMains(t testing.TB, x audio.Signal, rate engine.Hz, e engine.Spec, o Options) (Track, error) {
+// options are those of all steps that have some.
+type options struct {
+	shaft.Options
+	firing firing.Options
+}
+
+func defaults() options { return options{shaft.Default(), firing.Default()} }
+
+// measure gives the track of an engine in a sound, by all steps that lead to it.
+func measure(t testing.TB, x audio.Signal, rate engine.Hz, e engine.Spec, o options) (shaft.Track, error) {
 	t.Helper()
 	mains, err := noise.FindMains(t.Context(), x, rate)
 	if err != nil {
 		t.Fatal(err)
 	}
-	return FollowWith(t.Context(), mains.Remove(x), rate, engine.Machine{Spec: e}, o)
+	x = mains.Remove(x)
+	tr, err := shaft.FollowWith(t.Context(), x, rate, engine.Machine{Spec: e}, o.Options)
+	if err != nil {
+		return tr, err
+	}
+	tr, _, err = o.firing.Classify(t.Context(), x, rate, tr, e)
+	return tr, err
 }
 
 // follow follows a made pass and counts.
-func (s *passScore) follow(t testing.TB, m made, o Options) Track {
+func (s *passScore) follow(t testing.TB, m made, o options) shaft.Track {
 	t.Helper()
-	tr, err := withoutMains(t, m.samples, m.rate, m.engine, o)
+	tr, err := measure(t, m.samples, m.rate, m.engine, o)
 	if err != nil {
 		t.Fatal(err)
 	}
-	checkTrack(t, tr)
+	checkFiring(t, tr)
 	s.count(tr, m)
 	return tr
 }
@@ -159,19 +175,11 @@ func (s passScore) row(name string) string {
 const passHead = "| damage | told % | within 1 % | gross % | multiples on plateau % | firing 1 or not % | within 2 sd % |\n" +
 	"| --- | --- | --- | --- | --- | --- | --- |"
 
-// checkTrack holds any track to what its type promises.
-func checkTrack(t testing.TB, tr Track) {
+// checkFiring holds the firing of any track to what its type promises.
+func checkFiring(t testing.TB, tr shaft.Track) {
 	t.Helper()
 	for i, p := range tr.Points {
-		for what, v := range map[string]float64{"speed": float64(p.Speed), "SD": float64(p.SD), "confidence": p.Confidence, "other": float64(p.Alternative), "share": p.AlternativeShare} {
-			if math.IsNaN(v) || math.IsInf(v, 0) || v < 0 {
-				t.Fatalf("point %d: %s is %v", i, what, v)
-			}
-		}
-		if want := float64(i) * float64(tr.Hop); math.Abs(float64(p.At)-want) > 1e-9 {
-			t.Fatalf("point %d is at %v s, want %v", i, p.At, want)
-		}
-		if p.Speed.Told() != (p.SD > 0) || p.Confidence > 1+1e-6 || p.Fires > maxPeriod || (p.Fires.Told() && !p.Speed.Told()) {
+		if p.Fires > shaft.MaxPeriod || p.Fires.Told() && !p.Speed.Told() {
 			t.Fatalf("point %d is inconsistent: %+v", i, p)
 		}
 	}

@@ -1,23 +1,24 @@
-package shaft
+package firing_test
 
 import (
 	"os"
 	"testing"
 
 	"topnote/internal/engine"
+	"topnote/internal/shaft"
 	"topnote/internal/synth"
 )
 
 // knob is an option that can be moved by a factor.
 type knob struct {
 	name   string
-	turn   func(o *Options, by float64)
+	turn   func(o *options, by float64)
 	alarms bool // it decides what is taken for an engine: count alarms, too
 }
 
 // views calls do with each view of the sound itself.
-func views(o *Options, do func(v *FrameConfig)) {
-	o.Spectra = append([]FrameConfig(nil), o.Spectra...)
+func views(o *options, do func(v *shaft.FrameConfig)) {
+	o.Spectra = append([]shaft.FrameConfig(nil), o.Spectra...)
 	for i := range o.Spectra {
 		do(&o.Spectra[i])
 	}
@@ -25,34 +26,34 @@ func views(o *Options, do func(v *FrameConfig)) {
 
 // knobs are the options that carry most of the decisions.
 var knobs = []knob{
-	{"Scale", func(o *Options, by float64) { o.EmissionExponent *= by }, false},
-	{"Spectra[].Line.Slope", func(o *Options, by float64) { views(o, func(v *FrameConfig) { v.Line.Slope *= by }) }, false},
-	{"Spectra[0].Window", func(o *Options, by float64) {
-		views(o, func(*FrameConfig) {})
+	{"EmissionExponent", func(o *options, by float64) { o.EmissionExponent *= by }, false},
+	{"Spectra[].Line.Slope", func(o *options, by float64) { views(o, func(v *shaft.FrameConfig) { v.Line.Slope *= by }) }, false},
+	{"Spectra[0].Window", func(o *options, by float64) {
+		views(o, func(*shaft.FrameConfig) {})
 		o.Spectra[0].Window *= engine.Seconds(by)
 	}, false},
-	{"Spectra[1].Window", func(o *Options, by float64) {
-		views(o, func(*FrameConfig) {})
+	{"Spectra[1].Window", func(o *options, by float64) {
+		views(o, func(*shaft.FrameConfig) {})
 		o.Spectra[1].Window *= engine.Seconds(by)
 	}, false},
-	{"Contrast.Slope", func(o *Options, by float64) { o.Contrast.Slope *= by }, false},
-	{"ContrastWhile", func(o *Options, by float64) { o.ContrastWhile *= engine.Seconds(by) }, false},
-	{"Steady.Level", func(o *Options, by float64) { o.Interferer.Level *= engine.Decibel(by) }, false},
-	{"Firing.Around", func(o *Options, by float64) { o.Firing.Around = int(float64(o.Firing.Around) * by) }, false},
-	{"Presence.ClearSomewhere", func(o *Options, by float64) { o.ClearSomewhere *= engine.Decibel(by) }, true},
-	{"SteadySD", func(o *Options, by float64) { o.SteadySD *= by }, false},
-	{"FastestRise", func(o *Options, by float64) { o.FastestRise *= by }, false},
-	{"FastestFall", func(o *Options, by float64) { o.FastestFall *= by }, false},
-	{"SweepCost", func(o *Options, by float64) { o.TransitionExponent *= by }, false},
-	{"Open", func(o *Options, by float64) { o.Open *= by }, false},
-	{"TopAt", func(o *Options, by float64) { o.TopAt *= engine.RPM(by) }, false},
-	{"RefineCycles", func(o *Options, by float64) { o.RefineCycles *= by }, false},
-	{"RefineTaper", func(o *Options, by float64) { o.RefineTaper = max(1, o.RefineTaper*by) }, false},
-	{"Presence.StillUnder", func(o *Options, by float64) { o.StillUnder *= by }, true},
-	{"Firing.Wave.Slope", func(o *Options, by float64) { o.Firing.Wave.Slope *= by }, false},
-	{"Spectra[].Gap.Slope", func(o *Options, by float64) { views(o, func(v *FrameConfig) { v.Gap.Slope *= by }) }, false},
-	{"Spectra[].HalfAt", func(o *Options, by float64) { views(o, func(v *FrameConfig) { v.HalfAt *= by }) }, false},
-	{"Loudness.Most", func(o *Options, by float64) { o.Loudness.Max *= by }, false},
+	{"Contrast.Slope", func(o *options, by float64) { o.Contrast.Slope *= by }, false},
+	{"ContrastWhile", func(o *options, by float64) { o.ContrastWhile *= engine.Seconds(by) }, false},
+	{"Interferer.Level", func(o *options, by float64) { o.Interferer.Level *= engine.Decibel(by) }, false},
+	{"firing: Average", func(o *options, by float64) { o.firing.Average = int(float64(o.firing.Average) * by) }, false},
+	{"Presence.ClearSomewhere", func(o *options, by float64) { o.ClearSomewhere *= engine.Decibel(by) }, true},
+	{"SteadySD", func(o *options, by float64) { o.SteadySD *= by }, false},
+	{"FastestRise", func(o *options, by float64) { o.FastestRise *= by }, false},
+	{"FastestFall", func(o *options, by float64) { o.FastestFall *= by }, false},
+	{"TransitionExponent", func(o *options, by float64) { o.TransitionExponent *= by }, false},
+	{"Open", func(o *options, by float64) { o.Open *= by }, false},
+	{"TopAt", func(o *options, by float64) { o.TopAt *= engine.RPM(by) }, false},
+	{"RefineCycles", func(o *options, by float64) { o.RefineCycles *= by }, false},
+	{"RefineTaper", func(o *options, by float64) { o.RefineTaper = max(1, o.RefineTaper*by) }, false},
+	{"Presence.StillUnder", func(o *options, by float64) { o.StillUnder *= by }, true},
+	{"firing: Shape.Slope", func(o *options, by float64) { o.firing.Shape.Slope *= by }, false},
+	{"Spectra[].Gap.Slope", func(o *options, by float64) { views(o, func(v *shaft.FrameConfig) { v.Gap.Slope *= by }) }, false},
+	{"Spectra[].HalfAt", func(o *options, by float64) { views(o, func(v *shaft.FrameConfig) { v.HalfAt *= by }) }, false},
+	{"Loudness.Max", func(o *options, by float64) { o.Loudness.Max *= by }, false},
 }
 
 // sensitive is a small set of damaged passes.
@@ -71,7 +72,7 @@ func TestSensitivity(t *testing.T) {
 		t.Skip("takes minutes; run with SENSITIVITY=1 to print the table of docs/method.md")
 	}
 	clips, empty, passes := fieldClips(t), noEngineClips(t), sensitive()
-	try := func(name, by string, o Options, alarms bool) {
+	try := func(name, by string, o options, alarms bool) {
 		var field score
 		for _, s := range scoreAll(t, clips, o) {
 			field.add(s)
@@ -84,11 +85,11 @@ func TestSensitivity(t *testing.T) {
 		if alarms {
 			n := 0
 			for _, s := range empty {
-				tr, err := withoutMains(t, s.Samples, s.Rate, engine.TwoStrokeSingle, o)
+				tr, err := measure(t, s.Samples, s.Rate, engine.TwoStrokeSingle, o)
 				if err != nil {
 					t.Fatal(err)
 				}
-				if spoken(tr) >= alarmAfter {
+				if tr.Told() >= alarmAfter {
 					n++
 				}
 			}
@@ -104,13 +105,13 @@ func TestSensitivity(t *testing.T) {
 	}
 	t.Log("| option | moved | gross % | multiples % | fine % | covered % | firing exact % | made: gross % | made: within 1 % | alarms of 14 |")
 	t.Log("| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |")
-	try("as it is", "", Default(), true)
+	try("as it is", "", defaults(), true)
 	for _, k := range knobs {
 		for _, move := range []struct {
 			says string
 			by   float64
 		}{{"-30 %", 0.7}, {"+30 %", 1.3}} {
-			o := Default()
+			o := defaults()
 			k.turn(&o, move.by)
 			try(k.name, move.says, o, k.alarms)
 		}

@@ -1,0 +1,132 @@
+package firing
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+
+	"topnote/internal/audio"
+	"topnote/internal/dsp"
+	"topnote/internal/engine"
+	"topnote/internal/shaft"
+)
+
+// Classify sets the firing period of every point of a track, and gives the cycles
+// of the engine. x is the sound that the track was read from, at rate. The track
+// handed in stays as it is. Only a two-stroke single four-strokes: of other engines
+// the periods stay those of the track. The error is that of ctx, or of a signal
+// that cannot be read back.
+func Classify(ctx context.Context, x audio.Signal, rate engine.Hz, t shaft.Track, spec engine.Spec) (shaft.Track, Cycles, error) {
+	return Default().Classify(ctx, x, rate, t, spec)
+}
+
+// Classify is the function of that name, with options of the caller's.
+func (o Options) Classify(ctx context.Context, x audio.Signal, rate engine.Hz, t shaft.Track, spec engine.Spec) (shaft.Track, Cycles, error) {
+	t.Points = slices.Clone(t.Points)
+	var cycles Cycles
+	for from, to := range t.Runs() {
+		c := classifier{Options: o, ctx: ctx, sound: x, rate: rate, run: t.Points[from:to]}
+		if err := c.classify(t.Hop, spec == engine.TwoStrokeSingle); err != nil {
+			return shaft.Track{}, nil, err
+		}
+		cycles = append(cycles, c.cycles...)
+	}
+	return t, cycles, nil
+}
+
+// classifier works through one run: consecutive points with a speed.
+type classifier struct {
+	Options
+	ctx    context.Context
+	sound  audio.Signal
+	rate   engine.Hz
+	run    []shaft.Point
+	cycles Cycles
+
+	resampler resampler
+	done      int // intervals between points that are resampled
+	revs      revolutions
+	buf       []float32
+}
+
+// classify works block by block, so that the sound of a long run does not lie in
+// memory, and sets the firing period of each point of the run where it can be told.
+func (c *classifier) classify(hop engine.Seconds, periods bool) error {
+	hops := func(t engine.Seconds) int { return int(math.Round(float64(t / hop))) }
+	c.resampler.per = c.SamplesPerRev
+	var ev []evidence
+	for _, b := range audio.Blocks(len(c.run), hops(c.Block), hops(c.Margin)) {
+		if err := c.ctx.Err(); err != nil {
+			return err
+		}
+		c.revs.drop(c.run[b.Lo].At)
+		if err := c.resampleTo(b.Hi); err != nil {
+			return err
+		}
+		if periods {
+			ev = append(ev, c.evidence(b.From, b.To)...)
+		}
+	}
+	if !periods {
+		return nil
+	}
+	if len(c.cycles) < c.Average {
+		for i := range c.run {
+			c.run[i].Fires = 0
+		}
+		return nil
+	}
+	for i, p := range forwardBackward(ev, c.Flip) {
+		c.run[i].Fires = decide(p, ev[i].pattern, c.Sure)
+	}
+	return nil
+}
+
+// resampleTo resamples the run up to point hi, excluded.
+func (c *classifier) resampleTo(hi int) error {
+	const around = 3 // samples that interpolation needs on either side
+	sample := func(p shaft.Point) int { return int(float64(p.At) * float64(c.rate)) }
+	if c.done+1 >= hi {
+		return nil
+	}
+	first := min(max(0, sample(c.run[c.done])-around), c.sound.Len())
+	last := min(sample(c.run[hi-1])+around+1, c.sound.Len())
+	x, err := c.sound.Segment(c.buf, first, max(first, last))
+	if err != nil {
+		return fmt.Errorf("firing: %w", err)
+	}
+	c.buf = x
+	before := len(c.revs.start)
+	for ; c.done+1 < hi; c.done++ {
+		c.resampler.resample(&c.revs, x, first, float64(c.rate), c.run[c.done], c.run[c.done+1])
+	}
+	for i, rms := range c.revs.rms[before:] {
+		cycle := Cycle{At: c.revs.start[before+i]}
+		for q, v := range rms {
+			cycle.RMS[q] = float32(v)
+		}
+		c.cycles = append(c.cycles, cycle)
+	}
+	return nil
+}
+
+// evidence gives that of the points from one on up to another, from the revolutions
+// at hand.
+func (c *classifier) evidence(from, to int) []evidence {
+	ev := make([]evidence, to-from)
+	if len(c.revs.start) == 0 {
+		return ev
+	}
+	shape := dsp.ShortTimeAutocorrelation(c.revs.synchronousResidual(c.Average), lags, c.Average)
+	strength := c.revs.relativeStrength(c.LongAverage)
+	alike := dsp.ShortTimeAutocorrelation(strength, lags, c.LongAverage)
+	k := 0
+	for i, p := range c.run[from:to] {
+		for k+1 < len(c.revs.start) && c.revs.start[k+1] <= p.At {
+			k++
+		}
+		ev[i] = c.at(shape[k], alike[k], coefficientOfVariation(strength, k, c.Average), p.PeriodShare)
+	}
+	return ev
+}

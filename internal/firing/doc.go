@@ -1,0 +1,17 @@
+// Package firing finds how often an engine fires, and how strongly in each cycle,
+// once the speed of its shaft is known.
+//
+// The sound is resampled to equal angles of the shaft, so that every revolution has
+// the same number of samples. An engine that fires every Nth revolution repeats
+// itself after N revolutions and not before: each revolution is compared with those
+// 1 to 6 later, in the shape of its sound and in its strength. What the comparison
+// says, the posterior that shaft.Follow gives over firing periods, and the fact that
+// the period rarely changes are combined by a small hidden Markov model.
+//
+// Start with Classify. Its Cycles, the strength of each revolution, are what
+// cut-outs of a coil that limits speed are looked for in.
+//
+// Sources: K. R. Fyfe and E. D. S. Munck, "Analysis of computed order tracking",
+// Mechanical Systems and Signal Processing 11(2), 1997; L. R. Rabiner, "A tutorial
+// on hidden Markov models", Proc. IEEE 77(2), 1989.
+package firing

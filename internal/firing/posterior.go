@@ -1,0 +1,85 @@
+package firing
+
+import (
+	"math"
+
+	"topnote/internal/shaft"
+)
+
+// distribution is a probability for each state.
+type distribution [states]float64
+
+// normalized gives the distribution scaled to the sum 1.
+func (p distribution) normalized() distribution {
+	var sum float64
+	for _, v := range p {
+		sum += v
+	}
+	for i := range p {
+		p[i] /= sum
+	}
+	return p
+}
+
+// step carries a distribution one hop on: with probability flip the state changes,
+// to any other alike.
+func (p distribution) step(flip float64) distribution {
+	for i := range p {
+		p[i] = (1-flip)*p[i] + flip*(1-p[i])/(states-1)
+	}
+	return p
+}
+
+// times gives the product with a likelihood.
+func (p distribution) times(e *evidence) distribution {
+	for i := range p {
+		p[i] *= math.Exp(e.state[i])
+	}
+	return p
+}
+
+// forwardBackward gives the posterior over the states at each point of a run.
+//
+// Source: Rabiner, A tutorial on hidden Markov models, Proc. IEEE 77(2), 1989.
+func forwardBackward(ev []evidence, flip float64) []distribution {
+	posterior := make([]distribution, len(ev))
+	var forward, backward distribution
+	for i := range forward {
+		forward[i], backward[i] = 1.0/states, 1
+	}
+	for t := range ev {
+		forward = forward.times(&ev[t]).normalized()
+		posterior[t] = forward
+		forward = forward.step(flip)
+	}
+	for t := len(ev) - 1; t >= 0; t-- {
+		for i, v := range backward {
+			posterior[t][i] *= v
+		}
+		posterior[t] = posterior[t].normalized()
+		backward = backward.times(&ev[t]).normalized().step(flip)
+	}
+	return posterior
+}
+
+// decide gives the firing period where a posterior is clear, 0 where it is not.
+// What is missed in no single pattern is told as the pattern it is nearest to.
+func decide(p distribution, pattern shaft.Firing, sure float64) shaft.Firing {
+	var missing float64 // posterior of missed firings in some pattern
+	best := every2nd
+	for n := every2nd; n <= mixed; n++ {
+		missing += p[n]
+		if p[n] > p[best] {
+			best = n
+		}
+	}
+	switch {
+	case p[every1st] >= sure:
+		return 1
+	case missing < sure:
+		return 0
+	case best == mixed:
+		return pattern
+	}
+	return shaft.Firing(best + 1)
+}

@@ -1,0 +1,151 @@
+package firing
+
+import (
+	"math"
+	"slices"
+
+	"topnote/internal/dsp"
+	"topnote/internal/engine"
+	"topnote/internal/shaft"
+)
+
+// revolutions are consecutive revolutions of the shaft, resampled to equal angles.
+type revolutions struct {
+	start []engine.Seconds    // when each begins
+	wave  [][]float32         // shape [revolutions][samples]
+	rms   [][Quarters]float64 // as in Cycle
+}
+
+// drop forgets the revolutions before a time.
+func (r *revolutions) drop(before engine.Seconds) {
+	n := 0
+	for n < len(r.start) && r.start[n] < before {
+		n++
+	}
+	r.start, r.wave, r.rms = slices.Delete(r.start, 0, n), slices.Delete(r.wave, 0, n), slices.Delete(r.rms, 0, n)
+}
+
+// resampler resamples the sound of a run of points to equal angles of the shaft, one
+// interval between points after the other. Where in the working cycle a revolution
+// begins is not known and does not matter.
+//
+// Source: Fyfe and Munck, Analysis of computed order tracking, MSSP 11(2), 1997.
+type resampler struct {
+	per         int     // samples per revolution
+	angle, next float64 // revolutions, from the start of the run: of the shaft, and of the next sample
+	start       engine.Seconds
+	wave        []float32 // of the revolution under way
+}
+
+// resample takes in the interval between two points. x is the sound around it and
+// first the number of x's first sample.
+func (r *resampler) resample(out *revolutions, x []float32, first int, rate float64, a, b shaft.Point) {
+	t0, t1 := float64(a.At), float64(b.At)
+	f0, f1 := float64(a.Speed.Hz()), float64(b.Speed.Hz())
+	slope := (f1 - f0) / (t1 - t0)
+	end := r.angle + (f0+f1)/2*(t1-t0)
+	for ; r.next < end; r.next += 1 / float64(r.per) {
+		// angle + f0 s + slope s^2/2 = next
+		d := r.next - r.angle
+		s := 2 * d / (f0 + math.Sqrt(math.Max(f0*f0+2*slope*d, 0)))
+		if len(r.wave) == 0 {
+			r.start = engine.Seconds(t0 + s)
+			r.wave = make([]float32, 0, r.per)
+		}
+		r.wave = append(r.wave, float32(dsp.CubicAt(x, (t0+s)*rate-float64(first))))
+		if len(r.wave) == r.per {
+			out.start = append(out.start, r.start)
+			out.wave = append(out.wave, r.wave)
+			out.rms = append(out.rms, quarterRMS(r.wave))
+			r.wave = nil
+		}
+	}
+	r.angle = end
+}
+
+// quarterRMS gives the root mean square difference from sample to sample in each
+// quarter of a revolution.
+func quarterRMS(w []float32) (rms [Quarters]float64) {
+	for q := range rms {
+		lo, hi := q*len(w)/Quarters, (q+1)*len(w)/Quarters
+		var e float64
+		for j := max(lo, 1); j < hi; j++ {
+			d := float64(w[j] - w[j-1])
+			e += d * d
+		}
+		rms[q] = math.Sqrt(e / float64(hi-lo))
+	}
+	return rms
+}
+
+// relativeStrength gives the strength of each quarter less the mean of the same
+// quarter over the revolutions around, over the mean of all: shape
+// [revolutions][Quarters].
+func (r *revolutions) relativeStrength(average int) [][]float32 {
+	n := len(r.rms)
+	sums := make([][Quarters]float64, n+1)
+	for i, rms := range r.rms {
+		for q, v := range rms {
+			sums[i+1][q] = sums[i][q] + v
+		}
+	}
+	out := make([][]float32, n)
+	for i, rms := range r.rms {
+		lo, hi := max(0, i-average/2), min(n, i+average/2+1)
+		var mean [Quarters]float64
+		all := 1e-9 // digital silence
+		for q := range mean {
+			mean[q] = (sums[hi][q] - sums[lo][q]) / float64(hi-lo)
+			all += mean[q] / Quarters
+		}
+		out[i] = make([]float32, Quarters)
+		for q := range mean {
+			out[i][q] = float32((float64(float32(rms[q])) - mean[q]) / all)
+		}
+	}
+	return out
+}
+
+// synchronousResidual gives the slope of each revolution less the mean slope of
+// those around it: what each has that the others have not.
+func (r *revolutions) synchronousResidual(average int) [][]float32 {
+	n := len(r.wave)
+	if n == 0 {
+		return nil
+	}
+	per := len(r.wave[0])
+	slope := r.slopes(per)
+	sum := make([]float64, per)
+	lo, hi := 0, 0
+	out := make([][]float32, n)
+	for i := range out {
+		for ; hi < min(n, i+average/2+1); hi++ {
+			for j, v := range slope[hi] {
+				sum[j] += float64(v)
+			}
+		}
+		for ; lo < i-average/2; lo++ {
+			for j, v := range slope[lo] {
+				sum[j] -= float64(v)
+			}
+		}
+		out[i] = make([]float32, per)
+		for j, v := range slope[i] {
+			out[i][j] = v - float32(sum[j]/float64(hi-lo))
+		}
+	}
+	return out
+}
+
+// slopes gives the differences from sample to sample, shape [revolutions][per].
+func (r *revolutions) slopes(per int) [][]float32 {
+	slope := make([][]float32, len(r.wave))
+	last := r.wave[0][0]
+	for i, w := range r.wave {
+		slope[i] = make([]float32, per)
+		for j, v := range w {
+			slope[i][j], last = v-last, v
+		}
+	}
+	return slope
+}
