@@ -134,6 +134,7 @@ func badStreams() []badInput {
 			rig: input(io.MultiReader(bytes.NewReader(wavOf(lying("LIST", nil, 0xffffffff))), endless{})), want: failed, says: "; "},
 		{what: "a device that gives nothing", args: "measure /dev/null", rig: device("/dev/null"), want: failed, says: "the file is empty"},
 		{what: "a device that gives zeros without end", args: "measure /dev/zero", rig: device("/dev/zero"), want: failed, says: "not a sound recording"},
+		{what: "a named pipe that nothing writes to", args: "measure x.wav", rig: func(g *rig) { silentPipe(g, "x.wav") }, want: failed, says: "no program has written to it"},
 		{what: "a named pipe that closes at once", args: "measure x.wav", rig: pipe("x.wav", nil, nil), want: failed, says: "the file is empty"},
 		{what: "a named pipe that closes in the head", args: "measure x.wav", rig: pipe("x.wav", goodWAV()[:20], nil), want: failed, says: "before its sound begins"},
 		{what: "a recording that vanishes before its turn", args: "compare first.wav second.wav",

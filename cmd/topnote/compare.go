@@ -122,7 +122,7 @@ func (j *compareJob) passes(ctx context.Context) ([]measure.Measurement, status,
 		passes = append(passes, f.m)
 		return nil
 	})
-	bar.hide()
+	bar.end()
 	return passes, result, err
 }
 

@@ -111,7 +111,7 @@ func (j *measureJob) run(ctx context.Context, args []string) (status, error) {
 		result = result.worse(j.book.store(j.err, j.clips[i], f.whole))
 		return j.output(to, j.clips[i], f)
 	})
-	bar.hide()
+	bar.end()
 	if err != nil {
 		return result.worse(failed), err
 	}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+	"time"
 
 	"topnote/internal/report"
 )
@@ -186,6 +187,11 @@ func saysInterrupted(done, total int) error {
 // saysProgress is the line on the terminal while many clips are measured.
 func saysProgress(bar string, done, total int) string {
 	return fmt.Sprintf("[%s] %d of %d recordings", bar, done, total)
+}
+
+// saysMeasuring is the line on the terminal while one long clip is measured.
+func saysMeasuring(taken time.Duration) string {
+	return fmt.Sprintf("still measuring: %.0f s so far; Ctrl-C stops it", taken.Seconds())
 }
 
 func saysCannotPrint(err error) error {

@@ -31,6 +31,7 @@
 package clip
 
 import (
+	"context"
 	"errors"
 	"io"
 	"io/fs"
@@ -107,12 +108,24 @@ func Open(path string) (*Sound, error) {
 	if info.Mode().IsRegular() && info.Size() > o.Limits.Bytes {
 		return nil, sayTooBig(o.Limits.Bytes)
 	}
+	f, err := openFile(path, info.Mode(), o)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close() // only read from: nothing can be lost
+	return collect(f, path, o)
+}
+
+// openFile opens what is not a folder.
+func openFile(path string, mode fs.FileMode, o Options) (*os.File, error) {
+	if mode&fs.ModeNamedPipe != 0 {
+		return openPipe(path, o.PipeWait)
+	}
 	f, err := os.Open(path)
 	if err != nil {
 		return nil, sayOpen(err)
 	}
-	defer f.Close() // only read from: nothing can be lost
-	return collect(f, path, o)
+	return f, nil
 }
 
 // Read reads a recording from r to its end, as Open does from a file. name is
@@ -122,7 +135,7 @@ func Read(r io.Reader, name string) (*Sound, error) {
 }
 
 func collect(r io.Reader, name string, o Options) (*Sound, error) {
-	s, err := NewStream(r, name, o)
+	s, err := NewStream(context.Background(), r, name, o)
 	if err != nil {
 		return nil, err
 	}

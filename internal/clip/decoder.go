@@ -2,9 +2,10 @@ package clip
 
 import (
 	"errors"
-	"fmt"
 	"io"
 	"time"
+
+	"topnote/internal/parallel"
 )
 
 // format is what a decoder knows before the first sample.
@@ -81,26 +82,26 @@ type guard struct {
 	busy  time.Duration // so far, without waiting for input
 }
 
-// run calls f. It returns nil, io.EOF or a *Problem. Libraries may hide what
-// went wrong with the input; then that is what it returns.
-func (g *guard) run(f func() error) (err error) {
+// run calls f. It returns nil, io.EOF, a *Problem or the error of the context.
+// Libraries may hide what went wrong with the input; then that is what it
+// returns.
+func (g *guard) run(f func() error) error {
 	began, waited := time.Now(), g.src.waited
 	g.src.allow(g.limit - g.busy)
-	defer func() {
-		if p := recover(); p != nil {
-			err = fmt.Errorf("panic: %v", p)
-		}
-		g.busy += time.Since(began) - (g.src.waited - waited)
-		var known *Problem
-		switch {
-		case err != nil && errors.As(g.src.err, &known):
-			err = known
-		case errors.Is(err, io.EOF) || errors.As(err, &known):
-		case err != nil:
-			err = sayDecoderFailed(err)
-		case g.busy > g.limit:
-			err = sayTooSlow()
-		}
-	}()
-	return f()
+	err := parallel.Try(f)
+	g.busy += time.Since(began) - (g.src.waited - waited)
+	var known *Problem
+	switch {
+	case err != nil && g.src.ctx.Err() != nil:
+		return g.src.ctx.Err()
+	case err != nil && errors.As(g.src.err, &known):
+		return known
+	case errors.Is(err, io.EOF) || errors.As(err, &known):
+		return err
+	case err != nil:
+		return sayDecoderFailed(err)
+	case g.busy > g.limit:
+		return sayTooSlow()
+	}
+	return nil
 }

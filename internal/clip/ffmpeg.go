@@ -50,7 +50,7 @@ func openFFmpeg(in *input, what string) (decoder, error) {
 		return nil, err
 	}
 	d := &ffmpegDecoder{file: file}
-	d.ctx, d.cancel = context.WithTimeout(context.Background(), in.o.Limits.DecodeTime)
+	d.ctx, d.cancel = context.WithTimeout(in.src.ctx, in.o.Limits.DecodeTime)
 	if err := d.start(program, in.kind.demuxer, in.o.Limits); err != nil {
 		d.Close() // always nil
 		return nil, err
@@ -129,8 +129,12 @@ func (d *ffmpegDecoder) end(err error) error {
 	status := d.cmd.Wait()
 	d.is.codec = d.codec()
 	switch {
-	case d.ctx.Err() != nil:
+	case d.log.fault() != nil:
+		return d.log.fault()
+	case errors.Is(d.ctx.Err(), context.DeadlineExceeded):
 		return sayTooSlow()
+	case d.ctx.Err() != nil:
+		return d.ctx.Err()
 	case d.wav == nil:
 		return d.log.problem(errors.Join(err, status))
 	}

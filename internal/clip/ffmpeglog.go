@@ -8,6 +8,7 @@ import (
 	"sync"
 
 	"topnote/internal/engine"
+	"topnote/internal/parallel"
 )
 
 // logLine is the most of a line of the log that is looked at, bytes.
@@ -26,6 +27,7 @@ type ffmpegLog struct {
 	bad   int            // errors
 	long  engine.Seconds // claimed length; 0: none, or guessed
 	found map[string]bool
+	err   error // a *parallel.Panic of this program while it read the log
 }
 
 // marks are what ffmpeg says in the cases that have a sentence of their own;
@@ -46,10 +48,30 @@ func cutMarks() []string {
 	return []string{"partial file", "ended prematurely", "Packet corrupt", "filesize and duration do not match"}
 }
 
-// Write implements io.Writer.
+// Write implements io.Writer. It is called in a goroutine of the exec package, so
+// that a panic would end the program: it is kept for fault, and the rest of the
+// log is passed over.
 func (l *ffmpegLog) Write(p []byte) (int, error) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
+	if l.err == nil {
+		l.err = parallel.Try(func() error {
+			l.split(p)
+			return nil
+		})
+	}
+	return len(p), nil
+}
+
+// fault gives the panic with which the log could not be read; nil for none.
+func (l *ffmpegLog) fault() error {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.err
+}
+
+// split takes the lines out of a piece of the log.
+func (l *ffmpegLog) split(p []byte) {
 	for rest := p; len(rest) > 0; {
 		part, after, whole := bytes.Cut(rest, []byte("\n"))
 		l.line = append(l.line, part[:min(len(part), logLine-len(l.line))]...)
@@ -59,7 +81,6 @@ func (l *ffmpegLog) Write(p []byte) (int, error) {
 		}
 		rest = after
 	}
-	return len(p), nil
 }
 
 // take looks at one line, such as "[mov @ 0x5] [error] moov atom not found".

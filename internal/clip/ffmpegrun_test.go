@@ -2,6 +2,7 @@ package clip
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -164,7 +165,7 @@ func TestFFmpegGetsTheFile(t *testing.T) {
 	if _, err := cut.Seek(4, io.SeekStart); err != nil {
 		t.Fatal(err)
 	}
-	if f := (&input{from: cut, src: newSource(cut, 1)}).reopen(); f != nil {
+	if f := (&input{from: cut, src: newSource(context.Background(), cut, 1)}).reopen(); f != nil {
 		t.Error("a file that was not read from its start is opened anew")
 	}
 }
@@ -179,7 +180,7 @@ func TestStreamClose(t *testing.T) {
 	}
 	o := Default()
 	o.FFmpeg = fakeFFmpeg(t, "cat "+sound+"; exec sleep 100")
-	s, err := NewStream(strings.NewReader(m4aHead), "made", o)
+	s, err := NewStream(context.Background(), strings.NewReader(m4aHead), "made", o)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -2,6 +2,7 @@ package clip
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"io"
 	"log"
@@ -47,7 +48,7 @@ func madeFLAC(t *testing.T, rate uint32, blocks [][]int32) []byte {
 func samplesOf(file []byte) ([]int32, error) {
 	o := Default()
 	o.FFmpeg = ""
-	s, err := NewStream(bytes.NewReader(file), "made", o)
+	s, err := NewStream(context.Background(), bytes.NewReader(file), "made", o)
 	if err != nil {
 		return nil, err
 	}

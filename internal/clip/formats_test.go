@@ -2,6 +2,7 @@ package clip
 
 import (
 	"bytes"
+	"context"
 	"encoding/binary"
 	"flag"
 	"fmt"
@@ -196,9 +197,9 @@ func decodePath(t *testing.T, path string, alone, pipe bool) ([]float32, format,
 		t.Fatal(err)
 	}
 	defer f.Close()
-	s, err := NewStream(f, path, o)
+	s, err := NewStream(context.Background(), f, path, o)
 	if pipe {
-		s, err = NewStream(bytes.NewReader(readFile(t, path)), path, o)
+		s, err = NewStream(context.Background(), bytes.NewReader(readFile(t, path)), path, o)
 	}
 	if err != nil {
 		t.Fatal(err)

@@ -11,6 +11,7 @@ import (
 type Limits struct {
 	Bytes      int64          // of the file; at most 4 GB, as go-audio counts in 32 bits
 	Duration   engine.Seconds // of the sound; 8 kHz float32 costs 32 kB a second
+	Samples    int64          // of all channels together, as decoded: a small file may hold hours of them
 	Channels   int            // in the file, 1 or more
 	MinRate    engine.Hz      // of the file
 	MaxRate    engine.Hz      // of the file
@@ -21,10 +22,17 @@ type Limits struct {
 func DefaultLimits() Limits {
 	return Limits{
 		Bytes:      4_000_000_000,
-		Duration:   2 * 60 * 60, // 230 MB of samples
+		Duration:   2 * 60 * 60,              // 230 MB of samples
+		Samples:    2 * 60 * 60 * 2 * 96_000, // stereo of that length at twice the usual rate
 		Channels:   8,
 		MinRate:    4000,
 		MaxRate:    384000,
 		DecodeTime: 5 * time.Minute, // the largest file allowed takes well under one
 	}
+}
+
+// longest gives how long a sound may be, by Samples, at a rate and with so many
+// channels.
+func (l Limits) longest(rate, channels int) engine.Seconds {
+	return engine.Seconds(float64(l.Samples) / float64(rate*channels))
 }

@@ -2,6 +2,7 @@ package clip
 
 import (
 	"bytes"
+	"context"
 	"encoding/binary"
 	"slices"
 	"strings"
@@ -108,7 +109,7 @@ func readMP3(t *testing.T, file []byte, remark string) []float32 {
 	t.Helper()
 	o := Default()
 	o.FFmpeg = ""
-	s, err := NewStream(bytes.NewReader(file), "made", o)
+	s, err := NewStream(context.Background(), bytes.NewReader(file), "made", o)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -3,6 +3,7 @@ package clip
 import (
 	"bufio"
 	"bytes"
+	"context"
 	"errors"
 	"io"
 	"math"
@@ -17,7 +18,7 @@ import (
 // inputOf makes an input of bytes, without a guard round it.
 func inputOf(b []byte) *input {
 	r := bytes.NewReader(b)
-	src := newSource(r, math.MaxInt64)
+	src := newSource(context.Background(), r, math.MaxInt64)
 	src.allow(time.Hour)
 	in := &input{Reader: bufio.NewReaderSize(src, readAhead), src: src, from: r, o: Default()}
 	in.o.FFmpeg = ""

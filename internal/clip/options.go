@@ -1,6 +1,10 @@
 package clip
 
-import "topnote/internal/engine"
+import (
+	"time"
+
+	"topnote/internal/engine"
+)
 
 // Options is everything in this package that was tuned.
 type Options struct {
@@ -9,6 +13,10 @@ type Options struct {
 	// FFmpeg is the program that decodes what nothing here can: a name to look
 	// up or a path; empty for none.
 	FFmpeg string
+
+	// PipeWait is how long a program may take to open a named pipe for writing
+	// before the pipe is refused: a program started just before, in another window, is there by then.
+	PipeWait time.Duration
 
 	// InMemory is how much of a collected sound stays in memory, at 32 kB a
 	// second; a longer one goes to a file in the folder for temporary files. A
@@ -65,6 +73,7 @@ func Default() Options {
 	return Options{
 		Limits:       DefaultLimits(),
 		FFmpeg:       "ffmpeg",
+		PipeWait:     5 * time.Second,
 		InMemory:     300,
 		Lookahead:    60,
 		DeadBelow:    30,

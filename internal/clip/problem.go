@@ -1,7 +1,8 @@
 package clip
 
 // Problem is why a recording cannot be used, in words for people. Every error
-// of Open, Read, NewStream and Stream but io.EOF is one; use errors.As.
+// of Open, Read, NewStream and Stream is one, but for io.EOF, that of a context
+// and a *parallel.Panic; use errors.As.
 //
 // The program prints "FILE: SAYS; DO". Text from inside a file is quoted.
 type Problem struct {
@@ -22,6 +23,7 @@ const (
 	CodeNotAudio     = "not-audio"     // no container that is known
 	CodeNoFFmpeg     = "no-ffmpeg"     // only ffmpeg can decode it, and there is none that runs
 	CodeNoPipe       = "no-pipe"       // it cannot be decoded from a pipe
+	CodeNoWriter     = "no-writer"     // a named pipe that nothing writes to
 	CodeNoRoom       = "no-room"       // what has to go to the folder for temporary files cannot be written
 	CodeCodec        = "codec"         // sound that nothing here can decode
 	CodeDamaged      = "damaged"       // contradicts itself or cannot be decoded

@@ -2,6 +2,7 @@ package clip
 
 import (
 	"bytes"
+	"context"
 	"encoding/binary"
 	"errors"
 	"fmt"
@@ -249,7 +250,7 @@ func TestLimits(t *testing.T) {
 
 // TestGuard holds what becomes of a decoder's own failures.
 func TestGuard(t *testing.T) {
-	g := guard{src: newSource(strings.NewReader(""), 1), limit: time.Hour}
+	g := guard{src: newSource(context.Background(), strings.NewReader(""), 1), limit: time.Hour}
 	cause := errors.New("bad huffman table")
 	const want = "the file is damaged: its sound cannot be decoded; use the original recording, not a copy; " +
 		"if it is the original, open it in an audio editor and export it as WAV"
@@ -273,7 +274,7 @@ func TestGuard(t *testing.T) {
 // takes it for the end of the file or gives it another name.
 func TestGuardSeesThrough(t *testing.T) {
 	for _, hidden := range []error{io.EOF, errors.New("not enough data")} {
-		g := guard{src: newSource(iotest.ErrReader(syscall.EIO), 1), limit: time.Hour}
+		g := guard{src: newSource(context.Background(), iotest.ErrReader(syscall.EIO), 1), limit: time.Hour}
 		err := g.run(func() error {
 			if _, err := g.src.Read(make([]byte, 1)); err == nil {
 				t.Error("a broken input gave bytes")
@@ -292,7 +293,7 @@ func (endless) Read(b []byte) (int, error) { return len(b), nil }
 // TestGuardStopsReading: a decoder that reads on and never comes back is stopped
 // by its input.
 func TestGuardStopsReading(t *testing.T) {
-	g := guard{src: newSource(endless{}, math.MaxInt64), limit: 10 * time.Millisecond}
+	g := guard{src: newSource(context.Background(), endless{}, math.MaxInt64), limit: 10 * time.Millisecond}
 	err := g.run(func() error {
 		_, err := io.Copy(io.Discard, g.src)
 		return err

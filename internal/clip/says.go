@@ -3,6 +3,7 @@ package clip
 import (
 	"fmt"
 	"strings"
+	"time"
 
 	"topnote/internal/engine"
 )
@@ -83,6 +84,11 @@ func sayNoPipe(what string) *Problem {
 		"save it as a file and name that", nil}
 }
 
+func sayNoWriter(waited time.Duration) *Problem {
+	return &Problem{CodeNoWriter, fmt.Sprintf("this is a pipe, and for %.3g s no program has written to it", waited.Seconds()),
+		"start the program that writes to it first, or name a file", nil}
+}
+
 func sayNoRoom(cause error) *Problem {
 	return &Problem{CodeNoRoom, "the copy that decoding needs cannot be written to the folder for temporary files",
 		"make room on the disk, or save the recording as a file and name that", cause}
@@ -151,6 +157,12 @@ func sayTooBig(limit int64) *Problem {
 func sayTooLong(limit engine.Seconds) *Problem {
 	const perMinute = 60
 	return &Problem{CodeTooLong, fmt.Sprintf("the recording is longer than %.3g minutes", float64(limit)/perMinute), doCut, nil}
+}
+
+func sayTooManySamples(limit engine.Seconds, rate, channels int) *Problem {
+	const perMinute = 60
+	return &Problem{CodeTooLong, fmt.Sprintf("the recording is longer than %.3g minutes, the most that is read of %d channels at %d samples a second",
+		float64(limit)/perMinute, channels, rate), doCut, nil}
 }
 
 func sayTooSlow() *Problem {

@@ -1,6 +1,7 @@
 package clip
 
 import (
+	"context"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
@@ -11,8 +12,10 @@ import (
 )
 
 // source is the first stage: the bytes as they come, counted, hashed and held
-// to the limit. Its errors are io.EOF or a *Problem, and stay once given.
+// to the limit. Its errors are io.EOF, a *Problem or that of ctx, and stay once
+// given.
 type source struct {
+	ctx    context.Context
 	r      io.Reader
 	limit  int64
 	read   int64
@@ -25,8 +28,8 @@ type source struct {
 	allowed time.Duration // for that work, without waiting
 }
 
-func newSource(r io.Reader, limit int64) *source {
-	return &source{r: r, limit: limit, hash: sha256.New()}
+func newSource(ctx context.Context, r io.Reader, limit int64) *source {
+	return &source{ctx: ctx, r: r, limit: limit, hash: sha256.New()}
 }
 
 // allow limits the work that begins now. A decoder that never comes back while
@@ -40,6 +43,9 @@ func (s *source) worked() time.Duration { return time.Since(s.began) - (s.waited
 
 // Read implements io.Reader.
 func (s *source) Read(p []byte) (int, error) {
+	if s.err == nil {
+		s.err = s.ctx.Err()
+	}
 	if s.err != nil {
 		return 0, s.err
 	}

@@ -2,14 +2,15 @@ package clip
 
 import (
 	"bufio"
+	"context"
 	"errors"
 	"io"
 	"io/fs"
 	"slices"
-	"sync"
 
 	"topnote/internal/audio"
 	"topnote/internal/engine"
+	"topnote/internal/parallel"
 )
 
 const (
@@ -21,6 +22,7 @@ const (
 // is not safe for two goroutines. One that is not read to its end or to an error
 // has to be closed.
 type Stream struct {
+	ctx   context.Context
 	src   *source
 	in    *input
 	guard guard
@@ -40,10 +42,13 @@ type Stream struct {
 }
 
 // NewStream opens the recording in r, which it will read to its end. name is
-// what Info.File shows. The error is a *Problem.
-func NewStream(r io.Reader, name string, o Options) (*Stream, error) {
-	src := newSource(r, o.Limits.Bytes)
+// what Info.File shows. When ctx ends, so does the work within a block of sound;
+// a reader that waits for bytes is not interrupted. The error is a *Problem, or
+// that of ctx.
+func NewStream(ctx context.Context, r io.Reader, name string, o Options) (*Stream, error) {
+	src := newSource(ctx, r, o.Limits.Bytes)
 	s := &Stream{
+		ctx:   ctx,
 		src:   src,
 		in:    &input{Reader: bufio.NewReaderSize(src, readAhead), src: src, from: r, o: o},
 		guard: guard{src: src, limit: o.Limits.DecodeTime},
@@ -75,8 +80,9 @@ func NewStream(r io.Reader, name string, o Options) (*Stream, error) {
 
 // Read puts the next samples into dst and returns how many; fewer than
 // len(dst) do not mean the end. Full scale is 1; where the file was clipped or
-// holds floats above full scale, samples may pass it. The error is io.EOF or a
-// *Problem, with 0 samples. With more than one channel the first call takes in
+// holds floats above full scale, samples may pass it. The error comes with 0
+// samples: io.EOF, a *Problem, that of the context, or a *parallel.Panic where a
+// fault of the program showed. With more than one channel the first call takes in
 // Options.Lookahead of the sound.
 func (s *Stream) Read(dst []float32) (int, error) {
 	for len(dst) > 0 && (!s.chosen || len(s.lanes[0].waiting()) == 0) {
@@ -119,8 +125,8 @@ func (s *Stream) Info() Info {
 }
 
 // Collect reads what is left of the sound and closes the stream. Samples above
-// full scale, as floats can be, are scaled down with the whole. The error is a
-// *Problem.
+// full scale, as floats can be, are scaled down with the whole. The errors are
+// those of Read but io.EOF.
 func (s *Stream) Collect() (*Sound, error) {
 	defer s.Close() // always nil
 	store := audio.NewSpool(audio.Options{
@@ -172,13 +178,19 @@ func (s *Stream) expected() int64 {
 // measures the next, or sets s.err. The two cost about the same, so that of two
 // processors both have work; nothing of it goes on when fill is done.
 func (s *Stream) fill() {
-	var filters sync.WaitGroup
+	var filters parallel.Group
 	for _, l := range s.lanes {
 		x := l.handOver()
-		filters.Go(func() { l.filter(x) })
+		filters.Go(func() error {
+			l.filter(x)
+			return nil
+		})
 	}
 	err := s.next()
-	filters.Wait()
+	if fault := filters.Wait(); fault != nil {
+		s.fail(fault)
+		return
+	}
 	heard := engine.Seconds(float64(s.lanes[0].made) / float64(WorkingRate))
 	if !s.chosen && (s.is.channels == 1 || heard >= s.o.Lookahead) {
 		s.choose()
@@ -186,14 +198,23 @@ func (s *Stream) fill() {
 	if errors.Is(err, io.EOF) {
 		err = s.finish()
 	}
-	if s.err = err; err != nil {
-		s.Close() // always nil
+	if err != nil {
+		s.fail(err)
 	}
 }
 
-// next decodes and measures one block. The error is io.EOF or a *Problem; then
-// there is none.
+// fail ends the stream with err, io.EOF included.
+func (s *Stream) fail(err error) {
+	s.err = err
+	s.Close() // always nil
+}
+
+// next decodes and measures one block. With an error, which may be io.EOF, there
+// is none.
 func (s *Stream) next() error {
+	if err := s.ctx.Err(); err != nil {
+		return err
+	}
 	n := 0
 	for s.ended == nil && n < len(s.block) { // few decoders fill all of it at once
 		s.ended = s.guard.run(func() error {
@@ -208,8 +229,11 @@ func (s *Stream) next() error {
 		return s.end()
 	}
 	s.frames += int64(n / s.is.channels)
-	if s.duration() > s.o.Limits.Duration {
+	switch most := s.o.Limits.longest(s.is.rate, s.is.channels); {
+	case s.duration() > s.o.Limits.Duration:
 		return sayTooLong(s.o.Limits.Duration)
+	case s.duration() > most:
+		return sayTooManySamples(most, s.is.rate, s.is.channels)
 	}
 	for _, l := range s.lanes {
 		l.take(s.block[:n], s.is)

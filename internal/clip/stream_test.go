@@ -2,6 +2,7 @@ package clip
 
 import (
 	"bytes"
+	"context"
 	"crypto/sha256"
 	"errors"
 	"fmt"
@@ -92,7 +93,7 @@ func TestSplitReads(t *testing.T) {
 			t.Fatal(err)
 		}
 
-		s, err := NewStream(pieces{t, bytes.NewReader(file)}, "made", o)
+		s, err := NewStream(context.Background(), pieces{t, bytes.NewReader(file)}, "made", o)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -200,7 +201,7 @@ func TestSilence(t *testing.T) {
 // however long it is.
 func TestStreamMemory(t *testing.T) {
 	w := made{rate: 48000, channels: 1, bits: 16, tag: tagPCM}
-	s, err := NewStream(bytes.NewReader(w.file(make([]byte, 2*48000*30))), "made", Default())
+	s, err := NewStream(context.Background(), bytes.NewReader(w.file(make([]byte, 2*48000*30))), "made", Default())
 	if err != nil {
 		t.Fatal(err)
 	}

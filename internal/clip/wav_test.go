@@ -2,6 +2,7 @@ package clip
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -17,7 +18,7 @@ import (
 // decodeAll gives the samples of a file as they come out of its decoder.
 func decodeAll(t *testing.T, file []byte) ([]float32, format, []string) {
 	t.Helper()
-	s, err := NewStream(bytes.NewReader(file), "made", Default())
+	s, err := NewStream(context.Background(), bytes.NewReader(file), "made", Default())
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -41,7 +41,7 @@ func Watched(ctx context.Context, r io.Reader, name string, machine engine.Machi
 	if err := Check(machine); err != nil { // before anything is decoded
 		return Measurement{}, err
 	}
-	stream, err := clip.NewStream(r, name, w.Clip)
+	stream, err := clip.NewStream(ctx, r, name, w.Clip)
 	if err != nil {
 		return Measurement{}, err
 	}
