@@ -24,22 +24,23 @@ func (h hummed) Segment(buf []float32, from, to int) ([]float32, error) {
 	return buf, nil
 }
 
-// TestAssessMemory: what assessing takes does not grow with the sound, but for
-// how loud each fifth of a second is: a minute of samples is 1.9 MB, of levels 5 kB,
-// which are sorted and moved a few times.
+// TestAssessMemory: assessing does not keep the sound: what it takes grows with the
+// sound by less than a tenth of the samples. Most of that is how loud each fifth of
+// a second is.
 func TestAssessMemory(t *testing.T) {
-	takes := func(minutes int) int {
+	takes := func(n int) int {
 		var before, after runtime.MemStats
 		runtime.ReadMemStats(&before)
-		s := &clip.Sound{Rate: rate, Samples: hummed(minutes * 60 * int(rate))}
+		s := &clip.Sound{Rate: rate, Samples: hummed(n * 60 * int(rate))}
 		must(assess(s, shaft.Track{Hop: 0.02}, engine.TwoStrokeSingle))
 		runtime.ReadMemStats(&after)
 		return int(after.TotalAlloc - before.TotalAlloc)
 	}
-	const most = 60_000 // bytes a minute
-	if one, eleven := takes(1), takes(11); (eleven-one)/10 > most {
-		t.Errorf("a minute takes %d bytes, eleven take %d", one, eleven)
-	} else {
-		t.Logf("a minute takes %d bytes, eleven take %d", one, eleven)
+	const minutes, sampleSize = 5, 4 // bytes
+	most := 60 * int(rate) * sampleSize / 10
+	one, more := takes(1), takes(1+minutes)
+	t.Logf("a minute takes %d bytes, %d take %d", one, 1+minutes, more)
+	if (more-one)/minutes > most {
+		t.Errorf("each minute takes %d bytes more, want less than %d", (more-one)/minutes, most)
 	}
 }

@@ -1,6 +1,7 @@
 package quality
 
 import (
+	"flag"
 	"math"
 	"os/exec"
 	"path/filepath"
@@ -10,20 +11,24 @@ import (
 	"topnote/internal/audio/audiotest"
 	"topnote/internal/clip"
 	"topnote/internal/engine"
+	"topnote/internal/race"
 	"topnote/internal/synth"
 )
 
 // seeds is how many passes each damage is tried on.
-const seeds = 16
+var seeds = flag.Int("seeds", race.Fewer(8, 2), "made passes for each damage")
 
-// damage is something that happens to a pass, the problem that it is to be
-// found by, and those that may come with it.
+// damage is something that happens to a pass, and the problem that must be named
+// for it in every pass (issue 5, point 2).
 type damage struct {
 	name  string
 	wants Code
-	least int // of seeds in which it is found
-	with  []Code
-	do    func(seed uint64, m made) made
+	// gap is a floor for the share of passes where it is a known gap that not all are
+	// named, over sixteen: 15 for wind, gain control and a loud engine, 11 for a soft
+	// one. It guards against getting worse; nothing requires it. 0: all are.
+	gap  float64
+	with []Code // what the damage may be named as well
+	do   func(seed uint64, m made) made
 }
 
 // damages are as strong as they begin to harm readings: see the codes and
@@ -51,61 +56,79 @@ func damages() []damage {
 	call.Gain = nil
 	return []damage{
 		{"none", "", 0, nil, func(_ uint64, m made) made { return m }},
-		{"clipped by 10 dB", Clipping, seeds, nil, func(_ uint64, m made) made { return m.peak(10) }},
-		{"peak at 16 steps", TooQuiet, seeds, nil, func(_ uint64, m made) made { return m.peak(20 * math.Log10(16.0/(1<<15))) }},
-		{"pink noise, as loud", Noise, seeds, nil, kind(synth.Pink, 0)},
-		{"white noise, 6 dB louder", Noise, seeds, nil, kind(synth.White, -6)},
-		{"wind, 12 dB louder", Wind, seeds - 2, []Code{Noise}, kind(synth.Wind, -12)},
-		{"hum of 50 Hz, 15 dB softer", Hum, seeds - 2, nil, kind(synth.Hum50, 15)},
-		{"hum of 60 Hz, 15 dB softer", Hum, seeds - 2, nil, kind(synth.Hum60, 15)},
-		{"hum of 50 Hz, as loud", Hum, seeds, []Code{Noise}, kind(synth.Hum50, 0)},
-		{"call, 300 to 3400 Hz", NarrowBand, seeds, nil, phone(call)},
-		{"gain control", AutomaticGain, seeds - 1, nil, phone(synth.Handset())},
-		{"another engine, 12 dB softer", MoreThanOneEngine, seeds / 2, []Code{Hum, Noise}, beside(12)},
-		{"another engine, 6 dB softer", MoreThanOneEngine, seeds - 4, []Code{Hum, Noise}, beside(6)},
-		{"another engine, as loud", MoreThanOneEngine, seeds - 4, []Code{Hum, Noise}, beside(0)},
+		{"clipped by 10 dB", Clipping, 0, nil, func(_ uint64, m made) made { return m.peak(10) }},
+		{"peak at 16 steps", TooQuiet, 0, nil, func(_ uint64, m made) made { return m.peak(20 * math.Log10(16.0/(1<<15))) }},
+		{"pink noise, as loud", Noise, 0, nil, kind(synth.Pink, 0)},
+		{"white noise, 6 dB louder", Noise, 0, nil, kind(synth.White, -6)},
+		{"wind, 12 dB louder", Wind, 0.8, []Code{Noise}, kind(synth.Wind, -12)},
+		{"hum of 50 Hz, 15 dB softer", Hum, 0, nil, kind(synth.Hum50, 15)},
+		{"hum of 60 Hz, 15 dB softer", Hum, 0, nil, kind(synth.Hum60, 15)},
+		{"hum of 50 Hz, as loud", Hum, 0, []Code{Noise}, kind(synth.Hum50, 0)},
+		{"call, 300 to 3400 Hz", NarrowBand, 0, nil, phone(call)},
+		{"gain control", AutomaticGain, 0.8, nil, phone(synth.Handset())},
+		{"another engine, 12 dB softer", MoreThanOneEngine, 0.5, []Code{Hum, Noise}, beside(12)},
+		{"another engine, 6 dB softer", MoreThanOneEngine, 0.75, []Code{Hum, Noise}, beside(6)},
+		{"another engine, as loud", MoreThanOneEngine, 0.75, []Code{Hum, Noise}, beside(0)},
 	}
 }
 
-// TestRates holds every detector to how often it finds what is there and how
-// often it finds what is not, each over as many passes. With -v it prints the rates.
+// TestRates holds every detector to what it finds of what is there, and to finding
+// nothing that the damage did not bring; -v prints the rates, over sixteen passes
+// with -seeds 16. One false alarm for each damage is allowed: a floor, no
+// requirement.
 func TestRates(t *testing.T) {
-	passes := make([]made, seeds+1)
-	each(seeds, func(seed uint64) { passes[seed] = render(scene(seed)) })
+	const maxFalse = 1
+	passes := make([]made, *seeds+1)
+	each(*seeds, func(seed uint64) { passes[seed] = render(scene(seed)) })
 	all := append(damages(), speaking(t)...)
+	plain := namedIn(t, all[0], passes)
 	for _, d := range all {
-		found := count(t, d, passes)
-		t.Logf("%-32s %v of %d", d.name, found, seeds)
-		if d.wants != "" && found[d.wants] < d.least {
-			t.Errorf("%s: %s in %d of %d passes, want %d", d.name, d.wants, found[d.wants], seeds, d.least)
+		found, alarms := 0, map[Code]int{}
+		for seed, codes := range namedIn(t, d, passes) {
+			for _, code := range codes {
+				switch {
+				case code == d.wants:
+					found++
+				case !slices.Contains(d.with, code) && !slices.Contains(plain[seed], code): // some passes are noisy as they are
+					alarms[code]++
+				}
+			}
 		}
-		for code, n := range found {
-			const most = 1 // false alarm
-			if n > most && code != d.wants && !slices.Contains(d.with, code) {
-				t.Errorf("%s: %s in %d of %d passes, want none", d.name, code, n, seeds)
+		t.Logf("%-32s %-22s in %d of %d, besides: %v", d.name, d.wants, found, *seeds, alarms)
+		least := *seeds
+		if d.gap > 0 {
+			least = int(d.gap * float64(*seeds))
+		}
+		if d.wants != "" && found < least {
+			t.Errorf("%s: %s in %d of %d passes, want %d", d.name, d.wants, found, *seeds, least)
+		}
+		for code, n := range alarms {
+			if n > maxFalse {
+				t.Errorf("%s: %s in %d of %d passes, want none", d.name, code, n, *seeds)
+			}
+		}
+	}
+	for seed, codes := range plain {
+		for _, code := range codes {
+			if code != Noise { // of wind and leaves, as they are drawn with the scene
+				t.Errorf("pass %d has %s without any damage", seed, code)
 			}
 		}
 	}
 }
 
-// count gives in how many passes each problem is found once they are damaged.
-func count(t *testing.T, d damage, passes []made) map[Code]int {
+// namedIn gives the problems that are named in each pass once it is damaged.
+func namedIn(t *testing.T, d damage, passes []made) [][]Code {
 	t.Helper()
-	codes := make([][]Code, seeds+1)
-	each(seeds, func(seed uint64) {
+	codes := make([][]Code, len(passes))
+	each(len(passes)-1, func(seed uint64) {
 		m := d.do(seed, passes[seed])
 		h := must(assess(m.recorded(t), m.track, engine.TwoStrokeSingle))
 		for _, p := range h.Judge(nil).Problems {
 			codes[seed] = append(codes[seed], p.Code)
 		}
 	})
-	found := map[Code]int{}
-	for _, c := range codes {
-		for _, code := range c {
-			found[code]++
-		}
-	}
-	return found
+	return codes
 }
 
 // speaking gives the damage of a voice over the engine, by a speech synthesiser,
@@ -139,8 +162,8 @@ func speaking(t *testing.T) []damage {
 		}
 	}
 	return []damage{
-		{"voice, 9 dB over the idle", Speech, seeds - 2, []Code{Noise}, over(9)},
-		{"voice, 15 dB over the idle", Speech, seeds - 1, []Code{Noise}, over(15)},
+		{"voice, 9 dB over the idle", Speech, 0, []Code{Noise}, over(9)},
+		{"voice, 15 dB over the idle", Speech, 0, []Code{Noise}, over(15)},
 		{"voice, 10 dB under the idle", "", 0, nil, over(-10)},
 	}
 }
