@@ -16,7 +16,7 @@ import (
 
 // runs is how many made passes the tests of whole passes measure: few in the
 // daily work, 200 and more for the figures in docs/verdicts.md.
-var runs = flag.Int("runs", race.Fewer(20, 2), "simulated passes that TestSweeps measures; TestFigures and TestStutterIsToldFromFourStroking go by it, too")
+var runs = flag.Int("runs", race.Fewer(20, 2), "simulated passes that TestSweeps measures; TestFigures, TestStutterIsToldFromFourStroking and TestMachines go by it, too")
 
 // measureScene measures a scene through the whole program, as a user would.
 func measureScene(t *testing.T, s synth.Scene, l synth.Limits) measure.Measurement {

@@ -118,36 +118,35 @@ func slowed(x audio.Memory, share float64) audio.Memory {
 	return out
 }
 
-// drawTampering draws one way in which the sound is not what it seems.
+// drawTampering draws one way in which the sound is not what it seems; slow
+// motion comes most often, since it hides the most.
 func drawTampering(d dice, rate engine.Hz, length engine.Seconds) *Tampering {
+	long := engine.Seconds(d.octaves(0.003, 0.04))
 	buffers := func(f Fault) *Tampering {
-		return &Tampering{Name: "buffers " + string(f), Buffer: &Buffer{Long: engine.Seconds(d.octaves(0.003, 0.04)), Every: 4, Fault: f}}
+		return &Tampering{Name: "buffers " + string(f), Buffer: &Buffer{Long: long, Every: 4, Fault: f}}
 	}
-	draws := []func() *Tampering{
-		func() *Tampering {
-			common := []float64{0.125, 0.25, 0.5} // 240 and 120 frames a second shown at 30 or 60
-			t := &Tampering{Name: "slow motion", Slowed: common[d.IntN(len(common))]}
-			if d.chance(0.5) {
-				t.Slowed = d.between(0.125, 0.6)
-			}
-			return t
-		},
-		func() *Tampering { return &Tampering{Name: "pairs", Paired: true} },
-		func() *Tampering { return buffers(Lost) },
-		func() *Tampering { return buffers(Muted) },
-		func() *Tampering { return buffers(Repeated) },
-		func() *Tampering {
-			b := Buffer{Long: engine.Seconds(d.octaves(0.003, 0.04)), Fault: Repeated, From: length * d.seconds(0.3, 0.6), For: d.seconds(0.4, 3)}
-			return &Tampering{Name: "stuck buffer", Buffer: &b}
-		},
-		func() *Tampering { return &Tampering{Name: "sample rate flipped", Flip: drawFlip(d, rate)} },
-		func() *Tampering {
-			masks := []byte{1, 2, 4, 8, 16, 32}
-			return &Tampering{Name: "bits of a sample flipped", Flip: &Flip{At: headerBits, Mask: masks[d.IntN(len(masks))]}}
-		},
-		func() *Tampering { return &Tampering{Name: "second engine in one channel", Rival: d.level(0, 12)} },
+	masks := []byte{1, 2, 4, 8, 16, 32}
+	return pick(d, []weighted[*Tampering]{
+		{&Tampering{Name: "slow motion", Slowed: d.slowMotion()}, 4},
+		{&Tampering{Name: "pairs", Paired: true}, 2},
+		{buffers(Lost), 1}, {buffers(Muted), 1}, {buffers(Repeated), 1},
+		{&Tampering{Name: "stuck buffer", Buffer: &Buffer{
+			Long: long, Fault: Repeated, From: length * d.seconds(0.3, 0.6), For: d.seconds(0.4, 3),
+		}}, 1},
+		{&Tampering{Name: "sample rate flipped", Flip: drawFlip(d, rate)}, 1},
+		{&Tampering{Name: "bits of a sample flipped", Flip: &Flip{At: headerBits, Mask: masks[d.IntN(len(masks))]}}, 1},
+		{&Tampering{Name: "second engine in one channel", Rival: d.level(0, 12)}, 1},
+	})
+}
+
+// slowMotion draws a share of the speed: those of 240, 120 and 60 frames a second
+// shown at 30, or any.
+func (d dice) slowMotion() float64 {
+	common := []float64{0.125, 0.25, 0.5}
+	if d.chance(0.4) {
+		return common[d.IntN(len(common))]
 	}
-	return draws[d.IntN(len(draws))]()
+	return d.octaves(0.2, 0.6)
 }
 
 // drawFlip draws a bit of the sample rate that, flipped, leaves a rate that files

@@ -35,10 +35,12 @@ func DrawTrial(seed uint64, f Family) Trial {
 // not what it seems. One opening of the throttle: slow motion makes it long.
 func DrawTampered(seed uint64, f Family) Trial {
 	d := dice{chance(seed, streamTampering)}
-	const openings, damages = 1, 1
+	const openings, damages, undamaged = 1, 1, 0.5
 	t := drawMachine(d, seed, f, true, openings)
 	t.Tampering = drawTampering(d, t.Scene.Rate, t.Scene.Profile.Length)
-	t.damage(dice{chance(seed, streamTrialDamage)}, damages)
+	if !d.chance(undamaged) {
+		t.damage(dice{chance(seed, streamTrialDamage)}, damages)
+	}
 	if f := t.Tampering.Flip; f != nil && f.At != headerBits { // of the rate that it is recorded at
 		t.Tampering.Flip = drawFlip(d, t.Scene.Rate)
 	}
