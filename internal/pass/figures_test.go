@@ -94,12 +94,12 @@ func TestTopEnd(t *testing.T) {
 	four, told := top.Mixture()
 	within(t, "four-stroking among the told", four, 1, 0.03)
 	within(t, "told", told, 0.8, 0.03)
-	within(t, "heard for", float64(top.HeardFor), 3.4, 0.15)
+	within(t, "heard for", float64(top.UnloadedFor), 3.4, 0.15)
 	if top.Drift == nil || math.Abs(top.Drift.PerSecond) > 3*top.Drift.SD+1 {
 		t.Errorf("a drift of %+v at a steady speed", top.Drift)
 	}
-	if top.Surge != nil || top.Stutter != nil || len(top.Others) > 0 {
-		t.Errorf("surge %v, stutter %v, others %v at a steady speed", top.Surge, top.Stutter, top.Others)
+	if top.Surge != nil || top.Stutter != nil || len(top.Alternatives) > 0 {
+		t.Errorf("surge %v, stutter %v, others %v at a steady speed", top.Surge, top.Stutter, top.Alternatives)
 	}
 }
 
@@ -122,7 +122,7 @@ func TestLightLoadDoesNotCount(t *testing.T) {
 	top := summarise(passtest.New(1).Fires(2).Hold(2, 12800).Ramp(0.2, 12800, 11750).Fires(1).Hold(3, 11750)).TopEnd
 	within(t, "to", float64(top.To), 5.2, 0.05)
 	within(t, "four-stroking", top.FourStroking, 1, 0.05)
-	within(t, "heard for", float64(top.HeardFor), 2.1, 0.1)
+	within(t, "heard for", float64(top.UnloadedFor), 2.1, 0.1)
 	within(t, "clean for", float64(top.CleanFor()), 0, 0.01)
 }
 
@@ -182,7 +182,7 @@ func TestSwings(t *testing.T) {
 	// Noise that lasts from point to point wanders, but does not swing.
 	for seed := range uint64(20) {
 		s := summarise(passtest.New(seed).Noise(0.01, 0.01).Memory(0.9).Hold(5, 2800))
-		if h := s.Idle.Hunting; h != nil && h.Strength > 0.6 {
+		if h := s.Idle.Hunting; h != nil && h.Periodicity > 0.6 {
 			t.Errorf("seed %d: noise passes for hunting %+v", seed, h)
 		}
 	}
@@ -217,7 +217,7 @@ func TestHighestIdle(t *testing.T) {
 		t.Error("it is said to be back at idle at 4,000 rpm")
 	}
 	within(t, "hang", float64(s.Fall.HangFor.Time), 2, 0.15)
-	within(t, "hangs at", float64(s.Fall.HangAt), 4000, 30)
+	within(t, "hangs at", float64(s.Fall.HangSpeed), 4000, 30)
 }
 
 func TestRise(t *testing.T) {
@@ -269,7 +269,7 @@ func TestFall(t *testing.T) {
 	}
 	f = summarise(passtest.New(2).Hold(2, 2800).Ramp(0.4, 2800, 12500).Hold(2, 12500).Ramp(0.7, 12500, 3900).Hold(1.5, 3900).Ramp(0.5, 3900, 2800).Hold(2, 2800)).Fall
 	within(t, "hang", float64(f.HangFor.Time), 2, 0.25)
-	within(t, "hangs at", float64(f.HangAt), 3900, 60)
+	within(t, "hangs at", float64(f.HangSpeed), 3900, 60)
 	if !f.Back {
 		t.Error("not back at idle")
 	}
@@ -284,12 +284,12 @@ func TestCut(t *testing.T) {
 	within(t, "speed", float64(c.Speed.Speed), 9000, 30)
 	within(t, "pulled", c.Pulled, 1-9000.0/13000, 0.01)
 	within(t, "clean", c.Clean, 1, 0.03)
-	within(t, "back", float64(c.Back.Time), 0.2*math.Log(0.95*12900/9000)/math.Log(12900.0/9000), 0.06)
+	within(t, "back", float64(c.Recovery.Time), 0.2*math.Log(0.95*12900/9000)/math.Log(12900.0/9000), 0.06)
 
 	rich := summarise(passtest.New(2).Fires(2).Hold(2, 12500).Ramp(0.3, 12500, 9500).Hold(2, 9500)).Cut
 	within(t, "four-stroking", rich.FourStroking, 1, 0.01)
-	if rich.Back != nil {
-		t.Errorf("it came back in %v, which was not heard", rich.Back)
+	if rich.Recovery != nil {
+		t.Errorf("it came back in %v, which was not heard", rich.Recovery)
 	}
 	if c := summarise(passtest.New(3).Hold(4, 9500)).Cut; c != nil {
 		t.Errorf("a cut %+v with nothing to hold it against", c)
@@ -299,11 +299,11 @@ func TestCut(t *testing.T) {
 func TestOthers(t *testing.T) {
 	t.Parallel()
 	s := summarise(passtest.New(1).Hold(1, 6250).Hold(1, 6250).Other(2, 0.4).Hold(0.5, 6250).Other(0.5, 0.05))
-	if len(s.TopEnd.Others) != 1 {
-		t.Fatalf("others %v, want the double alone: the half has 1 %% of the belief", s.TopEnd.Others)
+	if len(s.TopEnd.Alternatives) != 1 {
+		t.Fatalf("others %v, want the double alone: the half has 1 %% of the belief", s.TopEnd.Alternatives)
 	}
-	within(t, "other", float64(s.TopEnd.Others[0].Speed), 12500, 60)
-	within(t, "share", s.TopEnd.Others[0].Share, 0.4/2.5, 0.01)
+	within(t, "other", float64(s.TopEnd.Alternatives[0].Speed), 12500, 60)
+	within(t, "share", s.TopEnd.Alternatives[0].Share, 0.4/2.5, 0.01)
 }
 
 func TestStutter(t *testing.T) {
@@ -356,8 +356,8 @@ func TestStutter(t *testing.T) {
 func TestEvidence(t *testing.T) {
 	t.Parallel()
 	e := summarise(passtest.New(1).Quiet(1).Hold(1, 12500).Quiet(0.5).Hold(1.5, 12500).Quiet(1)).Evidence
-	within(t, "heard", float64(e.Heard), 2.5, 0.01)
-	within(t, "told", e.Told, 2.5/3, 0.01)
+	within(t, "heard", float64(e.ToldFor), 2.5, 0.01)
+	within(t, "told", e.ToldShare, 2.5/3, 0.01)
 	within(t, "surely", float64(e.LowerBound.Speed), 12500, 70)
 	within(t, "perhaps", float64(e.UpperBound.Speed), 12590, 60)
 	if e.WeakUpperBound.Speed != 0 || e.Jumps != 0 {

@@ -7,18 +7,18 @@ import (
 	"topnote/internal/engine"
 )
 
-// IdleFigures is what was measured of the longest settled idle; one that stands
-// well above another of the clip is not settled.
+// IdleFigures is what was measured of the longest settled idle; one that is well
+// above another of the clip is not settled.
 type IdleFigures struct {
 	From, To engine.Seconds
 	Speed    Figure     // median
 	Spread   engine.RPM // half of the width that holds nine readings in ten
 	SpreadSD engine.RPM
 	Hunting  *Oscillation // its period in all settled idles; nil: none
-	Drift    *Rate        // nil: too short to tell
+	Drift    *Rate        // nil: too short
 
 	// Highest is the highest speed held for Options.HeldFor in any settled
-	// idle of the clip: what the chain gets to feel.
+	// idle of the clip: what the clutch sees.
 	Highest Figure
 
 	AboveEntered engine.RPM // median over the idle speed entered, below 0 for under it; 0 where none was entered
@@ -31,23 +31,23 @@ func (m *measurer) idle() *IdleFigures {
 	var longest span
 	var others []span // settled, too
 	var highest sustained
-	most := m.settled(m.stretches, m.opt.HeldFor) * (1 + m.opt.IdleBand)
-	for i, x := range m.stretches {
+	most := m.lowestIdle(m.segments, m.opt.HeldFor) * (1 + m.opt.IdleBand)
+	for i, x := range m.segments {
 		if !x.isSlow() {
 			continue
 		}
 		idling := x.span
-		if i+1 < len(m.stretches) && m.stretches[i+1].kind == Rise {
+		if i+1 < len(m.segments) && m.segments[i+1].kind == Rise {
 			idling = m.beforeOpening(idling)
 		}
 		r := m.settledPart(idling)
 		if m.length(r) < m.opt.MinIdle || len(m.told(r)) == 0 {
 			continue
 		}
-		if w, _ := best(m.holds.long, m.holds.longWide, r, m.opt); w.speed > highest.speed {
+		if w, _ := fastestHeld(m.held.long, m.held.longPoints, r, m.opt); w.speed > highest.speed {
 			highest = w
 		}
-		if m.base(r) <= most {
+		if m.settledLevel(r) <= most {
 			if r.b-r.a > longest.b-longest.a {
 				r, longest = longest, r
 			}
@@ -75,8 +75,8 @@ func (m *measurer) idle() *IdleFigures {
 }
 
 // spreadSD gives the standard deviation of a spread: that of the width of a
-// normal distribution, by as many readings as stand CorrelatedFor apart, and
-// the readings' own.
+// normal distribution, by the number of independent readings, one every
+// CorrelatedFor, and what the readings claim.
 //
 // Source: the relative standard deviation of a standard deviation of n values
 // is 1/sqrt(2n) (any textbook).
@@ -92,9 +92,9 @@ func (m *measurer) beforeOpening(r span) span {
 	return span{r.a, min(r.b, end)}
 }
 
-// margins holds an idle against the speeds that the user entered.
+// margins compares an idle with the speeds that the user entered.
 func (m *measurer) margins(f *IdleFigures) {
-	l := m.query.Limits
+	l := m.machine.Limits
 	if l.Idle.Told() {
 		f.AboveEntered = f.Speed.Speed - l.Idle
 	}
@@ -108,12 +108,12 @@ func (m *measurer) margins(f *IdleFigures) {
 // IdleBand of its settled speed, from where it first comes near it: without
 // blips of the throttle and without the time for which it hangs.
 func (m *measurer) settledPart(r span) span {
-	base := m.base(r)
+	base := m.settledLevel(r)
 	for r.a < r.b && m.smooth[r.a] > m.opt.NearIdle*base {
 		r.a++
 	}
 	var longest span
-	for _, x := range m.where(r, func(i int) bool {
+	for _, x := range m.spansWhere(r, func(i int) bool {
 		return math.Abs(m.smooth[i]-base) <= m.opt.IdleBand*base
 	}) {
 		if x.b-x.a > longest.b-longest.a {

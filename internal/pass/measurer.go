@@ -8,19 +8,19 @@ import (
 	"topnote/internal/shaft"
 )
 
-// measurer takes the figures of a track that has been cut.
+// measurer measures the phases of a track.
 type measurer struct {
 	*series
-	holds     *holds
-	stretches []stretch
-	query     engine.Machine
-	opt       Options
+	held     *heldSpeeds
+	segments []segment
+	machine  engine.Machine
+	opt      Options
 }
 
-// phases gives the stretches in the form of the report.
+// phases gives the segments with their figures.
 func (m *measurer) phases() []Phase {
-	out := make([]Phase, len(m.stretches))
-	for i, x := range m.stretches {
+	out := make([]Phase, len(m.segments))
+	for i, x := range m.segments {
 		speeds := dsp.Sorted(m.told(x.span))
 		f := m.firing(x.span)
 		out[i] = Phase{
@@ -34,7 +34,7 @@ func (m *measurer) phases() []Phase {
 	return out
 }
 
-// firing counts the points of a stretch by firing period: 0 not told, N every
+// firing counts the points of a span by firing period: 0 not told, N every
 // Nth cycle. Points without a speed are not counted.
 type firing [5]int
 
@@ -56,23 +56,22 @@ func (f firing) all() int { return f[0] + f.told() }
 
 // fourStroking gives the share of four-stroking points among those whose
 // firing was told; 0 where none was.
-func (f firing) fourStroking() float64 { return share(f.told()-f[1], f.told()) }
+func (f firing) fourStroking() float64 { return ratio(f.told()-f[1], f.told()) }
 
 // toldShare gives the share of the points whose firing was told.
-func (f firing) toldShare() float64 { return share(f.told(), f.all()) }
+func (f firing) toldShare() float64 { return ratio(f.told(), f.all()) }
 
 // fourStrokingOfAll gives the share of all points that four-stroke, with its standard
 // deviation: all those not told may do so, and count for two deviations.
 func (m *measurer) fourStrokingOfAll(f firing) (four, sd float64) {
 	const deviations = 2
-	four = share(f.told()-f[1], f.all())
-	sd = math.Hypot(m.samplingSD(four, f.all()), share(f[0], f.all())/deviations)
+	four = ratio(f.told()-f[1], f.all())
+	sd = math.Hypot(m.samplingSD(four, f.all()), ratio(f[0], f.all())/deviations)
 	return four, math.Hypot(sd, m.shareSD)
 }
 
-// samplingSD gives the standard deviation of a share of so many points. Points
-// closer than FiringFor say the same; a share of nothing or of all is not
-// certain either.
+// samplingSD gives the standard deviation of a share of so many points, of which
+// one every FiringFor is independent. A share of 0 or 1 is not certain either.
 //
 // Source: the posterior of a share after Laplace's rule of succession, a beta
 // distribution of parameters np+1 and n(1-p)+1.
@@ -82,7 +81,7 @@ func (m *measurer) samplingSD(share float64, points int) float64 {
 	return math.Sqrt(mean * (1 - mean) / (n + 3))
 }
 
-func share(part, whole int) float64 {
+func ratio(part, whole int) float64 {
 	if whole == 0 {
 		return 0
 	}
@@ -100,11 +99,11 @@ func (m *measurer) levelOf(r span) Figure {
 	return m.withSD(r, v, m.opt).figure()
 }
 
-// duration gives the time between two points. Either end is good to half of the
-// time over which readings share their errors.
+// duration gives the time between two points. The standard deviation of either end
+// is half of the time over which errors correlate.
 func (m *measurer) duration(from, to int) Duration {
 	return Duration{m.at(to) - m.at(from), m.opt.CorrelatedFor * math.Sqrt2 / 2}
 }
 
-// isSlow reports whether a stretch is an idle of either kind.
-func (x stretch) isSlow() bool { return x.kind == Idle || x.kind == ReturnToIdle }
+// isSlow reports whether a segment is an idle of either kind.
+func (x segment) isSlow() bool { return x.kind == Idle || x.kind == ReturnToIdle }

@@ -8,22 +8,22 @@ type Options struct {
 
 	MaxSlew    float64        // 1/s: fastest change of the log of speed that a shaft can make; recordings stay under 6, but a rise is read with errors at both ends
 	SlewSlack  float64        // of log speed: what noise may add to that between two neighbouring points
-	MaxWrong   engine.Seconds // a stretch that leaps away and back within this is a wrong reading
+	MaxOutlier engine.Seconds // a stretch that leaps away and back within this is a wrong reading
 	MaxGap     engine.Seconds // a gap up to this is bridged; a longer one parts the clip
 	MaxSnippet engine.Seconds // a heard stretch shorter than this, alone between gaps, is no engine
 	SmoothFor  engine.Seconds // of the running median that finds the phases; about the length of a frame
 
 	// Speeds held.
 
-	HeldFor       engine.Seconds // how long a speed must be held to count as sustained (design: 0.5 s)
-	BriefFor      engine.Seconds // how long for a brief excess: short, yet longer than any wrong reading of one frame
-	HeldShare     float64        // 0 to 1: share of the points that must reach the held speed
-	HeldBand      float64        // of speed: how far a point may fall short and still count as reaching it
-	MinTold       float64        // 0 to 1: share of points with a speed that a held speed needs
-	Sigmas        float64        // standard deviations on either side that an honest claim allows for (design: 2)
-	FirmSD        float64        // of speed: a held speed whose readings scatter more is not calm; one whose whole standard deviation is larger is not firm
-	CorrelatedFor engine.Seconds // points closer than this share their errors: frames overlap
-	FloorSD       float64        // of speed: clock of the telephone (0.02 %) and a hand that moves at 0.5 m/s (0.15 %)
+	HeldFor        engine.Seconds // how long a speed must be held to count as sustained (design: 0.5 s)
+	BriefFor       engine.Seconds // how long for a brief excess: short, yet longer than any wrong reading of one frame
+	HeldShare      float64        // 0 to 1: share of the points that must reach the held speed
+	HeldBand       float64        // of speed: how far a point may fall short and still count as reaching it
+	MinTold        float64        // 0 to 1: share of points with a speed that a held speed needs
+	CoverageFactor float64        // standard deviations on either side that an honest claim allows for (design: 2)
+	FirmSD         float64        // of speed: a held speed whose readings scatter more is not calm; one whose whole standard deviation is larger is not firm
+	CorrelatedFor  engine.Seconds // points closer than this share their errors: frames overlap
+	FloorSD        float64        // of speed: clock of the telephone (0.02 %) and a hand that moves at 0.5 m/s (0.15 %)
 
 	// Cutting into phases.
 
@@ -53,39 +53,39 @@ type Options struct {
 
 	// Measuring.
 
-	LeaveShare   float64        // of the way from idle to top: where a rise begins
-	TopShare     float64        // of the top: where a rise ends and a fall begins (design: 90 %)
-	RiseBefore   engine.Seconds // how far before a rise a sag on opening is looked for
-	SagDepth     float64        // of idle: by how much a fall of speed on opening must go beyond the wander of that idle to be a sag
-	SettleFor    engine.Seconds // after the top is reached: overshoot, and firing that has not settled
-	CreepFor     engine.Seconds // after the top is reached: still creeping up; later: drift
-	BlockFor     engine.Seconds // drift is fitted to medians of blocks this long, so that their errors are their own
-	MinIdle      engine.Seconds // shortest settled idle that is measured
-	IdleBand     float64        // of idle: points further off are blips of the throttle, not idle
-	HangFrom     float64        // times the settled idle: below it a falling speed is hanging rather than falling
-	MinSwing     engine.Seconds // shortest period of hunting or surging; quicker is firing
-	MaxSwing     engine.Seconds // longest period looked for; slower is drift
-	SwingLike    float64        // 0 to 1: least likeness of one swing to the next
-	SwingDepth   float64        // of speed: least depth of a swing, low to high
-	LoadBand     float64        // of the sustained speed: slower than it by more is a light load, or a throttle not quite open
-	FullBand     float64        // of the sustained speed: within it the speed is full
-	CleanGap     engine.Seconds // a clean stretch may be broken for this long
-	FiringFor    engine.Seconds // how long a way of firing keeps at the least: what is told within it is told once (recordings flip two or three times a second)
-	BackShare    float64        // of the top: where an engine that comes out of the wood is back
-	MinOther     float64        // 0 to 1: least mean share of a second reading that is kept
-	OtherCluster float64        // of log speed: second readings closer than this are the same
+	LeaveShare         float64        // of the way from idle to top: where a rise begins
+	TopShare           float64        // of the top: where a rise ends and a fall begins (design: 90 %)
+	RiseBefore         engine.Seconds // how far before a rise a sag on opening is looked for
+	SagDepth           float64        // of idle: by how much a fall of speed on opening must go beyond the wander of that idle to be a sag
+	SettleFor          engine.Seconds // after the top is reached: overshoot, and firing that has not settled
+	CreepFor           engine.Seconds // after the top is reached: still creeping up; later: drift
+	BlockFor           engine.Seconds // drift is fitted to medians of blocks this long, so that their errors are their own
+	MinIdle            engine.Seconds // shortest settled idle that is measured
+	IdleBand           float64        // of idle: points further off are blips of the throttle, not idle
+	HangFrom           float64        // times the settled idle: below it a falling speed is hanging rather than falling
+	MinPeriod          engine.Seconds // shortest period of hunting or surging; quicker is firing
+	MaxPeriod          engine.Seconds // longest period looked for; slower is drift
+	MinPeriodicity     float64        // 0 to 1: least likeness of one swing to the next
+	MinDepth           float64        // of speed: least depth of a swing, low to high
+	LoadBand           float64        // of the sustained speed: slower than it by more is a light load, or a throttle not quite open
+	FullBand           float64        // of the sustained speed: within it the speed is full
+	CleanGap           engine.Seconds // a clean stretch may be broken for this long
+	FiringFor          engine.Seconds // how long a way of firing keeps at the least: what is told within it is told once (recordings flip two or three times a second)
+	BackShare          float64        // of the top: where an engine that comes out of the wood is back
+	MinAlternative     float64        // 0 to 1: least mean share of a second reading that is kept
+	AlternativeCluster float64        // of log speed: second readings closer than this are the same
 
 	// The stutter of a coil that limits speed.
 
 	MinStutter    engine.Seconds // of full speed without a break
 	StutterPart   engine.Seconds // the same, where the rest of the full speed is not pinned
 	LimiterBand   float64        // of speed: width of the middle 80 % of a pinned speed
-	BurstSlowest  engine.Hz      // slowest and
-	BurstFastest  engine.Hz      // fastest cut-outs in the sound itself
-	SeenFastest   engine.Hz      // fastest that a track can show: its firing is told over a tenth of a second
-	BurstEven     float64        // most scatter of the time between cut-outs, of that time
-	BurstsSeen    int            // least number of cut-outs
-	BurstDepth    float64        // 0 to 1: least depth of cut-outs heard in the sound itself; of a clean engine held as still 1.5 in 100 seem as deep, of the weakest cut-outs 1 in 100 less
+	MinBurstRate  engine.Hz      // slowest and
+	MaxBurstRate  engine.Hz      // fastest cut-outs in the sound itself
+	MaxSeenRate   engine.Hz      // fastest that a track can show: its firing is told over a tenth of a second
+	MaxUnevenness float64        // most scatter of the time between cut-outs, of that time
+	MinBursts     int            // least number of cut-outs
+	MinBurstDepth float64        // 0 to 1: least depth of cut-outs heard in the sound itself; of a clean engine held as still 1.5 in 100 seem as deep, of the weakest cut-outs 1 in 100 less
 	StutterSeen   float64        // 0 to 1: belief in stutter from the track alone
 	StutterUnsure float64        // 0 to 1: belief when the speed is pinned and the firing cannot be told
 	Listen        Listener       // looks for cut-outs in the sound itself; nil: from the track alone
@@ -94,20 +94,20 @@ type Options struct {
 // Default gives the options that the tests and docs/verdicts.md hold for.
 func Default() Options {
 	return Options{
-		MaxSlew: 10, SlewSlack: 0.1, MaxWrong: 0.5, MaxGap: 0.5, MaxSnippet: 0.3, SmoothFor: 0.1,
+		MaxSlew: 10, SlewSlack: 0.1, MaxOutlier: 0.5, MaxGap: 0.5, MaxSnippet: 0.3, SmoothFor: 0.1,
 
 		HeldFor: 0.5, BriefFor: 0.2, HeldShare: 0.8, HeldBand: 0.015, MinTold: 0.7,
-		Sigmas: 2, FirmSD: 0.04, CorrelatedFor: 0.1, FloorSD: 0.0015,
+		CoverageFactor: 2, FirmSD: 0.04, CorrelatedFor: 0.1, FloorSD: 0.0015,
 
 		FastFloor2: 5000, FastFloor4: 2600, MaxIdle: 5000, FastShare: 0.55, FloorShare: 0.9, NearTop: 0.85, SlowShare: 0.9, MaxBlip: 0.15,
 		HighShare: 0.9, HighSlack: 0.015, PulledShare: 0.6, MinPlateau: 0.4, MinCut: 0.5, CutTilt: 0.15, CalmFor: 0.4, CalmRange: 0.06,
 		MinPart: 1, SameTop: 0.75, NearIdle: 1.12, FallSlope: 0.35, MaxCrank: 1800, CrankShare: 0.85, SilenceFor: 1.5,
 
 		LeaveShare: 0.05, TopShare: 0.9, RiseBefore: 0.4, SagDepth: 0.04, SettleFor: 0.4, CreepFor: 1, BlockFor: 0.2, MinIdle: 1, IdleBand: 0.25,
-		HangFrom: 1.7, MinSwing: 0.16, MaxSwing: 4, SwingLike: 0.5, SwingDepth: 0.015, LoadBand: 0.06, FullBand: 0.03, CleanGap: 0.1, FiringFor: 0.3, BackShare: 0.95,
-		MinOther: 0.02, OtherCluster: 0.05,
+		HangFrom: 1.7, MinPeriod: 0.16, MaxPeriod: 4, MinPeriodicity: 0.5, MinDepth: 0.015, LoadBand: 0.06, FullBand: 0.03, CleanGap: 0.1, FiringFor: 0.3, BackShare: 0.95,
+		MinAlternative: 0.02, AlternativeCluster: 0.05,
 
-		MinStutter: 0.6, StutterPart: 1, LimiterBand: 0.015, BurstSlowest: 1.5, BurstFastest: 40, SeenFastest: 8, BurstEven: 0.3, BurstsSeen: 4,
-		BurstDepth: 0.08, StutterSeen: 0.8, StutterUnsure: 0.45,
+		MinStutter: 0.6, StutterPart: 1, LimiterBand: 0.015, MinBurstRate: 1.5, MaxBurstRate: 40, MaxSeenRate: 8, MaxUnevenness: 0.3, MinBursts: 4,
+		MinBurstDepth: 0.08, StutterSeen: 0.8, StutterUnsure: 0.45,
 	}
 }

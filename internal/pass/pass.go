@@ -3,16 +3,16 @@
 //
 // A pass is one recorded run: idle, the throttle is opened, the engine races
 // without load, perhaps it is put to wood, the throttle is let go, the speed
-// falls back to idle. Summarise first mends the track (readings that a shaft
-// cannot follow are taken out, short gaps are bridged), then parts it at about
-// half of the highest speed held in the clip into slow and fast stretches, and then
-// takes each fast stretch apart: the climb, what stays within a tenth of its
+// falls back to idle. Summarise first cleans the track (readings that a shaft
+// cannot follow are taken out, short gaps are bridged), then splits it at about
+// half of the highest speed held in the clip into slow and fast spans, and then
+// splits each fast span: the climb, what stays within a tenth of its
 // own top (full throttle, no load), what is pulled down between a tenth and
 // two fifths below it (in the cut), the fall. So no built-in speed and no
 // limit of the user decides what is the top; the speeds that were entered only
 // serve for margins. Every figure has a standard deviation that holds the
 // reading's own error, which neighbouring points share and which therefore
-// does not shrink with their number. What was not heard is nil, never a guess.
+// does not shrink with their number. What is not there is nil, never a guess.
 //
 // The package does not judge: whether a figure is good or bad is for verdict
 // to say. Start with Summarise.
@@ -39,13 +39,13 @@ const (
 	Stopping     Kind = "stopping"
 
 	// PartThrottle is a speed held between idle and the top that is neither:
-	// the throttle partly open, or a load with no top heard before it.
+	// the throttle partly open, or a load with no top before it.
 	PartThrottle Kind = "part-throttle"
-	// NotTold is a stretch between heard ones whose speed could not be told.
+	// NotTold is a gap between known speeds in which the speed could not be told.
 	NotTold Kind = "not-told"
 )
 
-// Phase is one stretch of a pass.
+// Phase is one part of a pass.
 type Phase struct {
 	Kind             Kind
 	From, To         engine.Seconds
@@ -69,25 +69,25 @@ type Rate struct {
 	PerSecond, SD float64
 }
 
-// Oscillation is a regular rise and fall of a speed that ought to stand still:
+// Oscillation is a regular rise and fall of a speed that ought to be constant:
 // hunting at idle, surging at full throttle.
 type Oscillation struct {
 	Period, PeriodSD engine.Seconds
-	Depth, DepthSD   engine.RPM // from the low to the high of a typical swing
-	Strength         float64    // 0 to 1: likeness of one swing to the next
+	Depth, DepthSD   engine.RPM // from low to high, typically
+	Periodicity      float64    // 0 to 1: autocorrelation at one period
 }
 
-// Reading is a second speed that the sound could also mean.
-type Reading struct {
+// Alternative is a second speed that the sound could also mean.
+type Alternative struct {
 	Speed engine.RPM
-	Share float64 // 0 to 1: mean share of belief over the stretch
+	Share float64 // 0 to 1: its mean posterior probability over the plateau
 }
 
-// Summary is a pass, cut into phases and measured. A nil part was not heard.
+// Summary is a pass, cut into phases and measured. A nil part is not there.
 type Summary struct {
 	Phases   []Phase
 	TopEnd   *TopEnd  // the fastest of Plateaus
-	Plateaus []TopEnd // every stretch at full throttle without load, in order of time
+	Plateaus []TopEnd // every full throttle without load, in order of time
 	Idle     *IdleFigures
 	Rise     *RiseFigures
 	Cut      *CutFigures
@@ -95,20 +95,20 @@ type Summary struct {
 	Evidence Evidence
 }
 
-// Evidence is how much was heard, and what the highest speed of the whole clip
-// can have been, in whatever phase.
+// Evidence is for how much of it the speed was told, and what the highest speed of the
+// whole clip can have been, in whatever phase.
 type Evidence struct {
-	Heard   engine.Seconds // for which a speed was told
-	Told    float64        // 0 to 1: share of the time between first and last reading with a speed
-	Jumps   int            // places where the speed leaps further than a shaft can
-	Fastest Figure         // highest speed held for HeldFor by readings that agree with one another; 0: none
-	At      engine.Seconds // where Fastest was held: from here for HeldFor
+	ToldFor   engine.Seconds // for which a speed was told
+	ToldShare float64        // 0 to 1: share of the time between first and last reading with a speed
+	Jumps     int            // places where the speed changes faster than a shaft can
+	Fastest   Figure         // highest speed held for HeldFor by readings that agree with one another; 0: none
+	At        engine.Seconds // where Fastest was held: from here for HeldFor
 
-	// The bounds of what was held for HeldFor, Options.Sigmas standard
+	// The bounds of what was held for HeldFor, Options.CoverageFactor standard
 	// deviations on either side.
-	LowerBound     Bound // was reached even if the readings err high
-	UpperBound     Bound // can have been reached if firm readings err low
-	WeakUpperBound Bound // can have been reached by readings too uncertain to be firm
+	LowerBound     Bound // reached even if the readings are too high
+	UpperBound     Bound // may have been reached if firm readings are too low
+	WeakUpperBound Bound // may have been reached by readings too uncertain to be firm
 }
 
 // Bound is the highest speed of its kind and where it was held: from At for
@@ -123,14 +123,14 @@ type Bound struct {
 // t may be of any length and hold gaps, wrong readings and several passes;
 // points out of order or with numbers that are none are left out. q gives the
 // engine and the speeds that were entered. The result owns its memory; a track
-// in which no engine is heard gives one phase, or none for an empty track.
+// without a speed gives one phase, an empty one none.
 func Summarise(t shaft.Track, q engine.Machine, o Options) Summary {
 	s := clean(t, o)
-	h := hold(s, o)
-	m := measurer{series: s, holds: h, stretches: segment(s, h, q.Spec, o), query: q, opt: o}
+	h := measureHeld(s, o)
+	m := measurer{series: s, held: h, segments: segmentTrack(s, h, q.Spec, o), machine: q, opt: o}
 	sum := Summary{Phases: m.phases(), Evidence: m.evidence()}
 	sum.Plateaus = m.plateaus()
-	sum.TopEnd = fastest(sum.Plateaus)
+	sum.TopEnd = fastestPlateau(sum.Plateaus)
 	sum.Idle = m.idle()
 	sum.Rise = m.rise()
 	sum.Cut = m.cut()
@@ -138,8 +138,8 @@ func Summarise(t shaft.Track, q engine.Machine, o Options) Summary {
 	return sum
 }
 
-// fastest gives the plateau with the highest sustained speed, nil for none.
-func fastest(plateaus []TopEnd) *TopEnd {
+// fastestPlateau gives the plateau with the highest sustained speed, nil for none.
+func fastestPlateau(plateaus []TopEnd) *TopEnd {
 	var top *TopEnd
 	for i := range plateaus {
 		if top == nil || plateaus[i].Sustained.Speed > top.Sustained.Speed {

@@ -9,13 +9,13 @@ import (
 	"topnote/internal/shaft"
 )
 
-// series is a track made fit for cutting.
+// series is a track that has been cleaned.
 type series struct {
 	points  []shaft.Point // strictly rising At; Speed 0 where none was told or the reading was wrong
 	smooth  []float64     // running median with short gaps bridged, rpm; 0 where nothing is known
 	hop     float64       // seconds between points
 	shareSD float64       // shaft.Track.FiringShareSD
-	leapt   []int         // points just after a leap that no short wrong reading explains
+	jumps   []int         // points just after a change too fast for a shaft that no short outlier explains
 }
 
 // span is a half-open range of points.
@@ -28,8 +28,8 @@ func (s *series) count(d engine.Seconds) int {
 	return int(max(1, min(n, float64(len(s.points)+1))))
 }
 
-// at gives the time at which point i begins to speak for the clip; one past
-// the last gives the end of the last.
+// at gives the time at which the hop of point i begins; one past the last gives
+// the end of the last.
 func (s *series) at(i int) engine.Seconds {
 	if i < len(s.points) {
 		return s.points[i].At
@@ -40,8 +40,8 @@ func (s *series) at(i int) engine.Seconds {
 	return s.points[len(s.points)-1].At + engine.Seconds(s.hop)
 }
 
-// length gives the time that a span speaks for, to the microsecond, so that the
-// same number of points lasts as long wherever in the clip it stands.
+// length gives how long a span lasts, to the microsecond, so that the same number
+// of points lasts as long everywhere in the clip.
 func (s *series) length(r span) engine.Seconds {
 	const perSecond = 1e6
 	return engine.Seconds(math.Round(float64(s.at(r.b)-s.at(r.a))*perSecond) / perSecond)
@@ -69,39 +69,39 @@ func (s *series) level(r span) float64 {
 	return dsp.Median(x)
 }
 
-// baseShare of a slow stretch lies below the speed that is taken for its idle:
-// a quarter, so that an idle that hangs for most of the stretch does not pass
-// for the settled one.
+// baseShare of the points of a slow span are below what is taken for its idle: a
+// quarter, so that a speed that hangs for most of the span is not taken for the
+// settled one.
 const baseShare = 0.25
 
-// base gives the settled speed of a slow stretch.
-func (s *series) base(r span) float64 {
+// settledLevel gives the settled speed of a slow span.
+func (s *series) settledLevel(r span) float64 {
 	return dsp.Quantile(dsp.Sorted(s.smooth[r.a:r.b]), baseShare)
 }
 
-// settled gives the base speed of the stretch that settles lowest among the
-// idles that last for long enough; 0 where there is none.
-func (s *series) settled(all []stretch, least engine.Seconds) float64 {
+// lowestIdle gives the lowest settled speed of the idles that last for long enough;
+// 0 where there is none.
+func (s *series) lowestIdle(all []segment, least engine.Seconds) float64 {
 	var low float64
 	for _, x := range all {
 		if !x.isSlow() || s.length(x.span) < least {
 			continue
 		}
-		if base := s.base(x.span); low == 0 || base < low {
+		if base := s.settledLevel(x.span); low == 0 || base < low {
 			low = base
 		}
 	}
 	return low
 }
 
-// clean takes out what cannot be: numbers that are none, points out of order,
-// and readings that leap away and back faster than a shaft can. Then it
-// bridges short gaps and smooths.
+// clean takes out numbers that are none, points out of order, and readings that
+// go away and come back faster than a shaft can. Then it bridges short gaps and
+// smooths.
 func clean(t shaft.Track, o Options) *series {
 	s := &series{points: valid(t.Points), shareSD: t.FiringShareSD}
 	s.hop = hopOf(t.Hop, s.points)
 	s.fillHoles(o)
-	s.dropLeaps(o)
+	s.dropOutliers(o)
 	s.bridge(o)
 	s.smoothOut(s.count(o.SmoothFor))
 	s.dropSnippets(o)
@@ -124,7 +124,7 @@ func valid(points []shaft.Point) []shaft.Point {
 			p.Speed, p.Fires = 0, 0
 		}
 		if !(p.SD >= 0 && p.SD < maxSpeed) {
-			p.SD = p.Speed // a deviation that is no number vouches for nothing
+			p.SD = p.Speed // a deviation that is no number: nothing is known
 		}
 		if !(p.Alternative >= 1 && p.Alternative < maxSpeed) || !(p.AlternativeShare > 0 && p.AlternativeShare <= 1) {
 			p.Alternative, p.AlternativeShare = 0, 0
@@ -134,7 +134,7 @@ func valid(points []shaft.Point) []shaft.Point {
 	return out
 }
 
-// hopUnknown stands in for the hop of a track too short to show one.
+// hopUnknown is the hop, in seconds, of a track too short to show one.
 const hopUnknown = 0.02
 
 func hopOf(hop engine.Seconds, points []shaft.Point) float64 {
@@ -172,31 +172,31 @@ func (s *series) fillHoles(o Options) {
 	s.points = out
 }
 
-// dropLeaps takes out short runs of readings that the shaft could not have
-// reached from the readings before them nor left to those after. A speed
+// dropOutliers takes out short runs of readings that the shaft could not have
+// reached from the readings before them, nor have left to those after. A speed
 // doubled or halved by mistake for a few frames is such a run; a blip of the
 // throttle is not, because a shaft can follow it.
-func (s *series) dropLeaps(o Options) {
+func (s *series) dropOutliers(o Options) {
 	runs := s.runs(o)
-	kept := span{-1, -1} // the last run that was believed
+	kept := span{-1, -1} // the last run that was kept
 	for i, r := range runs {
 		before := kept.a >= 0 && s.slewViolations(kept, r, o)
 		after := i+1 < len(runs) && s.slewViolations(r, runs[i+1], o)
 		back := kept.a >= 0 && i+1 < len(runs) && !s.slewViolations(kept, runs[i+1], o)
-		if s.length(r) < o.MaxWrong && (before || after) && (back || !(before && after)) {
+		if s.length(r) < o.MaxOutlier && (before || after) && (back || !(before && after)) {
 			for j := r.a; j < r.b; j++ {
 				s.points[j].Speed, s.points[j].Fires = 0, 0
 			}
 			continue
 		}
 		if before {
-			s.leapt = append(s.leapt, r.a)
+			s.jumps = append(s.jumps, r.a)
 		}
 		kept = r
 	}
 }
 
-// runs gives the stretches within which each reading can follow from the last.
+// runs gives the spans within which a shaft can go from each reading to the next.
 // Each begins and ends with a told point.
 func (s *series) runs(o Options) []span {
 	var runs []span
@@ -205,7 +205,7 @@ func (s *series) runs(o Options) []span {
 		if !p.Speed.Told() {
 			continue
 		}
-		if last >= 0 && s.length(span{last, i}) <= o.MaxGap && s.reaches(last, i, o) {
+		if last >= 0 && s.length(span{last, i}) <= o.MaxGap && s.reachable(last, i, o) {
 			runs[len(runs)-1].b = i + 1
 		} else {
 			runs = append(runs, span{i, i + 1})
@@ -218,18 +218,18 @@ func (s *series) runs(o Options) []span {
 // slewViolations reports whether the shaft cannot have gone from the end of one run to
 // the beginning of another.
 func (s *series) slewViolations(from, to span, o Options) bool {
-	return !s.reaches(from.b-1, to.a, o)
+	return !s.reachable(from.b-1, to.a, o)
 }
 
-// reaches reports whether a shaft can get from the speed at i to that at j.
-func (s *series) reaches(i, j int, o Options) bool {
+// reachable reports whether a shaft can get from the speed at i to that at j.
+func (s *series) reachable(i, j int, o Options) bool {
 	p, q := s.points[i], s.points[j]
 	change := math.Abs(math.Log(float64(q.Speed / p.Speed)))
 	return change <= o.MaxSlew*float64(q.At-p.At)+o.SlewSlack
 }
 
 // bridge fills smooth with the told speeds and carries it over gaps of up to
-// MaxGap, evenly in the log of speed. A gap with a leap in it is not bridged.
+// MaxGap, evenly in the log of speed. A gap with a jump in it is not bridged.
 func (s *series) bridge(o Options) {
 	s.smooth = make([]float64, len(s.points))
 	last := -1
@@ -238,7 +238,7 @@ func (s *series) bridge(o Options) {
 			continue
 		}
 		s.smooth[i] = float64(p.Speed)
-		if last >= 0 && s.length(span{last, i}) <= o.MaxGap && s.reaches(last, i, o) {
+		if last >= 0 && s.length(span{last, i}) <= o.MaxGap && s.reachable(last, i, o) {
 			from, ratio := s.smooth[last], float64(p.Speed)/s.smooth[last]
 			for j := last + 1; j < i; j++ {
 				f := float64(s.points[j].At-s.points[last].At) / float64(p.At-s.points[last].At)
@@ -250,11 +250,11 @@ func (s *series) bridge(o Options) {
 }
 
 // smoothOut replaces smooth by its running median, which takes no reading from
-// beyond a gap or a leap, and as many on either side, so that a steady climb is
+// beyond a gap or a jump, and as many on either side, so that a steady climb is
 // not shifted.
 func (s *series) smoothOut(width int) {
 	out := make([]float64, len(s.smooth))
-	for _, r := range s.heard() {
+	for _, r := range s.knownSpans() {
 		for i := r.a; i < r.b; i++ {
 			half := min(width/2, i-r.a, r.b-1-i)
 			out[i] = dsp.Median(s.smooth[i-half : i+half+1])
@@ -263,9 +263,9 @@ func (s *series) smoothOut(width int) {
 	s.smooth = out
 }
 
-// dropSnippets forgets heard stretches that are too short to be an engine.
+// dropSnippets clears spans of known speed that are too short to be an engine.
 func (s *series) dropSnippets(o Options) {
-	for _, r := range s.heard() {
+	for _, r := range s.knownSpans() {
 		if s.length(r) < o.MaxSnippet {
 			clear(s.smooth[r.a:r.b])
 			for i := r.a; i < r.b; i++ {
@@ -275,12 +275,12 @@ func (s *series) dropSnippets(o Options) {
 	}
 }
 
-// heard gives the stretches in which a speed is known, parted at leaps: on one
-// side of a leap the readings are wrong, and must not be measured by the other.
-func (s *series) heard() []span {
+// knownSpans gives the spans in which a speed is known, parted at jumps: on one
+// side of a jump the readings are wrong, so nothing is measured across it.
+func (s *series) knownSpans() []span {
 	var out []span
-	for _, r := range s.where(span{0, len(s.smooth)}, func(i int) bool { return s.smooth[i] > 0 }) {
-		for _, i := range s.leapt {
+	for _, r := range s.spansWhere(span{0, len(s.smooth)}, func(i int) bool { return s.smooth[i] > 0 }) {
+		for _, i := range s.jumps {
 			if r.a < i && i < r.b {
 				out = append(out, span{r.a, i})
 				r.a = i
@@ -291,13 +291,13 @@ func (s *series) heard() []span {
 	return out
 }
 
-// leapsWithin reports whether the speed leaps inside a span.
-func (s *series) leapsWithin(r span) bool {
-	return slices.ContainsFunc(s.leapt, func(i int) bool { return r.a < i && i < r.b })
+// jumpsWithin reports whether there is a jump inside a span.
+func (s *series) jumpsWithin(r span) bool {
+	return slices.ContainsFunc(s.jumps, func(i int) bool { return r.a < i && i < r.b })
 }
 
-// where gives the longest stretches of a span at whose points f holds.
-func (s *series) where(r span, f func(i int) bool) []span {
+// spansWhere gives the longest parts of a span at all of whose points f holds.
+func (s *series) spansWhere(r span, f func(i int) bool) []span {
 	var out []span
 	for i := r.a; i < r.b; i++ {
 		if !f(i) {

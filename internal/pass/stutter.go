@@ -30,16 +30,16 @@ type SparkCutEvidence struct {
 // by cycle; four-stroking repeats within four cycles, a cut-out takes more.
 type Listener func(from, to engine.Seconds) SparkCutEvidence
 
-// onLimiter gives the stretch in which to look for a stutter: the longest of a
+// limiterSpan gives the stretch in which to look for a stutter: the longest of a
 // plateau at full speed or, where a light load takes a little off it for a part
 // of that, the longest at the very speed that was held.
-func (m *measurer) onLimiter(r span, held engine.RPM) span {
+func (m *measurer) limiterSpan(r span, held engine.RPM) span {
 	above := func(band float64) span {
 		least := engine.RPM(1-band) * held
 		return m.longest(r, func(p shaft.Point) bool { return p.Speed >= least })
 	}
 	full := above(m.opt.FullBand)
-	if m.width(full) <= m.opt.LimiterBand {
+	if m.relativeWidth(full) <= m.opt.LimiterBand {
 		return full
 	}
 	if part := above(m.opt.LimiterBand); m.length(part) >= m.opt.StutterPart {
@@ -48,9 +48,9 @@ func (m *measurer) onLimiter(r span, held engine.RPM) span {
 	return full
 }
 
-// width gives the width of the middle 80 % of the readings of a span, as a
+// relativeWidth gives the width of the middle 80 % of the readings of a span, as a
 // share of their median; all of it for none.
-func (m *measurer) width(r span) float64 {
+func (m *measurer) relativeWidth(r span) float64 {
 	x := dsp.Sorted(m.told(r))
 	if len(x) == 0 {
 		return 1
@@ -64,16 +64,16 @@ func (m *measurer) width(r span) float64 {
 // a firing at the edge flickers like that, too. It returns nil where there is
 // nothing like it.
 func (m *measurer) stutter(r span) *Stutter {
-	width := m.width(r)
+	width := m.relativeWidth(r)
 	if m.length(r) < m.opt.MinStutter || width > m.opt.LimiterBand {
 		return nil
 	}
 	if m.opt.Listen != nil {
 		b := m.opt.Listen(m.at(r.a), m.at(r.b))
-		if b.Belief > 0 && b.Depth >= m.opt.BurstDepth && b.Rate >= m.opt.BurstSlowest && b.Rate <= m.opt.BurstFastest {
+		if b.Belief > 0 && b.Depth >= m.opt.MinBurstDepth && b.Rate >= m.opt.MinBurstRate && b.Rate <= m.opt.MaxBurstRate {
 			return &Stutter{Belief: b.Belief, Rate: b.Rate, Depth: b.Depth, Width: width}
 		}
-	} else if rate := m.burstRate(r); rate > 0 {
+	} else if rate := m.dropoutRate(r); rate > 0 {
 		return &Stutter{Belief: m.opt.StutterSeen, Rate: rate, Width: width}
 	}
 	if m.firing(r).toldShare() < 1-m.opt.StutterUnsure {
@@ -82,9 +82,9 @@ func (m *measurer) stutter(r span) *Stutter {
 	return nil
 }
 
-// burstRate gives how often clean firing is lost, where that happens at even
+// dropoutRate gives how often clean firing is lost, where that happens at even
 // intervals; 0 where it does not.
-func (m *measurer) burstRate(r span) engine.Hz {
+func (m *measurer) dropoutRate(r span) engine.Hz {
 	var gaps []float64
 	last, clean := -1, false
 	for i := r.a; i < r.b; i++ {
@@ -101,7 +101,7 @@ func (m *measurer) burstRate(r span) engine.Hz {
 		}
 		last = i
 	}
-	if len(gaps) < m.opt.BurstsSeen {
+	if len(gaps) < m.opt.MinBursts {
 		return 0
 	}
 	period := dsp.Median(gaps)
@@ -110,7 +110,7 @@ func (m *measurer) burstRate(r span) engine.Hz {
 		off += sq(g - period)
 	}
 	uneven := math.Sqrt(off/float64(len(gaps))) / period
-	if rate := engine.Hz(1 / period); uneven <= m.opt.BurstEven && rate >= m.opt.BurstSlowest && rate <= m.opt.SeenFastest {
+	if rate := engine.Hz(1 / period); uneven <= m.opt.MaxUnevenness && rate >= m.opt.MinBurstRate && rate <= m.opt.MaxSeenRate {
 		return rate
 	}
 	return 0

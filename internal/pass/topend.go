@@ -9,7 +9,7 @@ import (
 	"topnote/internal/shaft"
 )
 
-// TopEnd is what was measured over one stretch at full throttle without load.
+// TopEnd is what was measured over one plateau: full throttle without load.
 type TopEnd struct {
 	Sustained        Figure         // highest speed held for Options.HeldFor: see below
 	HeldFrom, HeldTo engine.Seconds // where it was held
@@ -26,19 +26,19 @@ type TopEnd struct {
 	FiringFor      engine.Seconds // time for which the firing was told
 	Firing         [5]float64     // 0 to 1: share that fires every Nth cycle; element 0: not told
 
-	// The longest stretch without a missed firing at full speed: a pull by
-	// load, which also cleans the firing, lowers the speed.
+	// The longest time without a missed firing at full speed. A load, which also
+	// cleans the firing, lowers the speed.
 	CleanFrom, CleanTo engine.Seconds
 
-	Told       float64        // 0 to 1: share of the plateau with a speed
-	HeardFor   engine.Seconds // for which a speed was told that is no more than LoadBand slower than Sustained
-	Confidence float64        // 0 to 1: mean share of belief in the readings
+	ToldShare   float64        // 0 to 1: share of the plateau with a speed
+	UnloadedFor engine.Seconds // for which a speed was told that is no more than LoadBand slower than Sustained
+	Confidence  float64        // 0 to 1: mean confidence of the readings
 
-	Overshoot Figure       // highest speed held for BriefFor just after opening, over the settled one; 0: none
-	Drift     *Rate        // once settled; nil: too short to tell
-	Surge     *Oscillation // nil: none
-	Stutter   *Stutter     // nil: nothing like it
-	Others    []Reading    // second readings of Sustained, most believed first
+	Overshoot    Figure        // highest speed held for BriefFor just after opening, over the settled one; 0: none
+	Drift        *Rate         // once settled; nil: too short
+	Surge        *Oscillation  // nil: none
+	Stutter      *Stutter      // nil: nothing like it
+	Alternatives []Alternative // of Sustained, most probable first
 }
 
 // Mixture gives the share of four-stroking among the points whose firing was
@@ -54,20 +54,20 @@ func (t *TopEnd) Mixture() (fourStroking, told float64) {
 // CleanFor gives the length of the longest clean stretch.
 func (t *TopEnd) CleanFor() engine.Seconds { return t.CleanTo - t.CleanFrom }
 
-// plateaus measures every stretch at full throttle. Where the highest speed of
+// plateaus measures every full throttle. Where the highest speed of
 // the clip was held outside all of them, and is too fast for an idle, its
 // window counts as one more: the fastest half second is never left out.
 func (m *measurer) plateaus() []TopEnd {
 	var spans []span
-	for _, x := range m.stretches {
+	for _, x := range m.segments {
 		if x.kind == FullThrottle {
 			spans = append(spans, x.span)
 		}
 	}
-	top, at := best(m.holds.long, m.holds.longWide, span{0, len(m.points)}, m.opt)
-	window := span{at, at + m.holds.longWide}
+	top, at := fastestHeld(m.held.long, m.held.longPoints, span{0, len(m.points)}, m.opt)
+	window := span{at, at + m.held.longPoints}
 	apart := !slices.ContainsFunc(spans, func(x span) bool { return x.a < window.b && window.a < x.b })
-	if apart && top.speed >= float64(floorOf(m.query.Spec, m.opt)) {
+	if apart && top.speed >= float64(floorOf(m.machine.Spec, m.opt)) {
 		spans = append(spans, window)
 	}
 	slices.SortFunc(spans, func(x, y span) int { return cmp.Compare(x.a, y.a) })
@@ -80,16 +80,16 @@ func (m *measurer) plateaus() []TopEnd {
 
 // topEnd measures one plateau.
 //
-// Its sustained speed is the highest, over all windows of HeldFor that lie in
-// the plateau or stand out of it by at most a quarter, of the speed held
+// Its sustained speed is the highest, over all windows of HeldFor that begin
+// and end within the plateau or at most a quarter of a window outside it, of the speed held
 // throughout the window: the median of the readings, and no more than HeldBand
 // above what HeldShare of them reach.
 func (m *measurer) topEnd(r span) TopEnd {
 	t := TopEnd{From: m.at(r.a), To: m.at(r.b)}
-	m.holdTop(&t, r)
+	m.fillHeld(&t, r)
 	settled := span{min(r.b, r.a+m.count(m.opt.SettleFor)), r.b}
 	unloaded := engine.RPM(1-m.opt.LoadBand) * t.Sustained.Speed
-	m.weigh(&t, r, unloaded)
+	m.countReadings(&t, r, unloaded)
 	m.countFiring(&t, settled, unloaded)
 
 	full := engine.RPM(1-m.opt.FullBand) * t.Sustained.Speed
@@ -98,28 +98,28 @@ func (m *measurer) topEnd(r span) TopEnd {
 	t.Overshoot = m.overshoot(r, settled)
 	t.Drift = m.drift(m.steadyPart(r))
 	t.Surge = m.oscillation(settled)
-	t.Stutter = m.stutter(m.onLimiter(settled, t.Sustained.Speed))
-	t.Others = m.others(r, t.Sustained.Speed)
+	t.Stutter = m.stutter(m.limiterSpan(settled, t.Sustained.Speed))
+	t.Alternatives = m.alternatives(r, t.Sustained.Speed)
 	return t
 }
 
-// holdTop fills in the speeds that were held.
-func (m *measurer) holdTop(t *TopEnd, r span) {
-	n, out := len(m.points), m.holds.longWide/4
-	top, at := best(m.holds.long, m.holds.longWide, span{max(0, r.a-out), min(n, r.b+out)}, m.opt)
+// fillHeld fills in the speeds that were held.
+func (m *measurer) fillHeld(t *TopEnd, r span) {
+	n, out := len(m.points), m.held.longPoints/4
+	top, at := fastestHeld(m.held.long, m.held.longPoints, span{max(0, r.a-out), min(n, r.b+out)}, m.opt)
 	t.Sustained = top.figure()
-	t.HeldFrom, t.HeldTo = m.at(at), m.at(min(n, at+m.holds.longWide))
+	t.HeldFrom, t.HeldTo = m.at(at), m.at(min(n, at+m.held.longPoints))
 	if top.speed == 0 { // too many gaps for any window
 		t.Sustained, t.HeldFrom, t.HeldTo = m.levelOf(r), t.From, t.To
 	}
-	brief, _ := best(m.holds.brief, m.holds.briefWide, r, m.opt)
+	brief, _ := fastestHeld(m.held.brief, m.held.briefPoints, r, m.opt)
 	t.Brief = brief.figure()
 }
 
-// weigh fills in the peak and how good the evidence is; readings at or above
-// unloaded are those without load.
-func (m *measurer) weigh(t *TopEnd, r span, unloaded engine.RPM) {
-	told, heard, belief := 0, 0, 0.0
+// countReadings fills in the peak and how good the evidence is; readings at or above
+// least are those without load.
+func (m *measurer) countReadings(t *TopEnd, r span, least engine.RPM) {
+	told, atSpeed, belief := 0, 0, 0.0
 	var peak shaft.Point
 	for _, p := range m.points[r.a:r.b] {
 		if !p.Speed.Told() {
@@ -130,13 +130,13 @@ func (m *measurer) weigh(t *TopEnd, r span, unloaded engine.RPM) {
 		if p.Speed > peak.Speed {
 			peak = p
 		}
-		if p.Speed >= unloaded {
-			heard++
+		if p.Speed >= least {
+			atSpeed++
 		}
 	}
 	t.Peak = Figure{peak.Speed, engine.RPM(math.Hypot(float64(peak.SD), m.opt.FloorSD*float64(peak.Speed)))}
-	t.Told = share(told, r.b-r.a)
-	t.HeardFor = engine.Seconds(float64(heard) * m.hop)
+	t.ToldShare = ratio(told, r.b-r.a)
+	t.UnloadedFor = engine.Seconds(float64(atSpeed) * m.hop)
 	t.Confidence = belief / math.Max(1, float64(told))
 }
 
@@ -159,19 +159,19 @@ func (m *measurer) countFiring(t *TopEnd, r span, least engine.RPM) {
 		}
 	}
 	for i := range f {
-		t.Firing[i] = share(f[i], f.all())
+		t.Firing[i] = ratio(f[i], f.all())
 	}
 	t.Clean = t.Firing[1]
 	t.FourStroking, t.FourStrokingSD = m.fourStrokingOfAll(f)
 	t.FiringFor = engine.Seconds(float64(f.told()) * m.hop)
 }
 
-// longest gives the longest stretch of a span whose points all pass f, broken
-// for no more than CleanGap.
+// longest gives the longest part of a span whose points all pass f, but for breaks
+// of no more than CleanGap.
 func (m *measurer) longest(r span, f func(shaft.Point) bool) span {
 	longest := span{r.a, r.a}
 	var run span
-	for i, x := range m.where(r, func(i int) bool { return f(m.points[i]) }) {
+	for i, x := range m.spansWhere(r, func(i int) bool { return f(m.points[i]) }) {
 		if i == 0 || m.length(span{run.b, x.a}) > m.opt.CleanGap {
 			run.a = x.a
 		}
@@ -189,7 +189,7 @@ func (m *measurer) overshoot(r, settled span) Figure {
 	if !m.follows(r, Rise) || m.length(settled) < m.opt.HeldFor {
 		return Figure{}
 	}
-	first, _ := best(m.holds.brief, m.holds.briefWide, span{r.a, settled.a}, m.opt)
+	first, _ := fastestHeld(m.held.brief, m.held.briefPoints, span{r.a, settled.a}, m.opt)
 	after := m.levelOf(settled)
 	over := engine.RPM(first.speed) - after.Speed
 	if first.speed == 0 || over <= 0 {
@@ -198,14 +198,14 @@ func (m *measurer) overshoot(r, settled span) Figure {
 	return Figure{over, engine.RPM(math.Hypot(first.sd(), float64(after.SD)))}
 }
 
-// follows reports whether the stretch before a span is of a kind.
+// follows reports whether the segment before a span is of a kind.
 func (m *measurer) follows(r span, k Kind) bool {
-	return slices.ContainsFunc(m.stretches, func(x stretch) bool { return x.b == r.a && x.kind == k })
+	return slices.ContainsFunc(m.segments, func(x segment) bool { return x.b == r.a && x.kind == k })
 }
 
-// others gathers the second readings of a plateau by their ratio to the first
-// and gives those that keep a share of belief.
-func (m *measurer) others(r span, speed engine.RPM) []Reading {
+// alternatives clusters the second readings of a plateau by their ratio to the
+// first, and gives the clusters that are probable enough.
+func (m *measurer) alternatives(r span, speed engine.RPM) []Alternative {
 	type cluster struct{ log, share float64 }
 	var found []cluster
 	points := 0
@@ -218,7 +218,7 @@ func (m *measurer) others(r span, speed engine.RPM) []Reading {
 			continue
 		}
 		ratio := math.Log(float64(p.Alternative / p.Speed))
-		i := slices.IndexFunc(found, func(c cluster) bool { return math.Abs(c.log-ratio) <= m.opt.OtherCluster })
+		i := slices.IndexFunc(found, func(c cluster) bool { return math.Abs(c.log-ratio) <= m.opt.AlternativeCluster })
 		if i < 0 {
 			found = append(found, cluster{log: ratio})
 			i = len(found) - 1
@@ -227,12 +227,12 @@ func (m *measurer) others(r span, speed engine.RPM) []Reading {
 		c.share += p.AlternativeShare
 		c.log += (ratio - c.log) * p.AlternativeShare / c.share
 	}
-	var out []Reading
+	var out []Alternative
 	for _, c := range found {
-		if mean := c.share / float64(max(1, points)); mean >= m.opt.MinOther {
-			out = append(out, Reading{speed * engine.RPM(math.Exp(c.log)), mean})
+		if mean := c.share / float64(max(1, points)); mean >= m.opt.MinAlternative {
+			out = append(out, Alternative{speed * engine.RPM(math.Exp(c.log)), mean})
 		}
 	}
-	slices.SortStableFunc(out, func(a, b Reading) int { return cmp.Compare(b.Share, a.Share) })
+	slices.SortStableFunc(out, func(a, b Alternative) int { return cmp.Compare(b.Share, a.Share) })
 	return out
 }

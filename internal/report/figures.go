@@ -191,7 +191,7 @@ func newFall(f *pass.FallFigures) *Fall {
 		IdleRPM: speed(f.Idle),
 		HangS:   seconds(f.HangFor.Time),
 		HangSDS: seconds(f.HangFor.SD),
-		HangRPM: speed(f.HangAt),
+		HangRPM: speed(f.HangSpeed),
 	}
 }
 
@@ -209,8 +209,8 @@ func newCut(c *pass.CutFigures) *Cut {
 		CleanShare:        share(c.Clean),
 		FourStrokingSD:    share(c.FourStrokingSD),
 	}
-	if c.Back != nil {
-		back, sd := seconds(c.Back.Time), seconds(c.Back.SD)
+	if c.Recovery != nil {
+		back, sd := seconds(c.Recovery.Time), seconds(c.Recovery.SD)
 		cut.BackS, cut.BackSDS = &back, &sd
 	}
 	return cut
@@ -222,7 +222,7 @@ func newOscillation(s *pass.Oscillation) *Oscillation {
 	}
 	return &Oscillation{
 		PeriodS: seconds(s.Period), PeriodSDS: seconds(s.PeriodSD),
-		DepthRPM: rpm(s.Depth), DepthSDRPM: rpm(s.DepthSD), Strength: share(s.Strength),
+		DepthRPM: rpm(s.Depth), DepthSDRPM: rpm(s.DepthSD), Strength: share(s.Periodicity),
 	}
 }
 

@@ -48,11 +48,11 @@ func madeParts() report.Parts {
 			},
 			Idle: &pass.IdleFigures{
 				From: 0, To: 2.0504, Speed: pass.Figure{Speed: 2765, SD: 21}, Spread: 61.23, SpreadSD: 8, Highest: pass.Figure{Speed: 2840, SD: 25},
-				Hunting: &pass.Oscillation{Period: 0.8, PeriodSD: 0.02, Depth: 140, DepthSD: 22, Strength: 0.7}, AboveEntered: -35, UnderClutch: &pass.Figure{Speed: 860, SD: 25},
+				Hunting: &pass.Oscillation{Period: 0.8, PeriodSD: 0.02, Depth: 140, DepthSD: 22, Periodicity: 0.7}, AboveEntered: -35, UnderClutch: &pass.Figure{Speed: 860, SD: 25},
 			},
 			Rise: &pass.RiseFigures{From: 2.0504, To: 2.4, Time: pass.Duration{Time: 0.31, SD: 0.03}, Idle: 2765, Top: 13842, Sag: pass.Figure{Speed: 260, SD: 60}, SagAt: 2.1},
-			Cut:  &pass.CutFigures{From: 4.8, To: 5.4, Speed: pass.Figure{Speed: 9800, SD: 40}, Pulled: 0.292, Clean: 0.97, Back: &pass.Duration{Time: 0.4, SD: 0.05}},
-			Fall: &pass.FallFigures{From: 5.9, To: 6.2, Time: pass.Duration{Time: 0.3, SD: 0.05}, Idle: 2765, HangFor: pass.Duration{Time: 0.9, SD: 0.1}, HangAt: 3900},
+			Cut:  &pass.CutFigures{From: 4.8, To: 5.4, Speed: pass.Figure{Speed: 9800, SD: 40}, Pulled: 0.292, Clean: 0.97, Recovery: &pass.Duration{Time: 0.4, SD: 0.05}},
+			Fall: &pass.FallFigures{From: 5.9, To: 6.2, Time: pass.Duration{Time: 0.3, SD: 0.05}, Idle: 2765, HangFor: pass.Duration{Time: 0.9, SD: 0.1}, HangSpeed: 3900},
 		},
 		Quality: quality.Quality{
 			SNR:      decibel(21.27),

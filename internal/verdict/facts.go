@@ -44,11 +44,11 @@ func (f *facts) doubtful() bool {
 }
 
 // long reports whether the stretch under judgement was heard for long enough.
-func (f *facts) long() bool { return f.top != nil && f.top.HeardFor >= f.opt.MinPlateau }
+func (f *facts) long() bool { return f.top != nil && f.top.UnloadedFor >= f.opt.MinPlateau }
 
 // solid reports whether it was also heard without too many gaps.
 func (f *facts) solid() bool {
-	return f.long() && f.top.Told >= f.opt.PlateauTold && f.top.Confidence >= f.opt.MinBelief
+	return f.long() && f.top.ToldShare >= f.opt.PlateauTold && f.top.Confidence >= f.opt.MinBelief
 }
 
 // firingTold reports whether the firing was told for enough of the stretch.
@@ -80,30 +80,30 @@ func (f *facts) counts() bool {
 	return true
 }
 
-// secondReading gives the most believed second reading of the stretch that
+// alternative gives the most believed second reading of the stretch that
 // keeps at least a share of belief, nil for none.
-func (f *facts) secondReading(share float64) *pass.Reading {
+func (f *facts) alternative(share float64) *pass.Alternative {
 	if f.top == nil {
 		return nil
 	}
-	for i := range f.top.Others {
-		if f.top.Others[i].Share >= share {
-			return &f.top.Others[i]
+	for i := range f.top.Alternatives {
+		if f.top.Alternatives[i].Share >= share {
+			return &f.top.Alternatives[i]
 		}
 	}
 	return nil
 }
 
-// dangerousReading gives a second reading that would reach the limit, nil for
+// dangerousAlternative gives a second reading that would reach the limit, nil for
 // none. It is as uncertain, in proportion, as the first.
-func (f *facts) dangerousReading() *pass.Reading {
+func (f *facts) dangerousAlternative() *pass.Alternative {
 	if !f.limited() || f.top == nil {
 		return nil
 	}
-	for i, r := range f.top.Others {
+	for i, r := range f.top.Alternatives {
 		off := engine.CoverageFactor * f.top.Sustained.SD * r.Speed / max(1, f.top.Sustained.Speed)
-		if r.Share >= f.opt.OtherHigh && r.Speed+off >= f.limits.Max {
-			return &f.top.Others[i]
+		if r.Share >= f.opt.AlternativeOver && r.Speed+off >= f.limits.Max {
+			return &f.top.Alternatives[i]
 		}
 	}
 	return nil
@@ -111,11 +111,11 @@ func (f *facts) dangerousReading() *pass.Reading {
 
 // unsettled gives the second reading that has to be named: the one that would
 // reach the limit, or else the most believed; nil for none.
-func (f *facts) unsettled() *pass.Reading {
-	if r := f.dangerousReading(); r != nil {
+func (f *facts) unsettled() *pass.Alternative {
+	if r := f.dangerousAlternative(); r != nil {
 		return r
 	}
-	return f.secondReading(f.opt.OtherHigh)
+	return f.alternative(f.opt.AlternativeOver)
 }
 
 // stutter gives the stutter of a limiting coil in the stretch under judgement,

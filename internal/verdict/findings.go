@@ -126,7 +126,9 @@ var signs = []sign{
 	},
 	{
 		code: "slow-back",
-		when: func(f *facts) bool { return f.Cut != nil && f.Cut.Back != nil && f.Cut.Back.Time >= f.opt.SlowBack },
+		when: func(f *facts) bool {
+			return f.Cut != nil && f.Cut.Recovery != nil && f.Cut.Recovery.Time >= f.opt.SlowBack
+		},
 		why:  "Out of the wood an engine should race up at once; slow means rich or weak.",
 		says: saysSlowBack,
 		from: []string{"lifted out of the wood slowly (then this means nothing)", "H screw too rich", "air filter or spark screen blocked"},

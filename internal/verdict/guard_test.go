@@ -94,12 +94,12 @@ func TestGuard(t *testing.T) {
 		var s pass.Summary
 		for range rapid.IntRange(1, 3).Draw(t, "plateaus") {
 			s.Plateaus = append(s.Plateaus, pass.TopEnd{
-				Sustained: figure("held"), Brief: figure("brief"), To: 3, FourStroking: 1, FiringFor: 3, Told: 1, HeardFor: 3, Confidence: 1,
+				Sustained: figure("held"), Brief: figure("brief"), To: 3, FourStroking: 1, FiringFor: 3, ToldShare: 1, UnloadedFor: 3, Confidence: 1,
 			})
 		}
 		s.TopEnd = &s.Plateaus[0]
 		s.Evidence = pass.Evidence{
-			Heard: 5, Fastest: figure("fastest"), LowerBound: pass.Bound{Speed: speed("least")},
+			ToldFor: 5, Fastest: figure("fastest"), LowerBound: pass.Bound{Speed: speed("least")},
 			UpperBound: pass.Bound{Speed: speed("most")}, WeakUpperBound: pass.Bound{Speed: speed("weak")},
 		}
 		v := Judge(s, saw(limit), Default())

@@ -45,21 +45,21 @@ func Incomplete(s pass.Summary, recorded engine.Seconds, o Options) []quality.Pr
 }
 
 // ran reports whether there was an engine.
-func (c *completeness) ran() bool { return c.Evidence.Heard >= c.opt.MinHeard }
+func (c *completeness) ran() bool { return c.Evidence.ToldFor >= c.opt.MinHeard }
 
 // short reports whether what was recorded is too short for a pass.
 func (c *completeness) short() bool {
 	if !c.ran() {
 		return c.recorded < c.opt.WholePass
 	}
-	return c.Evidence.Heard < c.opt.WholePass
+	return c.Evidence.ToldFor < c.opt.WholePass
 }
 
 // plateau gives the longest time at full throttle without load.
 func (c *completeness) plateau() engine.Seconds {
 	var longest engine.Seconds
 	for _, p := range c.Plateaus {
-		longest = max(longest, p.HeardFor)
+		longest = max(longest, p.UnloadedFor)
 	}
 	return longest
 }

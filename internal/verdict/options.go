@@ -7,23 +7,23 @@ import "topnote/internal/engine"
 type Options struct {
 	// Evidence that a verdict needs.
 
-	MinHeard      engine.Seconds // of engine at all; below it there is none (design: alarms are clips with 0.5 s of speed)
-	MinPlateau    engine.Seconds // of full throttle without load with a speed told (design: 1 s)
-	PlateauTold   float64        // 0 to 1: share of that stretch with a speed
-	MinBelief     float64        // 0 to 1: mean belief in its readings
-	FiringTold    float64        // 0 to 1: share of it whose firing was told
-	MinFiring     engine.Seconds // of firing told before a stretch outweighs another that ran as fast: within less, either way of firing shows by chance
-	OtherHigh     float64        // 0 to 1: share of belief from which a second reading over the limit forbids a safe verdict; small, because that mistake ruins engines
-	OtherLow      float64        // 0 to 1: the same for one under the limit, which would only mean another firing period
-	StutterSure   float64        // 0 to 1: belief from which a coil that limits speed is named
-	SameSpeed     float64        // of speed: a stretch no faster than another by this is covered by it
-	MostlyFour    float64        // 0 to 1: share of four-stroking that is most of the time; over one half by what firing is misread
-	CleanHold     engine.Seconds // a clean stretch this long at full speed is lean running, whatever came before
-	FarUnder      float64        // of the limit: slower than this, four-stroking is too rich, and what runs clean was hardly full throttle without load; saws cut at two thirds of it and more (common practice)
-	MinCut        engine.Seconds // of the cut with its firing told before it counts
-	SignificantSD float64        // standard deviations from nothing before a change is a finding
-	ShareSD       float64        // 0 to 1: standard deviation of a share of four-stroking from one pass to the next at one setting; 0.03 on true tracks (go test -run ShareSD -v), the rest for what is misread
-	SlightShare   float64        // of what makes a sag or a hanging a finding: the least standard deviation that it has between passes; an absence of either is no exact 0
+	MinHeard         engine.Seconds // of engine at all; below it there is none (design: alarms are clips with 0.5 s of speed)
+	MinPlateau       engine.Seconds // of full throttle without load with a speed told (design: 1 s)
+	PlateauTold      float64        // 0 to 1: share of that stretch with a speed
+	MinBelief        float64        // 0 to 1: mean belief in its readings
+	FiringTold       float64        // 0 to 1: share of it whose firing was told
+	MinFiring        engine.Seconds // of firing told before a stretch outweighs another that ran as fast: within less, either way of firing shows by chance
+	AlternativeOver  float64        // 0 to 1: share of belief from which a second reading over the limit forbids a safe verdict; small, because that mistake ruins engines
+	AlternativeUnder float64        // 0 to 1: the same for one under the limit, which would only mean another firing period
+	StutterSure      float64        // 0 to 1: belief from which a coil that limits speed is named
+	SameSpeed        float64        // of speed: a stretch no faster than another by this is covered by it
+	MostlyFour       float64        // 0 to 1: share of four-stroking that is most of the time; over one half by what firing is misread
+	CleanHold        engine.Seconds // a clean stretch this long at full speed is lean running, whatever came before
+	FarUnder         float64        // of the limit: slower than this, four-stroking is too rich, and what runs clean was hardly full throttle without load; saws cut at two thirds of it and more (common practice)
+	MinCut           engine.Seconds // of the cut with its firing told before it counts
+	SignificantSD    float64        // standard deviations from nothing before a change is a finding
+	ShareSD          float64        // 0 to 1: standard deviation of a share of four-stroking from one pass to the next at one setting; 0.03 on true tracks (go test -run ShareSD -v), the rest for what is misread
+	SlightShare      float64        // of what makes a sag or a hanging a finding: the least standard deviation that it has between passes; an absence of either is no exact 0
 
 	// A whole pass, as docs/recording.md asks for it. These are under it.
 
@@ -55,7 +55,7 @@ type Options struct {
 func Default() Options {
 	return Options{
 		MinHeard: 0.5, MinPlateau: 1, PlateauTold: 0.6, MinBelief: 0.3, FiringTold: 0.5, MinFiring: 1,
-		OtherHigh: 0.05, OtherLow: 0.3, StutterSure: 0.7, SameSpeed: 0.01, MostlyFour: 0.6,
+		AlternativeOver: 0.05, AlternativeUnder: 0.3, StutterSure: 0.7, SameSpeed: 0.01, MostlyFour: 0.6,
 		CleanHold: 1.5, FarUnder: 0.8, MinCut: 0.5, SignificantSD: 3, ShareSD: 0.1, SlightShare: 0.25,
 
 		WholePass: 4, WholePlateau: 2,

@@ -34,7 +34,7 @@ var rules = []rule{
 	{
 		code: NoEngine,
 		name: "nothing ran for 0.5 s",
-		when: func(f *facts) bool { return f.Evidence.Heard < f.opt.MinHeard },
+		when: func(f *facts) bool { return f.Evidence.ToldFor < f.opt.MinHeard },
 		why:  "Less than half a second of speed is a bark or a gust as easily as an engine.",
 		says: saysNoEngine, advice: adviceNoEngine,
 	},
@@ -62,7 +62,7 @@ var rules = []rule{
 	{
 		code: NotEnough,
 		name: "a second reading reaches the limit",
-		when: func(f *facts) bool { return f.dangerousReading() != nil },
+		when: func(f *facts) bool { return f.dangerousAlternative() != nil },
 		why:  "Clean firing at one speed and four-stroking at its double sound nearly the same. While the faster one keeps a real share of belief, nothing can be called safe.",
 		says: saysSecond, advice: adviceSecond,
 	},
@@ -125,7 +125,7 @@ var rules = []rule{
 	{
 		code: NotEnough,
 		name: "a second reading with another firing",
-		when: func(f *facts) bool { return f.secondReading(f.opt.OtherLow) != nil },
+		when: func(f *facts) bool { return f.alternative(f.opt.AlternativeUnder) != nil },
 		why:  "At half of the speed the same sound is clean firing. Safe needs both readings to say so.",
 		says: saysSecond, advice: adviceSecond,
 	},

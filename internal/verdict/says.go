@@ -15,13 +15,13 @@ import (
 // second where there is none.
 func (f *facts) fastest() (speed pass.Figure, when string) {
 	if f.TopEnd != nil {
-		return f.TopEnd.Sustained, stretch(f.TopEnd.From, f.TopEnd.To)
+		return f.TopEnd.Sustained, timeSpan(f.TopEnd.From, f.TopEnd.To)
 	}
 	return f.Evidence.Fastest, fmt.Sprintf("at %s", engine.FormatSeconds(f.Evidence.At))
 }
 
 // heldWhen is the stretch under judgement in words.
-func (f *facts) heldWhen() string { return stretch(f.top.From, f.top.To) }
+func (f *facts) heldWhen() string { return timeSpan(f.top.From, f.top.To) }
 
 // margin says how far the stretch under judgement is from the limit.
 func (f *facts) margin() string {
@@ -43,7 +43,7 @@ func saysAt(f *facts) string {
 	if !f.at() {
 		t := f.touched()
 		return fmt.Sprintf("At the limit: at least once %s it ran at %s for a moment, and the limit is %s; it holds %s. Treat it as too fast.",
-			stretch(t.From, t.To), rpm(t.Brief.Speed), rpm(f.limits.Max), figure(t.Sustained))
+			timeSpan(t.From, t.To), rpm(t.Brief.Speed), rpm(f.limits.Max), figure(t.Sustained))
 	}
 	speed, when := f.fastest()
 	if speed.Speed+engine.CoverageFactor*speed.SD < f.limits.Max {
@@ -62,10 +62,10 @@ func saysShort(f *facts) string {
 	switch {
 	case f.top != nil:
 		return fmt.Sprintf("Not enough to judge: it stayed at its top, %s, for %s only, %s; a judgement needs %s of full throttle without load.",
-			figure(f.top.Sustained), engine.FormatSeconds(f.top.HeardFor), f.heldWhen(), engine.FormatSeconds(f.opt.MinPlateau))
+			figure(f.top.Sustained), engine.FormatSeconds(f.top.UnloadedFor), f.heldWhen(), engine.FormatSeconds(f.opt.MinPlateau))
 	case f.Idle != nil:
 		return fmt.Sprintf("Not enough to judge: no full throttle without load was heard, only an idle at %s %s%s.",
-			figure(f.Idle.Speed), stretch(f.Idle.From, f.Idle.To), f.blipWords())
+			figure(f.Idle.Speed), timeSpan(f.Idle.From, f.Idle.To), f.blipWords())
 	default:
 		return "Not enough to judge: no full throttle without load was heard."
 	}
@@ -86,9 +86,9 @@ func (f *facts) blipWords() string {
 }
 
 func saysGaps(f *facts) string {
-	if f.top.Told < f.opt.PlateauTold {
+	if f.top.ToldShare < f.opt.PlateauTold {
 		return fmt.Sprintf("Not enough to judge: %s, at about %s, the speed could be told only %s of the time.",
-			f.heldWhen(), rpm(f.top.Sustained.Speed), engine.FormatShare(f.top.Told))
+			f.heldWhen(), rpm(f.top.Sustained.Speed), engine.FormatShare(f.top.ToldShare))
 	}
 	return fmt.Sprintf("Not enough to judge: %s the speed seems to be %s, but the engine stands out too little from other sounds to be sure of it.",
 		f.heldWhen(), rpm(f.top.Sustained.Speed))
@@ -106,7 +106,7 @@ func saysUnproven(f *facts) string {
 
 func saysSecond(f *facts) string {
 	then := fmt.Sprintf("that reaches the limit of %s", rpm(f.limits.Max))
-	if f.dangerousReading() == nil {
+	if f.dangerousAlternative() == nil {
 		then = "the same sound would then be another way of firing"
 	}
 	r := f.unsettled()
@@ -135,7 +135,7 @@ func (f *facts) firing() string {
 	case !f.mostlyFour():
 		return fmt.Sprintf("it %s, which is the lean side", cleanWords(four))
 	case f.cleansUp():
-		return fmt.Sprintf("it four-strokes, but runs clean %s at full speed, which is the lean side", stretch(f.top.CleanFrom, f.top.CleanTo))
+		return fmt.Sprintf("it four-strokes, but runs clean %s at full speed, which is the lean side", timeSpan(f.top.CleanFrom, f.top.CleanTo))
 	default:
 		return fmt.Sprintf("it four-strokes %s of the time, which is the rich side", engine.FormatShare(four))
 	}
@@ -202,13 +202,13 @@ func saysClean(f *facts) string {
 
 func saysCleansUp(f *facts) string {
 	return fmt.Sprintf("Lean side: it four-strokes at first, but runs clean %s at full speed without load; it holds %s, %s%s.",
-		stretch(f.top.CleanFrom, f.top.CleanTo), figure(f.top.Sustained), f.margin(), f.cutWords())
+		timeSpan(f.top.CleanFrom, f.top.CleanTo), figure(f.top.Sustained), f.margin(), f.cutWords())
 }
 
 func saysRichCut(f *facts) string {
 	four, _ := f.cutFiring()
 	return fmt.Sprintf("Too rich: it four-strokes in the cut as well, %s of the time %s at %s; without load it holds %s, %s.",
-		engine.FormatShare(four), stretch(f.Cut.From, f.Cut.To), rpm(f.Cut.Speed.Speed), figure(f.top.Sustained), f.margin())
+		engine.FormatShare(four), timeSpan(f.Cut.From, f.Cut.To), rpm(f.Cut.Speed.Speed), figure(f.top.Sustained), f.margin())
 }
 
 func saysRichFar(f *facts) string {
@@ -237,7 +237,7 @@ func (f *facts) cutWords() string {
 	case four >= f.opt.PartlyRich:
 		how = fmt.Sprintf("still four-strokes %s of the time", engine.FormatShare(four))
 	}
-	return fmt.Sprintf("; in the cut, %s, it %s at %s", stretch(f.Cut.From, f.Cut.To), how, rpm(f.Cut.Speed.Speed))
+	return fmt.Sprintf("; in the cut, %s, it %s at %s", timeSpan(f.Cut.From, f.Cut.To), how, rpm(f.Cut.Speed.Speed))
 }
 
 // saysBut follows a verdict that a finding outranks.

@@ -16,7 +16,7 @@ func scaled(share float64) engine.RPM { return engine.RPM(share) }
 // steadily reports whether the top speed changes by at least a share of itself
 // in a second, beyond what chance does, while nothing else explains it.
 func (f *facts) steadily(least float64, sign float64) bool {
-	if f.TopEnd == nil || f.TopEnd.Drift == nil || f.TopEnd.HeardFor < f.opt.DriftFor {
+	if f.TopEnd == nil || f.TopEnd.Drift == nil || f.TopEnd.UnloadedFor < f.opt.DriftFor {
 		return false
 	}
 	// Next to a cut the speed is on its way into the wood or out of it.
@@ -58,7 +58,7 @@ func (f *facts) hangs() bool {
 
 // runsOn reports whether it hangs where the clutch drives the chain.
 func (f *facts) runsOn() bool {
-	return f.hangs() && f.limits.Clutch.Told() && f.Fall.HangAt >= f.limits.Clutch
+	return f.hangs() && f.limits.Clutch.Told() && f.Fall.HangSpeed >= f.limits.Clutch
 }
 
 func saysNoReturn(f *facts) string {
@@ -84,7 +84,7 @@ func (f *facts) driftWords(verb string) string {
 	d := f.TopEnd.Drift
 	change := pass.Figure{Speed: engine.RPM(math.Abs(d.PerSecond)), SD: engine.RPM(d.SD)}
 	return fmt.Sprintf("At full throttle, where the speed should stand still, it %s by %s in every second, %s.",
-		verb, figure(change), stretch(f.TopEnd.From, f.TopEnd.To))
+		verb, figure(change), timeSpan(f.TopEnd.From, f.TopEnd.To))
 }
 
 func saysClimbs(f *facts) string { return f.driftWords("climbs") }
@@ -92,12 +92,12 @@ func saysSinks(f *facts) string  { return f.driftWords("falls") }
 
 func saysRunsOn(f *facts) string {
 	return fmt.Sprintf("The chain runs on: let go at %s, the engine stayed for %s at about %s, and the clutch takes up at %s.",
-		engine.FormatSeconds(f.Fall.From), engine.FormatSeconds(f.Fall.HangFor.Time), rpm(f.Fall.HangAt), rpm(f.limits.Clutch))
+		engine.FormatSeconds(f.Fall.From), engine.FormatSeconds(f.Fall.HangFor.Time), rpm(f.Fall.HangSpeed), rpm(f.limits.Clutch))
 }
 
 func saysHangs(f *facts) string {
 	return fmt.Sprintf("It hangs above idle: after the throttle was let go at %s it stayed at about %s for %s before it came near its idle of %s.",
-		engine.FormatSeconds(f.Fall.From), rpm(f.Fall.HangAt), engine.FormatSeconds(f.Fall.HangFor.Time), rpm(f.Fall.Idle))
+		engine.FormatSeconds(f.Fall.From), rpm(f.Fall.HangSpeed), engine.FormatSeconds(f.Fall.HangFor.Time), rpm(f.Fall.Idle))
 }
 
 func saysSags(f *facts) string {
@@ -123,12 +123,12 @@ func saysSlowRise(f *facts) string {
 }
 
 func saysSlowBack(f *facts) string {
-	return fmt.Sprintf("It is slow to recover: %s from %s in the cut until it raced again.", engine.FormatSeconds(f.Cut.Back.Time), rpm(f.Cut.Speed.Speed))
+	return fmt.Sprintf("It is slow to recover: %s from %s in the cut until it raced again.", engine.FormatSeconds(f.Cut.Recovery.Time), rpm(f.Cut.Speed.Speed))
 }
 
 func saysPartlyRich(f *facts) string {
 	four, _ := f.cutFiring()
-	return fmt.Sprintf("In the cut it still four-strokes %s of the time, %s.", engine.FormatShare(four), stretch(f.Cut.From, f.Cut.To))
+	return fmt.Sprintf("In the cut it still four-strokes %s of the time, %s.", engine.FormatShare(four), timeSpan(f.Cut.From, f.Cut.To))
 }
 
 func saysHunts(f *facts) string {

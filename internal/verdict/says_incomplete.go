@@ -10,7 +10,7 @@ import (
 // of the same codes; a test holds it to this file.
 
 func saysTooShort(c *completeness) quality.Problem {
-	says := fmt.Sprintf("The engine is heard for %.1f s only, too short for a pass.", c.Evidence.Heard)
+	says := fmt.Sprintf("The engine is heard for %.1f s only, too short for a pass.", c.Evidence.ToldFor)
 	if !c.ran() {
 		says = fmt.Sprintf("The recording is %.1f s long, too short for a pass.", c.recorded)
 	}

@@ -29,7 +29,7 @@ func figure(f pass.Figure) string {
 	return fmt.Sprintf("%s (give or take %s)", rpm(f.Speed), engine.FormatHalfWidth(f.SD))
 }
 
-// stretch writes when something was heard: "from 3.1 s to 6.0 s".
-func stretch(from, to engine.Seconds) string {
+// timeSpan writes when something was heard: "from 3.1 s to 6.0 s".
+func timeSpan(from, to engine.Seconds) string {
 	return fmt.Sprintf("from %s to %s", engine.FormatSeconds(max(0, from)), engine.FormatSeconds(to))
 }

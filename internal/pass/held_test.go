@@ -33,14 +33,14 @@ func TestHolds(t *testing.T) {
 			s.points = append(s.points, p)
 		}
 		if n := len(s.points); n > 0 && rapid.Bool().Draw(t, "leap") {
-			s.leapt = []int{rapid.IntRange(0, n-1).Draw(t, "at")}
+			s.jumps = []int{rapid.IntRange(0, n-1).Draw(t, "at")}
 		}
 		for _, d := range []engine.Seconds{o.HeldFor, o.BriefFor, 0.02} {
 			wide := s.count(d)
-			for i, got := range holdAll(s, wide, d, o) {
+			for i, got := range heldOver(s, wide, d, o) {
 				r := span{i, i + wide}
 				want := sustained{}
-				if r.b <= len(s.points) && float64(s.length(r)) <= maxStretch*float64(d) && !s.leapsWithin(r) {
+				if r.b <= len(s.points) && float64(s.length(r)) <= maxStretch*float64(d) && !s.jumpsWithin(r) {
 					want = sortedAnew(s, r, o)
 				}
 				if got != want {
@@ -51,7 +51,7 @@ func TestHolds(t *testing.T) {
 	})
 }
 
-// sortedAnew is what holder.in says, word for word.
+// sortedAnew is what slidingQuantiles.heldIn says, word for word.
 func sortedAnew(s *series, r span, o Options) sustained {
 	x := s.told(r)
 	if float64(len(x)) < o.MinTold*float64(r.b-r.a) {
@@ -70,5 +70,5 @@ func sortedAnew(s *series, r span, o Options) sustained {
 	}
 	speed := min(dsp.Median(x), dsp.Quantile(dsp.Sorted(x), 1-o.HeldShare)/(1-o.HeldBand))
 	apart := max(1, float64(len(x))*s.hop/float64(o.CorrelatedFor))
-	return sustained{speed: speed, own: s.ownSD(r), wander: dsp.SDPerMAD * dsp.Median(y) / math.Sqrt(apart), floor: o.FloorSD * speed}
+	return sustained{speed: speed, claimedSD: s.ownSD(r), scatterSD: dsp.SDPerMAD * dsp.Median(y) / math.Sqrt(apart), floorSD: o.FloorSD * speed}
 }

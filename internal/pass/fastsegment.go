@@ -1,6 +1,6 @@
 package pass
 
-// band is where a fast speed stands against the top of its stretch.
+// band is where a fast speed is, relative to the top of its span.
 type band int
 
 const (
@@ -9,46 +9,46 @@ const (
 	high               // at the top
 )
 
-// fast takes a stretch above half of the clip's top apart. rises and falls say
-// that slow speeds come before and after it.
-func (c *segmenter) fast(r span, rises, falls bool) []stretch {
+// splitFast splits a span above half of the clip's top. rises and falls say that
+// slow speeds come before and after it.
+func (c *segmenter) splitFast(r span, rises, falls bool) []segment {
 	top := c.topOf(r)
 	// A blip holds nothing near its own peak.
 	if top < c.opt.SameTop*max(c.top, c.smooth[c.highest(r)]) {
 		return c.partThrottle(r, rises, falls)
 	}
 	bands := c.bands(r, top)
-	highs := c.where(r, func(i int) bool { return bands[i-r.a] == high })
-	highs = c.joinSnags(highs, bands, r)
+	highs := c.spansWhere(r, func(i int) bool { return bands[i-r.a] == high })
+	highs = c.joinDips(highs, bands, r)
 	highs = c.joinAndDrop(highs, 0, c.opt.MinPlateau)
 	if len(highs) == 0 {
 		return c.partThrottle(r, rises, falls)
 	}
-	var out []stretch
+	var out []segment
 	end := r.a
 	for i, h := range highs {
 		before := span{end, h.a}
 		switch {
 		case i > 0:
-			out = add(out, c.between(before, top)...)
+			out = appendSegments(out, c.splitDip(before, top)...)
 		case !rises && c.length(before) < c.opt.MaxBlip:
 			h.a = before.a // the clip begins at the top
 		default:
-			out = add(out, c.climb(before)...)
+			out = appendSegments(out, c.splitClimb(before)...)
 		}
-		out = add(out, stretch{FullThrottle, h})
+		out = appendSegments(out, segment{FullThrottle, h})
 		end = h.b
 	}
 	after := span{end, r.b}
 	if !falls && c.length(after) < c.opt.MaxBlip {
-		return add(out, stretch{FullThrottle, after})
+		return appendSegments(out, segment{FullThrottle, after})
 	}
-	return add(out, c.descent(after, top)...)
+	return appendSegments(out, c.splitDescent(after, top)...)
 }
 
-// partThrottle names a fast stretch that has no full throttle at no load in it: up
+// partThrottle splits a fast span that has no full throttle at no load in it: up
 // and down again, with what is held between them.
-func (c *segmenter) partThrottle(r span, rises, falls bool) []stretch {
+func (c *segmenter) partThrottle(r span, rises, falls bool) []segment {
 	a, b := r.a, r.b
 	peak := c.highest(r)
 	near := c.opt.TopShare * c.smooth[peak]
@@ -72,11 +72,11 @@ func (c *segmenter) partThrottle(r span, rises, falls bool) []stretch {
 			a, b = r.a, r.a
 		}
 	}
-	return []stretch{{Rise, span{r.a, a}}, {PartThrottle, span{a, b}}, {Fall, span{b, r.b}}}
+	return []segment{{Rise, span{r.a, a}}, {PartThrottle, span{a, b}}, {Fall, span{b, r.b}}}
 }
 
-// bands says for each point of a fast stretch in which band it stands, with
-// some play at the edge of the highest.
+// bands gives the band of each point of a fast span, with hysteresis at the edge of
+// the highest.
 func (c *segmenter) bands(r span, top float64) []band {
 	out := make([]band, r.b-r.a)
 	state := low
@@ -99,9 +99,9 @@ func (c *segmenter) bands(r span, top float64) []band {
 	return out
 }
 
-// joinSnags joins stretches at the top that are parted by a dip too short to
-// be a cut and not deep enough for a throttle that was let off.
-func (c *segmenter) joinSnags(highs []span, bands []band, r span) []span {
+// joinDips joins spans at the top that are parted by a dip too short to be a cut
+// and not deep enough for a throttle that was let off.
+func (c *segmenter) joinDips(highs []span, bands []band, r span) []span {
 	var out []span
 	for _, h := range highs {
 		n := len(out)
@@ -123,56 +123,56 @@ func (c *segmenter) hasLow(dip span, bands []band, r span) bool {
 	return false
 }
 
-// climb names what comes before the first stretch at the top: a rise, with a
+// splitClimb splits what comes before the first span at the top: a rise, with a
 // part throttle inside it where a speed was held for long. No cut is claimed
 // there: with no top before it, load and a half-open throttle sound the same.
-func (c *segmenter) climb(r span) []stretch {
+func (c *segmenter) splitClimb(r span) []segment {
 	for _, x := range c.steadyParts(r) {
 		if c.length(x) >= c.opt.MinPart {
-			return []stretch{{Rise, span{r.a, x.a}}, {PartThrottle, x}, {Rise, span{x.b, r.b}}}
+			return []segment{{Rise, span{r.a, x.a}}, {PartThrottle, x}, {Rise, span{x.b, r.b}}}
 		}
 	}
-	return []stretch{{Rise, r}}
+	return []segment{{Rise, r}}
 }
 
-// between names what lies between two stretches at the top: a cut where a
-// speed is held, a throttle let off and opened again where none is.
-func (c *segmenter) between(r span, top float64) []stretch {
+// splitDip splits what is between two spans at the top: a cut where a speed is
+// held, a throttle let off and opened again where none is.
+func (c *segmenter) splitDip(r span, top float64) []segment {
 	if c.isCut(r, top) {
-		return []stretch{{InCut, r}}
+		return []segment{{InCut, r}}
 	}
 	turn := c.lowest(r)
-	return []stretch{{Fall, span{r.a, turn}}, {Rise, span{turn, r.b}}}
+	return []segment{{Fall, span{r.a, turn}}, {Rise, span{turn, r.b}}}
 }
 
-// descent names what comes after the last stretch at the top.
-func (c *segmenter) descent(r span, top float64) []stretch {
+// splitDescent splits what comes after the last span at the top.
+func (c *segmenter) splitDescent(r span, top float64) []segment {
 	end := r.b
 	for end > r.a && c.smooth[end-1] < c.opt.PulledShare*top {
 		end--
 	}
 	pulled := span{r.a, end}
 	if !c.isCut(pulled, top) {
-		return []stretch{{Fall, r}}
+		return []segment{{Fall, r}}
 	}
 	// The fall begins where the speed leaves the level of the cut for good.
 	leave := c.opt.BackShare * c.level(pulled)
 	for end > r.a && c.smooth[end-1] < leave {
 		end--
 	}
-	return []stretch{{InCut, span{r.a, end}}, {Fall, span{end, r.b}}}
+	return []segment{{InCut, span{r.a, end}}, {Fall, span{end, r.b}}}
 }
 
-// isCut reports whether a speed is held in a stretch, pulled down below the
-// top by no more than load can.
+// isCut reports whether a speed is held in a span, pulled down below the top by
+// no more than load can.
 func (c *segmenter) isCut(r span, top float64) bool {
 	least := max(c.opt.PulledShare*top, float64(c.floor))
-	return c.length(r) >= c.opt.MinCut && c.smooth[c.lowest(r)] >= least && c.steady(r)
+	return c.length(r) >= c.opt.MinCut && c.smooth[c.lowest(r)] >= least && c.isSteady(r)
 }
 
-// steady reports whether a speed is held: there is a calm stretch, and the
+// isSteady reports whether a speed is held: part of the span is calm, and its
 // middle as a whole neither rises nor falls much.
-func (c *segmenter) steady(r span) bool {
+func (c *segmenter) isSteady(r span) bool {
 	n := r.b - r.a
 	core := span{r.a + n/5, r.b - n/5}
 	third := (core.b - core.a) / 3
@@ -186,8 +186,8 @@ func (c *segmenter) steady(r span) bool {
 	return len(c.steadyParts(r)) > 0
 }
 
-// steadyParts gives the stretches over which the speed is calm: all points that
-// lie in some window of CalmFor whose speeds stay within CalmRange.
+// steadyParts gives the parts over which the speed is calm: all points in some
+// window of CalmFor whose speeds stay within CalmRange.
 func (c *segmenter) steadyParts(r span) []span {
 	wide := c.count(c.opt.CalmFor)
 	calm := make([]bool, r.b-r.a)
@@ -202,5 +202,5 @@ func (c *segmenter) steadyParts(r span) []span {
 			}
 		}
 	}
-	return c.where(r, func(i int) bool { return calm[i-r.a] })
+	return c.spansWhere(r, func(i int) bool { return calm[i-r.a] })
 }

@@ -6,16 +6,16 @@ import (
 	"topnote/internal/engine"
 )
 
-// stretch is a phase as a span of points.
-type stretch struct {
+// segment is a phase as a span of points.
+type segment struct {
 	kind Kind
 	span
 }
 
-// segmenter parts a mended track into stretches.
+// segmenter splits a clean track into phases.
 type segmenter struct {
 	*series
-	holds *holds
+	held  *heldSpeeds
 	opt   Options
 	top   float64    // highest speed held in the clip
 	floor engine.RPM // a clip whose top is below this never left idle
@@ -29,48 +29,48 @@ func floorOf(e engine.Spec, o Options) engine.RPM {
 	return o.FastFloor2
 }
 
-// segment parts the whole track into stretches without gaps or overlaps.
-func segment(s *series, h *holds, e engine.Spec, o Options) []stretch {
-	c := &segmenter{series: s, holds: h, opt: o, floor: floorOf(e, o)}
+// segmentTrack splits the whole track into segments without gaps or overlaps.
+func segmentTrack(s *series, h *heldSpeeds, e engine.Spec, o Options) []segment {
+	c := &segmenter{series: s, held: h, opt: o, floor: floorOf(e, o)}
 	all := span{0, len(s.points)}
 	c.top = c.topOf(all)
 	if c.top < float64(c.floor) { // blips of the throttle hold nothing for long
-		blip, _ := best(h.brief, h.briefWide, all, o)
+		blip, _ := fastestHeld(h.brief, h.briefPoints, all, o)
 		c.top = max(c.top, blip.speed)
 	}
-	var out []stretch
-	heard := c.heard()
+	var out []segment
+	heard := c.knownSpans()
 	end := 0
 	for i, r := range heard {
-		out = add(out, c.gap(span{end, r.a}))
+		out = appendSegments(out, c.nameGap(span{end, r.a}))
 		silentBefore := len(out) > 0 && out[len(out)-1].kind == NoEngine
 		next := len(c.points)
 		if i+1 < len(heard) {
 			next = heard[i+1].a
 		}
-		silentAfter := next > r.b && c.gap(span{r.b, next}).kind == NoEngine
-		out = add(out, c.run(r, silentBefore, silentAfter)...)
+		silentAfter := next > r.b && c.nameGap(span{r.b, next}).kind == NoEngine
+		out = appendSegments(out, c.splitRun(r, silentBefore, silentAfter)...)
 		end = r.b
 	}
-	return c.pulledDeep(add(out, c.gap(span{end, len(c.points)})))
+	return c.unmarkBogging(appendSegments(out, c.nameGap(span{end, len(c.points)})))
 }
 
-// pulledDeep finds what passes for a return to idle and is none: a stretch well
-// above the idle of the clip from which the speed rises again, as when an
-// engine bogs down in the wood.
-func (c *segmenter) pulledDeep(all []stretch) []stretch {
-	idle := c.settled(all, c.opt.HeldFor)
+// unmarkBogging makes part throttle of a return to idle that is none: well above
+// the idle of the clip, with a rise after it, as when an engine bogs down in the
+// wood.
+func (c *segmenter) unmarkBogging(all []segment) []segment {
+	idle := c.lowestIdle(all, c.opt.HeldFor)
 	for i := 1; i+1 < len(all); i++ {
-		if all[i].kind == ReturnToIdle && all[i+1].kind == Rise && c.base(all[i].span) > c.opt.HangFrom*idle {
+		if all[i].kind == ReturnToIdle && all[i+1].kind == Rise && c.settledLevel(all[i].span) > c.opt.HangFrom*idle {
 			all[i].kind = PartThrottle
 		}
 	}
 	return all
 }
 
-// add appends stretches, leaving out empty ones and joining neighbours of one
-// kind.
-func add(out []stretch, more ...stretch) []stretch {
+// appendSegments appends segments, leaving out empty ones and joining neighbours of
+// one kind.
+func appendSegments(out []segment, more ...segment) []segment {
 	for _, x := range more {
 		if x.a >= x.b {
 			continue
@@ -87,7 +87,7 @@ func add(out []stretch, more ...stretch) []stretch {
 // topOf gives the highest speed held in a span or, where none was held, the
 // highest smooth speed.
 func (c *segmenter) topOf(r span) float64 {
-	if w, _ := best(c.holds.long, c.holds.longWide, r, c.opt); w.speed > 0 {
+	if w, _ := fastestHeld(c.held.long, c.held.longPoints, r, c.opt); w.speed > 0 {
 		return w.speed
 	}
 	var top float64
@@ -97,25 +97,25 @@ func (c *segmenter) topOf(r span) float64 {
 	return top
 }
 
-// gap names a stretch without a speed: no engine where the clip begins or ends
+// nameGap gives the phase of a span without a speed: no engine where the clip begins or ends
 // in it or where it is long; otherwise an engine whose speed was not told.
-func (c *segmenter) gap(r span) stretch {
+func (c *segmenter) nameGap(r span) segment {
 	least := c.opt.SilenceFor
 	if r.a == 0 || r.b == len(c.points) {
 		least = c.opt.MaxGap
 	}
 	whole := r.a == 0 && r.b == len(c.points)
 	if whole || c.length(r) >= least {
-		return stretch{NoEngine, r}
+		return segment{NoEngine, r}
 	}
-	return stretch{NotTold, r}
+	return segment{NotTold, r}
 }
 
-// run parts one heard stretch. silentBefore and silentAfter say that the engine
-// does not run on either side of it.
-func (c *segmenter) run(r span, silentBefore, silentAfter bool) []stretch {
+// splitRun splits one span of known speed. silentBefore and silentAfter say that the
+// engine does not run on either side of it.
+func (c *segmenter) splitRun(r span, silentBefore, silentAfter bool) []segment {
 	fasts := c.fastSpans(r)
-	var out []stretch
+	var out []segment
 	end, first := r.a, r.b
 	if len(fasts) > 0 {
 		first = fasts[0].a
@@ -123,28 +123,28 @@ func (c *segmenter) run(r span, silentBefore, silentAfter bool) []stretch {
 	// A clip that begins below cranking speed may begin as it is started.
 	cranks := r.a == 0 && c.smooth[0] < float64(c.opt.MaxCrank) && c.length(span{r.a, first}) >= c.opt.HeldFor
 	if silentBefore || cranks {
-		end = c.startEnd(span{r.a, first})
-		out = add(out, stretch{Starting, span{r.a, end}})
+		end = c.crankingEnd(span{r.a, first})
+		out = appendSegments(out, segment{Starting, span{r.a, end}})
 	}
 	for i, f := range fasts {
 		slow := span{end, f.a}
-		out = add(out, c.slow(slow, i > 0, true)...)
+		out = appendSegments(out, c.splitSlow(slow, i > 0, true)...)
 		next := r.b
 		if i+1 < len(fasts) {
 			next = fasts[i+1].a
 		}
-		out = add(out, c.fast(f, slow.a < slow.b, f.b < next)...)
+		out = appendSegments(out, c.splitFast(f, slow.a < slow.b, f.b < next)...)
 		end = f.b
 	}
-	out = add(out, c.slow(span{end, r.b}, len(fasts) > 0, false)...)
+	out = appendSegments(out, c.splitSlow(span{end, r.b}, len(fasts) > 0, false)...)
 	if silentAfter {
-		out = c.stopping(out)
+		out = c.splitStopping(out)
 	}
 	return out
 }
 
-// fastSpans gives the stretches above about half of the clip's top, with some
-// play between leaving and coming back, and without blips. Where the top itself
+// fastSpans gives the spans above about half of the clip's top, with hysteresis
+// and without blips. Where the top itself
 // is low, half of it may be an idle; speeds at which clutches still slip are
 // slow in any case.
 func (c *segmenter) fastSpans(r span) []span {
@@ -163,7 +163,7 @@ func (c *segmenter) fastSpans(r span) []span {
 		}
 		fast[i] = state
 	}
-	spans := c.where(r, func(i int) bool { return fast[i-r.a] })
+	spans := c.spansWhere(r, func(i int) bool { return fast[i-r.a] })
 	return c.joinAndDrop(spans, c.opt.MaxBlip, c.opt.MaxBlip)
 }
 
@@ -187,9 +187,9 @@ func (c *segmenter) joinAndDrop(spans []span, gap, least engine.Seconds) []span 
 	return kept
 }
 
-// slow parts a stretch below half of the top: the end of the fall before it,
+// splitSlow splits a span below half of the top: the end of the fall before it,
 // the idle, the beginning of the rise after it.
-func (c *segmenter) slow(r span, fallsInto, risesFrom bool) []stretch {
+func (c *segmenter) splitSlow(r span, fallsInto, risesFrom bool) []segment {
 	if r.a >= r.b {
 		return nil
 	}
@@ -197,7 +197,7 @@ func (c *segmenter) slow(r span, fallsInto, risesFrom bool) []stretch {
 	if fallsInto {
 		a = c.fallEnd(r)
 	}
-	base := c.base(span{a, b})
+	base := c.settledLevel(span{a, b})
 	if risesFrom {
 		b = c.riseStart(span{a, b}, base)
 	}
@@ -205,11 +205,11 @@ func (c *segmenter) slow(r span, fallsInto, risesFrom bool) []stretch {
 		low := c.lowest(r)
 		switch {
 		case !fallsInto:
-			return []stretch{{Rise, r}}
+			return []segment{{Rise, r}}
 		case !risesFrom:
-			return []stretch{{Fall, r}}
+			return []segment{{Fall, r}}
 		}
-		return []stretch{{Fall, span{r.a, low}}, {Rise, span{low, r.b}}}
+		return []segment{{Fall, span{r.a, low}}, {Rise, span{low, r.b}}}
 	}
 	kind := Idle
 	switch fast := base > float64(c.opt.MaxIdle); {
@@ -218,13 +218,13 @@ func (c *segmenter) slow(r span, fallsInto, risesFrom bool) []stretch {
 	case fast:
 		kind = PartThrottle
 	}
-	return []stretch{{Fall, span{r.a, a}}, {kind, span{a, b}}, {Rise, span{b, r.b}}}
+	return []segment{{Fall, span{r.a, a}}, {kind, span{a, b}}, {Rise, span{b, r.b}}}
 }
 
-// fallEnd gives the first point of a slow stretch at which the speed has
+// fallEnd gives the first point of a slow span at which the speed has
 // stopped falling steeply, or is back at the settled speed.
 func (c *segmenter) fallEnd(r span) int {
-	near := c.opt.NearIdle * c.base(r)
+	near := c.opt.NearIdle * c.settledLevel(r)
 	ahead := c.count(2 * c.opt.MaxBlip)
 	for i := r.a; i < r.b; i++ {
 		j := min(i+ahead, r.b-1)
@@ -235,7 +235,7 @@ func (c *segmenter) fallEnd(r span) int {
 	return r.b
 }
 
-// riseStart gives the last point of a slow stretch before the climb to the top.
+// riseStart gives the last point of a slow span before the climb to the top.
 func (c *segmenter) riseStart(r span, base float64) int {
 	leave := base + c.opt.LeaveShare*(c.top-base)
 	i := r.b
@@ -265,10 +265,10 @@ func (c *segmenter) highest(r span) int {
 	return high
 }
 
-// startEnd gives where the engine runs by itself, in a slow stretch that comes
-// out of silence: before it the speed lies well below the idle that follows or,
-// where none does, below cranking speed.
-func (c *segmenter) startEnd(r span) int {
+// crankingEnd gives where the engine begins to run by itself, in a slow span after
+// silence: before it the speed is well below the idle that follows or, where none
+// does, below cranking speed.
+func (c *segmenter) crankingEnd(r span) int {
 	i := r.a
 	if c.length(r) < c.opt.HeldFor {
 		for i < r.b && c.smooth[i] < float64(c.opt.MaxCrank) {
@@ -286,16 +286,16 @@ func (c *segmenter) startEnd(r span) int {
 	return i
 }
 
-// stopping names the end of a run into silence: what lies well below the idle
+// splitStopping marks the end of a run into silence: what is well below the idle
 // before it or, where no idle lasts, the whole fall.
-func (c *segmenter) stopping(run []stretch) []stretch {
+func (c *segmenter) splitStopping(run []segment) []segment {
 	n := len(run)
 	for n > 0 && (run[n-1].kind == Fall || run[n-1].isSlow() && c.length(run[n-1].span) < c.opt.HeldFor) {
 		n--
 	}
 	out := slices.Clone(run[:n])
 	for _, x := range run[n:] {
-		out = add(out, stretch{Stopping, x.span})
+		out = appendSegments(out, segment{Stopping, x.span})
 	}
 	if n < len(run) || n == 0 || !run[n-1].isSlow() {
 		return out
@@ -306,5 +306,5 @@ func (c *segmenter) stopping(run []stretch) []stretch {
 	for x.b > x.a && c.smooth[x.b-1] < below {
 		x.b--
 	}
-	return add(out, stretch{Stopping, span{x.b, end}})
+	return appendSegments(out, segment{Stopping, span{x.b, end}})
 }

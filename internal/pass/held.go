@@ -1,0 +1,205 @@
+package pass
+
+import (
+	"math"
+	"slices"
+
+	"topnote/internal/dsp"
+	"topnote/internal/engine"
+)
+
+// sustained is a speed that was held over one window of the track.
+type sustained struct {
+	speed     float64 // rpm; 0: too little told
+	claimedSD float64 // standard deviation that the readings claim, rpm
+	scatterSD float64 // standard deviation that their scatter leaves to speed, rpm
+	floorSD   float64 // standard deviation that no reading is better than, rpm
+}
+
+// sd gives the standard deviation of the speed.
+func (w sustained) sd() float64 { return math.Sqrt(sq(w.claimedSD) + sq(w.scatterSD) + sq(w.floorSD)) }
+
+// calm reports whether the readings of the window agree with one another.
+func (w sustained) calm(o Options) bool { return w.speed > 0 && w.scatterSD <= o.FirmSD*w.speed }
+
+// firm reports whether the speed is sure enough to count by itself.
+func (w sustained) firm(o Options) bool { return w.speed > 0 && w.sd() <= o.FirmSD*w.speed }
+
+func (w sustained) figure() Figure { return Figure{engine.RPM(w.speed), engine.RPM(w.sd())} }
+
+// heldSpeeds has, for each point, the speed held over HeldFor and over BriefFor
+// from that point on.
+type heldSpeeds struct {
+	long, brief             []sustained
+	longPoints, briefPoints int // points in a window
+}
+
+func measureHeld(s *series, o Options) *heldSpeeds {
+	h := &heldSpeeds{longPoints: s.count(o.HeldFor), briefPoints: s.count(o.BriefFor)}
+	h.long = heldOver(s, h.longPoints, o.HeldFor, o)
+	h.brief = heldOver(s, h.briefPoints, o.BriefFor, o)
+	return h
+}
+
+// maxStretch is how much longer than it ought to be a window of so many points
+// may last: more, and points are missing in it.
+const maxStretch = 1.5
+
+// heldOver gives the speed held over each window of so many points, d long; the
+// zero value where there is none.
+func heldOver(s *series, wide int, d engine.Seconds, o Options) []sustained {
+	out := make([]sustained, len(s.points))
+	h := newSlidingQuantiles(s, o)
+	for i := range out {
+		r := span{i, i + wide}
+		if r.b > len(out) {
+			break
+		}
+		// Nothing is held across a hole in the track, nor across a leap: on one
+		// side of it the readings are wrong. What comes after either counts again.
+		if float64(s.length(r)) <= maxStretch*float64(d) && !s.jumpsWithin(r) {
+			out[i] = h.heldIn(r)
+		}
+	}
+	return out
+}
+
+// slidingQuantiles gives the speed held in one window after the other. The values
+// of a window are kept sorted from one to the next.
+type slidingQuantiles struct {
+	*series
+	opt        Options
+	speeds     []float64 // of the told points
+	toldBefore []int     // told points before each point, and in all
+
+	all, firstHalf, lastHalf sortedWindow // the speeds of a window, of its first half and of its last
+	claimed                  sortedWindow // the deviations that its readings claim
+	spare, off               []float64
+}
+
+func newSlidingQuantiles(s *series, o Options) *slidingQuantiles {
+	h := &slidingQuantiles{series: s, opt: o, toldBefore: make([]int, 1, len(s.points)+1)}
+	var own []float64
+	for _, p := range s.points {
+		if p.Speed.Told() {
+			h.speeds, own = append(h.speeds, float64(p.Speed)), append(own, float64(p.SD))
+		}
+		h.toldBefore = append(h.toldBefore, len(h.speeds))
+	}
+	h.all.series, h.firstHalf.series, h.lastHalf.series, h.claimed.series = h.speeds, h.speeds, h.speeds, own
+	return h
+}
+
+// heldIn gives the speed held throughout a window, which begins and ends no earlier
+// than the last: the median of its readings, but no more than HeldBand above the
+// speed that HeldShare of them reach. So one short spike cannot raise it, and
+// while noise stays inside the band it is the median, which noise does not pull
+// down.
+func (h *slidingQuantiles) heldIn(r span) sustained {
+	a, b := h.toldBefore[r.a], h.toldBefore[r.b]
+	if float64(b-a) < h.opt.MinTold*float64(r.b-r.a) {
+		return sustained{}
+	}
+	x := h.all.slide(a, b)
+	reached := dsp.Quantile(x, 1-h.opt.HeldShare) / (1 - h.opt.HeldBand)
+	return h.completeSD(sustained{
+		speed: min(dsp.Quantile(x, 0.5), reached), claimedSD: dsp.Quantile(h.claimed.slide(a, b), 0.5), scatterSD: h.scattered(a, b),
+	}, b-a, h.opt)
+}
+
+// scattered gives the robust standard deviation of the detrended readings.
+func (h *slidingQuantiles) scattered(a, b int) float64 {
+	half := (b - a) / 2
+	trend := trendOf(dsp.Quantile(h.firstHalf.slide(a, a+half), 0.5), dsp.Quantile(h.lastHalf.slide(b-half, b), 0.5), b-a)
+	h.spare = detrend(h.spare[:0], h.speeds[a:b], trend)
+	slices.Sort(h.spare)
+	h.off = dsp.AbsDeviations(h.off[:0], h.spare)
+	return dsp.SDPerMAD * dsp.Quantile(h.off, 0.5)
+}
+
+// withSD gives a median speed over a span its standard deviation.
+func (s *series) withSD(r span, speed float64, o Options) sustained {
+	x := s.told(r)
+	return s.completeSD(sustained{speed: speed, claimedSD: s.ownSD(r), scatterSD: dsp.RobustSD(detrended(x))}, len(x), o)
+}
+
+// completeSD completes the standard deviation of a median speed over so many
+// readings: what the readings claim, undivided, because the errors of overlapping
+// frames correlate; their scatter, which scatterSD is so far, over the root of the
+// number of independent readings, one every CorrelatedFor; and a floor.
+func (s *series) completeSD(w sustained, readings int, o Options) sustained {
+	independent := max(1, float64(readings)*s.hop/float64(o.CorrelatedFor))
+	w.scatterSD /= math.Sqrt(independent)
+	w.floorSD = o.FloorSD * w.speed
+	return w
+}
+
+// ownSD gives the usual standard deviation that the readings of a span claim.
+func (s *series) ownSD(r span) float64 {
+	var own []float64
+	for _, p := range s.points[r.a:r.b] {
+		if p.Speed.Told() {
+			own = append(own, float64(p.SD))
+		}
+	}
+	return dsp.Median(own)
+}
+
+func sq(v float64) float64 { return v * v }
+
+// fastestHeld gives the highest speed among the windows that lie in a span and the
+// point at which it begins. Calm windows come first: one that is not calm
+// counts only where there is no other. With no window it returns a zero held.
+//
+// It takes no account of what the readings claim of their uncertainty, so that the
+// phases and what they are measured over do not change with it.
+func fastestHeld(windows []sustained, wide int, r span, o Options) (sustained, int) {
+	var top sustained
+	at := r.a
+	for i := r.a; i+wide <= r.b; i++ {
+		w := windows[i]
+		if w.speed == 0 || (top.calm(o) && !w.calm(o)) {
+			continue
+		}
+		if w.speed > top.speed || (w.calm(o) && !top.calm(o)) {
+			top, at = w, i
+		}
+	}
+	return top, at
+}
+
+// evidence gives how much was told and how fast it can have been.
+func (m *measurer) evidence() Evidence {
+	s, o := m.series, m.opt
+	all := span{0, len(s.points)}
+	e := Evidence{Jumps: len(s.jumps)}
+	if heard := s.knownSpans(); len(heard) > 0 {
+		between := span{heard[0].a, heard[len(heard)-1].b}
+		told := len(s.told(all))
+		e.ToldFor = engine.Seconds(float64(told) * s.hop)
+		e.ToldShare = float64(told) / float64(between.b-between.a)
+	}
+	top, at := fastestHeld(m.held.long, m.held.longPoints, all, o)
+	if top.calm(o) {
+		e.Fastest, e.At = top.figure(), s.at(at)
+	}
+	for i, w := range m.held.long {
+		e.LowerBound.raise(w.speed-o.CoverageFactor*w.sd(), s.at(i))
+		// A throttle in motion scatters the readings, too, without making them less
+		// sure: scatter counts for no more than it may in a firm reading.
+		w.scatterSD = min(w.scatterSD, o.FirmSD*w.speed)
+		reach := w.speed + o.CoverageFactor*w.sd()
+		if w.firm(o) {
+			e.UpperBound.raise(reach, s.at(i))
+		} else {
+			e.WeakUpperBound.raise(reach, s.at(i))
+		}
+	}
+	return e
+}
+
+func (b *Bound) raise(speed float64, at engine.Seconds) {
+	if engine.RPM(speed) > b.Speed {
+		*b = Bound{engine.RPM(speed), at}
+	}
+}
