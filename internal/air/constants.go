@@ -3,7 +3,7 @@ package air
 // The standard atmosphere below 11 km.
 //
 // Source: ISO 2533:1975 clause 2 (the figures of ICAO Doc 7488/3 are the same).
-// The depth of -5000 m is where the tables of Doc 7488/3 begin (from memory).
+// The depth of -5000 m is where the tables of the US Standard Atmosphere 1976 begin.
 const (
 	stdTemp     = 288.15    // K at 0 m
 	stdPressure = 101325    // Pa at 0 m
@@ -21,8 +21,7 @@ const (
 // Moist air, CIPM-2007. Temperatures t in degrees Celsius, T in kelvins,
 // pressures in pascals.
 //
-// Source: Picard, Davis, Glaeser, Fujii, Metrologia 45 (2008) 149-155,
-// appendix A1. They hold from 600 to 1100 hPa and from 15 to 27 C; beyond, they
+// Source: CIPM-2007, appendix A1. They hold from 600 to 1100 hPa and from 15 to 27 C; beyond, they
 // stay within 0.1 % of a mixture of two ideal gases from -40 to 40 C, which a
 // test checks and which is far below what a mixture needs.
 const (

@@ -12,7 +12,7 @@ import (
 
 func TestDensityCIPM2007(t *testing.T) {
 	t.Parallel()
-	// Worked in Python from the constants of Picard et al., Metrologia 45 (2008),
+	// Worked in Python from the constants of CIPM-2007,
 	// which three independent programs print alike. Relative tolerance 1e-5.
 	tests := []struct {
 		t    engine.Celsius
@@ -60,7 +60,7 @@ func TestDensityPublished(t *testing.T) {
 		{22.3, 748.1, 37, 1.17194, 2e-4, "NIST mass handbook, appendix B example 1, by the formula of Jones 1978"},
 		{23.4, 612.3, 23, 0.95632, 2e-4, "the same, example 3"},
 		{25, 760, 40, 1.1787, 2e-4, "CIPM short form, tests of the same R package"},
-		{20, 760, 0, 1.2046, 1e-4, "dry air at 20 C and one atmosphere, 1.2041 to 1.2046 in handbooks (from memory); CIPM-2007 has CO2 of 400 ppm and Z"},
+		{20, 760, 0, 1.2046, 1e-4, "dry air at 20 C and one atmosphere: p M/(Z R T) of CIPM-2007 by hand, Z = 0.99962"},
 	}
 	for _, tt := range tests {
 		got := air.Density(air.State{Temp: tt.t, Pressure: engine.FromMillimetreHg(tt.mmHg), RH: tt.rh})
@@ -105,7 +105,7 @@ func TestDensityAgainstIdealGas(t *testing.T) {
 	}
 }
 
-// The short form of CIPM, NIST SOP 2 (from memory), within its own 2e-4.
+// The short form of NISTIR 6969, SOP 2, within its own 2e-4.
 func TestDensityAgainstShortForm(t *testing.T) {
 	t.Parallel()
 	for temp := 15.0; temp <= 27; temp += 2 {
@@ -139,7 +139,7 @@ func TestSaturationPressure(t *testing.T) {
 		{20, 23.37, 2e-3, "the same"},
 		{30, 42.43, 2e-3, "the same"},
 		{40, 73.78, 2e-3, "the same"},
-		{25, 31.652, 2e-3, "Goff and Gratch, on a page that compares formulas"},
+		{25, 31.652, 2e-3, "Goff and Gratch 1946, on a page that compares formulas"},
 		{-10, 2.8703, 4e-3, "WMO guide (Sonntag 1990)"},
 		{0, 6.1120, 4e-3, "WMO guide"},
 		{20, 23.3260, 4e-3, "WMO guide"},

@@ -18,7 +18,6 @@
 // shift carries a standard deviation for that (Options.LawSD), and advice never
 // leads further than 1/8 turn of a screw before the next check by ear.
 //
-// Sources: Picard, Davis, Glaeser, Fujii, Metrologia 45 (2008) 149-155
-// (CIPM-2007); ISO 2533:1975, the same as ICAO Doc 7488/3 here (standard
+// Sources: CIPM-2007; ISO 2533:1975, the same as ICAO Doc 7488/3 here (standard
 // atmosphere). docs/air.md works examples that can be checked by hand.
 package air

@@ -159,7 +159,7 @@ func TestReadingAir(t *testing.T) {
 		{"temp=20 dew-point=10 altitude=0", 1013.25, 52.50, 0.05, "IAPWS table"},
 		{"temp=20 dew-point=20 altitude=0", 1013.25, 100, 1e-9, "definition of the dew point"},
 		{"temp=20 altitude=0", 1013.25, air.Default().AssumedRH, 1e-9, "assumed"},
-		{"temp=20 rh=0 altitude=-1000", 1139.29, 0, 0.005, "ISO 2533:1975, -1000 m (from memory)"},
+		{"temp=20 rh=0 altitude=-1000", 1139.29, 0, 0.005, "ISO 2533:1975, by its formula: 1013.25 (1 + 6.5/288.15)^5.25588"},
 	}
 	for _, tt := range tests {
 		a := reading(t, tt.text)

@@ -48,8 +48,7 @@ type Parts struct {
 // so the ratio goes as their quotient: (dry2/dry1) sqrt(moist1/moist2) - 1.
 //
 // Source: flow through orifice and venturi (Bernoulli); for dry air it is the
-// altitude enrichment E = sqrt(rho0/rho) - 1 of Heywood, Internal Combustion
-// Engine Fundamentals, on carburettors (from memory), as 1/(1+E) - 1.
+// altitude enrichment E = sqrt(rho0/rho) - 1 of Heywood 1988, as 1/(1+E) - 1.
 func MixtureShift(now, since State) engine.Percent {
 	return shift(mix(now), mix(since))
 }

@@ -12,9 +12,8 @@ import (
 )
 
 // The textbook's altitude enrichment for dry air, E = sqrt(rho0/rho) - 1: by how
-// much the fuel-air ratio rises. Source: Heywood, Internal Combustion Engine
-// Fundamentals, carburettor section (from memory), with the densities of ISO
-// 2533. The shift of the air-fuel ratio is 1/(1+E) - 1.
+// much the fuel-air ratio rises. Source: Heywood 1988, with the densities of
+// ISO 2533:1975. The shift of the air-fuel ratio is 1/(1+E) - 1.
 func TestAltitudeEnrichment(t *testing.T) {
 	t.Parallel()
 	tests := []struct {

@@ -13,7 +13,7 @@ import (
 // file is there whole or not at all; what is there already is left alone and a
 // *Problem of kind ErrFile comes back.
 //
-// Source: SQLite, "VACUUM INTO": the copy is of one transaction.
+// Source: SQLite documentation, VACUUM INTO: the copy is of one transaction.
 func (b *Book) Backup(path string) error {
 	if _, err := os.Lstat(path); err == nil {
 		return problemBackupThere(path)

@@ -13,6 +13,6 @@
 // What is not done: nothing here measures, judges or explains. Package diagnose
 // compares the passes.
 //
-// Sources: SQLite's own documentation for write-ahead logging, application_id
-// and VACUUM INTO.
+// Sources: SQLite documentation, on write-ahead logging, application_id and VACUUM
+// INTO.
 package book

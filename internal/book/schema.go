@@ -8,7 +8,7 @@ import (
 // applicationID marks a database as a book: the bytes "Tnbk" in the place that
 // SQLite keeps for this.
 //
-// Source: SQLite, "PRAGMA application_id".
+// Source: SQLite documentation, PRAGMA application_id.
 const applicationID = 0x546e626b
 
 // migrations bring a book from each version of its schema to the next; its

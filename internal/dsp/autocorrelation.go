@@ -17,8 +17,7 @@ import (
 // silent or there is nothing to compare. n of the length of the series or more
 // takes all there is; a fixed n compares equal lengths at every lag.
 //
-// Source: the normalised cross-correlation of Talkin, A Robust Algorithm for
-// Pitch Tracking (RAPT), in Speech Coding and Synthesis, 1995.
+// Source: the normalised cross-correlation of Talkin 1995.
 func Autocorrelation(dst []float64, first, n int, series ...[]float64) {
 	for lag := first; lag < len(dst); lag++ {
 		dst[lag] = 0
@@ -84,9 +83,8 @@ func (e *energies) next(x []float64, lag int) {
 // is 1 where the vectors are equal, also in strength, 0 where they are unrelated
 // or there is nothing to compare, and -1 where they are opposite.
 //
-// Source: the normalised square difference of McLeod and Wyvill, A Smarter Way
-// to Find Pitch, ICMC 2005. Unlike Autocorrelation, it is under 1 for vectors that
-// differ in strength alone.
+// Source: the normalised square difference of McLeod and Wyvill 2005. Unlike
+// Autocorrelation, it is under 1 for vectors that differ in strength alone.
 func ShortTimeAutocorrelation(vectors [][]float32, lags, width int) [][]float64 {
 	n := len(vectors)
 	power := make([]float64, n+1) // up to each vector

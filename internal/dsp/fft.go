@@ -13,8 +13,8 @@ import (
 // memory in order takes a seventh of the time of gonum's, which serves any
 // length (docs/performance.md).
 //
-// Source: Stockham's self-sorting order, decimation in frequency; Van Loan,
-// Computational Frameworks for the FFT, 1992, section 1.7.
+// Source: Stockham's self-sorting order, decimation in frequency; Van Loan 1992,
+// section 1.7.
 type FFT struct {
 	x, y     []complex128
 	twiddles [][]complex128 // for each pass by fours: factors of the 2nd to 4th output, three for each block
@@ -154,8 +154,8 @@ func (r *RealFFT) Input() []complex128 { return r.half.Input() }
 // PowerSpectrum writes the squared magnitude of bins 0 to n/2 of the transform of what
 // Input holds; dst has that length.
 //
-// Source: Press and others, Numerical Recipes, section 12.3: the transforms of
-// the even and the odd points are the two halves of that of the pairs.
+// Source: Press and others 1992, section 12.3: the transforms of the even and the
+// odd points are the two halves of that of the pairs.
 func (r *RealFFT) PowerSpectrum(dst []float64) {
 	z := r.half.Transform()
 	n := len(z)

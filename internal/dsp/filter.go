@@ -29,8 +29,8 @@ const maxCorner = 0.49
 // NewLowPass gives a second-order low-pass: its gain is 1 at 0 and q at corner. A
 // corner above 0.49 of the rate is placed there.
 //
-// Source: bilinear transform of 1 / (s^2 + s/q + 1); Oppenheim and Schafer,
-// Discrete-Time Signal Processing, 1989, section 7.1.
+// Source: bilinear transform of 1 / (s^2 + s/q + 1); Oppenheim and Schafer 1989,
+// section 7.1.
 func NewLowPass(corner, rate engine.Hz, q float64) Biquad {
 	cos, alpha, a0 := bilinear(corner, rate, q)
 	b0 := (1 - cos) / 2 / a0

@@ -9,8 +9,7 @@ import (
 // interpolates linearly between order statistics: the p-quantile of n values is
 // at place p(n-1), counted from 0. sorted is in ascending order; 0 for none.
 //
-// Source: Hyndman and Fan, Sample Quantiles in Statistical Packages, The
-// American Statistician 50(4), 1996, definition 7. gonum's stat.Quantile has
+// Source: Hyndman and Fan 1996, definition 7. gonum's stat.Quantile has
 // definitions 1 and 4. Where one of the values itself is wanted, as in a rank of
 // levels, use its stat.Empirical, definition 1.
 func Quantile(sorted []float64, p float64) float64 {
@@ -45,8 +44,7 @@ const SDPerMAD = 1.4826
 // deviation, so that outliers, up to almost half of the values, have little
 // effect; 0 for none.
 //
-// Source: Hampel, The Influence Curve and its Role in Robust Estimation, JASA
-// 69, 1974.
+// Source: Hampel 1974.
 func RobustSD(x []float64) float64 {
 	return SDPerMAD * Quantile(AbsDeviations(nil, Sorted(x)), 0.5)
 }

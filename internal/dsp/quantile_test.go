@@ -32,7 +32,7 @@ func TestQuantile(t *testing.T) {
 }
 
 // TestQuantileOfUniform: the quantiles of the values 0 to n-1 are p(n-1), at every
-// p. Source: definition 7 of Hyndman and Fan.
+// p. Source: definition 7 of Hyndman and Fan 1996.
 func TestQuantileOfUniform(t *testing.T) {
 	for _, n := range []int{1, 2, 3, 10, 101} {
 		x := floats.Span(make([]float64, n+1), 0, float64(n))[:n]

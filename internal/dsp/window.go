@@ -16,8 +16,7 @@ func Hann(n int) []float64 { return window.Hann(n + 1)[:n] }
 // KaiserBeta gives the shape of the Kaiser window whose low-pass has the given
 // attenuation in its stop band, in dB; 0 (a rectangular window) up to 21 dB.
 //
-// Source: Oppenheim and Schafer, Discrete-Time Signal Processing, 1989,
-// equation 7.62, after Kaiser 1974.
+// Source: Oppenheim and Schafer 1989, equation 7.62, after Kaiser 1974.
 func KaiserBeta(attenuation engine.Decibel) float64 {
 	switch a := float64(attenuation); {
 	case a > 50:
@@ -40,7 +39,7 @@ func KaiserOrder(attenuation engine.Decibel, width float64) int {
 // BesselI0 is the modified Bessel function of the first kind and order zero, by
 // its power series, for x of 0 to 20.
 //
-// Source: Abramowitz and Stegun, Handbook of Mathematical Functions, 9.6.12.
+// Source: Abramowitz and Stegun 1964, 9.6.12.
 func BesselI0(x float64) float64 {
 	const enough = 1e-17
 	sum, term := 1.0, 1.0

@@ -63,11 +63,11 @@ func TestKaiserFormulas(t *testing.T) {
 		source    string
 	}{
 		{"beta for 65 dB", KaiserBeta(65), 6.20426, 5e-6, "SciPy manual, kaiser_beta, example"},
-		{"beta for 60 dB", KaiserBeta(60), 5.653, 5e-4, "Oppenheim and Schafer 1989, design example of 7.4.2, from memory"},
-		{"order for 60 dB, 0.2 pi", float64(KaiserOrder(60, 0.2*math.Pi)), 37, 0, "the same example, from memory"},
+		{"beta for 60 dB", KaiserBeta(60), 5.653, 5e-4, "0.1102 (60 - 8.7), by hand"},
+		{"order for 60 dB, 0.2 pi", float64(KaiserOrder(60, 0.2*math.Pi)), 37, 0, "52/(2.285 x 0.2 pi) = 36.2, by hand"},
 		{"beta for 21 dB", KaiserBeta(21), 0, 1e-12, "the formula's lower end: a rectangular window"},
 		{"beta for 10 dB", KaiserBeta(10), 0, 1e-12, "the same"},
-		{"beta above 50 dB joins beta below", KaiserBeta(50.001) - KaiserBeta(50), 0, 0.02, "both branches meet, from memory"},
+		{"beta above 50 dB joins beta below", KaiserBeta(50.001) - KaiserBeta(50), 0, 0.02, "the branches of the formula differ by 0.018 there, by hand"},
 	} {
 		if math.Abs(c.got-c.want) > c.tolerance {
 			t.Errorf("%s: %v, want %v (%s)", c.name, c.got, c.want, c.source)
@@ -78,7 +78,7 @@ func TestKaiserFormulas(t *testing.T) {
 // TestBesselI0 holds the power series against the integral
 // (1/pi) of exp(x cos t) over t from 0 to pi.
 //
-// Source: Abramowitz and Stegun, 9.6.16. The rule of trapezia converges faster
+// Source: Abramowitz and Stegun 1964, 9.6.16. The rule of trapezia converges faster
 // than any power for a periodic integrand.
 func TestBesselI0(t *testing.T) {
 	const steps = 200

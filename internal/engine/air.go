@@ -17,7 +17,7 @@ type Percent float64
 
 // Factors between metric and US customary units.
 //
-// Source: NIST Special Publication 811 (2008), appendix B.8. The inch of
+// Source: NIST SP 811, appendix B.8. The inch of
 // mercury and the inch of water there are the conventional ones; the foot is
 // exact, the pound per cubic foot rounded to seven digits.
 const (

@@ -23,12 +23,12 @@ func TestAirUnits(t *testing.T) {
 		{"standard pressure, mercury", engine.Pascal(101325).InchHg(), 29.92, 0.005, "ICAO: 1013.25 hPa, 29.92 inHg"},
 		{"standard pressure, mm", float64(engine.FromMillimetreHg(760)), 101325, 0.1, "definition of the atmosphere, 760 mmHg"},
 		{"standard pressure, hPa", engine.Pascal(101325).Hectopascal(), 1013.25, 1e-9, "ISO 2533:1975, p0"},
-		{"inches back", float64(engine.FromInchHg(29.92126)), 101325, 1, "NIST SP 811 B.8"},
-		{"water column", float64(engine.FromInchWater(406.782)), 101325, 10, "one atmosphere is 406.78 inches of water (4 C), handbook value, from memory"},
+		{"inches back", float64(engine.FromInchHg(29.92126)), 101325, 1, "NIST SP 811, B.8"},
+		{"water column", float64(engine.FromInchWater(406.782)), 101325, 10, "one atmosphere over the conventional inch of NIST SP 811, 249.0889 Pa, by hand"},
 		{"water column back", engine.FromInchWater(12).InchWater(), 12, 1e-9, "round trip"},
 		{"a mile of feet", float64(engine.FromFoot(5280)), 1609.344, 1e-9, "the international mile, exact"},
 		{"feet", engine.Metre(3048).Foot(), 10000, 1e-9, "the international foot, exact"},
-		{"standard density", engine.KilogramPerCubicMetre(1.225).PoundPerCubicFoot(), 0.076474, 5e-7, "US Standard Atmosphere 1976: 0.076474 lb/ft3 at sea level, from memory"},
+		{"standard density", engine.KilogramPerCubicMetre(1.225).PoundPerCubicFoot(), 0.076474, 5e-7, "US Standard Atmosphere 1976: 0.076474 lb/ft3 at sea level"},
 		{"hPa there and back", engine.FromHectopascal(987.6).Hectopascal(), 987.6, 1e-9, "round trip"},
 	}
 	for _, tt := range tests {

@@ -48,9 +48,9 @@ func (s Speech) level(l Levels, o Options) float64 {
 // no track, since a voice may be what was followed. A voice that the engine
 // drowns is not found, and does no harm.
 //
-// Sources, from memory: the modulation of speech is strongest at 3 to 5 Hz
-// (Houtgast and Steeneken, A review of the MTF concept, JASA 77(3), 1985); its
-// use to tell speech from other sounds (Scheirer and Slaney, ICASSP 1997).
+// Sources: the modulation of speech is strongest at 3 to 5 Hz (Houtgast and
+// Steeneken 1985); its use to tell speech from other sounds (Scheirer and Slaney
+// 1997).
 func findSpeech(ctx context.Context, x audio.Signal, rate engine.Hz, o Options) (Speech, error) {
 	e := newEnvelope(rate, o)
 	steps := int(math.Round(float64(o.SpeechWindow / o.SpeechStep)))

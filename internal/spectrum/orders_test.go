@@ -60,8 +60,7 @@ func orders(t testing.TB, x []float32, turns []float64) []float64 {
 // the speed climbs by a fifth, and a tone that is not bound to it does not.
 //
 // Source: definition of an order; the two lines beside a Hann window's peak
-// stand 6.02 dB lower (Harris, On the use of windows, 1978, from memory), and
-// the level of a line here is the highest of three of them.
+// stand 6.02 dB lower (Harris 1978), and the level of a line here is the highest of three of them.
 func TestOrdersStaySharp(t *testing.T) {
 	turns := sweep(10000, 12000)
 	const order, side = 3.5, 6.02

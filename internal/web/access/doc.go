@@ -9,7 +9,7 @@
 // Not done: accounts. Anybody who is logged in to this machine can reach a server
 // on its loopback.
 //
-// Sources: W3C, Content Security Policy Level 3; W3C, Fetch Metadata Request
-// Headers; RFC 6750 (bearer tokens); RFC 9110 (HTTP); OWASP cheat sheets on
-// cross-site request forgery and DNS rebinding (from memory).
+// Sources: W3C Content Security Policy 3; W3C Fetch Metadata; RFC 6750 (bearer
+// tokens); RFC 9110 (HTTP); OWASP cheat sheets on cross-site request forgery and
+// DNS rebinding.
 package access

@@ -5,8 +5,7 @@
 // seat for as long as it likes. Body puts the limits on the body of a request,
 // Answer the time on an answer.
 //
-// Source: RFC 9110 (HTTP); OWASP, Denial of Service Cheat Sheet, on slow HTTP
-// attacks (from memory).
+// Source: RFC 9110 (HTTP); OWASP cheat sheets, on denial of service.
 package pace
 
 import (
