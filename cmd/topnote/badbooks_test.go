@@ -132,6 +132,9 @@ func badBooks() []badInput {
 		{what: "a book that lost its end", args: passes, rig: withBook(cutTo(-page)), want: failed, says: "is damaged"},
 		{what: "a book with other words at its beginning", args: passes, rig: withBook(spoil(0, "XXXXXXXXXXXXXXXX")), want: failed, says: "is not a book"},
 		{what: "a book with a wrong list of its tables", args: passes, rig: withBook(spoil(100, "\xff\xff\xff\xff\xff\xff")), want: failed, says: "is damaged"},
+		{what: "a book without its table of passes", args: passes, rig: withBook(func(_ *rig, path string) error { return database(path, "DROP TABLE passes") }), want: failed, says: "is damaged"},
+		{what: "a book in which another program raised a limit", args: passes, rig: withBook(func(_ *rig, path string) error { return database(path, "UPDATE machines SET max_rpm = 20000") }), want: failed, says: "is damaged"},
+		{what: "a file of one letter for a book", args: add, files: file("b", []byte("x")), want: failed, says: "is not a book"},
 		{what: "a book that another program keeps to itself", args: add, rig: withBook(locked), want: failed, says: "another program has been writing"},
 		{what: "a book that may not be read", args: passes, rig: func(g *rig) {
 			withBook(nil)(g)

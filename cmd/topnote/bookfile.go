@@ -87,7 +87,7 @@ func (j *bookJob) importFrom(path string, again bool) error {
 	if err != nil {
 		return err
 	}
-	done, err := b.TakeIn(export, again)
+	done, err := b.Import(export, again)
 	if err != nil {
 		b.Close() // the first error counts
 		return bookError(err)

@@ -130,7 +130,7 @@ func saysAdded(w io.Writer, m book.Machine, path string) error {
 }
 
 func saysImported(w io.Writer, done book.Imported) error {
-	_, err := fmt.Fprintf(w, "Imported: machines %d, passes %d; already here: passes %d.\n", done.Machines, done.Passes, done.Here)
+	_, err := fmt.Fprintf(w, "Imported: machines %d, passes %d; already here: passes %d.\n", done.Machines, done.Passes, done.Present)
 	return err
 }
 

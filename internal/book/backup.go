@@ -6,12 +6,15 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+
+	lib "modernc.org/sqlite/lib"
 )
 
-// Backup writes the whole book, as it stands at one instant, into a new file
-// that can be opened as a book. Others may read and write the book meanwhile. The
-// file is there whole or not at all; what is there already is left alone and a
-// *Problem of kind ErrFile comes back.
+// Backup writes the whole book, from one state of it, into a new file that can
+// be opened as a book. Others may read and write the book meanwhile. The file
+// appears complete or not at all, and only if every row of the book is as it was
+// stored; an existing file is left alone and a *Problem of kind ErrFile comes
+// back.
 //
 // Source: SQLite documentation, VACUUM INTO: the copy is of one transaction.
 func (b *Book) Backup(path string) error {
@@ -20,20 +23,22 @@ func (b *Book) Backup(path string) error {
 	} else if !errors.Is(err, fs.ErrNotExist) {
 		return problemBackup(path, err)
 	}
-	// Under its own name the file appears only when it is whole.
-	beside := filepath.Join(filepath.Dir(path), ".topnote-"+rand.Text())
-	if err := b.copyTo(beside); err != nil {
-		os.Remove(beside) // half a copy is of no use to anybody
-		return problemBackup(path, err)
+	if err := b.read(verifyAll); err != nil {
+		return err
 	}
-	if err := os.Rename(beside, path); err != nil {
-		os.Remove(beside)
+	// The file gets its own name only when it is complete.
+	temporary := filepath.Join(filepath.Dir(path), ".topnote-"+rand.Text())
+	defer os.Remove(temporary) // without effect after Rename
+	if err := b.copyTo(temporary); err != nil {
+		return b.problemCopy(path, err)
+	}
+	if err := os.Rename(temporary, path); err != nil {
 		return problemBackup(path, err)
 	}
 	return nil
 }
 
-// copyTo writes the copy and makes sure that it is on the disk.
+// copyTo writes the copy, makes sure that it is on the disk, and checks it.
 func (b *Book) copyTo(path string) error {
 	const fileMode = 0o600
 	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE|os.O_EXCL, fileMode)
@@ -44,5 +49,23 @@ func (b *Book) copyTo(path string) error {
 	if _, err := b.db.Exec("VACUUM INTO ?", path); err != nil {
 		return err
 	}
-	return f.Sync()
+	if err := f.Sync(); err != nil {
+		return err
+	}
+	written := &Book{path: path, readOnly: true, busyTimeout: b.busyTimeout}
+	if err := written.connect("ro", "&immutable=1"); err != nil { // immutable: it makes no files
+		return err
+	}
+	defer written.db.Close() // only read
+	return written.read(verifyAll)
+}
+
+// problemCopy parts what is wrong with the book from what is wrong with the
+// place of its copy.
+func (b *Book) problemCopy(path string, err error) error {
+	switch primaryCode(err) {
+	case lib.SQLITE_CORRUPT, lib.SQLITE_BUSY, lib.SQLITE_LOCKED:
+		return b.problem(err)
+	}
+	return problemBackup(path, err)
 }

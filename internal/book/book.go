@@ -1,7 +1,6 @@
 package book
 
 import (
-	"context"
 	"database/sql"
 	"errors"
 	"fmt"
@@ -16,18 +15,23 @@ import (
 )
 
 // Book is an open book. It may be used by several goroutines, and several
-// programs may have the same file open at once: who writes waits for the other.
+// programs may have the same file open at once: a writer waits for the other.
 type Book struct {
-	path     string
-	db       *sql.DB
-	readOnly bool
-	clock    func() time.Time // of edits and entries
+	path        string
+	file        fs.FileInfo // that was opened, to notice when it is replaced
+	db          *sql.DB
+	readOnly    bool
+	busyTimeout time.Duration    // how long to wait for another program that writes
+	clock       func() time.Time // of edits and entries
 }
 
+// defaultBusyTimeout is how long one program waits for another that writes.
+const defaultBusyTimeout = 10 * time.Second
+
 // Open opens the book at path. It returns a *Problem of kind ErrNoBook where
-// there is none, and one of kind ErrFile for a file that is no book, belongs to
-// a newer program, or cannot be read. A file that may not be written is opened
-// for reading. The caller closes the book.
+// there is none, and one of kind ErrFile for a file that is not a book, is
+// damaged, was written by a newer program, or cannot be read. A file that may
+// not be written is opened for reading. The caller closes the book.
 func Open(path string) (*Book, error) {
 	info, err := os.Stat(path)
 	switch {
@@ -39,24 +43,26 @@ func Open(path string) (*Book, error) {
 		return nil, problemFolder(path)
 	case !info.Mode().IsRegular():
 		return nil, problemNotAFile(path)
+	case info.Size() == 1: // which SQLite takes for an empty file, and writes over
+		return nil, problemNotABook(path, nil)
 	}
-	return open(path)
+	return open(path, defaultBusyTimeout)
 }
 
-// Create opens the book at path and makes it, with its folder, where there is
-// none. The errors are those of Open, less ErrNoBook.
+// Create opens the book at path, and makes it and its folder where there is
+// none. The errors are those of Open, without ErrNoBook.
 func Create(path string) (*Book, error) {
 	b, err := Open(path)
 	if !errors.Is(err, ErrNoBook) {
 		return b, err
 	}
-	const folderMode, fileMode = 0o700, 0o600 // who uses which machine is nobody else's business
+	const folderMode, fileMode = 0o700, 0o600 // private: it shows who used which machine
 	if err := os.MkdirAll(filepath.Dir(path), folderMode); err != nil {
 		return nil, problemCannotMake(path, err)
 	}
 	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE|os.O_EXCL, fileMode)
 	if errors.Is(err, fs.ErrExist) {
-		return open(path) // another program was quicker
+		return open(path, defaultBusyTimeout) // another program was quicker
 	}
 	if err != nil {
 		return nil, problemCannotMake(path, err)
@@ -64,9 +70,9 @@ func Create(path string) (*Book, error) {
 	if err := f.Close(); err != nil {
 		return nil, problemCannotMake(path, err)
 	}
-	b, err = open(path)
+	b, err = open(path, defaultBusyTimeout)
 	if info, errStat := os.Stat(path); err != nil && errStat == nil && info.Size() == 0 {
-		os.Remove(path) // nothing could be begun in it, as on a full disk
+		os.Remove(path) // nothing was written to it, as on a full disk
 	}
 	return b, err
 }
@@ -75,16 +81,11 @@ func Create(path string) (*Book, error) {
 func (b *Book) Path() string { return b.path }
 
 // Close closes the book.
-func (b *Book) Close() error {
-	if err := b.db.Close(); err != nil {
-		return problemDatabase(b.path, err)
-	}
-	return nil
-}
+func (b *Book) Close() error { return b.problem(b.db.Close()) }
 
-// open connects to a file that is there.
-func open(path string) (*Book, error) {
-	b := &Book{path: path, clock: time.Now}
+// open connects to a file that exists.
+func open(path string, busyTimeout time.Duration) (*Book, error) {
+	b := &Book{path: path, busyTimeout: busyTimeout, clock: time.Now}
 	mode := "rw"
 	f, err := os.OpenFile(path, os.O_RDWR, 0)
 	switch {
@@ -95,10 +96,13 @@ func open(path string) (*Book, error) {
 	default:
 		return nil, problemCannotOpen(path, err)
 	}
+	if b.file, err = os.Stat(path); err != nil {
+		return nil, problemCannotOpen(path, err)
+	}
 	err = b.connect(mode, "")
 	if err != nil && b.readOnly && !hasLog(path) {
-		// A folder that may not be written has no room for the files that SQLite
-		// keeps beside the book; with nothing in its log, the file alone is whole.
+		// SQLite keeps files beside the book, which it cannot make in a folder that
+		// may not be written. Without a log, the file alone is complete.
 		err = b.connect(mode, "&immutable=1")
 	}
 	if err != nil {
@@ -107,28 +111,28 @@ func open(path string) (*Book, error) {
 	return b, nil
 }
 
-// connect opens the database and brings its schema up to date.
+// connect opens the database, checks it and brings its schema up to date.
 func (b *Book) connect(mode, more string) error {
-	name, err := source(b.path, mode)
+	name, err := b.dataSourceName(mode)
 	if err != nil {
 		return problemCannotOpen(b.path, err)
 	}
 	if b.db, err = sql.Open("sqlite", name+more); err != nil {
-		return problemDatabase(b.path, err)
+		return b.problem(err)
 	}
 	// One connection: a transaction then never waits for one of our own.
 	b.db.SetMaxOpenConns(1)
-	if err := b.migrate(); err != nil {
+	if err := b.prepare(); err != nil {
 		b.db.Close() // the first error counts
 		return err
 	}
 	return nil
 }
 
-// source gives the name by which the driver opens a file: a URI, in which no
-// character of the path can be taken for an option.
-func source(path, mode string) (string, error) {
-	full, err := filepath.Abs(path)
+// dataSourceName gives the URI by which the driver opens the file, so that no
+// character of the path is taken for an option.
+func (b *Book) dataSourceName(mode string) (string, error) {
+	full, err := filepath.Abs(b.path)
 	if err != nil {
 		return "", err
 	}
@@ -138,20 +142,17 @@ func source(path, mode string) (string, error) {
 	}
 	options := url.Values{
 		"mode":    {mode},
-		"_txlock": {"immediate"}, // no reader ever has to turn into a writer
+		"_txlock": {"immediate"}, // a transaction that reads first can always go on to write
 		"_pragma": {
-			fmt.Sprintf("busy_timeout(%d)", patience.Milliseconds()),
+			fmt.Sprintf("busy_timeout(%d)", b.busyTimeout.Milliseconds()),
 			"foreign_keys(1)",
-			"synchronous(full)", // a stored pass outlives a power cut, too
+			"synchronous(full)", // a stored pass survives a power cut
 		},
 	}
 	return (&url.URL{Scheme: "file", OmitHost: true, Path: full, RawQuery: options.Encode()}).String(), nil
 }
 
-// patience is how long one program waits for another that writes.
-const patience = 10 * time.Second
-
-// isReadOnly reports whether an error says that a file may be read only.
+// isReadOnly reports whether an error says that a file may only be read.
 func isReadOnly(err error) bool {
 	return errors.Is(err, fs.ErrPermission) || errors.Is(err, errReadOnlySystem)
 }
@@ -161,47 +162,4 @@ func isReadOnly(err error) bool {
 func hasLog(path string) bool {
 	info, err := os.Stat(path + "-wal")
 	return !errors.Is(err, fs.ErrNotExist) && (err != nil || info.Size() > 0)
-}
-
-// write runs do in a transaction, alone with the book. Nothing of it is kept
-// when do fails.
-func (b *Book) write(do func(*sql.Tx) error) error {
-	if b.readOnly {
-		return problemReadOnly(b.path)
-	}
-	tx, err := b.db.Begin()
-	if err != nil {
-		return problemDatabase(b.path, err)
-	}
-	defer tx.Rollback() // does nothing after Commit
-	if err := do(tx); err != nil {
-		return b.explain(err)
-	}
-	if err := tx.Commit(); err != nil {
-		return problemDatabase(b.path, err)
-	}
-	return nil
-}
-
-// read runs do on one state of the book, whatever others write meanwhile.
-func (b *Book) read(do func(*sql.Tx) error) error {
-	tx, err := b.db.BeginTx(context.Background(), &sql.TxOptions{ReadOnly: true})
-	if err != nil {
-		return problemDatabase(b.path, err)
-	}
-	defer tx.Rollback() // nothing was written
-	if err := do(tx); err != nil {
-		return b.explain(err)
-	}
-	return nil
-}
-
-// explain puts what the database says into words and leaves a *Problem as it
-// is.
-func (b *Book) explain(err error) error {
-	var problem *Problem
-	if errors.As(err, &problem) {
-		return err
-	}
-	return problemDatabase(b.path, err)
 }

@@ -62,6 +62,7 @@ func TestBadFiles(t *testing.T) {
 		"folder":         {folder, ErrFile, "is a folder"},
 		"words":          {write("words", "This is a letter, and it is longer than a header of a database is, which has a hundred bytes."), ErrFile, "is not a book"},
 		"short":          {write("short", "SQLite"), ErrFile, "is not a book"},
+		"one byte":       {write("one", "x"), ErrFile, "is not a book"}, // which SQLite takes for an empty file
 		"cut":            {write("cut", string(text[:len(text)/2])), ErrFile, "is damaged"},
 		"other database": {database("other", "CREATE TABLE songs (name TEXT)"), ErrFile, "is a database, but not a book"},
 		"other versions": {database("versions", "PRAGMA user_version = 3"), ErrFile, "is a database, but not a book"},

@@ -38,8 +38,8 @@ func (p *Problem) Unwrap() []error {
 	return []error{p.Kind, p.cause}
 }
 
-// firstOf gives the first of several errors, so that one sentence is said.
-func firstOf(err error) error {
+// firstProblem gives the first of several errors, so that one sentence is said.
+func firstProblem(err error) error {
 	var problem *Problem
 	if errors.As(err, &problem) {
 		return problem
@@ -88,7 +88,7 @@ func checkFigures(r report.Report) error {
 		shares = append(shares, c.FourStrokingShare, c.CleanShare)
 	}
 	for _, v := range speeds {
-		if math.IsNaN(v) || v < 0 || v > fastest {
+		if math.IsNaN(v) || v < 0 || v > maxRPM {
 			return problemReportSpeed(v)
 		}
 	}

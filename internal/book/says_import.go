@@ -15,7 +15,7 @@ import (
 // What to say of an export that cannot be taken.
 
 func problemImportRead(err error) error {
-	return &Problem{ErrImport, "the export cannot be read: " + plain(err), "see whether the file is whole and may be read", err}
+	return &Problem{ErrImport, "the export cannot be read: " + systemReason(err), "see whether the file is whole and may be read", err}
 }
 
 func problemImportLong() error {

@@ -1,7 +1,9 @@
 package book
 
 import (
+	"context"
 	"database/sql"
+	"errors"
 	"fmt"
 )
 
@@ -61,13 +63,27 @@ CREATE TRIGGER edits_stay BEFORE UPDATE ON edits
 	BEGIN SELECT RAISE (ABORT, 'an edit is never changed'); END;
 CREATE TRIGGER edits_last BEFORE DELETE ON edits
 	BEGIN SELECT RAISE (ABORT, 'an edit is never taken out'); END;`,
+
+	// 3: a digest of every row, so that damage to what is stored is noticed.
+	`CREATE TABLE digests (
+	kind   TEXT NOT NULL, -- 'machine', 'pass' or 'edit'
+	id     INTEGER NOT NULL, -- of the row
+	sha256 TEXT NOT NULL, -- of its columns
+	PRIMARY KEY (kind, id)
+) STRICT, WITHOUT ROWID;`,
 }
 
-// migrate makes sure that the file is a book and brings its schema up to date,
-// all steps or none.
-func (b *Book) migrate() error {
+// digestsSince is the version of the schema from which rows have digests.
+const digestsSince = 3
+
+// prepare makes sure that the file is a book and whole, and brings its schema up
+// to date: all steps or none.
+func (b *Book) prepare() error {
 	version, err := b.version(b.db)
 	if err != nil {
+		return err
+	}
+	if err := b.check(version); err != nil {
 		return err
 	}
 	if version < len(migrations) {
@@ -79,15 +95,15 @@ func (b *Book) migrate() error {
 		}
 	}
 	if !b.readOnly {
-		// In write-ahead logging readers and a writer do not wait for each other.
+		// With a write-ahead log, readers and a writer do not wait for each other.
 		// Where another program holds the file this fails, and that program sets it.
 		_, _ = b.db.Exec("PRAGMA journal_mode = wal")
 	}
 	return nil
 }
 
-// upgrade goes through the steps that the file has not been through. Another
-// program may have been faster, so the version is read again.
+// upgrade runs the migrations that the file lacks. Another program may have been
+// faster, so the version is read again.
 func (b *Book) upgrade(tx *sql.Tx) error {
 	version, err := b.version(tx)
 	if err != nil {
@@ -98,24 +114,24 @@ func (b *Book) upgrade(tx *sql.Tx) error {
 			return err
 		}
 	}
+	if version < digestsSince {
+		if err := digestAll(tx); err != nil {
+			return err
+		}
+	}
 	_, err = tx.Exec(fmt.Sprintf("PRAGMA application_id = %d; PRAGMA user_version = %d", applicationID, len(migrations)))
 	return err
 }
 
-// querier is a database or a transaction.
-type querier interface {
-	QueryRow(query string, args ...any) *sql.Row
-}
-
 // version gives the version of the file's schema, 0 for a file that is still
-// empty. It returns a *Problem for a database that is no book and for a book of
-// a newer program.
-func (b *Book) version(from querier) (int, error) {
+// empty. It returns a *Problem for a database that is not a book and for a book
+// of a newer program.
+func (b *Book) version(from queryer) (int, error) {
 	var id, version, things int
-	row := from.QueryRow("SELECT (SELECT application_id FROM pragma_application_id), " +
+	row := from.QueryRowContext(context.Background(), "SELECT (SELECT application_id FROM pragma_application_id), "+
 		"(SELECT user_version FROM pragma_user_version), (SELECT count(*) FROM sqlite_schema)")
 	if err := row.Scan(&id, &version, &things); err != nil {
-		return 0, problemDatabase(b.path, err)
+		return 0, b.problem(err)
 	}
 	switch {
 	case id == applicationID && version > len(migrations):
@@ -127,3 +143,41 @@ func (b *Book) version(from querier) (int, error) {
 	}
 	return 0, problemOtherDatabase(b.path)
 }
+
+// object is a table, an index or a trigger.
+type object struct{ kind, name string }
+
+// objects gives the SQL of everything that a database has, without its layout.
+func objects(from queryer) (map[object]string, error) {
+	rows, err := from.QueryContext(context.Background(), "SELECT type, name, coalesce(sql, '') FROM sqlite_schema")
+	if err != nil {
+		return nil, err
+	}
+	all := map[object]string{}
+	_, err = collect(rows, func(r rowScanner) (struct{}, error) {
+		var o object
+		var text string
+		err := r.Scan(&o.kind, &o.name, &text)
+		all[o] = bareSQL(text)
+		return struct{}{}, err
+	})
+	return all, err
+}
+
+// wantedObjects gives what a book of a version has, from a new one in memory.
+func wantedObjects(version int) (map[object]string, error) {
+	db, err := sql.Open("sqlite", ":memory:")
+	if err != nil {
+		return nil, err
+	}
+	defer db.Close() // in memory
+	db.SetMaxOpenConns(1)
+	for _, step := range migrations[:version] {
+		if _, err := db.Exec(step); err != nil {
+			return nil, err
+		}
+	}
+	return objects(db)
+}
+
+var errSchema = errors.New("its tables are not those of a book")

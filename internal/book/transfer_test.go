@@ -54,7 +54,7 @@ func TestTransfer(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer into.Close()
-	for i, want := range []Imported{{Machines: 2, Passes: 4}, {Here: 4}} {
+	for i, want := range []Imported{{Machines: 2, Passes: 4}, {Present: 4}} {
 		done, err := importInto(into, strings.NewReader(text), false)
 		if err != nil || done != want {
 			t.Fatalf("import %d: %+v, %v; want %+v", i, done, err, want)
@@ -138,7 +138,7 @@ func importInto(b *Book, r io.Reader, again bool) (Imported, error) {
 	if err != nil {
 		return Imported{}, err
 	}
-	return b.TakeIn(x, again)
+	return b.Import(x, again)
 }
 
 // mangled gives an export with one thing changed by hand.

@@ -10,9 +10,9 @@ import (
 // on the common type of mixture screw (common practice).
 type Turns float64
 
-// mostTurns is the widest setting that is taken for one, in turns; screws fall
+// maxTurns is the widest setting that is taken for one, in turns; screws fall
 // out before.
-const mostTurns = 20
+const maxTurns = 20
 
 // ParseTurns reads a setting as people write it: "1.25", "1 1/4", "1-1/4",
 // "7/8". It returns a *Problem of kind ErrEntry for anything else.
@@ -72,7 +72,7 @@ func (t Turns) String() string {
 }
 
 func (t Turns) check() error {
-	if !(t >= 0 && t <= mostTurns) { // also stops NaN
+	if !(t >= 0 && t <= maxTurns) { // also stops NaN
 		return problemTurnsRange(t)
 	}
 	return nil

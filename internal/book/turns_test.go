@@ -42,7 +42,7 @@ func FuzzParseTurns(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, text string) {
 		v, err := ParseTurns(text)
-		if err == nil && !(v >= 0 && v <= mostTurns) {
+		if err == nil && !(v >= 0 && v <= maxTurns) {
 			t.Errorf("%q was read as %v", text, float64(v))
 		}
 		if err != nil {

@@ -97,7 +97,7 @@ func TestStory(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if done, err := into.TakeIn(export, false); err != nil || done.Passes != len(story()) {
+	if done, err := into.Import(export, false); err != nil || done.Passes != len(story()) {
 		t.Errorf("%+v, %v", done, err)
 	}
 }

@@ -1,0 +1,154 @@
+package book
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"time"
+
+	"modernc.org/sqlite"
+	lib "modernc.org/sqlite/lib"
+
+	"topnote/internal/report"
+)
+
+// What to say of a file that cannot be used as a book.
+
+// systemReason gives what the system says of an error, without the name of the
+// file, which the sentence has already.
+func systemReason(err error) string {
+	var path *fs.PathError
+	if errors.As(err, &path) {
+		err = path.Err
+	}
+	var link *os.LinkError
+	if errors.As(err, &link) {
+		err = link.Err
+	}
+	return strings.ReplaceAll(err.Error(), "\n", " ")
+}
+
+func problemNoDataFolder() error {
+	return &Problem{ErrFile, "the system names no folder for your data", "name a file with --book FILE", nil}
+}
+
+func problemNoBook(path string) error {
+	return &Problem{ErrNoBook, "there is no book at " + report.Printable(path),
+		"begin one with topnote book machine add NAME, or name another file with --book FILE", nil}
+}
+
+func problemFolder(path string) error {
+	return &Problem{ErrFile, report.Printable(path) + " is a folder",
+		"name a file in it, such as " + report.Printable(filepath.Join(path, fileName)), nil}
+}
+
+func problemNotAFile(path string) error {
+	return &Problem{ErrFile, report.Printable(path) + " is there and is not a file", "name a file with --book FILE", nil}
+}
+
+func problemCannotOpen(path string, err error) error {
+	return &Problem{ErrFile, fmt.Sprintf("the book %s cannot be opened: %s", report.Printable(path), systemReason(err)),
+		"see whether you may read it, or name another file with --book FILE", err}
+}
+
+func problemCannotMake(path string, err error) error {
+	return &Problem{ErrFile, fmt.Sprintf("the book %s cannot be made: %s", report.Printable(path), systemReason(err)),
+		"name a file in a folder of your own with --book FILE", err}
+}
+
+func problemReadOnly(path string) error {
+	return &Problem{ErrFile, fmt.Sprintf("the book %s may be read but not written", report.Printable(path)),
+		"ask whoever owns it, or name another file with --book FILE", nil}
+}
+
+func problemOldReadOnly(path string) error {
+	return &Problem{ErrFile, fmt.Sprintf("the book %s is of an older program and may not be written, so it cannot be brought up to date", report.Printable(path)),
+		"copy it to a folder of your own and name the copy with --book FILE", nil}
+}
+
+func problemNewer(path string, version, known int) error {
+	return &Problem{ErrFile, fmt.Sprintf("the book %s was written by a newer program (version %d of its form; this one knows %d)", report.Printable(path), version, known),
+		"use the newer program; nothing was changed", nil}
+}
+
+func problemOtherDatabase(path string) error {
+	return &Problem{ErrFile, report.Printable(path) + " is a database, but not a book", "name another file with --book FILE; nothing was changed", nil}
+}
+
+// problemReplacedFile says that the open file is no longer the one of its name,
+// so that an entry would be lost with it.
+func problemReplacedFile(path string, err error) error {
+	return &Problem{ErrFile, fmt.Sprintf("the book %s was moved, removed or replaced while it was open, so nothing was stored", report.Printable(path)),
+		"put it back in its place and start the program again", err}
+}
+
+func problemNotABook(path string, err error) error {
+	return &Problem{ErrFile, report.Printable(path) + " is not a book", "name another file with --book FILE; nothing was changed", err}
+}
+
+func problemDamaged(path string, err error) error {
+	return &Problem{ErrFile, "the book " + report.Printable(path) + " is damaged",
+		"move it and its -wal and -shm files to another folder, keep them, and put a backup in its place", err}
+}
+
+// problemDatabase puts an error of the database into words. Whatever is neither
+// the disk nor another program is damage: this program's own statements are right
+// for a book that is whole.
+func problemDatabase(path string, busyTimeout time.Duration, err error) error {
+	name := report.Printable(path)
+	switch primaryCode(err) {
+	case lib.SQLITE_NOTADB:
+		return problemNotABook(path, err)
+	case lib.SQLITE_READONLY:
+		return problemReadOnly(path)
+	case lib.SQLITE_FULL:
+		return &Problem{ErrFile, "the disk of the book " + name + " is full, so nothing was stored", "make room on it and try again", err}
+	case lib.SQLITE_BUSY, lib.SQLITE_LOCKED, lib.SQLITE_PROTOCOL:
+		return &Problem{ErrFile, fmt.Sprintf("another program has been writing to the book %s for %.0f s", name, busyTimeout.Seconds()),
+			"try again when it is done", err}
+	case lib.SQLITE_CANTOPEN, lib.SQLITE_PERM, lib.SQLITE_AUTH:
+		return &Problem{ErrFile, fmt.Sprintf("the book %s cannot be opened", name),
+			"see whether you may read it and write beside it, or name another file with --book FILE", err}
+	case lib.SQLITE_IOERR:
+		return &Problem{ErrFile, fmt.Sprintf("the disk of the book %s cannot be read or written", name),
+			"see whether it is still connected and in order, and try again", err}
+	case lib.SQLITE_NOMEM:
+		return &Problem{ErrFile, fmt.Sprintf("there is not enough memory for the book %s", name), "close other programs and try again", err}
+	}
+	return problemDamaged(path, err)
+}
+
+// primaryCode gives the result code of SQLite, without where it happened; 0 for
+// an error that is not SQLite's. A file that ends too early is reported as one
+// that cannot be read, and counts as damaged here.
+func primaryCode(err error) int {
+	const primary = 0xff
+	var known *sqlite.Error
+	switch {
+	case !errors.As(err, &known):
+		return 0
+	case known.Code() == lib.SQLITE_IOERR_SHORT_READ:
+		return lib.SQLITE_CORRUPT
+	}
+	return known.Code() & primary
+}
+
+func problemBackupThere(path string) error {
+	return &Problem{ErrFile, report.Printable(path) + " is there already", "choose another name for the backup; nothing was changed", nil}
+}
+
+func problemBackup(path string, err error) error {
+	if primaryCode(err) == lib.SQLITE_FULL {
+		return &Problem{ErrFile, "the disk is too full for the backup " + report.Printable(path), "choose a disk with more room", err}
+	}
+	says := "the backup " + report.Printable(path) + " cannot be written"
+	var system syscall.Errno
+	if errors.As(err, &system) {
+		says += ": " + systemReason(err)
+	}
+	return &Problem{ErrFile, says, "choose a folder of your own with room on its disk", err}
+}
