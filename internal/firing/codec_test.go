@@ -57,6 +57,7 @@ func coded(t testing.TB, m made, ext string, args ...string) made {
 // TestCodecs: what a messenger or a telephone packs a recording into leaves its
 // speed as it was.
 func TestCodecs(t *testing.T) {
+	notUnderRace(t)
 	need(t, "ffmpeg")
 	tests := []struct {
 		name, ext string
@@ -113,6 +114,7 @@ func rms(x []float32) float64 {
 
 // TestVoiceOverIdle: somebody talks while the engine idles, as loud as it.
 func TestVoiceOverIdle(t *testing.T) {
+	notUnderRace(t)
 	voice := speech(t, sentences)
 	var s passScore
 	for seed := range *seeds {
@@ -148,10 +150,12 @@ func TestNoSpeedFromSpeech(t *testing.T) {
 	rejected(t, tr)
 }
 
-// TestNoSpeed: nothing else that sounds is given a speed. Each
-// has the noise of a microphone with it.
+// TestNoSpeed: nothing else that sounds is given a speed. Each has the noise of a
+// microphone with it, and lasts as long as the recordings of places without an
+// engine.
 func TestNoSpeed(t *testing.T) {
-	const length = 6
+	notUnderRace(t)
+	const length = 5
 	tests := []struct {
 		name string
 		kind synth.Kind

@@ -23,6 +23,15 @@ var seeds = flag.Int("seeds", race.Fewer(3, 1), "synthetic passes for each damag
 
 const rate engine.Hz = 8000
 
+// notUnderRace skips a test that counts readings under the race detector: it would
+// find there what it finds in the made passes of TestDamages.
+func notUnderRace(t *testing.T) {
+	t.Helper()
+	if race.Enabled {
+		t.Skip("counts readings; TestDamages has all that the race detector can see here")
+	}
+}
+
 func figure(v float64, digits int) string { return strconv.FormatFloat(v, 'f', digits, 64) }
 
 // drawPass draws a pass from idle to full throttle and back: another engine,

@@ -200,6 +200,7 @@ func (b fieldBar) hold(t *testing.T) {
 // TestRecordings holds the tracker to what is required on field recordings.
 // Source of the truth: read by hand from spectrograms, good to about 0.5 %.
 func TestRecordings(t *testing.T) {
+	notUnderRace(t)
 	clips := fieldClips(t)
 	scores := scoreAll(t, clips, defaults())
 	var all score
@@ -256,6 +257,7 @@ func noEngineClips(t testing.TB) map[string]*clip.Sound {
 // TestRecordingsWithoutEngine: rain, sea, fire, animals and a clock have no
 // speed. Bar of issue 3: no alarm.
 func TestRecordingsWithoutEngine(t *testing.T) {
+	notUnderRace(t)
 	for name, s := range noEngineClips(t) {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()

@@ -7,26 +7,20 @@ import (
 	"topnote/internal/engine"
 )
 
-// TestContrast: whole orders of 200 Hz stand as much over those beside them as
-// they were made to, 8 dB at most; a spectrum that slopes says nothing, and a
-// masked line neither. Source: arithmetic.
-func TestContrast(t *testing.T) {
-	const binWidth, top, wanted = 1, 3400, 200
-	o := Default()
-	s := newFreqGrid(o, engine.TwoStrokeSingle)
-	r := newStateIndex(s, 20, MaxPeriod)
-	u := newLogFreqAxis(s, -s.below, top, binWidth)
-	point := s.from(wanted * 0.999)
-	f := s.at(float64(point)) // within a step of 200 Hz
-	// at tells which multiple of f/12 a frequency is nearest to: whole orders are
+// contrastCase is a spectrum and what whole orders stand out of it.
+type contrastCase struct {
+	name   string
+	height func(hz float64) float64
+	masked func(hz float64) bool
+	want   [MaxPeriod]float64 // dB, for each firing period
+}
+
+// contrastCases has whole orders of f hertz in several surroundings.
+func contrastCases(f float64) []contrastCase {
+	// at gives which multiple of f/12 a frequency is nearest to: whole orders are
 	// multiples of 12, those of every 2nd, 3rd and 4th turn of 6, 4 and 3.
 	at := func(hz float64) int { return int(math.Round(hz / f * 12)) }
-	for _, tt := range []struct {
-		name   string
-		height func(hz float64) float64
-		masked func(hz float64) bool
-		want   [MaxPeriod]float64 // dB, for each firing period
-	}{
+	return []contrastCase{
 		{"whole orders 5 dB over the rest", func(hz float64) float64 {
 			if at(hz)%12 == 0 {
 				return 15
@@ -49,7 +43,21 @@ func TestContrast(t *testing.T) {
 			}
 			return 10
 		}, func(hz float64) bool { return at(hz) == 24 }, [MaxPeriod]float64{0, 5, 5, 5}},
-	} {
+	}
+}
+
+// TestContrast: whole orders of 200 Hz stand as much over those beside them as
+// they were made to, 8 dB at most; a spectrum that slopes says nothing, and a
+// masked line neither. Source: arithmetic.
+func TestContrast(t *testing.T) {
+	const binWidth, top, wanted = 1, 3400, 200
+	o := Default()
+	s := newFreqGrid(o, engine.TwoStrokeSingle)
+	r := newStateIndex(s, 20, MaxPeriod)
+	u := newLogFreqAxis(s, -s.below, top, binWidth)
+	point := s.from(wanted * 0.999)
+	f := s.at(float64(point)) // within a step of 200 Hz
+	for _, tt := range contrastCases(f) {
 		masked := make([]bool, top/binWidth+2)
 		for b := range masked {
 			masked[b] = tt.masked != nil && tt.masked(float64(b*binWidth))

@@ -2,7 +2,6 @@ package shaft
 
 import (
 	"math"
-	"math/rand/v2"
 	"testing"
 
 	"topnote/internal/engine"
@@ -168,106 +167,6 @@ func TestSweepsAreTempered(t *testing.T) {
 			}
 		}
 	}
-}
-
-// chance gives the probability of a state after another, worked out from what
-// the fields of Options say and not from the code that runs. States are counted
-// mode after mode; the last is the one without an engine.
-func (l *lattice) chance(from, to int) float64 {
-	none := l.all() - 1
-	switch {
-	case from == none && to == none:
-		return 1 - l.o.Start
-	case from == none:
-		return l.o.Start * 2 * l.begin(to)
-	case to == none:
-		return l.o.Stop
-	}
-	split := func(s int) (m mode, n, i int) {
-		return mode(s / (MaxPeriod * l.freqs)), s / l.freqs % MaxPeriod, s % l.freqs
-	}
-	a, n, i := split(from)
-	b, m, j := split(to)
-	d := j - i - l.transitions[1].kernels[b].first
-	if d < 0 || d >= len(l.transitions[1].kernels[b].probability) {
-		return 0
-	}
-	return (1 - l.o.Stop) * l.o.turn(a, b) * l.o.flip(n, m) * float64(l.transitions[1].kernels[b].probability[d])
-}
-
-// all gives the number of states of a lattice whose rows are whole.
-func (l *lattice) all() int { return int(modes)*MaxPeriod*l.freqs + 1 }
-
-// begin gives the probability of a state at the start.
-func (l *lattice) begin(s int) float64 {
-	switch {
-	case s == l.all()-1:
-		return 0.5
-	case s < len(l.prior):
-		return float64(l.prior[s])
-	}
-	return 0
-}
-
-// TestSmoothedAgainstEnumeration: the posterior of each state is what comes of
-// adding up all paths through a lattice small enough for that.
-// Source: definition of the posterior of a hidden Markov model.
-func TestSmoothedAgainstEnumeration(t *testing.T) {
-	l := tiny(2)
-	s := l.all()
-	r := rand.New(rand.NewPCG(1, 1))
-	const frames = 3
-	hs := make([]observation, frames)
-	lik := make([][]float64, frames)
-	for k := range hs {
-		h := &hs[k]
-		h.hopsSince = 1
-		vectors := []*[]float32{&h.logLikelihood, &h.sweepLogLikelihood[rising], &h.sweepLogLikelihood[falling]}
-		for _, p := range vectors {
-			*p = make([]float32, l.index.states())
-			for i := range *p {
-				(*p)[i] = float32(2 * r.NormFloat64())
-				lik[k] = append(lik[k], math.Exp(float64((*p)[i])))
-			}
-		}
-		lik[k] = append(lik[k], math.Exp(-1))
-		h.toLikelihood(1, -1)
-	}
-	chance := make([][]float64, s)
-	for i := range chance {
-		chance[i] = make([]float64, s)
-		for j := range chance[i] {
-			chance[i][j] = l.chance(i, j)
-		}
-	}
-	var want [frames][]float64
-	for k := range want {
-		want[k] = make([]float64, s)
-	}
-	var all float64
-	for a := range s {
-		for b := range s {
-			for c := range s {
-				p := l.begin(a) * lik[0][a] * chance[a][b] * lik[1][b] * chance[b][c] * lik[2][c]
-				want[0][a] += p
-				want[1][b] += p
-				want[2][c] += p
-				all += p
-			}
-		}
-	}
-	l.forwardBackward(hs, func(k int, p []float32) {
-		one := MaxPeriod * l.freqs // states of a mode
-		for i, got := range p {
-			sum := want[k][s-1]
-			if i < one {
-				sum = want[k][i] + want[k][one+i] + want[k][2*one+i]
-			}
-			if math.Abs(float64(got)-sum/all) > 3e-6 {
-				t.Fatalf("frame %d, state %d: %v, want %v", k, i, got, sum/all)
-			}
-		}
-	})
 }
 
 // TestSmoothedNumbers: a long stretch of one-sided evidence neither overflows
