@@ -14,8 +14,8 @@ type Comparison struct {
 	Report report.Comparison
 }
 
-// Compare holds passes against the first of them; all were measured with one
-// query, and none was closed. The error is a *Refusal unless there are 2 to
+// Compare compares passes with the first of them; all were measured as the same
+// machine, and none was closed. The error is a *Refusal unless there are 2 to
 // report.MaxPasses, and a *clip.Problem when a sound cannot be read back.
 func Compare(passes []Measurement) (Comparison, error) {
 	if len(passes) < 2 || len(passes) > report.MaxPasses {
@@ -49,8 +49,8 @@ func (m Measurement) side() verdict.Side {
 // changes nothing that can be seen.
 const maxPlateau = 20 // s
 
-// plateauOrders gives the order spectrum of the fastest stretch at full
-// throttle, nil where it is too short or there is none.
+// plateauOrders gives the order spectrum of the fastest plateau, nil where it is too
+// short or there is none.
 func plateauOrders(m Measurement) (*report.Orders, error) {
 	if m.summary.TopEnd == nil {
 		return nil, nil
@@ -76,7 +76,7 @@ func plateauOrders(m Measurement) (*report.Orders, error) {
 }
 
 // speedBetween gives the speed at any time by the told readings on either side
-// of it; beyond them it stands still, and without any it is 0.
+// of it; beyond them it is constant, and without any it is 0.
 func speedBetween(track []report.Point) func(at float64) engine.RPM {
 	var told []report.Point
 	for _, p := range track {

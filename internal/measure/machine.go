@@ -11,7 +11,7 @@ import (
 )
 
 // Refusal is why something that a person entered cannot be used, in words for
-// people. It names no flag and no field: whoever asked knows which it was.
+// people. It names no flag and no field: the caller knows which it was.
 type Refusal struct {
 	Says string // what is wrong: starts in lower case, no full stop
 	Do   string // what to do about it: likewise
@@ -47,8 +47,8 @@ func digits(text string) bool {
 }
 
 // room is how much of the range of the search stays above the highest limit
-// that can be entered: an engine that races past its limit must still be heard
-// there, or it would be read at half its speed.
+// that can be entered: the speed of an engine that races past its limit must still
+// be found there, or it would be read at half its speed.
 const room = 0.1
 
 // speeds gives the lowest and highest speed that can be entered.

@@ -7,7 +7,7 @@ import (
 	"topnote/internal/report"
 )
 
-// Every sentence of this package that a user can read stands in this file.
+// Every sentence of this package that a user can read is in this file.
 
 // How the entered speeds are called.
 const (

@@ -173,8 +173,8 @@ func (m *measurer) evidence() Evidence {
 	s, o := m.series, m.opt
 	all := span{0, len(s.points)}
 	e := Evidence{Jumps: len(s.jumps)}
-	if heard := s.knownSpans(); len(heard) > 0 {
-		between := span{heard[0].a, heard[len(heard)-1].b}
+	if known := s.knownSpans(); len(known) > 0 {
+		between := span{known[0].a, known[len(known)-1].b}
 		told := len(s.told(all))
 		e.ToldFor = engine.Seconds(float64(told) * s.hop)
 		e.ToldShare = float64(told) / float64(between.b-between.a)

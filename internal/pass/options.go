@@ -10,7 +10,7 @@ type Options struct {
 	SlewSlack  float64        // of log speed: what noise may add to that between two neighbouring points
 	MaxOutlier engine.Seconds // a stretch that leaps away and back within this is a wrong reading
 	MaxGap     engine.Seconds // a gap up to this is bridged; a longer one parts the clip
-	MaxSnippet engine.Seconds // a heard stretch shorter than this, alone between gaps, is no engine
+	MaxSnippet engine.Seconds // a span of known speed shorter than this, alone between gaps, is no engine
 	SmoothFor  engine.Seconds // of the running median that finds the phases; about the length of a frame
 
 	// Speeds held.

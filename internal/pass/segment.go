@@ -39,14 +39,14 @@ func segmentTrack(s *series, h *heldSpeeds, e engine.Spec, o Options) []segment 
 		c.top = max(c.top, blip.speed)
 	}
 	var out []segment
-	heard := c.knownSpans()
+	known := c.knownSpans()
 	end := 0
-	for i, r := range heard {
+	for i, r := range known {
 		out = appendSegments(out, c.nameGap(span{end, r.a}))
 		silentBefore := len(out) > 0 && out[len(out)-1].kind == NoEngine
 		next := len(c.points)
-		if i+1 < len(heard) {
-			next = heard[i+1].a
+		if i+1 < len(known) {
+			next = known[i+1].a
 		}
 		silentAfter := next > r.b && c.nameGap(span{r.b, next}).kind == NoEngine
 		out = appendSegments(out, c.splitRun(r, silentBefore, silentAfter)...)

@@ -60,16 +60,16 @@ func Codes() []Code {
 	}
 }
 
-// Problem is one thing that stands in the way, in words for people.
+// Problem is one thing that is wrong with a recording, in words for people.
 type Problem struct {
 	Code Code
 	Says string // what is wrong: one sentence
 	Do   string // what to do about it: one sentence
 }
 
-// Quality is what came of a recording.
+// Quality is how good a recording is.
 type Quality struct {
-	SNR      *engine.Decibel // the engine's lines over what lies between them; nil: no speed was heard for a second
+	SNR      *engine.Decibel // the engine's lines over what lies between them; nil: no speed was told for a second
 	Problems []Problem       // the most harmful first
 }
 

@@ -127,7 +127,7 @@ func newVerdict(v verdict.Verdict) Verdict {
 		Says:            v.Says,
 		Advice:          append([]string{}, v.Advice...),
 		Cautions:        append([]string{}, v.Cautions...),
-		OtherReadingRPM: speed(v.Other),
+		OtherReadingRPM: speed(v.Alternative),
 		Findings:        newFindings(v.Findings),
 	}
 }

@@ -59,12 +59,12 @@ func madeParts() report.Parts {
 			Problems: []quality.Problem{{Code: quality.Wind, Says: "Wind blows over the microphone.", Do: "Shield the phone and record again."}},
 		},
 		Verdict: verdict.Verdict{
-			Code:     verdict.OverLimit,
-			Says:     "Held 13,842 rpm at full throttle from 2.4 s to 6.2 s, 342 rpm over the limit of 13,500 rpm: stop, this can seize the engine.",
-			Advice:   []string{"Richen the H screw by an eighth of a turn before the next full throttle.", "If it comes back, look for a leak or a starved fuel supply before turning any screw again."},
-			Cautions: []string{"The maker's handbook and local rules come first."},
-			Other:    6921,
-			Findings: []verdict.Finding{{Code: "hangs", Says: "On the way back it hung at 3,900 rpm for 0.9 s.", Causes: []string{"L screw too lean", "air leak"}, Advice: "Open the L screw by an eighth of a turn, then set the idle again."}},
+			Code:        verdict.OverLimit,
+			Says:        "Held 13,842 rpm at full throttle from 2.4 s to 6.2 s, 342 rpm over the limit of 13,500 rpm: stop, this can seize the engine.",
+			Advice:      []string{"Richen the H screw by an eighth of a turn before the next full throttle.", "If it comes back, look for a leak or a starved fuel supply before turning any screw again."},
+			Cautions:    []string{"The maker's handbook and local rules come first."},
+			Alternative: 6921,
+			Findings:    []verdict.Finding{{Code: "hangs", Says: "On the way back it hung at 3,900 rpm for 0.9 s.", Causes: []string{"L screw too lean", "air leak"}, Advice: "Open the L screw by an eighth of a turn, then set the idle again."}},
 		},
 	}
 }

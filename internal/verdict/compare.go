@@ -7,25 +7,25 @@ import (
 	"topnote/internal/pass"
 )
 
-// Side is one of two passes that are held beside each other.
+// Side is one of two passes that are compared.
 type Side struct {
 	Summary pass.Summary
 	Code    Code // its own verdict
 }
 
-// Mixture says how the mixture of one pass stands to that of another. The
+// Mixture says how the mixture of one pass compares with that of another. The
 // values are part of the comparison's schema.
 type Mixture string
 
-// The ways in which a mixture can stand to another at full throttle.
+// How a mixture can compare with another at full throttle.
 const (
 	Leaner  Mixture = "leaner"
 	Richer  Mixture = "richer"
 	Alike   Mixture = "alike"   // about the same, within what can be told
-	Unclear Mixture = "unclear" // the sound does not say
+	Unclear Mixture = "unclear" // it cannot be told
 )
 
-// Comparison is how a pass stands to the one that it is held against.
+// Comparison is how a pass compares with the first.
 type Comparison struct {
 	Mixture     Mixture
 	Says        string // one or two sentences, figures in them
@@ -38,7 +38,7 @@ type Difference struct {
 	Figure        Compared
 	First, Second *float64 // in the unit of Figure
 	By, SD        float64  // Second less First, with one standard deviation
-	Told          bool     // both were heard
+	Told          bool     // both passes have it
 	Means         string   // what it can come from; "" within 2 SD or when not told
 }
 
@@ -71,7 +71,7 @@ const (
 	ComparedCutFour Compared = "cut-four-stroking" // share of the told firing in the cut
 )
 
-// Compare holds a second pass against a first.
+// Compare compares a second pass with a first.
 //
 // name is what the sentences call the second: "the second". q gives the engine.
 // Faster and cleaner is leaner, slower and more four-stroking is richer (common
@@ -83,7 +83,7 @@ func Compare(first, second Side, name string, q engine.Machine, o Options) Compa
 	c.held = c.difference(ComparedHeld)
 	c.four = c.difference(ComparedFour)
 	mixture := c.mixture()
-	if c.silent() != nil { // what is not enough for a conclusion has no meaning either
+	if c.inconclusive() != nil { // what is not enough for a conclusion has no meaning either
 		c.held.Means, c.four.Means = "", ""
 	}
 	all := []Difference{c.held, c.four}
@@ -104,7 +104,7 @@ type comparing struct {
 
 // mixture weighs speed and firing at full throttle.
 func (c *comparing) mixture() Mixture {
-	if c.silent() != nil || c.fourStroke || !c.four.Told {
+	if c.inconclusive() != nil || c.fourStroke || !c.four.Told {
 		return Unclear
 	}
 	speed, burble := c.held.Sign(), c.four.Sign()
@@ -127,9 +127,9 @@ func (c *comparing) bothClean() bool {
 	return *c.four.First < c.opt.MostlyFour && *c.four.Second < c.opt.MostlyFour
 }
 
-// silent gives the pass that cannot say anything of its mixture, the second
-// before the first, nil for none.
-func (c *comparing) silent() *Side {
+// inconclusive gives the pass from which nothing can be concluded of its mixture,
+// the second before the first, nil for none.
+func (c *comparing) inconclusive() *Side {
 	for _, s := range []*Side{&c.second, &c.first} {
 		switch s.Code {
 		case NotEnough, NoEngine, SparkLimited:
@@ -155,7 +155,7 @@ func (c *comparing) difference(f Compared) Difference {
 }
 
 // figure gives a figure of a pass with its standard deviation, nil where it was
-// not heard.
+// not there.
 func (c *comparing) figure(f Compared, s *pass.Summary) (*float64, float64) {
 	switch f {
 	case ComparedHeld:

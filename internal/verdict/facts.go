@@ -7,8 +7,8 @@ import (
 	"topnote/internal/pass"
 )
 
-// facts is what a rule can ask about: the whole pass, and one stretch of it at
-// full throttle that is under judgement.
+// facts is what a rule depends on: the whole pass, and one plateau of it that is
+// judged.
 type facts struct {
 	pass.Summary
 	limits     engine.Limits
@@ -20,15 +20,15 @@ type facts struct {
 func (f *facts) limited() bool { return f.limits.Max.Told() }
 
 // over reports whether the limit was passed for half a second even if the
-// readings err high.
+// readings are too high.
 func (f *facts) over() bool { return f.limited() && f.Evidence.LowerBound.Speed > f.limits.Max }
 
-// at reports whether the limit lies within the uncertainty of the fastest half
+// at reports whether the limit is within the uncertainty of the fastest half
 // second.
 func (f *facts) at() bool { return f.limited() && f.Evidence.UpperBound.Speed >= f.limits.Max }
 
-// touched gives the stretch in which the speed stood above the limit for a
-// fifth of a second, nil for none.
+// touched gives the plateau in which the speed was above the limit for a fifth of a
+// second, nil for none.
 func (f *facts) touched() *pass.TopEnd {
 	for i := range f.Plateaus {
 		if f.limited() && f.Plateaus[i].Brief.Speed >= f.limits.Max {
@@ -43,45 +43,45 @@ func (f *facts) doubtful() bool {
 	return f.limited() && f.Evidence.WeakUpperBound.Speed >= f.limits.Max
 }
 
-// long reports whether the stretch under judgement was heard for long enough.
-func (f *facts) long() bool { return f.top != nil && f.top.UnloadedFor >= f.opt.MinPlateau }
+// longEnough reports whether the plateau is long enough to be judged.
+func (f *facts) longEnough() bool { return f.top != nil && f.top.UnloadedFor >= f.opt.MinPlateau }
 
-// solid reports whether it was also heard without too many gaps.
-func (f *facts) solid() bool {
-	return f.long() && f.top.ToldShare >= f.opt.PlateauTold && f.top.Confidence >= f.opt.MinBelief
+// wellTold reports whether its speed was also told often and surely enough.
+func (f *facts) wellTold() bool {
+	return f.longEnough() && f.top.ToldShare >= f.opt.PlateauTold && f.top.Confidence >= f.opt.MinConfidence
 }
 
-// firingTold reports whether the firing was told for enough of the stretch.
+// firingTold reports whether the firing was told for enough of the plateau.
 func (f *facts) firingTold() bool {
 	_, told := f.top.Mixture()
 	return told >= f.opt.FiringTold
 }
 
-// firingLong reports whether it was also told for long.
-func (f *facts) firingLong() bool { return f.firingTold() && f.top.FiringFor >= f.opt.MinFiring }
+// firingToldLong reports whether it was also told for long.
+func (f *facts) firingToldLong() bool { return f.firingTold() && f.top.FiringFor >= f.opt.MinFiring }
 
-// counts reports whether a stretch has a say: it is solid, and its firing was
-// told for long or no other solid stretch, whose firing was, ran as fast. A
+// isCandidate reports whether a plateau counts: it is well told, and its firing was
+// told for long or no other well-told plateau, whose firing was, ran as fast. A
 // mixture that has become leaner runs faster.
-func (f *facts) counts() bool {
-	if !f.solid() {
+func (f *facts) isCandidate() bool {
+	if !f.wellTold() {
 		return false
 	}
-	if f.firingLong() {
+	if f.firingToldLong() {
 		return true
 	}
 	for i := range f.Plateaus {
 		g := *f
 		g.top = &f.Plateaus[i]
-		if g.solid() && g.firingLong() && g.top.Sustained.Speed >= f.top.Sustained.Speed*engine.RPM(1-f.opt.SameSpeed) {
+		if g.wellTold() && g.firingToldLong() && g.top.Sustained.Speed >= f.top.Sustained.Speed*engine.RPM(1-f.opt.SameSpeed) {
 			return false
 		}
 	}
 	return true
 }
 
-// alternative gives the most believed second reading of the stretch that
-// keeps at least a share of belief, nil for none.
+// alternative gives the most probable second reading of the plateau that
+// has at least a share of the probability, nil for none.
 func (f *facts) alternative(share float64) *pass.Alternative {
 	if f.top == nil {
 		return nil
@@ -109,18 +109,18 @@ func (f *facts) dangerousAlternative() *pass.Alternative {
 	return nil
 }
 
-// unsettled gives the second reading that has to be named: the one that would
-// reach the limit, or else the most believed; nil for none.
-func (f *facts) unsettled() *pass.Alternative {
+// namedAlternative gives the second reading that has to be named: the one that would
+// reach the limit, or else the most probable; nil for none.
+func (f *facts) namedAlternative() *pass.Alternative {
 	if r := f.dangerousAlternative(); r != nil {
 		return r
 	}
 	return f.alternative(f.opt.AlternativeOver)
 }
 
-// stutter gives the stutter of a limiting coil in the stretch under judgement,
-// or in one that ran as fast: the ceiling is the same, heard or not. It is nil
-// where there is none that is sure.
+// stutter gives the stutter of a limiting coil in the plateau under judgement,
+// or in one that ran as fast: its ceiling is the same. It is nil where there is
+// none that is sure.
 func (f *facts) stutter() *pass.Stutter {
 	for i := range f.Plateaus {
 		p := &f.Plateaus[i]
@@ -132,7 +132,7 @@ func (f *facts) stutter() *pass.Stutter {
 	return nil
 }
 
-// mostlyFour reports whether it four-strokes for most of the stretch.
+// mostlyFour reports whether it four-strokes for most of the plateau.
 func (f *facts) mostlyFour() bool {
 	four, _ := f.top.Mixture()
 	return four >= f.opt.MostlyFour
@@ -141,30 +141,29 @@ func (f *facts) mostlyFour() bool {
 // cleansUp reports whether it ran clean for long at full speed.
 func (f *facts) cleansUp() bool { return f.top.CleanFor() >= f.opt.CleanHold }
 
-// farUnder reports whether the stretch is much slower than the limit.
+// farUnder reports whether the plateau is much slower than the limit.
 func (f *facts) farUnder() bool {
 	return f.top.Sustained.Speed < f.limits.Max*engine.RPM(f.opt.FarUnder)
 }
 
-// cutFiring gives the share of four-stroking in the cut; heard says whether
-// enough of it was told to count.
-func (f *facts) cutFiring() (four float64, heard bool) {
+// cutFiring gives the share of four-stroking in the cut; told says whether enough
+// of it was told to count.
+func (f *facts) cutFiring() (four float64, told bool) {
 	if f.Cut == nil {
 		return 0, false
 	}
-	four, told := f.Cut.Mixture()
+	four, share := f.Cut.Mixture()
 	length := f.Cut.To - f.Cut.From
-	return four, told >= f.opt.FiringTold && engine.Seconds(told)*length >= f.opt.MinCut
+	return four, share >= f.opt.FiringTold && engine.Seconds(share)*length >= f.opt.MinCut
 }
 
 // richInCut reports whether it four-strokes for most of the cut, too.
 func (f *facts) richInCut() bool {
-	four, heard := f.cutFiring()
-	return heard && four >= f.opt.MostlyFour
+	four, told := f.cutFiring()
+	return told && four >= f.opt.MostlyFour
 }
 
-// milder gives the facts of another stretch at full throttle that would be
-// called safe where the one under judgement is not, nil for none.
+// milder gives the facts of another plateau that would be called safe where the one under judgement is not, nil for none.
 func (f *facts) milder() *facts {
 	if f.top == nil || f.rule().code.Danger() == 0 {
 		return nil

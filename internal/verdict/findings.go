@@ -3,7 +3,7 @@ package verdict
 // sign is one line of the table of findings.
 type sign struct {
 	code string            // part of the report's schema
-	when func(*facts) bool // whether it is heard
+	when func(*facts) bool // whether it is there
 	why  string            // what it means
 	says func(*facts) string
 	from []string // causes, most likely first
@@ -16,12 +16,12 @@ type sign struct {
 	but    string
 }
 
-// signs holds what else a technician would hear, most dangerous first.
+// signs has what else a technician would hear, most dangerous first.
 // docs/verdicts.md shows this table; a test holds the two together.
 var signs = []sign{
 	{
 		code:   "no-return",
-		when:   (*facts).staysUp,
+		when:   (*facts).doesNotReturn,
 		why:    "An engine that does not come back to idle is fed air or fuel that the throttle does not control.",
 		says:   saysNoReturn,
 		from:   []string{"throttle or cable that sticks", "air leak at intake boot, gasket or crank seal", "L screw too lean", "idle screw too far in"},
@@ -137,8 +137,8 @@ var signs = []sign{
 	{
 		code: "partly-rich-in-cut",
 		when: func(f *facts) bool {
-			four, heard := f.cutFiring()
-			return heard && four >= f.opt.PartlyRich && !f.richInCut() && !f.fourStroke
+			four, told := f.cutFiring()
+			return told && four >= f.opt.PartlyRich && !f.richInCut() && !f.fourStroke
 		},
 		why:  "In wood it should run clean throughout; some four-stroking there is the rich end of usable.",
 		says: saysPartlyRich,
@@ -217,11 +217,11 @@ var signs = []sign{
 	},
 }
 
-// findingsOf gives what else was heard. What the verdict itself says is not
-// said again.
+// findingsOf gives what was found besides the verdict. What the verdict itself says
+// is not said again.
 func findingsOf(f *facts, verdict Code) []Finding {
 	var out []Finding
-	for _, s := range heard(f) {
+	for _, s := range present(f) {
 		if s.code == "touched-limit" && (verdict == OverLimit || verdict == AtLimit) {
 			continue
 		}
@@ -230,8 +230,8 @@ func findingsOf(f *facts, verdict Code) []Finding {
 	return out
 }
 
-// heard gives the signs that are heard.
-func heard(f *facts) []sign {
+// present gives the signs that are there.
+func present(f *facts) []sign {
 	var out []sign
 	for _, s := range signs {
 		if s.when(f) {
@@ -241,11 +241,11 @@ func heard(f *facts) []sign {
 	return out
 }
 
-// worse gives the most dangerous sign that is heard and more dangerous than a
+// worse gives the most dangerous sign that is there and more dangerous than a
 // verdict, nil for none.
 func worse(f *facts, verdict Code) *sign {
 	var worst *sign
-	for _, s := range heard(f) {
+	for _, s := range present(f) {
 		if s.danger > verdict.Danger() && (worst == nil || s.danger > worst.danger) {
 			worst = &s
 		}

@@ -36,5 +36,5 @@ func (f *facts) highestReach() engine.RPM {
 	return highest
 }
 
-// reach gives the highest speed that a figure can stand for, in 95 of 100.
+// reach gives the upper end of the 95 % interval of a figure.
 func reach(f pass.Figure) engine.RPM { return f.Speed + engine.CoverageFactor*f.SD }

@@ -45,7 +45,7 @@ func Incomplete(s pass.Summary, recorded engine.Seconds, o Options) []quality.Pr
 }
 
 // ran reports whether there was an engine.
-func (c *completeness) ran() bool { return c.Evidence.ToldFor >= c.opt.MinHeard }
+func (c *completeness) ran() bool { return c.Evidence.ToldFor >= c.opt.MinEngine }
 
 // short reports whether what was recorded is too short for a pass.
 func (c *completeness) short() bool {

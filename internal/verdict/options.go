@@ -7,13 +7,13 @@ import "topnote/internal/engine"
 type Options struct {
 	// Evidence that a verdict needs.
 
-	MinHeard         engine.Seconds // of engine at all; below it there is none (design: alarms are clips with 0.5 s of speed)
+	MinEngine        engine.Seconds // of engine at all; below it there is none (design: alarms are clips with 0.5 s of speed)
 	MinPlateau       engine.Seconds // of full throttle without load with a speed told (design: 1 s)
 	PlateauTold      float64        // 0 to 1: share of that stretch with a speed
-	MinBelief        float64        // 0 to 1: mean belief in its readings
+	MinConfidence    float64        // 0 to 1: mean confidence of its readings
 	FiringTold       float64        // 0 to 1: share of it whose firing was told
 	MinFiring        engine.Seconds // of firing told before a stretch outweighs another that ran as fast: within less, either way of firing shows by chance
-	AlternativeOver  float64        // 0 to 1: share of belief from which a second reading over the limit forbids a safe verdict; small, because that mistake ruins engines
+	AlternativeOver  float64        // 0 to 1: probability from which a second reading over the limit forbids a safe verdict; small, because that mistake ruins engines
 	AlternativeUnder float64        // 0 to 1: the same for one under the limit, which would only mean another firing period
 	StutterSure      float64        // 0 to 1: belief from which a coil that limits speed is named
 	SameSpeed        float64        // of speed: a stretch no faster than another by this is covered by it
@@ -27,7 +27,7 @@ type Options struct {
 
 	// A whole pass, as docs/recording.md asks for it. These are under it.
 
-	WholePass    engine.Seconds // of engine heard: shorter holds no pass
+	WholePass    engine.Seconds // of engine: shorter holds no pass
 	WholePlateau engine.Seconds // of full throttle without load: twice what a verdict needs at the least
 
 	// Findings. All common practice unless said otherwise.
@@ -54,7 +54,7 @@ type Options struct {
 // Default gives the options that docs/verdicts.md describes.
 func Default() Options {
 	return Options{
-		MinHeard: 0.5, MinPlateau: 1, PlateauTold: 0.6, MinBelief: 0.3, FiringTold: 0.5, MinFiring: 1,
+		MinEngine: 0.5, MinPlateau: 1, PlateauTold: 0.6, MinConfidence: 0.3, FiringTold: 0.5, MinFiring: 1,
 		AlternativeOver: 0.05, AlternativeUnder: 0.3, StutterSure: 0.7, SameSpeed: 0.01, MostlyFour: 0.6,
 		CleanHold: 1.5, FarUnder: 0.8, MinCut: 0.5, SignificantSD: 3, ShareSD: 0.1, SlightShare: 0.25,
 

@@ -18,8 +18,8 @@ const (
 func Reply(v Verdict) string {
 	var b strings.Builder
 	b.WriteString("About your recording.\n\n" + v.Says + "\n")
-	if v.Other.Told() && !strings.Contains(v.Says, number(v.Other)) {
-		fmt.Fprintf(&b, "The sound could also mean %s; a recording that begins at idle settles it.\n", rpm(v.Other))
+	if v.Alternative.Told() && !strings.Contains(v.Says, number(v.Alternative)) {
+		fmt.Fprintf(&b, "The sound could also mean %s; a recording that begins at idle settles it.\n", rpm(v.Alternative))
 	}
 	b.WriteString("\nWhat to do now:\n")
 	for i, step := range v.Advice[:min(replySteps, len(v.Advice))] {

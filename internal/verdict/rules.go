@@ -4,7 +4,7 @@ package verdict
 // verdict, change the line; the words are in says.go and says_advice.go.
 type rule struct {
 	code   Code
-	name   string            // what is heard, in a few words
+	name   string            // what was found, in a few words
 	when   func(*facts) bool // whether it holds
 	why    string            // the reason for the rule and for its place
 	says   func(*facts) string
@@ -12,8 +12,8 @@ type rule struct {
 }
 
 // rules is read from the top; the first that holds gives the verdict on a
-// stretch at full throttle without load. The order is the order of danger, with
-// one twist: what would make a later line's claim unsafe stands before it.
+// plateau. The order is the order of danger, with
+// one twist: what would make a later line's claim unsafe comes before it.
 //
 // docs/verdicts.md shows this table; a test holds the two together.
 var rules = []rule{
@@ -34,21 +34,21 @@ var rules = []rule{
 	{
 		code: NoEngine,
 		name: "nothing ran for 0.5 s",
-		when: func(f *facts) bool { return f.Evidence.ToldFor < f.opt.MinHeard },
+		when: func(f *facts) bool { return f.Evidence.ToldFor < f.opt.MinEngine },
 		why:  "Less than half a second of speed is a bark or a gust as easily as an engine.",
 		says: saysNoEngine, advice: adviceNoEngine,
 	},
 	{
 		code: NotEnough,
 		name: "no full throttle without load for 1 s",
-		when: func(f *facts) bool { return !f.long() },
+		when: func(f *facts) bool { return !f.longEnough() },
 		why:  "Four-stroking comes and goes within a second; a shorter stretch shows either by chance.",
 		says: saysShort, advice: adviceRecord,
 	},
 	{
 		code: NotEnough,
 		name: "the speed was lost or hardly believed for too much of it",
-		when: func(f *facts) bool { return !f.solid() },
+		when: func(f *facts) bool { return !f.wellTold() },
 		why:  "What happened in the gaps is not known, and the fastest moment may be among it.",
 		says: saysGaps, advice: adviceRecord,
 	},

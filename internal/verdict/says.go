@@ -7,12 +7,11 @@ import (
 	"topnote/internal/pass"
 )
 
-// The sentence of each rule: what was heard, when, and how it stands against
-// the limit. What to do about it is in says_advice.go.
+// The sentence of each rule: what was found, when, and how it compares with the
+// limit. What to do about it is in says_advice.go.
 
-// fastest gives the figure that stands for the top speed of the clip and when
-// it was heard: the fastest stretch at full throttle, or the fastest half
-// second where there is none.
+// fastest gives the top speed of the clip and when it was held: the fastest plateau
+// or, where there is none, the fastest half second.
 func (f *facts) fastest() (speed pass.Figure, when string) {
 	if f.TopEnd != nil {
 		return f.TopEnd.Sustained, timeSpan(f.TopEnd.From, f.TopEnd.To)
@@ -20,10 +19,10 @@ func (f *facts) fastest() (speed pass.Figure, when string) {
 	return f.Evidence.Fastest, fmt.Sprintf("at %s", engine.FormatSeconds(f.Evidence.At))
 }
 
-// heldWhen is the stretch under judgement in words.
+// heldWhen is the plateau under judgement in words.
 func (f *facts) heldWhen() string { return timeSpan(f.top.From, f.top.To) }
 
-// margin says how far the stretch under judgement is from the limit.
+// margin says how far the plateau under judgement is from the limit.
 func (f *facts) margin() string {
 	return fmt.Sprintf("%s the limit of %s", apart(f.top.Sustained.Speed, f.limits.Max, "under", "over"), rpm(f.limits.Max))
 }
@@ -109,7 +108,7 @@ func saysSecond(f *facts) string {
 	if f.dangerousAlternative() == nil {
 		then = "the same sound would then be another way of firing"
 	}
-	r := f.unsettled()
+	r := f.namedAlternative()
 	return fmt.Sprintf("Not enough to judge: %s the sound fits %s best, but %s is also possible (%s of the belief), and %s.",
 		f.heldWhen(), figure(f.top.Sustained), rpm(r.Speed), engine.FormatShare(r.Share), then)
 }
@@ -119,7 +118,7 @@ func saysNoLimit(f *facts) string {
 		f.heldWhen(), figure(f.top.Sustained), f.firing())
 }
 
-// firing says how it fired in the stretch under judgement.
+// firing says how it fired in the plateau under judgement.
 func (f *facts) firing() string {
 	if f.fourStroke {
 		return "the firing of a four-stroke engine does not tell its mixture"
@@ -224,10 +223,10 @@ func saysFour(f *facts) string {
 		f.heldWhen(), engine.FormatShare(four), figure(f.top.Sustained), f.margin(), f.cutWords())
 }
 
-// cutWords says how it fired in the cut, nothing where that was not heard.
+// cutWords says how it fired in the cut, nothing where that was not told.
 func (f *facts) cutWords() string {
-	four, heard := f.cutFiring()
-	if !heard {
+	four, told := f.cutFiring()
+	if !told {
 		return ""
 	}
 	how := "runs clean"

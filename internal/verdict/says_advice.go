@@ -39,7 +39,7 @@ func adviceOver(f *facts) []string {
 		}
 	}
 	steps := []string{"Let the throttle go. " + notAtFull, openH, listenBurble, stopTurning, noScrew}
-	if f.solid() && f.firingTold() && f.mostlyFour() {
+	if f.wellTold() && f.firingTold() && f.mostlyFour() {
 		steps = append(steps, "It four-strokes all the same: check that the limit is the one for this machine, and that bar and chain or cutting tool are fitted. A bare engine runs faster.")
 	}
 	return steps
@@ -60,7 +60,7 @@ func adviceRecord(f *facts) []string {
 func adviceSecond(f *facts) []string {
 	return []string{
 		"To settle it, record again with 3 s of idle right before the throttle is opened: from idle upwards the speed can be followed without a break.",
-		fmt.Sprintf("A tachometer settles it at once: %s or %s.", rpm(f.top.Sustained.Speed), rpm(f.unsettled().Speed)),
+		fmt.Sprintf("A tachometer settles it at once: %s or %s.", rpm(f.top.Sustained.Speed), rpm(f.namedAlternative().Speed)),
 		recordHow, rushFirst,
 	}
 }
@@ -124,7 +124,7 @@ func adviceRichFar(*facts) []string {
 }
 
 func adviceFour(f *facts) []string {
-	if _, heard := f.cutFiring(); heard {
+	if _, told := f.cutFiring(); told {
 		return []string{
 			"Leave the H screw where it is.",
 			"Record again when the weather changes by more than 15 °C or the place by 500 m of height, and after a new filter or fresh fuel.",
@@ -136,7 +136,7 @@ func adviceFour(f *facts) []string {
 	}
 }
 
-// Cautions gives what comes before any advice, whatever was heard.
+// Cautions gives what comes before any advice, whatever was found.
 //
 // Sources: noise at work, Directive 2003/10/EC; exhaust gas, NIOSH 96-118a; the
 // rest common practice.

@@ -11,17 +11,17 @@ import (
 // The sentences of a comparison. What a difference can come from is common
 // practice.
 
-// says gives the conclusion: what was heard first, then what it means.
+// says gives the conclusion: first the figures, then what they mean.
 func (c *comparing) says(m Mixture) string {
-	if s := c.silent(); s != nil {
+	if s := c.inconclusive(); s != nil {
 		return c.saysSilent(s) + c.tooFast()
 	}
-	heard := c.upper() + " " + c.speedWords() + c.firingWords()
+	heard := c.capitalizedName() + " " + c.speedWords() + c.firingWords()
 	return heard + ": " + c.mixtureWords(m) + "." + c.tooFast()
 }
 
-// upper is the name of the second pass at the head of a sentence.
-func (c *comparing) upper() string { return "T" + c.name[1:] }
+// capitalizedName is the name of the second pass at the head of a sentence.
+func (c *comparing) capitalizedName() string { return "T" + c.name[1:] }
 
 // nameOf is the name of a pass within a sentence.
 func (c *comparing) nameOf(s *Side) string {
@@ -51,7 +51,7 @@ func (c *comparing) tooFast() string {
 	case isFast(c.first) && isFast(c.second):
 		return " Both are at or over the limit."
 	case isFast(c.second):
-		return fmt.Sprintf(" %s is at or over the limit.", c.upper())
+		return fmt.Sprintf(" %s is at or over the limit.", c.capitalizedName())
 	case isFast(c.first):
 		return " The first is at or over the limit."
 	}
@@ -69,7 +69,7 @@ func (c *comparing) speedWords() string {
 	return fmt.Sprintf("runs about as fast at full throttle without load (%s apart, within what can be told)", rpm(by.Speed))
 }
 
-// firingWords says how the firing of the second stands to that of the first.
+// firingWords compares the firing of the second with that of the first.
 func (c *comparing) firingWords() string {
 	switch {
 	case c.fourStroke:

@@ -34,15 +34,15 @@ func (f *facts) sinks() bool  { return f.steadily(f.opt.MinSink, -1) }
 // chainDriven reports whether the idle reaches the clutch engagement speed, or
 // comes so near that it cannot be told.
 func (f *facts) chainDriven() bool {
-	if f.Idle == nil || f.Idle.UnderClutch == nil || f.staysUp() {
+	if f.Idle == nil || f.Idle.UnderClutch == nil || f.doesNotReturn() {
 		return false // an engine that does not come back has no idle to speak of
 	}
 	return f.Idle.UnderClutch.Speed <= engine.CoverageFactor*f.Idle.UnderClutch.SD
 }
 
-// staysUp reports whether the speed was still far above idle long after the
+// doesNotReturn reports whether the speed was still far above idle long after the
 // throttle was let go.
-func (f *facts) staysUp() bool {
+func (f *facts) doesNotReturn() bool {
 	return f.Fall != nil && !f.Fall.Back && f.Fall.Time.Time >= f.opt.NoReturn &&
 		f.Fall.Last >= f.Fall.Idle*scaled(f.opt.NoReturnAt)
 }

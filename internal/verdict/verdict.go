@@ -1,17 +1,17 @@
-// Package verdict judges a pass: it holds the measured speeds against what the
-// user entered, weighs the firing, and says what to do next.
+// Package verdict judges a pass: it compares the measured speeds with those that the
+// user entered, takes the firing into account, and says what to do next.
 //
 // A small two-stroke that is rich enough misses firings at full throttle
 // without load (it four-strokes) and runs clean in wood; one that runs clean
 // without load is on the lean side, and one that races past the maker's
 // maximum is about to be ruined. Judge goes through the table in rules.go, top
-// down, for every stretch at full throttle; the first rule that holds gives the
-// code, and among the stretches the most dangerous code wins, so nothing safe
-// can hide something dangerous. Where the evidence is short, or a second
-// reading of the speed keeps a real share of belief, it abstains: a wrong
-// "safe" is the worst that this program can do. The second table, in
-// findings.go, adds what else a technician would hear. All sentences are in
-// the files whose names begin with says.
+// down, for every plateau; the first rule that holds gives the code, and among the
+// plateaus the most dangerous code wins, so nothing safe can hide something
+// dangerous. Where the evidence is short, or a second reading of the speed is
+// probable enough, it abstains: a wrong "safe" is the worst fault that this program
+// can have, and guard.go keeps every rule from it. The second table, in findings.go,
+// adds what else a technician would hear; Incomplete says what is missing from the
+// pass. All sentences are in the files whose names begin with says.
 //
 // There is no built-in speed limit. Nothing here replaces the maker's handbook.
 package verdict
@@ -69,15 +69,15 @@ func (c Code) safe() bool { return c.Danger() == 0 }
 // Verdict is the judgement of one clip, in a code for programs and in
 // sentences for people.
 type Verdict struct {
-	Code     Code
-	Says     string     // one sentence, figures in it, evidence by time; a second where a finding is more dangerous
-	Advice   []string   // what to do next, in order
-	Findings []Finding  // what else was heard, most dangerous first
-	Cautions []string   // never empty
-	Other    engine.RPM // a second reading of the top speed that could not be ruled out; 0: none
+	Code        Code
+	Says        string     // one sentence, figures in it, evidence by time; a second where a finding is more dangerous
+	Advice      []string   // what to do next, in order
+	Findings    []Finding  // what else was found, most dangerous first
+	Cautions    []string   // never empty
+	Alternative engine.RPM // a second reading of the top speed that could not be ruled out; 0: none
 }
 
-// Finding is something heard beside the verdict.
+// Finding is something that was found besides the verdict.
 type Finding struct {
 	Code   string   // names it for programs; part of the report's schema
 	Says   string   // one sentence, figures in it
@@ -99,8 +99,8 @@ func Judge(s pass.Summary, q engine.Machine, o Options) Verdict {
 		Findings: findingsOf(f, r.code),
 		Cautions: Cautions(),
 	}
-	if other := f.unsettled(); other != nil {
-		v.Other = other.Speed
+	if other := f.namedAlternative(); other != nil {
+		v.Alternative = other.Speed
 	}
 	if s := worse(f, r.code); s != nil {
 		v.Says += saysBut(s)
@@ -109,9 +109,8 @@ func Judge(s pass.Summary, q engine.Machine, o Options) Verdict {
 	return v
 }
 
-// worst finds the rule that holds for each stretch at full throttle that
-// counts and gives the most dangerous, with its facts. On a draw the fastest
-// stretch speaks.
+// worst finds the rule that holds for each plateau that counts and gives the most
+// dangerous, with its facts; of equals, that of the fastest plateau.
 func worst(s pass.Summary, q engine.Machine, o Options) (*facts, *rule) {
 	f := &facts{Summary: s, limits: q.Limits, fourStroke: q.Spec.Strokes == 4, opt: o, top: s.TopEnd}
 	var worst *facts
@@ -126,14 +125,14 @@ func worst(s pass.Summary, q engine.Machine, o Options) (*facts, *rule) {
 	return worst, rule
 }
 
-// candidates gives the stretches that count, the fastest first; where none
-// does, the fastest of all, which is nil where there is none.
+// candidates gives the plateaus that count, the fastest first; where none does, the
+// fastest of all, which is nil where there is none.
 func (f *facts) candidates() []*pass.TopEnd {
 	var out []*pass.TopEnd
 	for i := range f.Plateaus {
 		g := *f
 		g.top = &f.Plateaus[i]
-		if g.counts() {
+		if g.isCandidate() {
 			out = append(out, g.top)
 		}
 	}

@@ -158,7 +158,7 @@ func TestOtherIsNamed(t *testing.T) {
 	}
 	for _, tt := range tests {
 		e := example{track: tt.track, query: saw(13500)}
-		if got := float64(e.judge().Other); got < tt.want*0.98 || got > tt.want*1.02 {
+		if got := float64(e.judge().Alternative); got < tt.want*0.98 || got > tt.want*1.02 {
 			t.Errorf("%s: other %.0f, want %.0f", tt.name, got, tt.want)
 		}
 	}

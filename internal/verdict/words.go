@@ -15,7 +15,7 @@ func rpm(v engine.RPM) string { return number(v) + " rpm" }
 // number writes it without its unit: "12,840".
 func number(v engine.RPM) string { return engine.FormatTens(v) }
 
-// apart writes how far a speed lies from another, and on which side: "640 rpm
+// apart writes how far a speed is from another, and on which side: "640 rpm
 // under", or "over".
 func apart(speed, from engine.RPM, under, over string) string {
 	if speed >= from {
@@ -29,7 +29,7 @@ func figure(f pass.Figure) string {
 	return fmt.Sprintf("%s (give or take %s)", rpm(f.Speed), engine.FormatHalfWidth(f.SD))
 }
 
-// timeSpan writes when something was heard: "from 3.1 s to 6.0 s".
+// timeSpan writes when something was: "from 3.1 s to 6.0 s".
 func timeSpan(from, to engine.Seconds) string {
 	return fmt.Sprintf("from %s to %s", engine.FormatSeconds(max(0, from)), engine.FormatSeconds(to))
 }
