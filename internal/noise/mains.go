@@ -3,6 +3,7 @@ package noise
 import (
 	"context"
 	"math"
+	"math/cmplx"
 	"slices"
 
 	"topnote/internal/audio"
@@ -262,9 +263,14 @@ func (m Mains) subtract(x []float32, from int) {
 		f := m.windows[i]
 		for k, w := range f.w {
 			a := f.amplitudes[k]
-			for at := lo; at < hi; at++ {
-				sin, cos := math.Sincos(w * float64(at-f.from))
-				x[at-from] -= float32(m.hann[at-start] * (real(a)*cos + imag(a)*sin))
+			// From the start of the window on, so that a sample does not depend on where
+			// the segment begins.
+			turn, p := cmplx.Rect(1, w), cmplx.Rect(1, w*float64(start-f.from))
+			for at := start; at < hi; at++ {
+				if at >= lo {
+					x[at-from] -= float32(m.hann[at-start] * (real(a)*real(p) + imag(a)*imag(p)))
+				}
+				p *= turn
 			}
 		}
 	}

@@ -1,6 +1,7 @@
 package shaft
 
 import (
+	"context"
 	"math"
 	"slices"
 
@@ -30,7 +31,7 @@ func (c freqPolynomial) ratio(s float64) float64 {
 // are, in decibels. The grid's own points say how the speed goes around each;
 // where it moves, the refined ones then say it better, and points are read
 // again.
-func (f *follower) refine(ps []Point, x []float32) (clear []float64) {
+func (f *follower) refine(ctx context.Context, ps []Point, x []float32) (clear []float64, err error) {
 	slope := slopes(ps, f.o.Hop)
 	clear = make([]float64, len(ps))
 	read := make([]bool, len(ps)) // off its lines
@@ -46,16 +47,16 @@ func (f *follower) refine(ps []Point, x []float32) (clear []float64) {
 		}
 		clear[i], read[i] = v.prominence, ok
 	}
-	for i := 0; i < len(ps); i += 2 {
+	for i := 0; i < len(ps) && ctx.Err() == nil; i += 2 {
 		first(i)
 	}
-	for i := 1; i < len(ps); i += 2 {
+	for i := 1; i < len(ps) && ctx.Err() == nil; i += 2 {
 		if !f.o.midway(ps, clear, i) {
 			first(i)
 		}
 	}
-	f.again(ps, x, clear, read)
-	return clear
+	f.again(ctx, ps, x, clear, read)
+	return clear, ctx.Err()
 }
 
 // midway puts a point half-way between its neighbours where these are clear and
@@ -75,9 +76,9 @@ func (o *Options) midway(ps []Point, clear []float64, i int) bool {
 
 // again reads the points that move along the course of those around them. read
 // tells which could be read the first time.
-func (f *follower) again(ps []Point, x []float32, clear []float64, read []bool) {
+func (f *follower) again(ctx context.Context, ps []Point, x []float32, clear []float64, read []bool) {
 	first := slices.Clone(ps)
-	for i := range ps {
+	for i := 0; i < len(ps) && ctx.Err() == nil; i++ {
 		p := &ps[i]
 		c, ok := fitFreqPolynomial(first, i, f.order, f.o.Hop)
 		if !ok || math.Abs(c.chirpRate) < f.o.RefineMoves {

@@ -96,7 +96,7 @@ func TestSmoothedAgainstEnumeration(t *testing.T) {
 	l := tiny(2)
 	hs, likelihoods := l.drawEvidence(3)
 	joint, all := l.addUpPaths(likelihoods)
-	l.forwardBackward(hs, func(k int, p []float32) {
+	l.forwardBackward(t.Context(), hs, func(k int, p []float32) {
 		one := MaxPeriod * l.freqs // states of a mode
 		for i, got := range p {
 			want := joint[k][l.all()-1]

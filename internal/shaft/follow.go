@@ -6,26 +6,26 @@ import (
 	"fmt"
 	"math"
 	"runtime"
-	"sync"
 	"sync/atomic"
 
 	"topnote/internal/audio"
 	"topnote/internal/engine"
+	"topnote/internal/parallel"
 )
 
 // ErrRate says that sound is not at the rate that the frames are made for.
-var ErrRate = errors.New("shaft: sound at 7 to 11 kHz is needed")
+var ErrRate = errors.New("shaft: sound at 7 to 11.025 kHz is needed")
 
 // The transforms hold the windows up to the one, and the highest line looked
 // at lies below half of the other.
-const slowestRate, fastestRate engine.Hz = 7000, 11000
+const minRate, maxRate engine.Hz = 7000, 11025
 
-// Follow reads the speed of the shaft and its firing period from sound at a rate
-// of 7 to 11 kHz; 8 kHz is what it was made for. The track has a point every 20 ms
-// from the first sample on; silence, no sound and sound without an engine give
-// points without a speed. It returns unit.ErrEngine for an engine that cannot be,
-// ErrRate for a rate that the frames are not made for, and the error of a sound
-// that cannot be read.
+// Follow reads the speed of the shaft from sound at a rate of 7 to 11.025 kHz; 8
+// kHz is what it was made for. The track has a point every 20 ms from the first
+// sample on; silence, no sound and sound without an engine give points without a
+// speed. It returns engine.ErrSpec for an engine that cannot be, ErrRate for a rate
+// that the frames are not made for, the error of a sound that cannot be read back,
+// that of ctx, and a *parallel.Panic for a fault of its own.
 func Follow(ctx context.Context, x audio.Signal, rate engine.Hz, known engine.Machine) (Track, error) {
 	return FollowWith(ctx, x, rate, known, Default())
 }
@@ -35,92 +35,102 @@ func FollowWith(ctx context.Context, x audio.Signal, rate engine.Hz, known engin
 	if err := known.Spec.Check(); err != nil {
 		return Track{}, err
 	}
-	if !(rate >= slowestRate && rate <= fastestRate) {
+	if !(rate >= minRate && rate <= maxRate) {
 		return Track{}, fmt.Errorf("%w; got %.0f Hz", ErrRate, float64(rate))
 	}
-	hop := int(math.Round(float64(o.Hop) * float64(rate)))
-	tr := Track{Hop: o.Hop, Points: make([]Point, x.Len()/hop+1)}
-	blocks := o.blocks(len(tr.Points))
-	j := job{sound: x, hop: hop, blocks: blocks, points: tr.Points, errs: make([]error, len(blocks))}
-	var group sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), atOnce, len(blocks)) {
-		group.Go(func() {
-			for more := true; more; {
-				more = j.turn(rate, known, o)
-			}
-		})
+	j := job{sound: x, rate: rate, known: known, options: o}
+	j.points = make([]Point, j.count())
+	j.blocks = audio.Blocks(len(j.points), o.hops(o.Block), o.hops(o.Margin))
+	group, ctx := parallel.WithContext(ctx)
+	for range min(runtime.GOMAXPROCS(0), maxWorkers, len(j.blocks)) {
+		group.Go(func() error { return j.work(ctx) })
 	}
-	group.Wait()
-	if err := errors.Join(j.errs...); err != nil {
+	if err := group.Wait(); err != nil {
 		return Track{}, err
 	}
-	for i := range tr.Points {
-		tr.Points[i].At = engine.Seconds(float64(i) * float64(o.Hop))
+	for i := range j.points {
+		j.points[i].At = engine.Seconds(float64(i) * float64(o.Hop))
 	}
-	return tr, nil
+	return Track{Hop: o.Hop, Points: j.points}, nil
 }
 
+// hops gives the hops in a time.
+func (o Options) hops(t engine.Seconds) int { return int(math.Round(float64(t / o.Hop))) }
+
 const (
-	atOnce = 4 // blocks of one clip that are followed at the same time at most
-	inTurn = 4 // blocks after which another clip may have its turn
+	maxWorkers = 4 // blocks of one clip that are followed at the same time
+	maxTurn    = 4 // blocks after which another clip may have its turn
 )
 
 // slots holds a place for each block that is followed, of all clips together: one
 // needs some 30 MB, and more of them than processors would be no sooner done.
 var slots = make(chan struct{}, runtime.GOMAXPROCS(0))
 
-// job is a sound that is followed block by block, by several goroutines.
+// job is a sound that is followed block by block, by several goroutines. A long one
+// is cut into blocks so that what is kept of it does not grow, and for all
+// processors; each block reads a little of its neighbours.
 type job struct {
-	sound  audio.Signal
-	hop    int // samples
-	blocks []block
-	next   atomic.Int64 // block that nobody works on yet
-	points []Point      // of the whole track
-	errs   []error      // of each block
+	sound   audio.Signal
+	rate    engine.Hz
+	known   engine.Machine
+	options Options
+	blocks  []audio.Block // in points
+	next    atomic.Int64  // block that nobody works on yet
+	points  []Point       // of the whole track
 }
 
-// turn waits for a place, follows the next few blocks, and reports whether there
-// may be more.
-func (j *job) turn(rate engine.Hz, q engine.Machine, o Options) (more bool) {
-	slots <- struct{}{}
-	defer func() { <-slots }()
-	f := newFollower(rate, q, o)
-	var seg []float32
-	for range inTurn {
+// sample gives the sample nearest to point i. Rounded for each point by itself, so
+// that points do not drift against the clock where a hop is no whole number of
+// samples.
+func (j *job) sample(i int) int {
+	return int(math.Round(float64(i) * float64(j.options.Hop) * float64(j.rate)))
+}
+
+// count gives the number of points: one at the start, and one for each whole hop.
+func (j *job) count() int {
+	n := 1 + int(float64(j.sound.Len())/(float64(j.options.Hop)*float64(j.rate)))
+	for j.sample(n) <= j.sound.Len() { // where the quotient was rounded down
+		n++
+	}
+	return n
+}
+
+// work follows blocks until there are none left.
+func (j *job) work(ctx context.Context) error {
+	for {
+		if more, err := j.turn(ctx); err != nil || !more {
+			return err
+		}
+	}
+}
+
+// turn waits for a slot, follows the next few blocks, and reports whether there may
+// be more.
+func (j *job) turn(ctx context.Context) (more bool, err error) {
+	select {
+	case slots <- struct{}{}:
+		defer func() { <-slots }()
+	case <-ctx.Done():
+		return false, ctx.Err()
+	}
+	f := newFollower(j.rate, j.known, j.options)
+	var buf []float32
+	for range maxTurn {
 		i := int(j.next.Add(1) - 1)
 		if i >= len(j.blocks) {
-			return false
+			return false, nil
 		}
 		b := j.blocks[i]
-		if seg, j.errs[i] = j.sound.Segment(seg, b.lo*j.hop, min(j.sound.Len(), b.hi*j.hop)); j.errs[i] != nil {
-			return false
+		if buf, err = j.sound.Segment(buf, j.sample(b.Lo), min(j.sound.Len(), j.sample(b.Hi))); err != nil {
+			return false, err
 		}
-		var points []Point
-		if points, j.errs[i] = f.follow(seg); j.errs[i] == nil {
-			copy(j.points[b.from:b.to], points[b.from-b.lo:])
+		points, err := f.follow(ctx, buf, min(b.Hi+1, len(j.points))-b.Lo)
+		if err != nil {
+			return false, err
 		}
+		copy(j.points[b.From:b.To], points[b.From-b.Lo:])
 	}
-	return true
-}
-
-// block is a stretch of the clip that is followed by itself, in hops: it gives
-// the points from `from` to `to`, and sees the sound from lo to hi.
-type block struct{ from, to, lo, hi int }
-
-// blocks cuts a clip of so many points. A long one is followed block by block,
-// so that what is remembered of it does not grow, and on all processors; each
-// block sees a little of its neighbours.
-func (o Options) blocks(points int) []block {
-	length, margin := int(o.Block/o.Hop), int(o.Margin/o.Hop)
-	var out []block
-	for from := 0; ; from += length {
-		b := block{from: from, to: from + length, lo: max(0, from-margin), hi: from + length + margin}
-		if points-b.to < length/2 || b.hi >= points { // no crumb is left over
-			b.to, b.hi = points, points
-			return append(out, b)
-		}
-		out = append(out, b)
-	}
+	return true, nil
 }
 
 // follower follows one engine through stretches of sound. It keeps its buffers,
@@ -149,31 +159,36 @@ func newFollower(rate engine.Hz, q engine.Machine, o Options) *follower {
 	return &follower{o: o, q: q, rate: rate, order: order, grid: sc, lattice: newLattice(o, sc, r, q), pool: vectorPool{states: r.states()}, refiner: newRefiner(o, rate)}
 }
 
-// follow gives the points of one stretch of sound, the first at its start.
-// Lines that stand all along are left out where the rest then makes an engine
-// that answers to its throttle.
-func (f *follower) follow(x []float32) ([]Point, error) {
-	ps, steady, err := f.track(x, nil)
+// follow gives so many points of one block of sound, the first at its start. Lines
+// that are there all along are left out where the rest then makes an engine that
+// follows its throttle.
+func (f *follower) follow(ctx context.Context, x []float32, points int) ([]Point, error) {
+	ps, steady, err := f.track(ctx, x, points, nil)
 	if err != nil || steady == nil {
 		return ps, err
 	}
-	without, _, err := f.track(x, steady)
+	without, _, err := f.track(ctx, x, points, steady)
 	if err != nil {
 		return nil, err
 	}
 	return f.o.Interferer.choose(without, ps, steady, f.order), nil
 }
 
-// track gives the points of a stretch of sound as it is heard without the
-// frequencies of a mask, and the lines that stand in it all along.
-func (f *follower) track(x []float32, m mask) (ps []Point, steady mask, err error) {
-	hs, steady, err := f.observe(x, m)
+// track gives so many points of a block of sound without the frequencies of a mask,
+// and the lines that are in it all along.
+func (f *follower) track(ctx context.Context, x []float32, points int, m mask) (ps []Point, steady mask, err error) {
+	hs, steady, err := f.observe(ctx, x, points, m)
 	if err != nil {
 		return nil, nil, err
 	}
-	ps = f.points(hs)
+	if ps, err = f.points(ctx, hs); err != nil {
+		return nil, nil, err
+	}
 	f.refiner.setMask(m)
-	clear := f.refine(ps, x)
+	clear, err := f.refine(ctx, ps, x)
+	if err != nil {
+		return nil, nil, err
+	}
 	gate(ps, clear, f.o)
 	inflateSD(ps, f.order, f.o)
 	return ps, steady, nil

@@ -116,7 +116,7 @@ func TestHarmonicSeries(t *testing.T) {
 // same samples at another rate are an engine at another speed.
 func TestRates(t *testing.T) {
 	x := audio.Memory(addNoise(steadySeries(3, 155, 20), 1e-3, 1)) // 9,300 rpm
-	for _, r := range []engine.Hz{slowestRate, 7350, 7799, 8000, 10900, fastestRate} {
+	for _, r := range []engine.Hz{minRate, 7350, 7799, 8000, 10900, maxRate} {
 		tr, err := Follow(t.Context(), x, r, engine.Machine{Spec: engine.TwoStrokeSingle})
 		if err != nil {
 			t.Fatal(err)
@@ -129,7 +129,7 @@ func TestRates(t *testing.T) {
 			}
 		}
 	}
-	for _, r := range []engine.Hz{slowestRate - 1, fastestRate + 1, 0, engine.Hz(math.NaN())} {
+	for _, r := range []engine.Hz{minRate - 1, maxRate + 1, 0, engine.Hz(math.NaN())} {
 		if _, err := Follow(t.Context(), x, r, engine.Machine{Spec: engine.TwoStrokeSingle}); !errors.Is(err, ErrRate) {
 			t.Errorf("%v Hz: %v, want ErrRate", r, err)
 		}

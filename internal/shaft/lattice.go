@@ -1,6 +1,7 @@
 package shaft
 
 import (
+	"context"
 	"math"
 
 	"gonum.org/v1/gonum/blas/blas32"
@@ -70,12 +71,15 @@ func (l *lattice) newStateVector() (b stateVector) {
 // belief in every state at each frame, the last one first, summed over modes:
 // shape [firing period][frequency], and then that in "no engine". The vector is
 // used again for the next frame.
-func (l *lattice) forwardBackward(hs []observation, told func(t int, p []float32)) {
+func (l *lattice) forwardBackward(ctx context.Context, hs []observation, told func(t int, p []float32)) error {
 	for len(l.alpha) < len(hs) {
 		l.alpha = append(l.alpha, l.newStateVector())
 	}
 	alpha := l.alpha[:len(hs)]
 	for t := range hs {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
 		if t == 0 {
 			alpha[t].fill(0)
 			copy(alpha[t].in[steady], l.prior)
@@ -89,11 +93,15 @@ func (l *lattice) forwardBackward(hs []observation, told func(t int, p []float32
 	beta.fill(1)
 	p := make([]float32, MaxPeriod*l.freqs+1)
 	for t := len(hs) - 1; t >= 0; t-- {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
 		l.posterior(p, &alpha[t], &beta)
 		told(t, p)
 		next.weigh(&beta, &hs[t])
 		l.backwardStep(&beta, &next, &l.transitions[hs[t].hopsSince])
 	}
+	return nil
 }
 
 // posterior writes the product of both, summed over modes, and scaled to sum 1.

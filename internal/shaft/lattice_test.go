@@ -181,7 +181,7 @@ func TestSmoothedNumbers(t *testing.T) {
 		hs[k].logLikelihood[2] = -100
 		hs[k].toLikelihood(1, 0)
 	}
-	l.forwardBackward(hs, func(k int, p []float32) {
+	l.forwardBackward(t.Context(), hs, func(k int, p []float32) {
 		var sum float64
 		for _, v := range p {
 			sum += float64(v)

@@ -1,6 +1,7 @@
 package shaft
 
 import (
+	"context"
 	"math"
 
 	"topnote/internal/engine"
@@ -8,21 +9,22 @@ import (
 
 // observe gives the likelihood of every state at every look, without looking at
 // the frequencies of a mask, and the lines that stand all along.
-func (f *follower) observe(x []float32, m mask) (hs []observation, steady mask, err error) {
+func (f *follower) observe(ctx context.Context, x []float32, hops int, m mask) (hs []observation, steady mask, err error) {
 	short, err := f.observationModel(f.o.Spectra[0], m)
 	if err != nil {
 		return nil, nil, err
 	}
-	hops := int(float64(len(x))/(float64(f.o.Hop)*float64(f.rate))) + 1
-	hs = f.observeAdaptively(hops, short, x)
+	if hs, err = f.observeAdaptively(ctx, hops, short, x); err != nil {
+		return nil, nil, err
+	}
 	for _, v := range f.o.Spectra[1:] {
 		// The last view resolves best, and says what stands.
-		if steady, err = f.addFrames(hs, v, x, m); err != nil {
+		if steady, err = f.addFrames(ctx, hs, v, x, m); err != nil {
 			return nil, nil, err
 		}
 	}
 	beats := envelope(x, f.rate, f.o.Hiss, f.o.Envelope.Decimated)
-	if _, err = f.addFrames(hs, f.o.Envelope, beats, nil); err != nil {
+	if _, err = f.addFrames(ctx, hs, f.o.Envelope, beats, nil); err != nil {
 		return nil, nil, err
 	}
 	capContrast(hs, float64(f.o.ContrastWhile/f.o.Hop))
@@ -43,12 +45,12 @@ func (f *follower) observe(x []float32, m mask) (hs []observation, steady mask, 
 // observeAdaptively chooses where to look at sound of so many points, and looks there with
 // the short view: a stride apart and, between two looks that do not hear the
 // same lines, half-way, and so on down to every hop.
-func (f *follower) observeAdaptively(hops int, w *observationModel, x []float32) []observation {
-	hop := float64(f.o.Hop) * float64(w.rate)
+func (f *follower) observeAdaptively(ctx context.Context, hops int, w *observationModel, x []float32) ([]observation, error) {
+	centre := f.centres(w.rate)
 	f.pool.used, f.observations = 0, f.observations[:0]
 	look := func(at int) observation {
 		h := observation{hop: at, logLikelihood: f.pool.next(), contrastTerm: f.pool.next()}
-		w.observe(h.logLikelihood, x, int(float64(at)*hop), 0)
+		w.observe(h.logLikelihood, x, centre(at), 0)
 		copy(h.contrastTerm, w.contrastTerm)
 		top := argmax(h.logLikelihood)
 		h.spacing, h.sure = f.lattice.index.spacing(top, f.grid), h.logLikelihood[top] > float32(w.Sure)
@@ -69,16 +71,27 @@ func (f *follower) observeAdaptively(hops int, w *observationModel, x []float32)
 	last.hopsSince = 1
 	f.observations = append(f.observations, last)
 	for last.hop < hops-1 {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
 		next := look(min(last.hop+f.o.Stride, hops-1))
 		upTo(last, next)
 		last = next
 	}
 	for t := range f.observations {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
 		h := &f.observations[t]
 		moves := h.hopsSince == 1 || t+1 < len(f.observations) && f.observations[t+1].hopsSince == 1
-		w.addSweeps(h, x, int(float64(h.hop)*hop), moves && !h.sure)
+		w.addSweeps(h, x, centre(h.hop), moves && !h.sure)
 	}
-	return f.observations
+	return f.observations, nil
+}
+
+// centres gives the function from a hop to the sample nearest to it, at a rate.
+func (f *follower) centres(rate engine.Hz) func(hop int) int {
+	return func(hop int) int { return int(math.Round(float64(hop) * float64(f.o.Hop) * float64(rate))) }
 }
 
 // capContrast lets the contrast of looks that hear the same lines count for no
@@ -129,15 +142,18 @@ func (f *follower) observationModel(v FrameConfig, m mask) (*observationModel, e
 
 // addFrames adds the evidence of one view and gives the lines that stand in it all
 // along.
-func (f *follower) addFrames(hs []observation, v FrameConfig, x []float32, m mask) (mask, error) {
+func (f *follower) addFrames(ctx context.Context, hs []observation, v FrameConfig, x []float32, m mask) (mask, error) {
 	w, err := f.observationModel(v, m)
 	if err != nil {
 		return nil, err
 	}
-	hop, least := float64(f.o.Hop)*float64(w.rate), float32(f.o.Interferer.Level)
+	centre, least := f.centres(w.rate), float32(f.o.Interferer.Level)
 	for t := range hs {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
 		h := &hs[t]
-		w.observe(w.logLikelihood, x, int(float64(h.hop)*hop), 0)
+		w.observe(w.logLikelihood, x, centre(h.hop), 0)
 		w.addToAllModes(h)
 		for i, stands := range w.level[1 : len(w.level)-1] {
 			if stands > least || w.level[i] > least || w.level[i+2] > least {

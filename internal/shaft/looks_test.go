@@ -40,7 +40,10 @@ func TestLooks(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		hs := f.observeAdaptively(hops, w, x)
+		hs, err := f.observeAdaptively(t.Context(), hops, w, x)
+		if err != nil {
+			t.Fatal(err)
+		}
 		if len(hs) < tt.least || len(hs) > tt.most {
 			t.Errorf("%s: %d looks in %d hops, want %d to %d", tt.name, len(hs), hops, tt.least, tt.most)
 		}

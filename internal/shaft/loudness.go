@@ -33,9 +33,9 @@ func (l Loudness) under(x []float32, rate engine.Hz, hop engine.Seconds, frames 
 		energy[i+1] = energy[i] + float64(v)*float64(v)
 	}
 	d = make([]float64, frames)
-	half := int(float64(l.Window)*float64(rate)) / 2
+	half := int(math.Round(float64(l.Window) * float64(rate) / 2))
 	for t := range d {
-		c := int(float64(t) * float64(hop) * float64(rate))
+		c := int(math.Round(float64(t) * float64(hop) * float64(rate)))
 		hi := min(len(x), c+half)
 		lo := min(max(0, c-half), hi)
 		d[t] = 10 * math.Log10((energy[hi]-energy[lo])/float64(max(1, hi-lo))+1e-10)

@@ -1,6 +1,7 @@
 package shaft
 
 import (
+	"context"
 	"math"
 
 	"topnote/internal/engine"
@@ -9,10 +10,10 @@ import (
 // points gives a point for every hop: from
 // the lattice where there was a look, and from the looks on either side between
 // two. Both have heard the same lines, or there would be one in between.
-func (f *follower) points(hs []observation) (ps []Point) {
+func (f *follower) points(ctx context.Context, hs []observation) (ps []Point, err error) {
 	ps = make([]Point, hs[len(hs)-1].hop+1)
 	d := newPosteriorDecoder(f.grid, f.order)
-	f.lattice.forwardBackward(hs, func(t int, p []float32) {
+	err = f.lattice.forwardBackward(ctx, hs, func(t int, p []float32) {
 		at := hs[t].hop
 		ps[at] = d.point(p)
 		if ps[at].Speed.Told() {
@@ -21,6 +22,9 @@ func (f *follower) points(hs []observation) (ps []Point) {
 			}
 		}
 	})
+	if err != nil {
+		return nil, err
+	}
 	for _, h := range hs[1:] {
 		a, b := h.hop-h.hopsSince, h.hop
 		same := sameSpeed(ps[a], ps[b], f.o.RefineReach)
@@ -39,7 +43,7 @@ func (f *follower) points(hs []observation) (ps []Point) {
 	for i := range ps {
 		ps[i].At = engine.Seconds(float64(i) * float64(f.o.Hop))
 	}
-	return ps
+	return ps, nil
 }
 
 // sameSpeed reports whether two points have a speed, and nearly the same: within

@@ -16,13 +16,13 @@ import (
 // followed without a break into a clear plateau is of the same engine; ends that
 // move are trimmed. What goes from note to note is none.
 func gate(ps []Point, clear []float64, o Options) {
-	half := int(o.ClearOver/o.Hop) / 2
+	half := o.hops(o.ClearOver) / 2
 	local := runningMean(ps, clear, half)
-	shortest := int(o.ShortestRun / o.Hop)
-	music := o.isMusic(ps, o.Hop)
+	shortest := o.hops(o.ShortestRun)
+	music := o.isMusic(ps)
 	o.trim(ps, clear)
 	for from, to := range runs(ps) {
-		unlike := to-from < shortest || slices.Max(local[from:to]) < float64(o.ClearSomewhere) || o.isBroken(clear[from:to], o.Hop) || music
+		unlike := to-from < shortest || slices.Max(local[from:to]) < float64(o.ClearSomewhere) || o.isBroken(clear[from:to]) || music
 		for i := from; i < to; i++ {
 			if unlike || local[i] < float64(o.MinClear) {
 				ps[i] = Point{At: ps[i].At}
@@ -52,9 +52,9 @@ func (o Options) trim(ps []Point, clear []float64) {
 // isBroken reports whether no stretch of a run is clear all along: whether the
 // lines go in a tenth of the points of every stretch, as those of speech do
 // between the vowels.
-func (o Presence) isBroken(clear []float64, hop engine.Seconds) bool {
+func (o Options) isBroken(clear []float64) bool {
 	const breaks = 10
-	n := min(len(clear), int(o.Unbroken/hop))
+	n := min(len(clear), o.hops(o.Unbroken))
 	for from := 0; from+n <= len(clear); from += max(1, n/4) {
 		sorted := slices.Sorted(slices.Values(clear[from : from+n]))
 		if sorted[n/breaks] >= float64(o.ClearThroughout) {
@@ -67,8 +67,8 @@ func (o Presence) isBroken(clear []float64, hop engine.Seconds) bool {
 // isMusic reports whether the speed goes from one steady value to another in less
 // time than a shaft takes to settle, again and again, as music goes from note to
 // note.
-func (o Presence) isMusic(ps []Point, hop engine.Seconds) bool {
-	half, still := int(o.StepIn/hop)/2, int(o.StepStill/hop)
+func (o Options) isMusic(ps []Point) bool {
+	half, still := o.hops(o.StepIn)/2, o.hops(o.StepStill)
 	moved := func(i, j int) float64 { return math.Abs(math.Log(float64(ps[j].Speed / ps[i].Speed))) }
 	// flat reports whether all points from i to j are of one speed.
 	flat := func(i, j int) bool {
@@ -90,7 +90,7 @@ func (o Presence) isMusic(ps []Point, hop engine.Seconds) bool {
 			}
 		}
 	}
-	return steps >= o.MinSteps && engine.Seconds(told)*hop < o.StepEvery*engine.Seconds(steps)
+	return steps >= o.MinSteps && engine.Seconds(told)*o.Hop < o.StepEvery*engine.Seconds(steps)
 }
 
 // runningMean gives the mean of v over the points with a speed within half

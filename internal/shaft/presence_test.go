@@ -33,7 +33,7 @@ func TestPlays(t *testing.T) {
 		"opened and let go, many times": {blips, false},
 	} {
 		ps := points(int(6/o.Hop), func(i int) engine.RPM { return engine.RPM(tt.speed(float64(i) * float64(o.Hop))) })
-		if got := o.isMusic(ps, o.Hop); got != tt.want {
+		if got := o.isMusic(ps); got != tt.want {
 			t.Errorf("%s: %v, want %v", name, got, tt.want)
 		}
 	}

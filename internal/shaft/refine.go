@@ -76,7 +76,7 @@ func (r *refiner) window(n int) taper {
 // that fires every nth turn.
 func (r *refiner) at(x []float32, t float64, n int, c freqPolynomial) (estimate, bool) {
 	length := min(max(r.o.RefineShort, r.o.RefineCycles*float64(n)/c.f), r.o.RefineLong)
-	m := int(length*r.rate) / windowStep * windowStep
+	m := min(int(length*r.rate), r.size) / windowStep * windowStep
 	r.transform(x, t, m, c)
 	return r.fit(n, c, float64(m)/r.rate)
 }
