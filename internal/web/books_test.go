@@ -30,51 +30,62 @@ func TestBookByAPI(t *testing.T) {
 	if code := x.send("POST", "/api/v1/machines", saw).want(t, http.StatusConflict).fault(t); code != fault.CodeKnown {
 		t.Errorf("the same machine again: %q", code)
 	}
+	x.storeTwoPasses()
+	x.readTwoPasses()
+}
+
+// storeTwoPasses measures two passes of the machine and stores each, with what
+// cannot be stored between.
+func (x *serving) storeTwoPasses() {
+	x.t.Helper()
 	for _, c := range []struct{ name, air, screws string }{
 		{"rich", "temp=8 rh=80 altitude=120", `{"h_turns":"1 1/4","l_turns":1}`},
 		{"over", "temp=88F rh=60 altitude=2800ft", `{"h_turns":1.125}`},
 	} {
 		var j jobBody
-		x.post("/api/v1/clips", excerpt(t, c.name), "machine", "SAW 3").want(t, http.StatusAccepted).into(t, &j)
+		x.post("/api/v1/clips", excerpt(x.t, c.name), "machine", "SAW 3").want(x.t, http.StatusAccepted).into(x.t, &j)
 		if done := x.waitFor(j.ID, jobs.Done); done.Machine != "saw 3" {
-			t.Errorf("the machine is %q", done.Machine)
+			x.t.Errorf("the machine is %q", done.Machine)
 		}
 		pass := fmt.Sprintf(`{"clip":%q,"air":%q,"screws":%s,"who":"a tester","filter_note":"new"}`, j.ID, c.air, c.screws)
 		path := "/api/v1/machines/saw%203/passes"
-		x.send("POST", path, pass).want(t, http.StatusCreated)
-		if code := x.send("POST", path, pass).want(t, http.StatusConflict).fault(t); code != fault.CodeKnown {
-			t.Errorf("the same pass again: %q", code)
+		x.send("POST", path, pass).want(x.t, http.StatusCreated)
+		if code := x.send("POST", path, pass).want(x.t, http.StatusConflict).fault(x.t); code != fault.CodeKnown {
+			x.t.Errorf("the same pass again: %q", code)
 		}
-		if code := x.send("POST", "/api/v1/machines/other/passes", pass).want(t, http.StatusNotFound).fault(t); code != fault.CodeUnknown {
-			t.Errorf("a pass of no machine: %q", code)
+		if code := x.send("POST", "/api/v1/machines/other/passes", pass).want(x.t, http.StatusNotFound).fault(x.t); code != fault.CodeUnknown {
+			x.t.Errorf("a pass of no machine: %q", code)
 		}
-		x.send("POST", path, strings.Replace(pass, c.air, "temp=hot", 1)).want(t, http.StatusBadRequest).fault(t)
-		x.send("POST", path, strings.Replace(pass, c.screws, `{"h_turns":"a bit"}`, 1)).want(t, http.StatusBadRequest).fault(t)
+		x.send("POST", path, strings.Replace(pass, c.air, "temp=hot", 1)).want(x.t, http.StatusBadRequest).fault(x.t)
+		x.send("POST", path, strings.Replace(pass, c.screws, `{"h_turns":"a bit"}`, 1)).want(x.t, http.StatusBadRequest).fault(x.t)
 	}
+}
+
+// readTwoPasses reads the two passes, their trend and the reason why they differ.
+func (x *serving) readTwoPasses() {
+	x.t.Helper()
 	var passes struct{ Passes []struct{ Number int64 } }
-	x.get("/api/v1/machines/saw%203/passes").want(t, http.StatusOK).into(t, &passes)
+	x.get("/api/v1/machines/saw%203/passes").want(x.t, http.StatusOK).into(x.t, &passes)
 	if len(passes.Passes) != 2 {
-		t.Fatalf("%d passes", len(passes.Passes))
+		x.t.Fatalf("%d passes", len(passes.Passes))
 	}
-	x.get("/api/v1/machines/saw%203/passes/1").want(t, http.StatusOK)
+	x.get("/api/v1/machines/saw%203/passes/1").want(x.t, http.StatusOK)
 	for _, number := range []string{"3", "0", "-1", "x", "99999999999999999999"} {
-		x.get("/api/v1/machines/saw%203/passes/"+number).want(t, http.StatusNotFound).fault(t)
+		x.get("/api/v1/machines/saw%203/passes/"+number).want(x.t, http.StatusNotFound).fault(x.t)
 	}
 	for form, begins := range map[string]string{"": "{", ".csv": "pass,", ".svg": "<?xml", ".png": "\x89PNG"} {
-		if a := x.get("/api/v1/machines/saw%203/trend"+form).want(t, http.StatusOK); !strings.HasPrefix(string(a.body), begins) {
-			t.Errorf("trend%s begins with %.20q", form, a.body)
+		if a := x.get("/api/v1/machines/saw%203/trend"+form).want(x.t, http.StatusOK); !strings.HasPrefix(string(a.body), begins) {
+			x.t.Errorf("trend%s begins with %.20q", form, a.body)
 		}
 	}
 	var e diagnose.Explanation
-	x.get("/api/v1/machines/saw%203/why").want(t, http.StatusOK).into(t, &e)
+	x.get("/api/v1/machines/saw%203/why").want(x.t, http.StatusOK).into(x.t, &e)
 	if e.Then.Number != 1 || e.Now.Number != 2 || e.Answer == "" {
-		t.Errorf("why: %d and %d, %q", e.Then.Number, e.Now.Number, e.Answer)
+		x.t.Errorf("why: %d and %d, %q", e.Then.Number, e.Now.Number, e.Answer)
 	}
-	x.get("/api/v1/machines/saw%203/why?from=1&to=2").want(t, http.StatusOK)
-	for query, status := range map[string]int{"?to=0": 400, "?to=x": 400, "?from=7": 404, "?to=1": 400, "?to=2&from=2": 400} {
-		if a := x.get("/api/v1/machines/saw%203/why" + query); a.StatusCode < 400 {
-			t.Errorf("why%s: %s, want about %d", query, a.Status, status)
-		}
+	x.get("/api/v1/machines/saw%203/why?from=1&to=2").want(x.t, http.StatusOK)
+	for query, status := range map[string]int{"?to=0": 400, "?to=x": 400, "?from=7": 400, "?to=1": 400, "?to=2&from=2": 400} {
+		x.get("/api/v1/machines/saw%203/why"+query).want(x.t, status).fault(x.t)
 	}
 }
 

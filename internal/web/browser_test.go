@@ -2,6 +2,7 @@ package web
 
 import (
 	"context"
+	"encoding/binary"
 	"fmt"
 	"net/http/httptest"
 	"net/url"
@@ -15,6 +16,7 @@ import (
 	"time"
 
 	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/emulation"
 	browserlog "github.com/chromedp/cdproto/log"
 	browsernet "github.com/chromedp/cdproto/network"
 	"github.com/chromedp/cdproto/runtime"
@@ -50,11 +52,30 @@ func sample(t *testing.T, name string) string {
 	return path
 }
 
+// excerptFile gives the path of a file of this name with an excerpt of that shipped
+// pass.
+func excerptFile(t *testing.T, name string) string {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), name)
+	if err := os.WriteFile(path, excerpt(t, strings.TrimSuffix(name, ".wav")), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	return path
+}
+
 // site serves the pages on loopback, with a book that has one machine.
 func site(t *testing.T) string {
 	t.Helper()
+	return siteOf(t, func(*Config) {})
+}
+
+// siteOf serves them with a configuration that is changed.
+func siteOf(t *testing.T, change func(*Config)) string {
+	t.Helper()
 	folder := t.TempDir()
-	s, err := New(Config{Listen: "127.0.0.1:0", Temp: folder, Book: filepath.Join(folder, "book.sqlite"), Options: Default(), Log: t.Output()})
+	c := Config{Listen: "127.0.0.1:0", Temp: folder, Book: filepath.Join(folder, "book.sqlite"), Options: Default(), Log: t.Output()}
+	change(&c)
+	s, err := New(c)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -94,29 +115,86 @@ func (c *complaints) add(format string, args ...any) {
 	}
 }
 
+// chromium is the one browser of all tests, and the folder of its profile. Each test
+// has a tab in a browser context of its own: cookies, storage and cache are not shared.
+var chromium struct {
+	once   sync.Once
+	ctx    context.Context
+	folder string
+	err    error
+}
+
+// TestMain ends the browser after the last test.
+func TestMain(m *testing.M) {
+	status := m.Run()
+	if chromium.ctx != nil {
+		ctx, cancel := context.WithTimeout(chromium.ctx, 10*time.Second)
+		_ = chromedp.Cancel(ctx) // waits until the browser has left its folder
+		cancel()
+		_ = os.RemoveAll(chromium.folder)
+	}
+	os.Exit(status)
+}
+
+// startBrowser starts it with what any of the tests needs: a microphone that plays
+// microphoneSound, and no complaint about our certificate.
+func startBrowser(path string) {
+	c := &chromium
+	if c.folder, c.err = os.MkdirTemp("", "topnote-browser-*"); c.err != nil {
+		return
+	}
+	microphone := filepath.Join(c.folder, "microphone.wav")
+	if c.err = writeMicrophone(microphone); c.err != nil {
+		return
+	}
+	ctx, _ := chromedp.NewExecAllocator(context.Background(), // TestMain ends it
+		chromedp.ExecPath(path), chromedp.UserDataDir(filepath.Join(c.folder, "profile")),
+		chromedp.Headless, chromedp.NoSandbox, chromedp.DisableGPU, chromedp.NoFirstRun, chromedp.IgnoreCertErrors,
+		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true),
+		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true),
+		chromedp.Flag("disable-background-timer-throttling", true), chromedp.Flag("disable-renderer-backgrounding", true),
+		chromedp.Flag("autoplay-policy", "no-user-gesture-required"), chromedp.Flag("hide-scrollbars", true),
+		chromedp.Flag("use-fake-device-for-media-stream", true), chromedp.Flag("use-fake-ui-for-media-stream", true),
+		chromedp.Flag("use-file-for-fake-audio-capture", microphone+"%noloop"),
+	)
+	c.ctx, _ = chromedp.NewContext(ctx)
+	c.err = chromedp.Do(c.ctx)
+}
+
+// writeMicrophone writes the shipped pass microphoneSound from where excerpts begin
+// on, at its own rate: after its end the browser's microphone plays noise.
+func writeMicrophone(path string) error {
+	whole, err := os.ReadFile(filepath.Join("..", "..", "samples", microphoneSound+".wav"))
+	if err != nil {
+		return err
+	}
+	const header = 44 // bytes, with the sizes of the file and of the sound at 4 and 40
+	rate := float64(binary.LittleEndian.Uint32(whole[24:]))
+	cut := slices.Concat(whole[:header], whole[header+2*int(excerptFrom*rate):])
+	binary.LittleEndian.PutUint32(cut[4:], uint32(len(cut)-8))
+	binary.LittleEndian.PutUint32(cut[40:], uint32(len(cut)-header))
+	return os.WriteFile(path, cut, 0o600)
+}
+
 // openTab opens a window of this size. The test fails at its end where the
 // browser found something wrong with a page. Browsers take their time: -short
 // leaves them out.
-func openTab(t *testing.T, site string, width, height int64, flags ...chromedp.ExecAllocatorOption) tab {
+func openTab(t *testing.T, site string, width, height int64) tab {
 	t.Helper()
 	if testing.Short() {
 		t.Skip("no browser in a short run")
 	}
-	options := append([]chromedp.ExecAllocatorOption{
-		chromedp.ExecPath(program(t, "open the pages with", "chromium", "chromium-browser")), chromedp.UserDataDir(t.TempDir()),
-		chromedp.Headless, chromedp.NoSandbox, chromedp.DisableGPU, chromedp.NoFirstRun,
-		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true),
-		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true),
-		chromedp.Flag("autoplay-policy", "no-user-gesture-required"), chromedp.Flag("hide-scrollbars", true),
-	}, flags...)
+	path := program(t, "open the pages with", "chromium", "chromium-browser")
+	chromium.once.Do(func() { startBrowser(path) })
+	if chromium.err != nil {
+		t.Fatal(chromium.err)
+	}
 	b := tab{t: t, site: site, seen: &complaints{}}
-	ctx, stop := chromedp.NewExecAllocator(context.Background(), options...)
-	t.Cleanup(stop)
-	b.ctx, _ = chromedp.NewContext(ctx, chromedp.WithListener(b.listen)) // Cancel, below, ends it
+	b.ctx, _ = chromedp.NewContext(chromium.ctx, chromedp.WithNewBrowserContext(), chromedp.WithListener(b.listen)) // Cancel, below, ends it
 	t.Cleanup(func() {
 		ctx, cancel := context.WithTimeout(b.ctx, 10*time.Second)
 		defer cancel()
-		_ = chromedp.Cancel(ctx) // waits until the browser has left its folder
+		_ = chromedp.Cancel(ctx)
 	})
 	scale := chromedp.EmulateScale(1)
 	if width < 600 {
@@ -127,6 +205,9 @@ func openTab(t *testing.T, site string, width, height int64, flags ...chromedp.E
 	_, err := chromedp.Call(b.ctx, browserlog.Enable, cdp.Empty{})
 	if err == nil {
 		_, err = chromedp.Call(b.ctx, browsernet.Enable, browsernet.EnableParams{})
+	}
+	if err == nil { // each tab behaves as the one in front
+		_, err = chromedp.Call(b.ctx, emulation.SetFocusEmulationEnabled, emulation.SetFocusEmulationEnabledParams{Enabled: true})
 	}
 	if err != nil {
 		t.Fatal(err)
@@ -171,7 +252,7 @@ const patience = 3 * time.Minute
 // do runs actions; the test ends where one fails.
 func (b tab) do(actions ...chromedp.Action[chromedp.Void]) {
 	b.t.Helper()
-	// The first call starts the browser and must have the context itself.
+	// The first call opens the tab and must have the context itself.
 	for _, action := range actions {
 		if err := chromedp.Do(b.ctx, action); err != nil {
 			b.t.Fatalf("%v\n%s", err, b.state())
@@ -262,11 +343,11 @@ func (b tab) shoot(name string) {
 	}
 }
 
-// measured sends a sample with figures by the page and waits for its result.
-func (b tab) measured(name, limit string) {
+// measured sends a recording with figures by the page and waits for its result.
+func (b tab) measured(path, limit string) {
 	b.t.Helper()
 	b.visit("/")
-	b.do(chromedp.SetUploadFiles(chromedp.ID("clip"), []string{sample(b.t, name)}))
+	b.do(chromedp.SetUploadFiles(chromedp.ID("clip"), []string{path}))
 	if limit != "" {
 		b.do(chromedp.SetValue(chromedp.ID("limit"), limit))
 	}

@@ -31,14 +31,15 @@ func TestAccess(t *testing.T) {
 		if path == "/" { // with all that can be opened
 			b.do(chromedp.Evaluate[chromedp.Void](`document.querySelectorAll("details").forEach(d => d.open = true)`))
 		}
-		for _, width := range []int64{360, 1440, 1920} {
-			b.do(chromedp.EmulateViewport(width, 800))
-			b.fits(fmt.Sprintf("%s at %d", path, width))
-			for _, scheme := range []string{"light", "dark"} {
-				b.scheme(scheme)
-				for _, found := range eval[[]string](b, string(checks)) {
-					t.Errorf("%s at %d in the %s: %s", path, width, scheme, found)
-				}
+		for _, look := range []struct { // sizes depend on the width alone, and colours on the scheme
+			width  int64
+			scheme string
+		}{{360, "light"}, {360, "dark"}, {1440, "light"}, {1920, "dark"}} {
+			b.do(chromedp.EmulateViewport(look.width, 800))
+			b.fits(fmt.Sprintf("%s at %d", path, look.width))
+			b.scheme(look.scheme)
+			for _, found := range eval[[]string](b, string(checks)) {
+				t.Errorf("%s at %d in the %s: %s", path, look.width, look.scheme, found)
 			}
 		}
 		b.checkTree(path)
@@ -51,11 +52,11 @@ func TestAccess(t *testing.T) {
 // allPages fills the book and gives the addresses of all pages with something in
 // them.
 func (b tab) allPages() []string {
-	b.measured("rich.wav", "13500")
+	b.measured(excerptFile(b.t, "rich.wav"), "13500")
 	first := eval[string](b, `location.pathname`)
 	w := walk{b, "access"}
 	w.store("temp=8 altitude=120 h=1")
-	b.measured("high-idle.wav", "13500")
+	b.measured(excerptFile(b.t, "high-idle.wav"), "13500")
 	second := eval[string](b, `location.pathname`)
 	w.store("temp=20 altitude=120 h=1.125")
 	id := func(path string) string { return strings.TrimPrefix(path, "/clips/") }
@@ -151,7 +152,7 @@ func TestKeyboard(t *testing.T) {
 		t.Errorf("Tab begins at %q", got)
 	}
 	b.press(kb.Enter)
-	b.do(chromedp.SetUploadFiles(chromedp.ID("clip"), []string{sample(t, "over.wav")}))
+	b.do(chromedp.SetUploadFiles(chromedp.ID("clip"), []string{excerptFile(t, "over.wav")}))
 	b.tabTo("limit")
 	b.press("13500")
 	b.tabTo("measure")
@@ -167,12 +168,15 @@ func TestKeyboard(t *testing.T) {
 	for range 5 {
 		b.press(kb.ArrowRight)
 	}
-	b.press(kb.PageUp)
-	if got := at(); got != 1.5 {
-		t.Errorf("five arrows and a leap go to %.1f s", got)
+	says := func() string {
+		return eval[string](b, `document.getElementById("trace").getAttribute("aria-valuetext")`)
 	}
-	if says := eval[string](b, `document.getElementById("trace").getAttribute("aria-valuetext")`); !strings.Contains(says, "rpm") || !strings.Contains(says, "idle") {
-		t.Errorf("a screen reader hears %q", says)
+	if got := at(); got != 0.5 || !strings.Contains(says(), "rpm") || !strings.Contains(says(), "idle") {
+		t.Errorf("five arrows go to %.1f s, said as %q", got, says())
+	}
+	b.press(kb.PageUp)
+	if got := at(); got != 1.5 || !strings.Contains(says(), "full throttle") {
+		t.Errorf("a leap more goes to %.1f s, said as %q", got, says())
 	}
 	b.press(" ")
 	b.until(`!document.getElementById("sound").paused && document.getElementById("sound").currentTime > 1.6`)

@@ -51,7 +51,7 @@ func (b tab) drop(name string) {
 	// The file gets into the page by a field of its own.
 	b.do(
 		chromedp.Evaluate[chromedp.Void](`document.body.append(Object.assign(document.createElement("input"), {type: "file", id: "hand"}))`),
-		chromedp.SetUploadFiles(chromedp.ID("hand"), []string{sample(b.t, name)}),
+		chromedp.SetUploadFiles(chromedp.ID("hand"), []string{excerptFile(b.t, name)}),
 	)
 	got := eval[string](b, `(() => {
 		const hand = document.getElementById("hand"), dataTransfer = new DataTransfer();
@@ -73,7 +73,7 @@ func TestLongNames(t *testing.T) {
 	t.Parallel()
 	b := openTab(t, site(t), 360, 740)
 	long := strings.Repeat("W", jobs.MaxName)
-	b.measured("rich.wav", "13500")
+	b.measured(excerptFile(t, "rich.wav"), "13500")
 	again := func() string {
 		return eval[string](b, fmt.Sprintf(`fetch("/api/v1" + location.pathname + "/again?wait=1", {
 			method: "POST", headers: {"Content-Type": "application/json"}, body: JSON.stringify({name: %q, limit: "13500"}),
@@ -100,7 +100,7 @@ func TestPhoneOverNetwork(t *testing.T) {
 		t.Fatal(err)
 	}
 	place, stop := run(t, s)
-	b := openTab(t, strings.TrimSuffix(place.URLs[0], "/"), 360, 740, chromedp.IgnoreCertErrors)
+	b := openTab(t, strings.TrimSuffix(place.URLs[0], "/"), 360, 740)
 	b.do(chromedp.Navigate(b.site + "/"))
 	if eval[bool](b, `!!document.querySelector("#clip")`) {
 		t.Error("the page shows without the code")
@@ -111,7 +111,7 @@ func TestPhoneOverNetwork(t *testing.T) {
 	if !eval[bool](b, `isSecureContext && !document.getElementById("record").disabled`) {
 		t.Error("it cannot record there")
 	}
-	b.measured("rich.wav", "13500")
+	b.measured(excerptFile(t, "rich.wav"), "13500")
 	if err := stop(); err != nil {
 		t.Error(err)
 	}

@@ -19,7 +19,7 @@ func TestVerdictPages(t *testing.T) {
 		{"good-in-cut.wav", "", "No limit entered", "rgb(28, 33, 38)"},
 		{"birdsong.wav", "13500", "No engine heard", "rgb(28, 33, 38)"},
 	} {
-		b.measured(tt.sample, tt.limit)
+		b.measured(excerptFile(t, tt.sample), tt.limit)
 		if got := b.text("h1"); strings.TrimSpace(got) != tt.headline {
 			t.Errorf("%s: the headline is %q", tt.sample, got)
 		}
@@ -31,7 +31,7 @@ func TestVerdictPages(t *testing.T) {
 	}
 
 	// Without a limit it is entered on the result, and the recording judged again.
-	b.measured("good-in-cut.wav", "")
+	b.measured(excerptFile(t, "good-in-cut.wav"), "")
 	before := eval[string](b, `location.pathname`)
 	b.do(chromedp.SetValue(chromedp.CSS("#again #limit"), "13500"), chromedp.Click(chromedp.CSS("#again button")))
 	b.until(fmt.Sprintf(`location.pathname !== %q && !!document.querySelector("#track")`, before))

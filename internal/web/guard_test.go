@@ -54,31 +54,38 @@ func TestOrigins(t *testing.T) {
 		{"a file or a sandbox", headers("Origin", "null"), ok, ok, no},
 		{"something new", headers("Sec-Fetch-Site", "next-door"), no, no, no},
 	} {
-		for _, one := range []struct {
-			method, path, body string
-			allowed            bool
-			status             int
-		}{
-			{"GET", "/api/v1/version", "", c.read, 200},
-			{"POST", "/api/v1/air", `{"temp":20,"altitude":0}`, c.change, 200},
-			{"DELETE", "/api/v1/clips/none", "", c.change, 404},
-			{"PUT", "/api/v1/machines/none", `{"name":"none"}`, c.change, 404},
-		} {
-			r := x.request(one.method, one.path, strings.NewReader(one.body))
-			r.Header = c.header.Clone()
-			r.Header.Set("Content-Type", "application/json")
-			want := one.status
-			if !one.allowed {
-				want = http.StatusForbidden
-			}
-			if a := x.do(r); a.StatusCode != want {
-				t.Errorf("%s: %s %s: %s, want %d", c.from, one.method, one.path, a.Status, want)
-			}
-		}
+		x.wantFrom(c.from, c.header, c.read, c.change)
 		r := x.request("GET", "/", nil)
 		r.Header = c.header.Clone()
 		if a := x.do(r); (a.StatusCode == http.StatusForbidden) == c.page {
 			t.Errorf("%s: the page answers %s", c.from, a.Status)
+		}
+	}
+}
+
+// wantFrom sends requests with the headers of a place, and wants those that read and
+// those that change something to be answered or refused.
+func (x *serving) wantFrom(place string, header http.Header, read, change bool) {
+	x.t.Helper()
+	for _, one := range []struct {
+		method, path, body string
+		allowed            bool
+		status             int
+	}{
+		{"GET", "/api/v1/version", "", read, 200},
+		{"POST", "/api/v1/air", `{"temp":20,"altitude":0}`, change, 200},
+		{"DELETE", "/api/v1/clips/none", "", change, 404},
+		{"PUT", "/api/v1/machines/none", `{"name":"none"}`, change, 404},
+	} {
+		r := x.request(one.method, one.path, strings.NewReader(one.body))
+		r.Header = header.Clone()
+		r.Header.Set("Content-Type", "application/json")
+		want := one.status
+		if !one.allowed {
+			want = http.StatusForbidden
+		}
+		if a := x.do(r); a.StatusCode != want {
+			x.t.Errorf("%s: %s %s: %s, want %d", place, one.method, one.path, a.Status, want)
 		}
 	}
 }

@@ -287,35 +287,54 @@ func (a answered) into(t *testing.T, v any) {
 	}
 }
 
+// What an excerpt is cut out of a shipped pass by, s.
+const excerptFrom, excerptTo = 1.2, 5.2
+
 // excerpt gives 4 s of a shipped pass as WAV, from idle into full throttle:
 // enough for its verdict, and quicker to measure than the whole.
 func excerpt(t testing.TB, name string) []byte {
 	t.Helper()
+	b, err := excerptOf(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b
+}
+
+func excerptOf(name string) ([]byte, error) {
 	s, err := clip.Open(filepath.Join("..", "..", "samples", name+".wav"))
 	if err != nil {
-		t.Fatal(err)
+		return nil, err
 	}
-	const from, to = 1.2, 5.2
 	rate := float64(s.Rate)
-	samples, err := s.Samples.Segment(nil, int(from*rate), int(to*rate))
+	samples, err := s.Samples.Segment(nil, int(excerptFrom*rate), int(excerptTo*rate))
 	if err != nil {
-		t.Fatal(err)
+		return nil, err
 	}
-	return wav(t, samples)
+	return wavOf(samples)
 }
 
 // wav gives sound at the working rate as a WAV file.
 func wav(t testing.TB, samples audio.Memory) []byte {
 	t.Helper()
-	path := filepath.Join(t.TempDir(), "made.wav")
-	if err := clip.WriteWAVFile(path, samples, clip.WorkingRate); err != nil {
-		t.Fatal(err)
-	}
-	b, err := os.ReadFile(path)
+	b, err := wavOf(samples)
 	if err != nil {
 		t.Fatal(err)
 	}
 	return b
+}
+
+func wavOf(samples audio.Memory) ([]byte, error) {
+	f, err := os.CreateTemp("", "topnote-made-*")
+	if err != nil {
+		return nil, err
+	}
+	defer os.Remove(f.Name())
+	defer f.Close() // read from, in the end
+	if err := clip.WriteWAV(f, samples, clip.WorkingRate); err != nil {
+		return nil, err
+	}
+	return os.ReadFile(f.Name())
 }
 
 // healthy wants the server to do its work as if nothing had been.

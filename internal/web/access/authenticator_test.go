@@ -3,8 +3,10 @@ package access
 import (
 	"fmt"
 	"net/netip"
+	"strings"
 	"testing"
 	"time"
+	"unicode"
 
 	"topnote/internal/web/fault"
 )
@@ -90,16 +92,29 @@ func TestEqual(t *testing.T) {
 	}
 }
 
-// FuzzCode wants no code but the right one to be accepted.
+// FuzzCode puts a text into the right code, over it, and in its place: only hyphens
+// and spaces make no difference.
 func FuzzCode(f *testing.F) {
 	a := NewAuthenticator(Default(), false)
-	f.Add("")
-	f.Add("ABCD-EFGH-JKLM")
-	f.Add("- -")
-	f.Fuzz(func(t *testing.T, code string) {
-		clear(a.wrong)
-		if err := a.try(netip.Addr{}, code); err == nil && plainCode(code) != a.code {
-			t.Errorf("%q is accepted for %q", code, a.code)
+	for _, text := range []string{"", "-", " - ", "A", "ABCD-EFGH-JKLM", "\x00", "ß"} {
+		for at := range len(a.Code()) + 1 {
+			f.Add(text, at)
+		}
+	}
+	f.Fuzz(func(t *testing.T, text string, at int) {
+		code := a.Code()
+		if at < 0 || at > len(code) {
+			return
+		}
+		for what, changed := range map[string]string{
+			"put in": code[:at] + text + code[at:], "put over": code[:at] + text + code[min(len(code), at+len(text)):], "alone": text,
+		} {
+			clear(a.wrong)
+			same := strings.EqualFold(strings.NewReplacer("-", "", " ", "").Replace(changed), a.code)
+			ascii := !strings.ContainsFunc(changed, func(c rune) bool { return c > unicode.MaxASCII })
+			if accepted := a.try(netip.Addr{}, changed) == nil; accepted && !same || same && ascii && !accepted {
+				t.Errorf("%q %s at %d: %q is accepted for %q: %v", text, what, at, changed, code, accepted)
+			}
 		}
 	})
 }

@@ -23,31 +23,9 @@ func TestSweep(t *testing.T) {
 		t.Fatal(err)
 	}
 	crashed := filepath.Join(parent, "topnote-serve-1")
-	write := func(path, text string) {
-		t.Helper()
-		if err := errors.Join(os.MkdirAll(filepath.Dir(path), 0o700), os.WriteFile(path, []byte(text), 0o600)); err != nil {
-			t.Fatal(err)
-		}
-	}
-	write(filepath.Join(crashed, lockName), "")
-	write(filepath.Join(crashed, newID()), "a recording")
-	kept := []string{
-		filepath.Join(parent, "topnote-serve-2", "letter.txt"), // no lock: not ours
-		filepath.Join(parent, "elsewhere", lockName),
-		filepath.Join(parent, "topnote-serve-file"),
-		filepath.Join(parent, "precious", "letter.txt"),
-	}
-	for _, path := range kept {
-		write(path, "to be kept")
-	}
-	links := os.Symlink(filepath.Join(parent, "precious"), filepath.Join(parent, "topnote-serve-3"))
-	write(filepath.Join(parent, "precious", lockName), "")
-	write(filepath.Join(parent, "topnote-serve-4", "letter.txt"), "to be kept")
-	links = errors.Join(links, os.Symlink(kept[1], filepath.Join(parent, "topnote-serve-4", lockName)))
-	if links != nil {
-		t.Logf("without links: %v", links)
-	}
-	kept = append(kept, filepath.Join(parent, "topnote-serve-4", "letter.txt"))
+	writeFile(t, filepath.Join(crashed, lockName), "")
+	writeFile(t, filepath.Join(crashed, newID()), "a recording")
+	kept := notSwept(t, parent)
 
 	_, nextFolder := openStore(t, parent, 1000)
 	if _, err := os.Stat(crashed); !errors.Is(err, os.ErrNotExist) {
@@ -65,6 +43,38 @@ func TestSweep(t *testing.T) {
 		if info, err := os.Stat(f.path); err != nil || info.Mode().Perm() != 0o700 {
 			t.Errorf("others may look into %s: %v (%v)", f.path, info.Mode(), err)
 		}
+	}
+}
+
+// notSwept writes files below parent that a sweep must not touch, and gives those of
+// them that hold "to be kept".
+func notSwept(t *testing.T, parent string) []string {
+	t.Helper()
+	in := func(names ...string) string { return filepath.Join(append([]string{parent}, names...)...) }
+	kept := []string{
+		in("topnote-serve-2", "letter.txt"), // no lock: not ours
+		in("elsewhere", lockName),
+		in("topnote-serve-file"),
+		in("precious", "letter.txt"),
+		in("topnote-serve-4", "letter.txt"),
+	}
+	for _, path := range kept {
+		writeFile(t, path, "to be kept")
+	}
+	writeFile(t, in("precious", lockName), "")
+	if err := errors.Join(
+		os.Symlink(in("precious"), in("topnote-serve-3")),
+		os.Symlink(in("elsewhere", lockName), in("topnote-serve-4", lockName)),
+	); err != nil {
+		t.Logf("without links: %v", err) // some systems let only an administrator make them
+	}
+	return kept
+}
+
+func writeFile(t *testing.T, path, text string) {
+	t.Helper()
+	if err := errors.Join(os.MkdirAll(filepath.Dir(path), 0o700), os.WriteFile(path, []byte(text), 0o600)); err != nil {
+		t.Fatal(err)
 	}
 }
 
