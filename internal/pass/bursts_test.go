@@ -7,6 +7,7 @@ import (
 	"topnote/internal/audio"
 	"topnote/internal/engine"
 	"topnote/internal/pass"
+	"topnote/internal/race"
 	"topnote/internal/shaft"
 	"topnote/internal/synth"
 )
@@ -23,81 +24,95 @@ func trueTrack(r *synth.Run, hop engine.Seconds) shaft.Track {
 	return t
 }
 
-// A coil that limits speed has to be told from four-stroking at the same speed,
-// for firings lost a little, clearly and nearly wholly, through phones and
-// noise: 95 in 100 right (issue 4). Speeds, patterns and sounds are synthetic
-// and known.
-func TestStutterIsToldFromFourStroking(t *testing.T) {
-	t.Parallel()
-	const ceiling = 12600
-	cuts := func(block, lost int, depth float64) synth.Firing {
+// ceiling is the speed at which the coils of these tests cut sparks, and ragged the
+// share of their blocks that are a turn longer.
+const ceiling, ragged = 12600, 0.15
+
+// missing is a way to miss firings at one speed.
+type missing struct {
+	name   string
+	firing synth.Firing
+	block  float64 // turns from one cut-out of a coil to the next; 0: none
+}
+
+// ways gives coils and four-stroking with missed firings of a given strength.
+func ways(depth float64) []missing {
+	cuts := func(block, lost int) synth.Firing {
 		f := synth.Clean()
-		f.Depth, f.Cuts = depth, &synth.Cuts{Ceiling: ceiling, Block: block, Lost: lost, Ragged: 0.15}
+		f.Depth, f.Cuts = depth, &synth.Cuts{Ceiling: ceiling, Block: block, Lost: lost, Ragged: ragged}
 		return f
 	}
-	const seeds = 4
+	return []missing{
+		{"8 turns, 2 lost", cuts(8, 2), 8},
+		{"10 turns, 3 lost", cuts(10, 3), 10},
+		{"14 turns, 5 lost", cuts(14, 5), 14},
+		{"20 turns, 6 lost", cuts(20, 6), 20},
+		{"every second", synth.Every(2, depth), 0},
+		{"every third", synth.Every(3, depth), 0},
+		{"every fourth", synth.Every(4, depth), 0},
+		{"second and third", synth.Mixed(0.7, depth, synth.Mode{Every: 2, Share: 0.8}, synth.Mode{Every: 3, Share: 0.2}), 0},
+		{"clean and second", synth.Mixed(0.3, depth, synth.Mode{Every: 1, Share: 0.4}, synth.Mode{Every: 2, Share: 0.6}), 0},
+	}
+}
+
+// stutterOf gives the stutter that is found in a plateau that is held as still as a
+// coil holds it, so that the speed alone does not tell, and the damage that it came
+// through.
+func (m missing) stutterOf(seed uint64) (*pass.Stutter, string) {
+	s := synth.NewScene(seed, synth.Steady(12700, 2.6), synth.Always(m.firing))
+	s.Wander = s.Wander.Times(0.15)
+	s, damage := s.Damaged(seed + 10)
+	s.Rate = 8000
+	sound := s.Render()
+	track := trueTrack(&sound.Truth.Run, 0.02)
+	o := pass.Default()
+	o.Listen = pass.NewCutDetector(sound.Samples, sound.Rate, track)
+	return pass.Summarise(track, bench, o).TopEnd.Stutter, damage
+}
+
+// TestStutterIsToldFromFourStroking: a coil that limits speed is told from
+// four-stroking at the same speed, for firings lost a little, clearly and nearly
+// wholly, through phones and noise: 95 in 100 right (issue 4, point 2), and so are
+// the rates of the cut-outs, within a twentieth.
+func TestStutterIsToldFromFourStroking(t *testing.T) {
+	t.Parallel()
+	const required, believed, off = 0.95, 0.7, 0.05 // believed: as verdict.Default asks
 	wrong, all := 0, 0
-	wrongRate, heardCuts := 0, 0
-	for _, depth := range []float64{0.6, 0.4, 0.2} { // strength of a lost firing: weak, clear, strong misfire
-		tests := []struct {
-			name   string
-			firing synth.Firing
-			block  float64 // turns from one cut-out to the next; 0: none
-		}{
-			{"8 turns, 2 lost", cuts(8, 2, depth), 8},
-			{"10 turns, 3 lost", cuts(10, 3, depth), 10},
-			{"14 turns, 5 lost", cuts(14, 5, depth), 14},
-			{"20 turns, 6 lost", cuts(20, 6, depth), 20},
-			{"every second", synth.Every(2, depth), 0},
-			{"every third", synth.Every(3, depth), 0},
-			{"every fourth", synth.Every(4, depth), 0},
-			{"second and third", synth.Mixed(0.7, depth, synth.Mode{Every: 2, Share: 0.8}, synth.Mode{Every: 3, Share: 0.2}), 0},
-			{"clean and second", synth.Mixed(0.3, depth, synth.Mode{Every: 1, Share: 0.4}, synth.Mode{Every: 2, Share: 0.6}), 0},
-		}
-		for _, tt := range tests {
-			for seed := range uint64(seeds) {
-				s := synth.NewScene(seed, synth.Steady(12700, 2.6), synth.Always(tt.firing))
-				// Held as still as a coil holds it: the speed alone must not tell.
-				s.Wander = s.Wander.Times(0.15)
-				s, damage := s.Damaged(seed + 10)
-				s.Rate = 8000
-				sound := s.Render()
-				track := trueTrack(&sound.Truth.Run, 0.02)
-				o := pass.Default()
-				o.Listen = pass.NewCutDetector(sound.Samples, sound.Rate, track)
-				top := pass.Summarise(track, bench, o).TopEnd
-				const believed = 0.7 // as verdict.Default asks
-				heard := top.Stutter != nil && top.Stutter.Belief >= believed
+	wrongRate, coils := 0, 0
+	for _, depth := range []float64{0.6, 0.4, 0.2} { // strength of a lost firing
+		for _, m := range ways(depth) {
+			for seed := range uint64(race.Fewer(3, 1)) {
+				got, damage := m.stutterOf(seed)
+				found := got != nil && got.Belief >= believed
 				all++
-				if heard != (tt.block > 0) {
+				if found != (m.block > 0) {
 					wrong++
-					t.Logf("%s, strength %.1f, %s: stutter %+v", tt.name, depth, damage, top.Stutter)
+					t.Logf("%s, strength %.1f, seed %d, %s: stutter %+v", m.name, depth, seed, damage, got)
 				}
-				if !heard || tt.block == 0 {
+				if !found || m.block == 0 {
 					continue
 				}
-				heardCuts++
-				const ragged, off = 0.15, 0.05 // turns longer in the mean; share
-				if want := ceiling / 60 / (tt.block + ragged); math.Abs(float64(top.Stutter.Rate)/want-1) > off {
+				coils++
+				if want := ceiling / 60 / (m.block + ragged); math.Abs(float64(got.Rate)/want-1) > off {
 					wrongRate++
-					t.Logf("%s, strength %.1f, %s: %.1f cut-outs a second, want %.1f", tt.name, depth, damage, top.Stutter.Rate, want)
+					t.Logf("%s, strength %.1f, seed %d, %s: %.1f cut-outs a second, want %.1f", m.name, depth, seed, damage, got.Rate, want)
 				}
 			}
 		}
 	}
-	if right := 1 - float64(wrong)/float64(all); right < 0.95 {
-		t.Errorf("%.1f %% of %d told right, want 95", 100*right, all)
+	t.Logf("%d of %d told wrong, %d of %d rates wrong", wrong, all, wrongRate, coils)
+	if float64(wrong) > (1-required)*float64(all) {
+		t.Errorf("%d of %d told wrong, over %.0f %%", wrong, all, 100*(1-required))
 	}
-	if right := 1 - float64(wrongRate)/float64(heardCuts); right < 0.95 {
-		t.Errorf("%.1f %% of %d rates right, want 95", 100*right, heardCuts)
+	if float64(wrongRate) > (1-required)*float64(coils) {
+		t.Errorf("%d of %d rates wrong, over %.0f %%", wrongRate, coils, 100*(1-required))
 	}
 }
 
-// A light load takes the speed a little off the ceiling, and then no spark is
+// TestStutterBesideALightLoad: a light load takes the speed a little off the ceiling, and then no spark is
 // lost; the coil is heard in the rest of the plateau all the same.
 func TestStutterBesideALightLoad(t *testing.T) {
 	t.Parallel()
-	const ceiling = 12600
 	limited := synth.Clean()
 	limited.Cuts = &synth.Cuts{Ceiling: ceiling, Block: 10, Lost: 3}
 	profile := synth.Pieces(13000,

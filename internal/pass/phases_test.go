@@ -40,64 +40,67 @@ func whole(seed uint64) *passtest.Track {
 		Ramp(0.3, 2800, 1300).Quiet(1)
 }
 
+// phaseCases are passes and the phases that they are cut into.
+var phaseCases = []struct {
+	name  string
+	track *passtest.Track
+	want  string
+}{
+	{"nothing at all", passtest.New(1), ""},
+	{"silence", passtest.New(1).Quiet(3), "no-engine"},
+	{"silence to silence, with a cut", whole(1),
+		"no-engine starting idle rise full-throttle in-the-cut full-throttle fall return-to-idle stopping no-engine"},
+	{"already running, no silence", passtest.New(2).Hold(2, 2800).Ramp(0.4, 2800, 12500).Hold(3, 12500).Ramp(0.8, 12500, 2800).Hold(2, 2800),
+		"idle rise full-throttle fall return-to-idle"},
+	{"begins and ends at full throttle", passtest.New(3).Hold(4, 12500), "full-throttle"},
+	{"full throttle after a second without points", passtest.New(40).Hold(2, 2800).Hole(1).Hold(3, 12500), "idle not-told full-throttle"},
+	{"idle only", passtest.New(4).Hold(4, 2900), "idle"},
+	{"a plateau, then pulled down to the end", passtest.New(5).Hold(2, 12800).Ramp(0.4, 12800, 9300).Hold(2, 9300),
+		"full-throttle in-the-cut"},
+	{"pulled down by a tenth and a half", passtest.New(5).Hold(2, 12800).Ramp(0.2, 12800, 10900).Hold(2, 10900).Ramp(0.2, 10900, 12800).Hold(2, 12800),
+		"full-throttle in-the-cut full-throttle"},
+	{"let go out of the cut", passtest.New(6).Hold(2, 12800).Ramp(0.4, 12800, 9300).Hold(2, 9300).Ramp(0.7, 9300, 2800).Hold(1, 2800),
+		"full-throttle in-the-cut fall return-to-idle"},
+	{"throttle let off and opened again is no cut", passtest.New(7).Hold(2, 12800).Ramp(0.5, 12800, 8000).Ramp(0.5, 8000, 12800).Hold(2, 12800),
+		"full-throttle fall rise full-throttle"},
+	{"a snag of 0.3 s is no cut", passtest.New(8).Hold(2, 12800).Ramp(0.1, 12800, 10500).Hold(0.1, 10500).Ramp(0.1, 10500, 12800).Hold(2, 12800),
+		"full-throttle"},
+	{"two passes", passtest.New(9).Hold(1, 2800).Ramp(0.4, 2800, 12500).Hold(2, 12500).Ramp(0.8, 12500, 2800).Hold(1.5, 2800).Ramp(0.4, 2800, 12600).Hold(2, 12600).Ramp(0.8, 12600, 2800).Hold(1, 2800),
+		"idle rise full-throttle fall return-to-idle rise full-throttle fall return-to-idle"},
+	{"a richer pass first", passtest.New(10).Hold(1, 2800).Ramp(0.4, 2800, 11000).Hold(2, 11000).Ramp(0.8, 11000, 2800).Hold(1.5, 2800).Ramp(0.4, 2800, 13200).Hold(2, 13200),
+		"idle rise full-throttle fall return-to-idle rise full-throttle"},
+	{"blips of the throttle at idle", passtest.New(11).Hold(2, 2800).Ramp(0.1, 2800, 4500).Ramp(0.1, 4500, 2800).Hold(1, 2800).Ramp(0.4, 2800, 12500).Hold(2, 12500),
+		"idle rise full-throttle"},
+	{"a blip to the top is no full throttle", passtest.New(12).Hold(1, 2800).Ramp(0.4, 2800, 12500).Hold(2, 12500).Ramp(0.7, 12500, 2800).Hold(1, 2800).Ramp(0.3, 2800, 11000).Ramp(0.4, 11000, 2800).Hold(1, 2800),
+		"idle rise full-throttle fall return-to-idle rise fall return-to-idle"},
+	{"held half-way, then opened", passtest.New(13).Hold(1, 2800).Ramp(0.3, 2800, 8500).Hold(2, 8500).Ramp(0.2, 8500, 12500).Hold(2, 12500),
+		"idle rise part-throttle rise full-throttle"},
+	{"doubled for a few frames", passtest.New(14).Hold(1.5, 12500).Hold(0.16, 25000).Hold(1.5, 12500), "full-throttle"},
+	{"halved for a few frames", passtest.New(15).Hold(1.5, 12500).Hold(0.16, 6250).Hold(1.5, 12500), "full-throttle"},
+	{"halved at the very beginning", passtest.New(16).Hold(0.16, 6250).Hold(2, 12500), "not-told full-throttle"},
+	{"doubled at the very end", passtest.New(16).Hold(2, 12500).Hold(0.4, 25000), "full-throttle not-told"},
+	{"a leap parts what is measured", passtest.New(16).Hold(2, 2800).Hold(2, 8400), "idle full-throttle"},
+	{"half of a low top is an idle all the same", passtest.New(16).Hold(1.5, 5200).Ramp(0.5, 5200, 3300).Hold(2, 3300), "full-throttle fall return-to-idle"},
+	{"no cut is as slow as an idle", passtest.New(16).Hold(1.5, 6500).Ramp(0.3, 6500, 4700).Hold(2, 4700), "full-throttle fall"},
+	{"bogged down, not back at idle", passtest.New(16).Hold(2, 2700).Ramp(0.4, 2700, 10200).Hold(2, 10200).Ramp(0.6, 10200, 4900).Hold(1, 4900).Ramp(0.6, 4900, 10200).Hold(1, 10200),
+		"idle rise full-throttle fall part-throttle rise full-throttle"},
+	{"short gaps", passtest.New(17).Hold(1, 12500).Quiet(0.4).Hold(1, 12500).Quiet(0.2).Hold(1, 12500), "full-throttle"},
+	{"a gap too long to bridge", passtest.New(18).Hold(1, 12500).Quiet(0.8).Hold(1, 12500), "full-throttle not-told full-throttle"},
+	{"stopped and started", passtest.New(19).Hold(2, 2800).Ramp(0.3, 2800, 1300).Quiet(3).Ramp(0.3, 1300, 2900).Hold(2, 2900),
+		"idle stopping no-engine starting idle"},
+	{"begins as it is started", passtest.New(19).Ramp(0.8, 900, 2900).Hold(3, 2800), "starting idle"},
+	{"blips of the throttle and nothing else", passtest.New(19).Hold(2, 2800).Ramp(0.25, 2800, 11000).Ramp(0.5, 11000, 2800).Hold(1, 2800).Ramp(0.25, 2800, 11000).Ramp(0.5, 11000, 2800).Hold(1, 2800),
+		"idle rise fall return-to-idle rise fall return-to-idle"},
+	{"stop switch at full throttle", passtest.New(20).Hold(2, 12500).Ramp(1, 12500, 1500).Quiet(2), "full-throttle stopping no-engine"},
+	{"a bark and a chirp are no engine", passtest.New(21).Quiet(1).Hold(0.2, 9000).Quiet(1).Hold(0.1, 4000).Quiet(1), "no-engine"},
+	{"very noisy", passtest.New(22).Noise(0.02, 0.02).Hold(2, 2800).Ramp(0.4, 2800, 12500).Hold(3, 12500).Ramp(0.8, 12500, 2800).Hold(2, 2800),
+		"idle rise full-throttle fall return-to-idle"},
+}
+
+// TestPhases: a pass is cut as a technician would tell it.
 func TestPhases(t *testing.T) {
 	t.Parallel()
-	tests := []struct {
-		name  string
-		track *passtest.Track
-		want  string
-	}{
-		{"nothing at all", passtest.New(1), ""},
-		{"silence", passtest.New(1).Quiet(3), "no-engine"},
-		{"silence to silence, with a cut", whole(1),
-			"no-engine starting idle rise full-throttle in-the-cut full-throttle fall return-to-idle stopping no-engine"},
-		{"already running, no silence", passtest.New(2).Hold(2, 2800).Ramp(0.4, 2800, 12500).Hold(3, 12500).Ramp(0.8, 12500, 2800).Hold(2, 2800),
-			"idle rise full-throttle fall return-to-idle"},
-		{"begins and ends at full throttle", passtest.New(3).Hold(4, 12500), "full-throttle"},
-		{"full throttle after a second without points", passtest.New(40).Hold(2, 2800).Hole(1).Hold(3, 12500), "idle not-told full-throttle"},
-		{"idle only", passtest.New(4).Hold(4, 2900), "idle"},
-		{"a plateau, then pulled down to the end", passtest.New(5).Hold(2, 12800).Ramp(0.4, 12800, 9300).Hold(2, 9300),
-			"full-throttle in-the-cut"},
-		{"pulled down by a tenth and a half", passtest.New(5).Hold(2, 12800).Ramp(0.2, 12800, 10900).Hold(2, 10900).Ramp(0.2, 10900, 12800).Hold(2, 12800),
-			"full-throttle in-the-cut full-throttle"},
-		{"let go out of the cut", passtest.New(6).Hold(2, 12800).Ramp(0.4, 12800, 9300).Hold(2, 9300).Ramp(0.7, 9300, 2800).Hold(1, 2800),
-			"full-throttle in-the-cut fall return-to-idle"},
-		{"throttle let off and opened again is no cut", passtest.New(7).Hold(2, 12800).Ramp(0.5, 12800, 8000).Ramp(0.5, 8000, 12800).Hold(2, 12800),
-			"full-throttle fall rise full-throttle"},
-		{"a snag of 0.3 s is no cut", passtest.New(8).Hold(2, 12800).Ramp(0.1, 12800, 10500).Hold(0.1, 10500).Ramp(0.1, 10500, 12800).Hold(2, 12800),
-			"full-throttle"},
-		{"two passes", passtest.New(9).Hold(1, 2800).Ramp(0.4, 2800, 12500).Hold(2, 12500).Ramp(0.8, 12500, 2800).Hold(1.5, 2800).Ramp(0.4, 2800, 12600).Hold(2, 12600).Ramp(0.8, 12600, 2800).Hold(1, 2800),
-			"idle rise full-throttle fall return-to-idle rise full-throttle fall return-to-idle"},
-		{"a richer pass first", passtest.New(10).Hold(1, 2800).Ramp(0.4, 2800, 11000).Hold(2, 11000).Ramp(0.8, 11000, 2800).Hold(1.5, 2800).Ramp(0.4, 2800, 13200).Hold(2, 13200),
-			"idle rise full-throttle fall return-to-idle rise full-throttle"},
-		{"blips of the throttle at idle", passtest.New(11).Hold(2, 2800).Ramp(0.1, 2800, 4500).Ramp(0.1, 4500, 2800).Hold(1, 2800).Ramp(0.4, 2800, 12500).Hold(2, 12500),
-			"idle rise full-throttle"},
-		{"a blip to the top is no full throttle", passtest.New(12).Hold(1, 2800).Ramp(0.4, 2800, 12500).Hold(2, 12500).Ramp(0.7, 12500, 2800).Hold(1, 2800).Ramp(0.3, 2800, 11000).Ramp(0.4, 11000, 2800).Hold(1, 2800),
-			"idle rise full-throttle fall return-to-idle rise fall return-to-idle"},
-		{"held half-way, then opened", passtest.New(13).Hold(1, 2800).Ramp(0.3, 2800, 8500).Hold(2, 8500).Ramp(0.2, 8500, 12500).Hold(2, 12500),
-			"idle rise part-throttle rise full-throttle"},
-		{"doubled for a few frames", passtest.New(14).Hold(1.5, 12500).Hold(0.16, 25000).Hold(1.5, 12500), "full-throttle"},
-		{"halved for a few frames", passtest.New(15).Hold(1.5, 12500).Hold(0.16, 6250).Hold(1.5, 12500), "full-throttle"},
-		{"halved at the very beginning", passtest.New(16).Hold(0.16, 6250).Hold(2, 12500), "not-told full-throttle"},
-		{"doubled at the very end", passtest.New(16).Hold(2, 12500).Hold(0.4, 25000), "full-throttle not-told"},
-		{"a leap parts what is measured", passtest.New(16).Hold(2, 2800).Hold(2, 8400), "idle full-throttle"},
-		{"half of a low top is an idle all the same", passtest.New(16).Hold(1.5, 5200).Ramp(0.5, 5200, 3300).Hold(2, 3300), "full-throttle fall return-to-idle"},
-		{"no cut is as slow as an idle", passtest.New(16).Hold(1.5, 6500).Ramp(0.3, 6500, 4700).Hold(2, 4700), "full-throttle fall"},
-		{"bogged down, not back at idle", passtest.New(16).Hold(2, 2700).Ramp(0.4, 2700, 10200).Hold(2, 10200).Ramp(0.6, 10200, 4900).Hold(1, 4900).Ramp(0.6, 4900, 10200).Hold(1, 10200),
-			"idle rise full-throttle fall part-throttle rise full-throttle"},
-		{"short gaps", passtest.New(17).Hold(1, 12500).Quiet(0.4).Hold(1, 12500).Quiet(0.2).Hold(1, 12500), "full-throttle"},
-		{"a gap too long to bridge", passtest.New(18).Hold(1, 12500).Quiet(0.8).Hold(1, 12500), "full-throttle not-told full-throttle"},
-		{"stopped and started", passtest.New(19).Hold(2, 2800).Ramp(0.3, 2800, 1300).Quiet(3).Ramp(0.3, 1300, 2900).Hold(2, 2900),
-			"idle stopping no-engine starting idle"},
-		{"begins as it is started", passtest.New(19).Ramp(0.8, 900, 2900).Hold(3, 2800), "starting idle"},
-		{"blips of the throttle and nothing else", passtest.New(19).Hold(2, 2800).Ramp(0.25, 2800, 11000).Ramp(0.5, 11000, 2800).Hold(1, 2800).Ramp(0.25, 2800, 11000).Ramp(0.5, 11000, 2800).Hold(1, 2800),
-			"idle rise fall return-to-idle rise fall return-to-idle"},
-		{"stop switch at full throttle", passtest.New(20).Hold(2, 12500).Ramp(1, 12500, 1500).Quiet(2), "full-throttle stopping no-engine"},
-		{"a bark and a chirp are no engine", passtest.New(21).Quiet(1).Hold(0.2, 9000).Quiet(1).Hold(0.1, 4000).Quiet(1), "no-engine"},
-		{"very noisy", passtest.New(22).Noise(0.02, 0.02).Hold(2, 2800).Ramp(0.4, 2800, 12500).Hold(3, 12500).Ramp(0.8, 12500, 2800).Hold(2, 2800),
-			"idle rise full-throttle fall return-to-idle"},
-	}
-	for _, tt := range tests {
+	for _, tt := range phaseCases {
 		t.Run(tt.name, func(t *testing.T) {
 			t.Parallel()
 			s := summarise(tt.track)
