@@ -300,6 +300,30 @@ const clutch engine.RPM = 4200
 // coverage counts how often the truth lay within two standard deviations.
 type coverage struct{ inside, told, all int }
 
+// add counts a figure, and logs it where it was not told or is farther off.
+func (c *coverage) add(t *testing.T, f figure, seed uint64, damage string) {
+	t.Helper()
+	c.all++
+	if f.sd == 0 {
+		t.Logf("seed %d, %s: %s not told", seed, damage, f.name)
+		return
+	}
+	c.told++
+	if math.Abs(f.got-f.want) <= 2*f.sd {
+		c.inside++
+		return
+	}
+	t.Logf("seed %d, %s: %s %.4g, give or take %.3g, truly %.4g", seed, damage, f.name, f.got, 2*f.sd, f.want)
+}
+
+// hold fails where fewer lie inside than fit a share.
+func (c *coverage) hold(t *testing.T, name string, want float64) {
+	t.Helper()
+	if least := binom.Min(c.told, want); c.inside < least {
+		t.Errorf("%s: %d of %d within two deviations; %d would fit %.0f %%", name, c.inside, c.told, least, 100*want)
+	}
+}
+
 // knownGaps are the figures whose deviations are too small: their truth lies
 // within two of them 85 to 94 times in 100 over 100 passes (docs/verdicts.md).
 var knownGaps = []string{
@@ -317,49 +341,33 @@ func TestFigures(t *testing.T) {
 		floor    = 0.8 // of a known gap; guards against getting worse, nothing requires it
 		enough   = 40
 	)
-	count := map[string]*coverage{}
-	total := &coverage{}
+	count, total := map[string]*coverage{}, &coverage{}
 	for seed := range uint64(max(1, *runs/2)) {
 		r := rand.New(rand.NewPCG(seed, 1))
 		d := drawPass(r)
 		s, damage := d.scene(seed, r).Damaged(seed)
 		x := truths{s.Run(), d, pass.Default()}
 		for _, f := range x.all(measureScene(t, s, synth.Limits{Max: 14500, Idle: d.Idle, Clutch: clutch}).Report) {
-			c := count[f.name]
-			if c == nil {
-				c = &coverage{}
-				count[f.name] = c
+			if count[f.name] == nil {
+				count[f.name] = &coverage{}
 			}
-			c.all++
-			if f.sd == 0 {
-				t.Logf("seed %d, %s: %s not told", seed, damage, f.name)
-				continue
-			}
-			c.told++
-			total.told++
-			if math.Abs(f.got-f.want) <= 2*f.sd {
-				c.inside++
-				total.inside++
-			} else {
-				t.Logf("seed %d, %s: %s %.4g, give or take %.3g, truly %.4g", seed, damage, f.name, f.got, 2*f.sd, f.want)
-			}
+			count[f.name].add(t, f, seed, damage)
 		}
 	}
 	for _, name := range slices.Sorted(maps.Keys(count)) {
 		c := count[name]
+		total.inside, total.told = total.inside+c.inside, total.told+c.told
 		t.Logf("%-32s told %3d of %3d, within two deviations %5.1f %%", name, c.told, c.all, 100*share(c.inside, c.told))
 		want := required
 		if slices.Contains(knownGaps, name) {
 			want = floor
 		}
-		if least := binom.Min(c.told, want); c.told >= enough && c.inside < least {
-			t.Errorf("%s: %d of %d within two deviations; %d would fit %.0f %%", name, c.inside, c.told, least, 100*want)
+		if c.told >= enough {
+			c.hold(t, name, want)
 		}
 	}
 	t.Logf("all: %d of %d within two deviations, %.1f %%", total.inside, total.told, 100*share(total.inside, total.told))
-	if least := binom.Min(total.told, required); total.inside < least {
-		t.Errorf("%d of %d figures within two deviations; %d would fit %.0f %%", total.inside, total.told, least, 100*required)
-	}
+	total.hold(t, "all figures", required)
 }
 
 func share(part, whole int) float64 { return float64(part) / float64(max(1, whole)) }
