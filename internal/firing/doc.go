@@ -11,7 +11,5 @@
 // Start with Classify. Its Cycles, the strength of each revolution, are what
 // cut-outs of a coil that limits speed are looked for in.
 //
-// Sources: K. R. Fyfe and E. D. S. Munck, "Analysis of computed order tracking",
-// Mechanical Systems and Signal Processing 11(2), 1997; L. R. Rabiner, "A tutorial
-// on hidden Markov models", Proc. IEEE 77(2), 1989.
+// Sources: Fyfe and Munck 1997; Rabiner 1989.
 package firing

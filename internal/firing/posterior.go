@@ -40,7 +40,7 @@ func (p distribution) times(e *evidence) distribution {
 
 // forwardBackward gives the posterior over the states at each point of a run.
 //
-// Source: Rabiner, A tutorial on hidden Markov models, Proc. IEEE 77(2), 1989.
+// Source: Rabiner 1989.
 func forwardBackward(ev []evidence, flip float64) []distribution {
 	posterior := make([]distribution, len(ev))
 	var forward, backward distribution

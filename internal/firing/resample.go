@@ -29,7 +29,7 @@ func (r *revolutions) drop(before engine.Seconds) {
 // interval between points after the other. Where in the working cycle a revolution
 // begins is not known and does not matter.
 //
-// Source: Fyfe and Munck, Analysis of computed order tracking, MSSP 11(2), 1997.
+// Source: Fyfe and Munck 1997.
 type resampler struct {
 	per         int     // samples per revolution
 	angle, next float64 // revolutions, from the start of the run: of the shaft, and of the next sample

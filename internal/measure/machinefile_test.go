@@ -68,8 +68,7 @@ func pack(wav, path string, args []string) (string, error) {
 
 // stereo gives two channels as a WAV file of 16 bits.
 //
-// Source of the layout: Multimedia Programming Interface and Data Specifications
-// 1.0, 1991, WAVE chapter (from memory).
+// Source of the layout: Microsoft and IBM 1991, WAVE chapter.
 func stereo(s synth.TrialSound) []byte {
 	const bytes, channels, pcm, formatSize, headSize = 2, 2, 1, 16, 36
 	left, right := s.Channels[0], s.Channels[1]

@@ -27,7 +27,7 @@ func detrend(dst, x []float64, trend float64) []float64 {
 // slope gives the median of the slopes between all pairs of points: a straight
 // line that a minority of wrong points does not turn; 0 for fewer than two.
 //
-// Source: Theil 1950, Sen 1968 (from memory).
+// Source: Theil 1950, Sen 1968.
 func slope(t, x []float64) float64 {
 	var all []float64
 	for i := range x {

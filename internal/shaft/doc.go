@@ -21,8 +21,5 @@
 // Start with Follow; docs/method.md has the steps in order and docs/accuracy.md
 // how well they do. The package takes samples, not files, and judges nothing.
 //
-// Sources: L. R. Rabiner, "A tutorial on hidden Markov models", Proc. IEEE
-// 77(2), 1989; K. R. Fyfe and E. D. S. Munck, "Analysis of computed order
-// tracking", Mechanical Systems and Signal Processing 11(2), 1997; the trade's
-// own knowledge of four-stroking is common practice.
+// Sources: Rabiner 1989; that a rich engine four-strokes is common practice.
 package shaft

@@ -14,9 +14,8 @@ import (
 // windowed, one with the window's derivative), and the lines are weighed by
 // what they can tell.
 //
-// Source: frequency reassignment, Auger and Flandrin, IEEE Trans. SP 43(5),
-// 1995; weights are those of the Cramer-Rao bound, Rife and Boorstyn 1974
-// (from memory).
+// Source: frequency reassignment, Auger and Flandrin 1995; weights are those of the
+// Cramer-Rao bound, Rife and Boorstyn 1974.
 type refiner struct {
 	o      Options
 	rate   float64
@@ -259,8 +258,7 @@ func (r *refiner) meanPower(middle, half float64) float64 {
 // deviation. Where the lines scatter more than noise explains, a common scatter
 // in hertz is added to each.
 //
-// Source: random-effects mean, DerSimonian and Laird, Controlled Clinical
-// Trials 7, 1986.
+// Source: random-effects mean, DerSimonian and Laird 1986.
 func randomEffectsMean(ls []line) (off, sd float64) {
 	mean := func(tau2 float64) (m, q, w1, w2 float64) {
 		for _, l := range ls {

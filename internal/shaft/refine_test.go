@@ -16,9 +16,8 @@ import (
 // deviation: sqrt(12/((2 pi)^2 eta n (n^2-1))) of the rate, eta the sum of
 // l^2 A_l^2/(2 sigma^2).
 //
-// Source: Kay, Fundamentals of statistical signal processing, eq. 3.41, for one
-// tone; Christensen and Jakobsson, Multi-pitch estimation, 2009, for the sum
-// (from memory).
+// Source: Kay 1993, equation 3.41, for one tone; Christensen and Jakobsson 2009 for
+// the sum.
 func leastSD(n int, amplitudes []float64, sigma float64) float64 {
 	var eta float64
 	for l, a := range amplitudes {
@@ -179,8 +178,7 @@ func TestRefineWithout(t *testing.T) {
 
 // TestTaper: highest side lobes of the half sine and its square, Hann, and the
 // derivative is one.
-// Source: Harris, On the use of windows, Proc. IEEE 66(1), 1978, table 1,
-// cosine-lobe windows, from memory.
+// Source: Harris 1978, table 1, cosine-lobe windows.
 func TestTaper(t *testing.T) {
 	const n, finer = 720, 64
 	for power, want := range map[float64]float64{1: -23, 2: -31.5} {

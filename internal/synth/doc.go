@@ -24,6 +24,5 @@
 // microphones. Levels, widths and resonances are our model, set by eye and ear
 // beside field recordings; only what stands in Truth is exact.
 //
-// Sources: beside each formula; M. R. Schroeder, "Natural sounding artificial
-// reverberation", 1962, for the tail of the room (from memory).
+// Sources: beside each formula; Schroeder 1962 for the tail of the room.
 package synth

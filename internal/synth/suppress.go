@@ -12,8 +12,7 @@ import (
 // subtracted, and what is left is put together again. A steady engine is noise to
 // it and fades; noise that is not quite steady leaves short tones behind.
 //
-// Source: S. F. Boll, "Suppression of acoustic noise in speech using spectral
-// subtraction", IEEE Trans. ASSP 27(2), 1979 (the idea, from memory).
+// Source: the idea of Boll 1979.
 type Suppression struct {
 	Over   float64        // how many times the power of the noise is subtracted
 	Floor  engine.Decibel // least gain

@@ -45,8 +45,7 @@ const (
 
 // Flip is a bit of a WAV file whose data follow the 16-byte format chunk.
 //
-// Source of the places: Multimedia Programming Interface and Data
-// Specifications 1.0, 1991, WAVE chapter (from memory): sample rate at byte 24,
+// Source of the places: Microsoft and IBM 1991, WAVE chapter: sample rate at byte 24,
 // bits of a sample at byte 34, little endian.
 type Flip struct {
 	At   int  // byte, from 0

@@ -111,7 +111,7 @@ var signs = []sign{
 		when: func(f *facts) bool {
 			return f.Idle != nil && f.Idle.ClutchRatio > 0 && f.Idle.ClutchRatio < f.opt.ClutchRatio && !f.chainDriven()
 		},
-		why:  "Common practice wants the clutch to take up at least a quarter above idle, so that a small change of idle does not move the chain. ISO 11681-1 is remembered to ask for it, which was not verified.",
+		why:  "Common practice wants the clutch to take up at least a quarter above idle, so that a small change of idle does not move the chain.",
 		says: saysNearClutch,
 		from: []string{"idle screw too far in", "L screw too lean", "clutch springs worn"},
 		do:   "Turn the idle screw back to the speed in the handbook.",
