@@ -12,6 +12,7 @@ type jobBody struct {
 	ID, Name, Machine string
 	State             jobs.State
 	Position          int
+	Progress          float64
 	Links             struct{ Self, Report, Audio, Page string }
 }
 
