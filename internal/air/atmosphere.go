@@ -95,11 +95,11 @@ func temperatureRatio(h engine.Metre) (float64, error) {
 	return 1 - stdLapse*float64(h)/stdTemp, nil
 }
 
-// heightOf gives the height at which a quantity that goes as a power of T/T0
-// has fallen to a ratio of its value at 0 m.
+// heightOf gives the height at which a quantity that is a power of T/T0 has a given
+// ratio to its value at 0 m.
 func heightOf(ratio, exponent float64) (engine.Metre, error) {
 	h := engine.Metre(stdTemp / stdLapse * (1 - math.Pow(ratio, 1/exponent)))
-	// The ends are where PressureAt's own values must come back in.
+	// PressureAt at either end must be accepted, also after rounding.
 	const rounding = 1e-6 // m
 	if !(h >= stdBottom-rounding && h <= stdTop+rounding) {
 		return 0, fmt.Errorf("%w: %g of the value at sea level", ErrHeight, ratio)

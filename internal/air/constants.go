@@ -21,9 +21,9 @@ const (
 // Moist air, CIPM-2007. Temperatures t in degrees Celsius, T in kelvins,
 // pressures in pascals.
 //
-// Source: CIPM-2007, appendix A1. They hold from 600 to 1100 hPa and from 15 to 27 C; beyond, they
-// stay within 0.1 % of a mixture of two ideal gases from -40 to 40 C, which a
-// test checks and which is far below what a mixture needs.
+// Source: CIPM-2007, appendix A1. They are valid from 600 to 1100 hPa and from 15 to
+// 27 C; outside, from -40 to 40 C, they are within 0.1 % of a mixture of two ideal
+// gases, as a test checks, and the setting of a carburettor needs far less.
 const (
 	molarGas   = 8.314472      // J/(mol K)
 	molarDry   = 28.96546e-3   // kg/mol, of dry air with 400 ppm of carbon dioxide

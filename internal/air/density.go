@@ -6,7 +6,7 @@ import (
 	"topnote/internal/engine"
 )
 
-// State is moist air as physics needs it.
+// State is the physical state of moist air.
 type State struct {
 	Temp     engine.Celsius
 	Pressure engine.Pascal  // where the engine runs, not reduced to sea level
@@ -30,8 +30,8 @@ func DryDensity(s State) engine.KilogramPerCubicMetre {
 }
 
 // SaturationPressure gives the vapour pressure of water over a plane liquid
-// surface, 2339 Pa at 20 C. Below 0 C it is that of supercooled water, against
-// which weather services reckon humidity.
+// surface, 2339 Pa at 20 C. Below 0 C it is that of supercooled water, to which
+// weather services refer humidity.
 //
 // Source: CIPM-2007, appendix A1.1.
 func SaturationPressure(t engine.Celsius) engine.Pascal {
@@ -58,8 +58,8 @@ func saturatedShare(t engine.Celsius, p engine.Pascal) float64 {
 	return enhancement * float64(SaturationPressure(t)/p)
 }
 
-// mixture is air by what it is made of. Humidity is kept apart from
-// temperature here, so that one can change without the other.
+// mixture is air by its composition. The vapour does not depend on temperature here,
+// so that one can change without the other.
 type mixture struct {
 	temp     engine.Celsius
 	pressure engine.Pascal
@@ -83,7 +83,7 @@ func (m mixture) dryDensity() engine.KilogramPerCubicMetre {
 	return engine.KilogramPerCubicMetre(m.molesPerCubicMetre() * molarDry * (1 - m.vapour))
 }
 
-// compressibility gives Z, which says how far the air is from an ideal gas.
+// compressibility gives Z, 1 for an ideal gas.
 func (m mixture) compressibility() float64 {
 	t, x := float64(m.temp), m.vapour
 	pt := float64(m.pressure) / m.temp.Kelvin()

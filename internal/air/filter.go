@@ -6,7 +6,7 @@ import (
 	"topnote/internal/engine"
 )
 
-// Filter is what was measured of an air filter at full throttle; nil is not
+// Filter has the measurements of an air filter at full throttle; nil is not
 // measured.
 type Filter struct {
 	// Drop is the pressure lost through the filter beyond what it lost when H was
@@ -17,7 +17,7 @@ type Filter struct {
 	Venturi *engine.Pascal
 }
 
-// FilterEffect is what the filter does to the mixture by itself. Shifts are
+// FilterEffect is the effect of the filter alone on the mixture. Shifts are
 // those of the air-to-fuel ratio: below 0 richer.
 type FilterEffect struct {
 	Drop, Venturi               engine.Pascal
@@ -28,19 +28,19 @@ type FilterEffect struct {
 	AirFlow                     engine.Percent // change of the mass of air drawn, below 0: less
 }
 
-// Effect gives what the filter does in this air. It returns a *Problem for a
+// Effect gives the effect of the filter in this air. It returns a *Problem for a
 // drop or a depression that no engine has.
 //
-// With its chamber vented to open air, the carburettor is driven by the whole
-// fall from open air to the venturi: the filter's drop pulls fuel too, while it
-// thins the air. At the same speed and throttle the engine draws the same volume,
-// so with r = 1 - drop/pressure
+// With its chamber vented to open air, the fuel is driven by the whole pressure
+// difference from open air to the venturi: the filter's drop adds fuel, and also
+// reduces the density of the air. At the same speed and throttle the engine draws
+// the same volume, so with r = 1 - drop/pressure
 //
 //	air  = r
 //	fuel = sqrt(r + drop/venturi)
 //	shift = r / sqrt(r + drop/venturi) - 1
 //
-// Vented behind the filter only the thinning is left: shift = sqrt(r) - 1.
+// Vented behind the filter, only the lower density is left: shift = sqrt(r) - 1.
 //
 // Assumed: steady flow (a single cylinder draws in pulses), a drop that acts on
 // the jet whenever the venturi does, and a fuel chamber that follows open air.
@@ -68,7 +68,7 @@ func (f Filter) Effect(now State, o Options) (FilterEffect, error) {
 	}
 	r := 1 - float64(e.Drop/now.Pressure)
 	e.Open = filterShift(e.Drop, e.Venturi, now.Pressure)
-	e.SD = together(
+	e.SD = rootSumSquare(
 		engine.Percent(o.LawSD)*e.Open,
 		filterShift(e.Drop+dropSD, e.Venturi, now.Pressure)-e.Open,
 		filterShift(e.Drop, e.Venturi+venturiSD, now.Pressure)-e.Open)

@@ -4,8 +4,8 @@ import (
 	"topnote/internal/engine"
 )
 
-// What a reading may hold. Wider than anybody tunes an engine in, narrow enough
-// to stop a wrong unit: 88 F is no temperature in C, 29.92 inHg none in hPa.
+// The ranges of a reading: wider than any air in which an engine is tuned, narrow
+// enough to catch a wrong unit, such as 88 F taken for C or 29.92 inHg for hPa.
 const (
 	minTemp     engine.Celsius = -40
 	maxTemp     engine.Celsius = 60 // the highest ever measured is 57 C
@@ -17,18 +17,18 @@ const (
 	minQNH      engine.Pascal  = 85000 // 870 hPa is the lowest ever measured at sea
 	maxQNH      engine.Pascal  = 110000
 
-	// Beyond these a sea-level pressure is rare, and more likely a slip.
+	// Outside these a sea-level pressure is rare, and more likely a mistake.
 	lowQNH  engine.Pascal = 96000
 	highQNH engine.Pascal = 104500
 
-	minVenturi engine.Pascal = 500 // below this no carburettor feeds
+	minVenturi engine.Pascal = 500 // below this no carburettor delivers fuel
 	maxVenturi engine.Pascal = 30000
-	maxDrop    engine.Pascal = 10000 // a filter that loses this much is shut
+	maxDrop    engine.Pascal = 10000 // a filter with this drop is blocked
 )
 
 // check returns a *Problem for a reading that describes no air.
 func (r Reading) check() error {
-	if err := r.checkWhole(); err != nil {
+	if err := r.checkGiven(); err != nil {
 		return err
 	}
 	if err := r.checkRanges(); err != nil {
@@ -40,7 +40,7 @@ func (r Reading) check() error {
 	if r.Pressure == nil || r.Altitude == nil {
 		return nil
 	}
-	// The commonest slip: the sea-level pressure of a weather report entered as
+	// The commonest mistake: the sea-level pressure of a weather report entered as
 	// the pressure on the spot.
 	if qnh, err := QNH(*r.Pressure, *r.Altitude); err != nil || outside(qnh, minQNH, maxQNH) {
 		return problemPressureHeight(*r.Pressure, *r.Altitude)
@@ -48,8 +48,8 @@ func (r Reading) check() error {
 	return nil
 }
 
-// checkWhole looks at which figures were given.
-func (r Reading) checkWhole() error {
+// checkGiven returns a *Problem where figures are missing or exclude each other.
+func (r Reading) checkGiven() error {
 	switch {
 	case r.Temp == nil:
 		return problemNoTemp
@@ -86,8 +86,8 @@ func (r Reading) checkRanges() error {
 // outside reports whether v is not from lo to hi; NaN is outside.
 func outside[T ~float64](v, lo, hi T) bool { return !(v >= lo && v <= hi) }
 
-// oddPressure reports whether a pressure and a height were given that fit each
-// other only on a rare day.
+// oddPressure reports whether a pressure and a height were given whose sea-level
+// pressure is rare.
 func (r Reading) oddPressure() bool {
 	if r.Pressure == nil || r.Altitude == nil {
 		return false

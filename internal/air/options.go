@@ -2,30 +2,30 @@ package air
 
 import "topnote/internal/engine"
 
-// Options are the judgements of this package: how far the law and the figures
-// that people read off may be out. All of them are single standard deviations
-// unless the comment says otherwise. Start from Default.
+// Options are the estimates of this package: the uncertainty of the law and of the
+// figures that people read off. All of them are one standard deviation unless the
+// comment says otherwise. Start from Default.
 type Options struct {
-	// LawSD is the share of a shift by which the law of the fixed jet may be
-	// wrong, 0 to 1. 0.20: the spring of a diaphragm carburettor that holds back
-	// 5 of 60 hPa takes 9 % of the shift away, flow that is partly laminar in a small
-	// jet (the 0.55th power of the pull) 10 %, air at the inlet that is 15 C warmer
-	// than outside up to 5 %; several may come together.
+	// LawSD is the error of the law of the fixed jet as a share of the shift, 0 to 1.
+	// 0.20: the spring of a diaphragm carburettor that holds back 5 of 60 hPa reduces
+	// the shift by 9 %, partly laminar flow in a small jet (the 0.55th power of the
+	// pressure) by 10 %, air at the inlet that is 15 C warmer than outside by up to
+	// 5 %; several may occur together.
 	LawSD float64
-	// FuelSD is what the temperature of the fuel may add for each 1 C between the
-	// two airs. 0.025 %: fuel that takes on the temperature of the air is 0.1 % lighter
-	// for each 1 C, which costs half of that in flow; fuel that also runs thinner
-	// through the jet pulls the other way, and fuel in the tank follows late.
+	// FuelSD is the effect of the fuel's temperature for each 1 C between the two airs.
+	// 0.025 %: fuel at the temperature of the air is 0.1 % lighter for each 1 C, which
+	// reduces its flow by half of that; its lower viscosity acts the other way, and
+	// fuel in the tank changes temperature late.
 	FuelSD engine.Percent
-	// FloorSD is what the law may be out by when the shift is small. 0.5 %: warm
-	// or cold engine, age of the reading.
+	// FloorSD is the error of the law when the shift is small. 0.5 %: warm or cold
+	// engine, age of the reading.
 	FloorSD engine.Percent
 	// Same is the shift, in size, up to which two airs are called the same. 0.5 %:
 	// 3 C, 10 hPa or 90 m, a fraction of the smallest step of a screw.
 	Same engine.Percent
-	// WarnLean is how far to the lean side a shift must possibly reach for H to be
-	// opened before anybody listens. 2.5 %: about what one step of 1/8 turn does
-	// (common practice).
+	// WarnLean is the upper end of the interval of a shift from which on the advice is
+	// to open H before the next full throttle. 2.5 %: about the effect of one step of
+	// 1/8 turn (common practice).
 	WarnLean engine.Percent
 
 	// TempSD: 1 C, a household thermometer in the shade.
@@ -65,7 +65,7 @@ type Options struct {
 	GaugeSD float64
 }
 
-// Default gives the judgements that the program uses.
+// Default gives the estimates that the program uses.
 func Default() Options {
 	return Options{
 		LawSD:          0.20,

@@ -19,13 +19,13 @@ const (
 	keyQNH      = "qnh"
 )
 
-// maxReadingText is the longest text that ParseReading looks at, in bytes.
+// maxReadingText is the longest text that ParseReading accepts, in bytes.
 const maxReadingText = 1000
 
 // ParseReading reads air from one line such as "temp=8 rh=80 altitude=120" or
 // "temp=46F dew-point=40F altitude=390ft qnh=30.05inHg": names and values in any
-// order, apart by blanks. Bare numbers are metric: C, %, m, hPa. It returns a
-// *Problem for text that cannot be read; ranges are looked at by Reading.Air.
+// order, separated by blanks. Bare numbers are metric: C, %, m, hPa. It returns a
+// *Problem for text that cannot be parsed; ranges are checked by Reading.Air.
 func ParseReading(text string) (Reading, error) {
 	var r Reading
 	if len(text) > maxReadingText {
@@ -47,7 +47,7 @@ func ParseReading(text string) (Reading, error) {
 	return r, nil
 }
 
-// Set puts one figure into the reading: name is temp, rh, dew-point, altitude,
+// Set sets one figure of the reading: name is temp, rh, dew-point, altitude,
 // pressure or qnh, value a number with or without a unit. It returns a *Problem
 // for an unknown name, a figure given twice, or text that is no such quantity.
 func (r *Reading) Set(name, value string) error {
@@ -130,9 +130,9 @@ type units[T ~float64] map[string]func(float64) T
 
 func metric[T ~float64](v float64) T { return T(v) }
 
-// parse reads a number with a unit; problem says what a text is not. It refuses
-// what is larger than any figure of air, in the unit that String writes, so that
-// what was read can be written and read again.
+// parse reads a number with a unit; problem makes the error for a text that is none.
+// It refuses values far beyond any figure of air, so that every value that was read
+// can be written by String and read again.
 func (u units[T]) parse(text string, problem func(text string) *Problem) (T, error) {
 	const most = 1e9
 	v, name, ok := splitQuantity(text)
@@ -164,7 +164,7 @@ func ParsePressure(text string) (engine.Pascal, error) {
 }
 
 // parseHumidity reads a relative humidity in percent: "60", "60%". A share
-// between 0 and 1 is refused: no air outdoors is that dry, so it is a slip.
+// between 0 and 1 is refused: no air outdoors is that dry, so it is a mistake.
 func parseHumidity(text string) (engine.Percent, error) {
 	v, err := humidityUnits.parse(text, problemNotHumidity)
 	if err == nil && v > 0 && v < 1 {
@@ -177,7 +177,7 @@ func parseHumidity(text string) (engine.Percent, error) {
 // no hexadecimal, no "inf": nobody reads those off a thermometer.
 var quantity = regexp.MustCompile(`^([+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+))\s*([^0-9.\s]\S*)?$`)
 
-// splitQuantity parts a number from its unit, which comes back in lower case.
+// splitQuantity splits a number from its unit, which it gives in lower case.
 // The typographic minus, which weather pages print, counts as a minus.
 func splitQuantity(text string) (value float64, name string, ok bool) {
 	m := quantity.FindStringSubmatch(strings.TrimSpace(strings.ReplaceAll(text, "\u2212", "-")))

@@ -6,8 +6,8 @@ import (
 	"topnote/internal/engine"
 )
 
-// Reading is air as somebody reads it off: from a thermometer, a weather report,
-// a map. A nil field was not given. Temp is needed, and one of Altitude and
+// Reading has the figures of an air that a person read off a thermometer, a weather
+// report, a map. A nil field was not given. Temp is needed, and one of Altitude and
 // Pressure; QNH (pressure reduced to sea level) needs Altitude beside it. RH and
 // DewPoint exclude each other; without either a humidity is assumed.
 type Reading struct {
@@ -19,18 +19,18 @@ type Reading struct {
 	QNH      *engine.Pascal
 }
 
-// Air is one air with all that the program says of it.
+// Air is one air with all its figures.
 type Air struct {
 	State
 	Density         engine.KilogramPerCubicMetre // moist
 	DryDensity      engine.KilogramPerCubicMetre
 	DensityAltitude engine.Metre
 	SD              State   // one standard deviation of each figure of State
-	From            Reading // what it was worked out from
+	From            Reading // the figures it was computed from
 }
 
-// Air works out the air that a reading describes. It returns a *Problem for a
-// figure that is missing, out of range or at odds with another.
+// Air computes the air that a reading describes. It returns a *Problem for a figure
+// that is missing, out of range or contradicts another.
 func (r Reading) Air(o Options) (Air, error) {
 	if err := r.check(); err != nil {
 		return Air{}, err
@@ -59,13 +59,13 @@ func (a *Air) setPressure(o Options) error {
 		a.Pressure, a.SD.Pressure = *r.Pressure, o.PressureSD
 	case r.QNH != nil:
 		a.Pressure, err = StationPressure(*r.QNH, *r.Altitude)
-		a.SD.Pressure = together(o.QNHSD, a.perMetre()*engine.Pascal(o.AltitudeSD))
+		a.SD.Pressure = rootSumSquare(o.QNHSD, a.perMetre()*engine.Pascal(o.AltitudeSD))
 	default:
 		a.Pressure, err = PressureAt(*r.Altitude)
-		// The warmth of the air below moves the pressure at a height by the
+		// The temperature of the air below changes the pressure at a height by the
 		// hypsometric equation: dp/p = (g h / R T) (dT / T).
 		column := a.perMetre() * engine.Pascal(math.Abs(float64(*r.Altitude))*float64(o.ColumnSD)/a.Temp.Kelvin())
-		a.SD.Pressure = together(o.WeatherSD, column, a.perMetre()*engine.Pascal(o.AltitudeSD))
+		a.SD.Pressure = rootSumSquare(o.WeatherSD, column, a.perMetre()*engine.Pascal(o.AltitudeSD))
 	}
 	return err
 }
@@ -88,9 +88,9 @@ func (a *Air) setHumidity(o Options) {
 	}
 }
 
-// eachOut gives the state with each figure in turn out by one standard
-// deviation; the humidity towards 50 %, so that it stays possible.
-func (a Air) eachOut() [3]State {
+// perturbed gives the state with each figure in turn changed by one standard
+// deviation; the humidity towards 50 %, so that it stays within its range.
+func (a Air) perturbed() [3]State {
 	temp, pressure, humidity := a.State, a.State, a.State
 	temp.Temp += a.SD.Temp
 	pressure.Pressure += a.SD.Pressure
@@ -102,8 +102,8 @@ func (a Air) eachOut() [3]State {
 	return [3]State{temp, pressure, humidity}
 }
 
-// together adds independent deviations.
-func together[T ~float64](sds ...T) T {
+// rootSumSquare adds independent standard deviations.
+func rootSumSquare[T ~float64](sds ...T) T {
 	var variance float64
 	for _, sd := range sds {
 		variance += float64(sd * sd)

@@ -8,17 +8,17 @@ import (
 	"topnote/internal/engine"
 )
 
-// Result is the whole answer to a question about the air: what it is, what it
-// did to the mixture since another air, and what a filter adds.
+// Result is an air, the shift of the mixture since another air, and the effect of a
+// filter.
 type Result struct {
 	Now    Air
 	Since  *Air          // nil: no second air
 	Shift  *Shift        // nil without Since
-	Filter *FilterEffect // nil: no filter asked for
+	Filter *FilterEffect // nil: no filter was given
 }
 
-// Assess puts the answer together. since and filter may be nil. It returns the
-// *Problem of a filter that cannot be.
+// Assess computes a Result. since and filter may be nil. It returns the *Problem of
+// Filter.Effect.
 func Assess(now Air, since *Air, filter *Filter, o Options) (Result, error) {
 	r := Result{Now: now, Since: since}
 	if since != nil {
@@ -35,12 +35,12 @@ func Assess(now Air, since *Air, filter *Filter, o Options) (Result, error) {
 	return r, nil
 }
 
-// Notes gives the Notes of the airs; with two, of which one each is.
+// Notes gives the Notes of the airs; with two, each says to which it belongs.
 func (r Result) Notes(u Units) []string {
 	return r.eachAir(func(a Air) []string { return a.Notes(u) })
 }
 
-// Warnings gives the Warnings of the airs; with two, of which one each is.
+// Warnings gives the Warnings of the airs; with two, each says to which it belongs.
 func (r Result) Warnings(u Units) []string {
 	return r.eachAir(func(a Air) []string { return a.Warnings(u) })
 }
@@ -62,8 +62,8 @@ func (r Result) eachAir(say func(Air) []string) []string {
 // Schema names the form of Report.
 const Schema = "topnote.air/1"
 
-// Report is a Result as JSON. Figures are rounded to more digits than they are
-// known to, so that they can be reckoned on with.
+// Report is a Result as JSON. Figures are rounded to more digits than their
+// uncertainty justifies, so that one can compute with them.
 type Report struct {
 	Schema             string        `json:"schema"` // Schema
 	Air                AirReport     `json:"air"`

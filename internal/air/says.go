@@ -7,10 +7,10 @@ import (
 	"topnote/internal/engine"
 )
 
-// Every sentence that people read from this package stands in this file:
-// results first, then what to say when an entry cannot be used.
+// This file has every sentence of this package that a user can read: first those of
+// results, then those for entries that cannot be used.
 
-// headline sums the result up in one sentence.
+// headline is the result in one sentence.
 func (r Result) headline(u Units) string {
 	switch s := r.Shift; {
 	case s == nil:
@@ -41,20 +41,20 @@ func span(lo, hi engine.Percent) string {
 	return leanerOrRicher(lo) + " and " + leanerOrRicher(hi)
 }
 
-// unseen is the size of a shift, in percent, that one decimal shows as 0.
-const unseen engine.Percent = 0.05
+// roundsToZero is the size of a shift, in percent, that one decimal shows as 0.
+const roundsToZero engine.Percent = 0.05
 
 func leanerOrRicher(p engine.Percent) string {
 	switch {
-	case p >= unseen:
+	case p >= roundsToZero:
 		return size(p) + " leaner"
-	case p <= -unseen:
+	case p <= -roundsToZero:
 		return size(p) + " richer"
 	}
 	return "no different"
 }
 
-// causes says how much of a shift each part of the air makes.
+// causes gives the share of each cause in a shift.
 func (s Shift) causes() string {
 	return fmt.Sprintf("Temperature alone makes it %s, pressure %s and humidity %s.",
 		leanerOrRicher(s.Parts.Temp), leanerOrRicher(s.Parts.Pressure), leanerOrRicher(s.Parts.Humidity))

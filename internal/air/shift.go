@@ -6,7 +6,7 @@ import (
 	"topnote/internal/engine"
 )
 
-// Direction says which way a mixture moved.
+// Direction is the direction of a shift.
 type Direction string
 
 // The directions, as the JSON has them. Leaner is the dangerous one.
@@ -16,7 +16,8 @@ const (
 	Same   Direction = "same"
 )
 
-// Shift is what a change of air did to the mixture of an untouched carburettor.
+// Shift is the effect of a change of air on the mixture of a carburettor with
+// unchanged screws.
 type Shift struct {
 	// Mixture is the change of the air-to-fuel ratio by weight, counted in dry
 	// air: above 0 leaner, below 0 richer.
@@ -24,14 +25,14 @@ type Shift struct {
 	SD        engine.Percent // of Mixture: law, floor and readings together
 	Direction Direction
 	Parts     Parts
-	// LeanReach is how far to the lean side the truth may reach (two deviations),
-	// where that is far enough to act on (Options.WarnLean); else 0.
+	// LeanReach is the upper end of the 95 % interval of Mixture, where that is far
+	// enough to the lean side to act on (Options.WarnLean); else 0.
 	LeanReach engine.Percent
 }
 
-// FuelFlowCorrection gives the change of fuel flow that brings the old mixture
-// back at the air of now: above 0 more fuel. It is Mixture itself, same sign: a
-// ratio that is 4 % too high wants 4 % more fuel for the same air.
+// FuelFlowCorrection gives the change of fuel flow that restores the old mixture in
+// the air now: above 0 more fuel. It is Mixture itself, same sign: a ratio that is
+// 4 % too high needs 4 % more fuel for the same air.
 func (s Shift) FuelFlowCorrection() engine.Percent { return s.Mixture }
 
 // Parts splits a shift by cause. (1+Temp)(1+Pressure)(1+Humidity) is 1+Mixture,
@@ -87,18 +88,18 @@ func parts(now, since State) Parts {
 	return Parts{Temp: shift(warmed, a), Pressure: shift(moved, warmed), Humidity: shift(b, moved)}
 }
 
-// shiftSD adds what the law and what the readings of both airs may be out by.
-// The readings are taken as independent: two of the same instrument share part
-// of their error, so this errs on the large side.
+// shiftSD combines the uncertainties of the law and of the readings of both airs.
+// The readings are taken as independent: two of the same instrument share part of
+// their error, so that the result is rather too large.
 func shiftSD(now, since Air, o Options) engine.Percent {
 	m := MixtureShift(now.State, since.State)
 	degrees := engine.Percent(now.Temp - since.Temp)
 	sds := []engine.Percent{o.FloorSD, engine.Percent(o.LawSD) * m, o.FuelSD * degrees}
-	for _, s := range now.eachOut() {
+	for _, s := range now.perturbed() {
 		sds = append(sds, MixtureShift(s, since.State)-m)
 	}
-	for _, s := range since.eachOut() {
+	for _, s := range since.perturbed() {
 		sds = append(sds, MixtureShift(now.State, s)-m)
 	}
-	return together(sds...)
+	return rootSumSquare(sds...)
 }

@@ -31,7 +31,7 @@ func (r Result) WriteText(w io.Writer, u Units) error {
 	return p.Flush()
 }
 
-// page lays text out; its errors come out of Flush.
+// page formats text; its errors are those of Flush.
 type page struct{ *bufio.Writer }
 
 // list writes a heading and its points; nothing where there are none.
@@ -64,7 +64,7 @@ func (p page) wrap(lead, text string) {
 	fmt.Fprintln(p, line)
 }
 
-// words parts text at its blanks, but keeps a number and its unit together.
+// words splits text at its blanks, but keeps a number and its unit together.
 func words(text string) []string {
 	var out []string
 	for _, word := range strings.Fields(text) {
@@ -79,7 +79,7 @@ func words(text string) []string {
 
 func isDigit(b byte) bool { return b >= '0' && b <= '9' }
 
-// table sets the figures of the airs side by side.
+// table writes the figures of the airs side by side.
 func (p page) table(r Result, u Units) {
 	fmt.Fprintln(p)
 	if r.Since != nil {

@@ -7,7 +7,7 @@ import (
 	"topnote/internal/engine"
 )
 
-// Units says in which units text for people is written.
+// Units is the system of units of text for people.
 type Units int
 
 // Metric writes C, m, hPa and kg/m3; US writes F, ft, inHg and lb/ft3.

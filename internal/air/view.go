@@ -6,13 +6,13 @@ import (
 	"topnote/internal/engine"
 )
 
-// What a page shows of a result: the words and figures of WriteText, in parts.
+// The parts of WriteText, for a web page.
 
 // Headline gives the answer in one sentence.
 func (r Result) Headline(u Units) string { return r.headline(u) }
 
-// Causes says what temperature, pressure and humidity did, each alone; "" without
-// a second air.
+// Causes gives the effects of temperature, pressure and humidity, each alone; ""
+// without a second air.
 func (r Result) Causes() string {
 	if r.Shift == nil {
 		return ""
@@ -20,7 +20,7 @@ func (r Result) Causes() string {
 	return r.Shift.causes()
 }
 
-// FilterSays says what the filter does; nothing where none was asked for.
+// FilterSays gives the effect of the filter in sentences; nil without one.
 func (r Result) FilterSays(u Units) []string {
 	if r.Filter == nil {
 		return nil
@@ -71,9 +71,9 @@ func (r Reading) Text(u Units) string {
 	return strings.Join(says, ", ")
 }
 
-// Bare gives the figures of a reading as numbers without units, by the names
-// that Set takes, in the units of u: what stands in the fields of a form.
-func (r Reading) Bare(u Units) map[string]string {
+// FormValues gives the figures of a reading as numbers without units, by the names
+// that Set takes, in the units of u: the values of the fields of a form.
+func (r Reading) FormValues(u Units) map[string]string {
 	bare := map[string]string{}
 	put := func(name, text string) {
 		number, _, _ := strings.Cut(text, " ")

@@ -63,7 +63,7 @@ func TestReadingForForms(t *testing.T) {
 	if got, want := r.Text(air.US), "46 °F, dew point 40 °F, height 390 ft, sea-level pressure 30.05 inHg"; got != want {
 		t.Errorf("got %q, want %q", got, want)
 	}
-	bare := r.Bare(air.US)
+	bare := r.FormValues(air.US)
 	var again air.Reading
 	for name, unit := range map[string]string{"temp": "F", "dew-point": "F", "altitude": "ft", "qnh": "inHg"} {
 		if err := again.Set(name, bare[name]+unit); err != nil {

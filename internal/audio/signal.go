@@ -1,13 +1,13 @@
-// Package audio holds one-channel signals of which any segment can be read,
-// however long the whole is.
+// Package audio has signals of one channel of which any segment can be read, however
+// long the whole is.
 //
-// A clip of seconds lies in memory as a Memory; an hour, as 32-bit floats at
-// 8 kHz, would take 115 MB of it. A Spool therefore keeps what is short in memory
-// and moves what has grown long to a file without a name, which is gone when the
-// program ends, whatever ends it. Code that measures takes a Signal and reads
-// segment by segment; it need not know which of the two it has.
+// A clip of seconds is a Memory; an hour, as 32-bit floats at 8 kHz, would take
+// 115 MB. A Spool therefore keeps a short signal in memory and moves one that grows
+// long to a file without a name, which is gone however the program ends. Code that
+// measures takes a Signal and reads it segment by segment; it need not know which of
+// the two it has.
 //
-// A segment that cannot be read back is an error where it is read, never silence.
+// A segment that cannot be read back is an error, never silence.
 package audio
 
 import (
@@ -21,15 +21,15 @@ type Signal interface {
 	// Len gives the number of samples.
 	Len() int
 
-	// Segment gives samples from to to, to not included: where they lie in
-	// memory those themselves, which must not be changed, otherwise a copy in
-	// buf or, where buf is too short, in a new slice. One signal always does the
-	// same of the two, so that the result may be the next buf. The error is that
-	// of reading them back. It panics on a segment outside the signal.
+	// Segment gives samples from to to, to not included: in memory the samples
+	// themselves, which must not be changed, otherwise a copy in buf or, where buf
+	// is too short, in a new slice. A signal always does the same of the two, so
+	// that the result may be the next buf. The error is that of reading them back.
+	// It panics on a segment outside the signal.
 	Segment(buf []float32, from, to int) ([]float32, error)
 }
 
-// Memory is a signal that lies in memory, shape [samples].
+// Memory is a signal in memory, shape [samples].
 type Memory []float32
 
 // Len implements Signal.
@@ -41,9 +41,9 @@ func (m Memory) Segment(_ []float32, from, to int) ([]float32, error) {
 	return m[from:to], nil
 }
 
-// Centered gives what there is of a signal within reach samples of sample centre,
-// and where that sample stands in it: before its start or beyond its end where
-// the signal ends sooner. buf and the error are as in Signal.Segment.
+// Centered gives the part of a signal within reach samples of sample centre, and the
+// index of that sample in it, which may be outside it near the ends of the signal.
+// buf and the error are as in Signal.Segment.
 func Centered(x Signal, buf []float32, centre, reach int) (near []float32, at int, err error) {
 	from := min(max(0, centre-reach), x.Len())
 	to := max(from, min(centre+reach+1, x.Len()))
@@ -51,14 +51,14 @@ func Centered(x Signal, buf []float32, centre, reach int) (near []float32, at in
 	return near, centre - from, err
 }
 
-// Chunk is one of the pieces that Chunks cuts a signal into.
+// Chunk is a part of a signal.
 type Chunk struct {
 	From    int       // number of its first sample
 	Samples []float32 // valid until the next chunk
 }
 
-// Chunks gives samples from to to in chunks of so many; the last may be shorter.
-// It ends with the first error of reading.
+// Chunks gives samples from to to in chunks of size samples; the last may be shorter.
+// It ends with the first error.
 func Chunks(x Signal, from, to, size int) iter.Seq2[Chunk, error] {
 	return func(yield func(Chunk, error) bool) {
 		var samples []float32
@@ -79,7 +79,6 @@ func within(x Signal, from, to int) {
 	}
 }
 
-// All gives the whole of a signal. The slice is the caller's where it was copied,
-// and must not be changed where the signal lies in memory. The error is that of
-// reading it back.
+// All gives a whole signal. The slice must not be changed where the signal is in
+// memory. The error is that of reading it back.
 func All(x Signal) ([]float32, error) { return x.Segment(nil, 0, x.Len()) }

@@ -11,16 +11,15 @@ import (
 	"sync"
 )
 
-// Options says how a Spool keeps its sound.
+// Options are those of a Spool.
 type Options struct {
-	// Keep is how many samples stay in memory at most. A sound that grows longer
-	// goes to a file as a whole; where no file can be made it stays, since then
-	// only memory is lost, and not the sound.
+	// Keep is how many samples stay in memory at most. A longer signal goes to a
+	// file as a whole; where none can be made it stays in memory.
 	Keep int
-	// Expect is how many samples are expected; 0: not known.
+	// Expect is how many samples are expected; 0: unknown.
 	Expect int
 
-	create func() (file, error) // tests put a disk that fails in its place
+	create func() (file, error) // replaced in tests by a disk that fails
 }
 
 // file is what a Spool needs of a file.
@@ -30,14 +29,14 @@ type file interface {
 	io.Closer
 }
 
-// Spool is a signal that is put together piece by piece. It is to be closed. First
-// one goroutine appends; after that any number of them may read at once.
+// Spool is a signal that is built by appending. It is to be closed. First one
+// goroutine appends; after that any number of them may read at once.
 type Spool struct {
 	o      Options
 	memory Memory
 	file   file // of 32-bit floats, little-endian; nil: all is in memory
 	length int
-	scale  float32 // what full scale is in the file
+	scale  float32 // value of full scale in the file
 }
 
 // NewSpool gives an empty spool.
@@ -48,7 +47,7 @@ func NewSpool(o Options) *Spool {
 	return &Spool{o: o, memory: make(Memory, 0, max(0, min(o.Expect, o.Keep))), scale: 1}
 }
 
-// Append adds samples at the end. After an error the signal is of no use.
+// Append adds samples at the end. After an error the signal cannot be used.
 func (s *Spool) Append(x []float32) error {
 	s.length += len(x)
 	if s.file != nil {
@@ -59,7 +58,7 @@ func (s *Spool) Append(x []float32) error {
 		return nil
 	}
 	f, err := s.o.create()
-	if err != nil { // it stays in memory: only that is lost, not the sound
+	if err != nil { // it stays in memory: better much memory than no sound
 		s.o.Keep = math.MaxInt
 		return nil
 	}
@@ -69,7 +68,8 @@ func (s *Spool) Append(x []float32) error {
 	return err
 }
 
-// Divide divides the whole sound by a number that is not 0, before it is read.
+// Divide divides all samples by a number that is not 0. It is called before the first
+// read.
 func (s *Spool) Divide(by float32) {
 	s.scale *= by
 	for i := range s.memory {
@@ -104,13 +104,13 @@ func (s *Spool) Segment(buf []float32, from, to int) ([]float32, error) {
 
 const (
 	sampleBytes = 4       // of a sample in the file
-	pieceBytes  = 1 << 15 // that are on their way between file and samples
+	pieceBytes  = 1 << 15 // converted at a time
 )
 
-// pieces holds what the readers and the writer need for a moment.
+// pieces has the buffers of readers and writer.
 var pieces = sync.Pool{New: func() any { return new([pieceBytes]byte) }}
 
-// write puts samples at the end of the file.
+// write appends samples to the file.
 func (s *Spool) write(x []float32) error {
 	raw := pieces.Get().(*[pieceBytes]byte)
 	defer pieces.Put(raw)
@@ -126,7 +126,7 @@ func (s *Spool) write(x []float32) error {
 	return nil
 }
 
-// read fills buf with what the file has from a sample on.
+// read fills buf with samples of the file, from sample number from on.
 func (s *Spool) read(buf []float32, from int) error {
 	raw := pieces.Get().(*[pieceBytes]byte)
 	defer pieces.Put(raw)

@@ -4,8 +4,8 @@ package audio
 
 import "os"
 
-// createUnnamed makes a file for temporary use, for our eyes only. Its name is
-// taken away at once, so that nothing is left of it, whatever ends this program.
+// createUnnamed makes a temporary file that only this user can read. Its name is
+// removed at once, so that the file is gone however this program ends.
 func createUnnamed() (file, error) {
 	f, err := os.CreateTemp("", "topnote-*")
 	if err != nil {

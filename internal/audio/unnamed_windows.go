@@ -6,8 +6,9 @@ import (
 	"path/filepath"
 )
 
-// createUnnamed makes a file for temporary use, for our eyes only. Here an open
-// file has a name, but the system removes the two together, also after a crash.
+// createUnnamed makes a temporary file that only this user can read. Here an open
+// file keeps its name, but the system removes it with the program, also after a
+// crash.
 func createUnnamed() (file, error) {
 	const deleteOnClose = 0x04000000 // FILE_FLAG_DELETE_ON_CLOSE
 	name := filepath.Join(os.TempDir(), "topnote-"+rand.Text())

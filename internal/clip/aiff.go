@@ -9,10 +9,10 @@ import (
 	"slices"
 )
 
-// aiffWalk goes through the chunks of an AIFF or AIFF-C file as far as its sound.
+// aiffWalk reads the chunks of an AIFF or AIFF-C file up to its sound.
 //
-// The samples are those of WAV with their bytes the other way round, so that the
-// decoders of WAV read them once they are turned.
+// The samples are big-endian and otherwise those of WAV, so that the decoders of
+// WAV read them after conversion in place.
 //
 // Sources: Apple, Audio Interchange File Format 1.3, 1989, and AIFF-C (draft),
 // 1991; the compression types that came later from memory.
@@ -38,7 +38,7 @@ const (
 	aiffTyped = 22
 )
 
-// rate gives the samples a second, rounded; 0 for what is none.
+// rate gives the samples a second, rounded; 0 for one that is not a rate.
 func (c *aiffCommon) rate() uint32 {
 	const bias, point = 16383, 63
 	rate := math.Round(math.Ldexp(float64(c.Mantissa), int(c.Exponent)-bias-point))
@@ -69,12 +69,13 @@ func openAIFF(in *input) (decoder, error) {
 	return w.decoder(size)
 }
 
-// toSound walks to the first sample and gives the claimed bytes of sound.
+// toSound reads up to the first sample and gives the size of the sound by its
+// header, bytes.
 func (w *aiffWalk) toSound() (uint32, error) {
 	var head [8]byte
 	for {
 		if _, err := io.ReadFull(w.in, head[:]); err != nil {
-			return 0, w.ends(err)
+			return 0, w.headerError(err)
 		}
 		id, size := head[:4], binary.BigEndian.Uint32(head[4:])
 		var err error
@@ -95,15 +96,15 @@ func (w *aiffWalk) toSound() (uint32, error) {
 	}
 }
 
-// ends turns the end of the file in the middle of its head into a Problem.
-func (w *aiffWalk) ends(err error) error {
+// headerError turns the end of the file within its header into a *Problem.
+func (w *aiffWalk) headerError(err error) error {
 	if errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
 		return sayEndsEarly()
 	}
 	return err
 }
 
-// skip passes over size bytes of the chunk named id.
+// skip skips size bytes of the chunk named id.
 func (w *aiffWalk) skip(id []byte, size int64) error {
 	_, err := io.CopyN(io.Discard, w.in, size)
 	if errors.Is(err, io.EOF) {
@@ -121,10 +122,10 @@ func (w *aiffWalk) readCommon(size uint32) error {
 		b = b[:aiffTyped]
 	}
 	if _, err := io.ReadFull(w.in, b); err != nil {
-		return w.ends(err)
+		return w.headerError(err)
 	}
 	rest := int64(size) - int64(len(b))
-	b = append(b, "NONE"...) // the type, where there is none
+	b = append(b, "NONE"...) // the type, where the chunk has none
 	c := &aiffCommon{}
 	if _, err := binary.Decode(b, binary.BigEndian, c); err != nil {
 		return err
@@ -133,16 +134,16 @@ func (w *aiffWalk) readCommon(size uint32) error {
 	return w.skip([]byte("COMM"), rest)
 }
 
-// intoSound goes from the head of the SSND chunk to the first sample. The chunk
-// has an offset and a block size before its data; a file whose sound comes ahead
-// of its description cannot be read in one go.
+// intoSound reads from the header of the SSND chunk, which has an offset and a
+// block size, to the first sample. A file whose sound is before its description
+// cannot be read in one pass.
 func (w *aiffWalk) intoSound(size uint32) (uint32, error) {
 	if w.common == nil {
 		return 0, errUnsupported(nameAIFFOrder)
 	}
 	var head [8]byte
 	if _, err := io.ReadFull(w.in, head[:]); err != nil {
-		return 0, w.ends(err)
+		return 0, w.headerError(err)
 	}
 	offset := binary.BigEndian.Uint32(head[:])
 	if err := w.skip([]byte("SSND"), int64(offset)); err != nil {
@@ -150,7 +151,7 @@ func (w *aiffWalk) intoSound(size uint32) (uint32, error) {
 	}
 	before := uint64(len(head)) + uint64(offset)
 	if size == unknownSize || uint64(size) < before {
-		return unknownSize, nil // as recorders leave it when they are cut off
+		return unknownSize, nil // recorders leave it so when they are cut off
 	}
 	return size - uint32(before), nil
 }
@@ -163,15 +164,15 @@ func (w *aiffWalk) decoder(size uint32) (decoder, error) {
 		return nil, err
 	}
 	frame := codec.width * int(c.Channels)
-	data := &frames{in: w.in.Reader, frame: frame, left: int64(size), turn: codec.turn()}
+	data := &frames{in: w.in.Reader, frame: frame, left: int64(size), toWAV: codec.toWAV()}
 	if size == unknownSize || size == 0 && c.Frames == 0 && !chunkFollows(w.in.Reader, binary.BigEndian) {
 		data.left, data.open = math.MaxInt64, true
 	} else if c.Frames > 0 {
 		data.left = min(data.left, int64(c.Frames)*int64(frame))
 	}
-	return codec.open(pcmBase{frames: data, is: format{
+	return codec.open(pcmBase{frames: data, desc: format{
 		container: "aiff", codec: codec.name, rate: int(c.rate()), channels: int(c.Channels), frameBytes: frame,
-		railFrom: fullScale16, railTo: math.MaxFloat32,
+		fullScaleFrom: fullScale16, fullScaleTo: math.MaxFloat32,
 	}}, codec.width)
 }
 
@@ -179,7 +180,7 @@ func (w *aiffWalk) decoder(size uint32) (decoder, error) {
 type aiffCodec struct {
 	name   string // as in Info.Codec
 	width  int    // bytes of a sample
-	little bool   // the bytes stand as in WAV
+	little bool   // the bytes are in the order of WAV
 	open   func(base pcmBase, width int) (decoder, error)
 }
 
@@ -216,12 +217,13 @@ func (c *aiffCommon) codec() (aiffCodec, error) {
 		return aiffCodec{}, sayDamaged(wrongBits(c.Bits))
 	}
 	whole.name = fmt.Sprintf("pcm_s%d", perByte*whole.width)
-	whole.little = whole.little && whole.width > 1 // bytes have a sign here, and none in WAV
+	whole.little = whole.little && whole.width > 1 // single bytes are signed here and unsigned in WAV
 	return whole, nil
 }
 
-// turn gives what makes the samples into those of WAV; nil where they are.
-func (c aiffCodec) turn() func([]byte) {
+// toWAV gives the function that converts samples to those of WAV in place; nil where
+// they are.
+func (c aiffCodec) toWAV() func([]byte) {
 	width := c.width
 	switch {
 	case c.little:

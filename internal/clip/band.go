@@ -7,92 +7,88 @@ import (
 	"topnote/internal/engine"
 )
 
-// bandMeter finds the band of a channel in which there is sound, at the rate of
-// the file: what a telephone or a codec took away is gone before the resampler
-// is reached, and looks the same as its own stop band afterwards. It looks at a
-// short stretch now and then, so that its time does not count beside the
-// resampler's.
+// bandMeter measures the band of a channel in which there is sound, from a sparse
+// average of power spectra. It works at the rate of the file, since after the
+// resampler the stop band of a telephone or codec cannot be told from that of the
+// resampler. One frame every half second keeps its cost far below the resampler's.
 type bandMeter struct {
-	rate  float64
-	every int // samples left out between two looks
-	wait  int // samples still to leave out
+	rate float64
+	gap  int // samples between two frames
+	skip int // of gap, still to come
 
-	fft    *dsp.RealFFT
-	window []float64
-	seg    []float64
-	filled int       // samples in seg
-	one    []float64 // power at one look, by bin
-	power  []float64 // sum over all looks
+	fft      *dsp.RealFFT
+	window   []float64
+	frame    []float64
+	filled   int       // samples in seg
+	spectrum []float64 // power of one frame, by bin
+	power    []float64 // sum over all frames
 }
 
 // Band says what counts as sound when the band of a recording is measured.
 type Band struct {
 	// LowUnder and HighUnder are how much softer, hertz for hertz, than the
-	// middle of a telephone's band a stretch may be and still count, dB, over 0.
-	// Below: engines and wind are loud there, and a telephone's filter takes away
-	// 20 dB and more. Above: an engine in the open fades by 25 to 35 dB up to
-	// 12 kHz (measured on field recordings); codecs cut everything.
+	// middle of a telephone's band a band may be and still count, dB, over 0.
+	// Below: engines and wind are loud there, and a telephone's filter attenuates
+	// by 20 dB and more. Above: an engine in the open falls by 25 to 35 dB up to
+	// 12 kHz (measured on field recordings); a codec leaves nothing.
 	LowUnder, HighUnder engine.Decibel
-	Lowest              engine.Hz // not looked at below: small microphones hear nothing there
+	Lowest              engine.Hz // where the search for the lower edge ends: small microphones pick up nothing below
 	Step                engine.Hz // of the search for the upper edge
 }
 
-// How a bandMeter looks. Levels are held against the middle of every
-// telephone's band, where engines are heard, too.
+// The frames of a bandMeter, and its reference: the middle of every telephone's
+// band, where engines are loud as well.
 const (
-	bandLook   = 0.08 // s, least length of one look: lines of 25 Hz stand apart
-	bandEvery  = 0.5  // s, from one look to the next
-	bandRefLow = 500  // Hz, of that middle
+	bandFrame  = 0.08 // s, shortest frame: it resolves lines 25 Hz apart
+	bandHop    = 0.5  // s, from one frame to the next
+	bandRefLow = 500  // Hz, of the reference
 	bandRefTop = 2000 // Hz
 )
 
 func newBandMeter(rate int) *bandMeter {
-	size := 1 << int(math.Ceil(math.Log2(bandLook*float64(rate))))
+	size := 1 << int(math.Ceil(math.Log2(bandFrame*float64(rate))))
 	m := &bandMeter{
-		rate: float64(rate), every: max(0, int(bandEvery*float64(rate))-size),
-		fft: dsp.NewRealFFT(size), seg: make([]float64, size), window: make([]float64, size),
-		one: make([]float64, size/2+1), power: make([]float64, size/2+1),
-	}
-	for i := range m.window {
-		m.window[i] = 0.5 - 0.5*math.Cos(2*math.Pi*float64(i)/float64(size))
+		rate: float64(rate), gap: max(0, int(bandHop*float64(rate))-size),
+		fft: dsp.NewRealFFT(size), frame: make([]float64, size), window: dsp.Hann(size),
+		spectrum: make([]float64, size/2+1), power: make([]float64, size/2+1),
 	}
 	return m
 }
 
-// take takes the next samples.
-func (m *bandMeter) take(x []float32) {
+// push takes the next samples of the channel.
+func (m *bandMeter) push(x []float32) {
 	for len(x) > 0 {
-		if m.wait > 0 {
-			n := min(m.wait, len(x))
-			m.wait, x = m.wait-n, x[n:]
+		if m.skip > 0 {
+			n := min(m.skip, len(x))
+			m.skip, x = m.skip-n, x[n:]
 			continue
 		}
-		n := min(len(m.seg)-m.filled, len(x))
+		n := min(len(m.frame)-m.filled, len(x))
 		for i, v := range x[:n] {
-			m.seg[m.filled+i] = float64(v) * m.window[m.filled+i]
+			m.frame[m.filled+i] = float64(v) * m.window[m.filled+i]
 		}
 		m.filled, x = m.filled+n, x[n:]
-		if m.filled == len(m.seg) {
-			m.look()
+		if m.filled == len(m.frame) {
+			m.addFrame()
 		}
 	}
 }
 
-func (m *bandMeter) look() {
+func (m *bandMeter) addFrame() {
 	in := m.fft.Input()
 	for i := range in {
-		in[i] = complex(m.seg[2*i], m.seg[2*i+1])
+		in[i] = complex(m.frame[2*i], m.frame[2*i+1])
 	}
-	m.fft.PowerSpectrum(m.one)
-	for k, p := range m.one {
+	m.fft.PowerSpectrum(m.spectrum)
+	for k, p := range m.spectrum {
 		m.power[k] += p
 	}
-	m.filled, m.wait = 0, m.every
+	m.filled, m.skip = 0, m.gap
 }
 
-// band gives the lowest and the highest frequency at which there is sound: no
-// more than o.LowUnder and o.HighUnder softer, hertz for hertz, than the middle
-// of the band. Both are 0 for silence and for less than one look.
+// band gives the lowest and the highest frequency at which there is sound: where
+// the density is no more than o.LowUnder and o.HighUnder below the reference.
+// Both are 0 for silence and for less than one frame.
 func (m *bandMeter) band(o Band) (low, high engine.Hz) {
 	middle := m.density(bandRefLow, math.Min(bandRefTop, m.rate/2))
 	if !(middle > 0) {
@@ -113,7 +109,7 @@ func (m *bandMeter) band(o Band) (low, high engine.Hz) {
 
 // density gives the mean power of the bins from one frequency to another.
 func (m *bandMeter) density(from, to float64) float64 {
-	bin := m.rate / float64(len(m.seg))
+	bin := m.rate / float64(len(m.frame))
 	a := min(int(math.Round(from/bin)), len(m.power)-1)
 	b := min(max(a+1, int(math.Round(to/bin))), len(m.power))
 	var sum float64
@@ -123,9 +119,9 @@ func (m *bandMeter) density(from, to float64) float64 {
 	return sum / float64(b-a)
 }
 
-// bandOf gives the widest band among the lanes.
-func bandOf(lanes []*channelPipeline, o Band) (low, high engine.Hz) {
-	for _, l := range lanes {
+// bandOf gives the widest band among the channels.
+func bandOf(pipelines []*channelPipeline, o Band) (low, high engine.Hz) {
+	for _, l := range pipelines {
 		a, b := l.band.band(o)
 		if low == 0 || a > 0 && a < low {
 			low = a

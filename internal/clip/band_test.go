@@ -45,7 +45,7 @@ func TestBand(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			m := newBandMeter(c.rate)
-			m.take(chorus(c.rate, c.rate, c.from, c.to))
+			m.push(chorus(c.rate, c.rate, c.from, c.to))
 			low, high := m.band(Default().Band)
 			if want := max(c.from, 40); float64(low) > want*third || float64(low) < want/third {
 				t.Errorf("begins at %.0f Hz, want %.0f", low, want)
@@ -62,10 +62,10 @@ func TestBandPieces(t *testing.T) {
 	const rate = 22050
 	x := chorus(2*rate, rate, 200, 5000)
 	whole, pieces := newBandMeter(rate), newBandMeter(rate)
-	whole.take(x)
+	whole.push(x)
 	for r := rand.New(rand.NewPCG(1, 1)); len(x) > 0; {
 		n := min(len(x), 1+r.IntN(3000))
-		pieces.take(x[:n])
+		pieces.push(x[:n])
 		x = x[n:]
 	}
 	a, b := whole.band(Default().Band)
@@ -81,7 +81,7 @@ func TestBandNothing(t *testing.T) {
 		"no sample at all": nil,
 	} {
 		m := newBandMeter(8000)
-		m.take(x)
+		m.push(x)
 		if low, high := m.band(Default().Band); low != 0 || high != 0 {
 			t.Errorf("%s: a band from %v to %v Hz", name, low, high)
 		}
@@ -93,7 +93,7 @@ func BenchmarkBand(b *testing.B) {
 	x := chorus(rate, rate, 100, 3000)
 	m := newBandMeter(rate)
 	for b.Loop() {
-		m.take(x)
+		m.push(x)
 	}
 	b.ReportMetric(float64(b.N)/b.Elapsed().Seconds(), "x-realtime")
 }

@@ -8,34 +8,35 @@ import (
 	"topnote/internal/engine"
 )
 
-// choose says which channels are measured: all of them as an even mix, less
-// those that would make it worse. Each lane holds the same stretch of sound in
-// its queue, and has measured frames samples of the file: a block more.
+// choose selects the channels that are measured, as an even mix: all but those
+// that would make it worse. The queues of all channels cover the same time;
+// frames is the number of samples of the file that have been metered.
 //
-// In this order: dead channels go; then those that are clipped while another is
-// clean; then those too weak to help; and if what is left cancels itself when
-// mixed, only the strongest stays. An engine is heard by all microphones of a
-// phone alike and their noise is not, so a mix is the better clip otherwise.
+// In this order it excludes dead channels, then those that are clipped while
+// another is clean, then those too weak to improve the mix; and if the rest cancel
+// when mixed, all but the strongest. Otherwise a mix is better than one channel,
+// since the engine is the same in all microphones of a phone and their noise is
+// not.
 //
-// Levels are those of the difference from sample to sample: it leaves out wind,
-// handling and offset below the engine's lines, which differ between microphones.
-func choose(lanes []*channelPipeline, frames int64, o Options) (keep []*channelPipeline, remarks []string) {
-	c := choice{keep: slices.Clone(lanes)}
-	for _, l := range lanes {
+// Levels are those of the first difference, which suppresses what lies below the
+// engine's lines and differs between microphones: wind, handling and offset.
+func choose(pipelines []*channelPipeline, frames int64, o Options) (keep []*channelPipeline, remarks []string) {
+	c := choice{keep: slices.Clone(pipelines)}
+	for _, l := range pipelines {
 		c.power = append(c.power, differencePower([]*channelPipeline{l}))
 	}
 
 	top := c.power[c.strongest().channel]
-	c.leave(remarkDead, func(l *channelPipeline) bool { return c.power[l.channel] < top*ratio(-o.DeadBelow) })
+	c.exclude(remarkDead, func(l *channelPipeline) bool { return c.power[l.channel] < top*ratio(-o.DeadBelow) })
 
 	least := slices.MinFunc(c.keep, func(a, b *channelPipeline) int { return cmp.Compare(a.clipped, b.clipped) })
-	c.leave(remarkClipped, func(l *channelPipeline) bool {
+	c.exclude(remarkClipped, func(l *channelPipeline) bool {
 		return 100*float64(l.clipped) > o.ClippedOver*float64(frames) &&
 			float64(l.clipped) > o.ClippedTimes*float64(least.clipped)
 	})
 
 	top = c.power[c.strongest().channel]
-	c.leave(remarkWeak, func(l *channelPipeline) bool { return c.power[l.channel] < top*ratio(-o.WeakBelow) })
+	c.exclude(remarkWeak, func(l *channelPipeline) bool { return c.power[l.channel] < top*ratio(-o.WeakBelow) })
 
 	var sum float64
 	for _, l := range c.keep {
@@ -50,7 +51,7 @@ func choose(lanes []*channelPipeline, frames int64, o Options) (keep []*channelP
 	return c.keep, c.remarks
 }
 
-// choice is the state of choose: it keeps at least one lane.
+// choice is the state of choose. It always keeps at least one channel.
 type choice struct {
 	keep    []*channelPipeline
 	power   []float64 // differencePower by channel
@@ -63,8 +64,8 @@ func (c *choice) strongest() *channelPipeline {
 	})
 }
 
-// leave leaves out the lanes that are bad, and says why.
-func (c *choice) leave(why string, bad func(l *channelPipeline) bool) {
+// exclude leaves out the channels that are bad, with a remark that says why.
+func (c *choice) exclude(why string, bad func(l *channelPipeline) bool) {
 	c.keep = slices.DeleteFunc(c.keep, func(l *channelPipeline) bool {
 		if bad(l) {
 			c.remarks = append(c.remarks, remarkLeftOut(l.channel, why))
@@ -74,16 +75,16 @@ func (c *choice) leave(why string, bad func(l *channelPipeline) bool) {
 	})
 }
 
-// differencePower gives the mean square of the difference from sample to sample
-// of the mix of lanes; 0 for fewer than two samples.
-func differencePower(lanes []*channelPipeline) float64 {
-	n := len(lanes[0].waiting())
+// differencePower gives the mean square of the first difference of the even mix of
+// channels; 0 for fewer than two samples.
+func differencePower(pipelines []*channelPipeline) float64 {
+	n := len(pipelines[0].waiting())
 	if n < 2 {
 		return 0
 	}
 	var sum, before float64
 	for i := range n {
-		v := mixed(lanes, i)
+		v := mixed(pipelines, i)
 		if i > 0 {
 			sum += (v - before) * (v - before)
 		}
@@ -92,13 +93,13 @@ func differencePower(lanes []*channelPipeline) float64 {
 	return sum / float64(n-1)
 }
 
-// mixed gives sample i of the even mix of what waits in lanes.
-func mixed(lanes []*channelPipeline, i int) float64 {
+// mixed gives sample i, of those not read yet, of the even mix of channels.
+func mixed(pipelines []*channelPipeline, i int) float64 {
 	var v float64
-	for _, l := range lanes {
+	for _, l := range pipelines {
 		v += float64(l.waiting()[i])
 	}
-	return v / float64(len(lanes))
+	return v / float64(len(pipelines))
 }
 
 // ratio turns a level into a ratio of powers.

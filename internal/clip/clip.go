@@ -3,23 +3,22 @@
 // it.
 //
 // A recording is a container around samples of some codec, rate and number of
-// channels. The bytes run through a line of stages, each of which holds only a
-// short stretch: a source that counts and hashes them, a decoder chosen by
-// content and never by the name of the file, a meter for peaks and clipping, a
-// resampler with a steep low-pass for each channel, and the choice between a mix
-// and the best single channel. While a block is in the resamplers, the next is
-// decoded and measured. The 8 kHz result stays in memory while it is short; of a
-// long one a file for temporary use is made, so that the memory does not grow with
-// the recording.
+// channels. Its bytes pass through stages that each hold one block: a source that
+// counts and hashes them, a decoder chosen by content and never by the name of the
+// file, a meter for peaks and clipping, a resampler with a steep low-pass for each
+// channel, and the choice between a mix and the best single channel. While a block
+// is resampled, the next is decoded and metered. The 8 kHz result stays in memory
+// while it is short; a long one goes to a temporary file, so that memory does not
+// grow with the recording.
 //
-// WAV, AIFF, FLAC, Ogg Vorbis, Ogg Opus and most MP3 are decoded here; for what
-// else phones make, the machine's ffmpeg is called, where there is one.
+// WAV, AIFF, FLAC, Ogg Vorbis, Ogg Opus and most MP3 are decoded here; for the
+// other formats of phones, ffmpeg is called where it is installed.
 //
-// Start with Open, or with NewStream to take the sound piece by piece. What
-// cannot be read comes back as a *Problem: what is wrong and what to do, in
-// words for people. Headers lie, recorders are cut off and files are damaged;
-// what can be read of such a file is read, and Info.Remarks says so. Samples
-// that are not numbers never pass.
+// Start with Open, or with NewStream to read the sound block by block. What cannot
+// be read is a *Problem: what is wrong and what to do, in words for people. Where
+// a header is wrong, a recorder was cut off or a file is damaged, the part that can
+// be read is read, and Info.Remarks says so. Samples that are not numbers are
+// replaced by silence.
 //
 // Not done here: nothing is denoised, equalised or made louder.
 //
@@ -41,8 +40,8 @@ import (
 	"topnote/internal/engine"
 )
 
-// WorkingRate is the rate of the sound that the analysis sees. Everything that
-// is read from an engine stands below 3.6 kHz, the top of a telephone's band.
+// WorkingRate is the rate of the sound that is analysed. Everything that is
+// measured of an engine lies below 3.4 kHz, the top of a telephone's band.
 const WorkingRate engine.Hz = 8000
 
 // Info is what is known of a clip from its container and from its samples.
@@ -55,7 +54,7 @@ type Info struct {
 	Used       string         // what was measured, in words: "the only channel", "channel 2 of 2", "mix of 2"
 	Container  string         // "wav", "aiff", "flac", "ogg", "mp3", "m4a", "mp4", "mov", "3gp", "amr" ...
 	Codec      string         // "pcm_s16", "float32", "alaw", "flac", "vorbis", "opus", "mp3", or ffmpeg's name: "aac" ...
-	ClippedPct float64        // share of samples at the rails in the channels used, percent
+	ClippedPct float64        // share of samples at full scale in the channels used, percent
 	PeakLevel  float64        // largest magnitude in the channels used, 1 at full scale
 	LowEdge    engine.Hz      // lowest frequency at which there is sound in the channels used; 0: silent
 	HighEdge   engine.Hz      // highest such frequency, at most half of SampleRate; 0: silent
@@ -69,8 +68,7 @@ type Sound struct {
 	Samples audio.Signal // -1 to 1, at Rate
 }
 
-// Close frees what the samples take outside of memory. The error is that of the
-// file.
+// Close removes the temporary file, if there is one. The error is that of the file.
 func (s *Sound) Close() error {
 	if c, ok := s.Samples.(io.Closer); ok {
 		return c.Close()
@@ -78,7 +76,7 @@ func (s *Sound) Close() error {
 	return nil
 }
 
-// readBack is a spool whose errors of reading are those for people.
+// readBack is a spool whose read errors are worded for people.
 type readBack struct{ *audio.Spool }
 
 // Segment implements audio.Signal; the error is a *Problem.
@@ -92,10 +90,9 @@ func (r readBack) Segment(buf []float32, from, to int) ([]float32, error) {
 
 // Open reads the recording at path, whatever its name ends in.
 //
-// The result holds ceil(frames * 8000 / rate) samples; sample k was heard at
-// k/8000 s after the first sample of the file. Digital silence is a sound like
-// any other. The error is a *Problem. Standard input is read with Read: here
-// "-" is a file of that name.
+// The result holds ceil(frames * 8000 / rate) samples; sample k is at k/8000 s
+// after the first sample of the file. Digital silence is no error. The error is a
+// *Problem. Standard input is read with Read: here "-" is a file of that name.
 func Open(path string) (*Sound, error) {
 	info, err := os.Stat(path)
 	if err != nil {
@@ -142,7 +139,7 @@ func collect(r io.Reader, name string, o Options) (*Sound, error) {
 	return s.Collect()
 }
 
-// sayOpen turns what the system said about a path into a problem for people.
+// sayOpen turns an error of opening a path into a *Problem.
 func sayOpen(err error) *Problem {
 	switch {
 	case errors.Is(err, fs.ErrNotExist):

@@ -76,7 +76,7 @@ func TestMiddleDamaged(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := fmt.Sprintf("the file is damaged %.1f s from its start; what stands before was read", got.Info.Duration)
+	want := fmt.Sprintf("the file is damaged %.1f s from its start; the part before was read", got.Info.Duration)
 	if got.Samples.Len() == 0 || !slices.Contains(got.Info.Remarks, want) {
 		t.Errorf("%d samples, remarks %q, want %q", got.Samples.Len(), got.Info.Remarks, want)
 	}
@@ -116,7 +116,7 @@ func TestFormatProblems(t *testing.T) {
 		{"AIFF, short COMM", []byte("FORM\x00\x00\x00\x20AIFFCOMM\x00\x00\x00\x02\x00\x01SSND\x00\x00\x00\x00"), CodeDamaged,
 			"the file is damaged: the description of its samples is cut short; " + original},
 		{"AIFF, no COMM", aiffWith(func(a *madeAIFF) { a.late = true }), CodeNoFFmpeg,
-			"this is an AIFF file whose sound stands before its description" + noFFmpeg},
+			"this is an AIFF file whose sound is before its description" + noFFmpeg},
 		{"AIFF, 0 Hz", aiffWith(func(a *madeAIFF) { a.rate = 0 }), CodeRate, "the file claims 0 samples a second; 4000 to 384000 can be read; " + original},
 		{"AIFF, rate beyond numbers", bytes.Replace(aiff.file(data), []byte("\x40\x0b\xfa"), []byte("\x7f\xff\xfa"), 1), CodeRate,
 			"the file claims 0 samples a second; 4000 to 384000 can be read; " + original},

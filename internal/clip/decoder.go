@@ -15,76 +15,76 @@ type format struct {
 	channels         int // within Limits
 	frameBytes       int // of the file, for one sample of every channel; 0 when it varies
 
-	// coded says that the samples are only near those that were recorded: they
-	// may pass full scale where those stood at the rails.
+	// lossy: the samples differ from those that were recorded, and may pass full
+	// scale where those were clipped.
 	lossy bool
 
-	// A sample whose magnitude lies from railFrom to railTo stands at the rails.
-	railFrom, railTo float32
+	// A sample whose magnitude is from fullScaleFrom to fullScaleTo is at full scale:
+	// it counts as clipped.
+	fullScaleFrom, fullScaleTo float32
 }
 
 // decoder turns the bytes of one container into samples. To add a container,
 // write a decoder and give its row in kinds an open function.
 //
-// Decoders run inside a guard; they may panic on bad data but must not hang.
-// They read from an input, whose errors they hand on as they are. One that
-// holds more than memory is an io.Closer, too.
+// Decoders run inside a guard: they may panic on bad data but must not hang. They
+// read from an input and return its errors unchanged. One that holds more than
+// memory is an io.Closer as well.
 type decoder interface {
 	format() format
-	// decode fills dst, whose length is a multiple of the channels, with the
-	// next samples, channel by channel within a frame; full scale is 1. It
-	// returns whole frames, 0 only with an error, and io.EOF at the end. Any
-	// other error after the first sample ends the sound there, with a remark.
+	// decode writes the next samples to dst, interleaved by channel, full scale 1;
+	// the length of dst is a multiple of the channels. It returns how many it wrote,
+	// whole frames, 0 only with an error, which is io.EOF at the end. Any other
+	// error after the first sample ends the sound there, with a remark.
 	decode(dst []float32) (int, error)
-	// remarks is asked for after io.EOF.
+	// remarks is called after io.EOF.
 	remarks() []string
 }
 
-// errUnsupported is the error of an open function for a recording that it knows but
-// cannot decode: what it is, with its article. ffmpeg has it next.
+// errUnsupported is the error of an open function for a recording of a known kind
+// that it cannot decode: the kind, with its article. Then ffmpeg is tried.
 type errUnsupported string
 
 // Error implements error.
-func (b errUnsupported) Error() string { return "clip: beyond the decoders built in: " + string(b) }
+func (what errUnsupported) Error() string { return "clip: no decoder built in for " + string(what) }
 
 // open chooses the decoder by the first bytes of in.
 func open(in *input) (decoder, error) {
-	head, err := in.Peek(sniffed)
+	head, err := in.Peek(sniffBytes)
 	switch {
 	case err != nil && !errors.Is(err, io.EOF):
 		return nil, err
 	case len(head) == 0:
 		return nil, sayEmpty()
-	case len(head) < shortestHead:
+	case len(head) < minHead:
 		return nil, sayTooShort(len(head))
 	}
 	in.kind = sniff(head)
 	switch {
 	case in.kind.name == "":
 		return nil, sayNotAudio(head)
-	case in.kind.silent:
+	case in.kind.notSound:
 		return nil, sayNoRecording(in.kind.name)
 	}
 	in.mark()
 	d, err := in.kind.open(in)
-	var b errUnsupported
-	if errors.As(err, &b) {
-		return openFFmpeg(in, string(b))
+	var what errUnsupported
+	if errors.As(err, &what) {
+		return openFFmpeg(in, string(what))
 	}
 	return d, err
 }
 
-// guard is the one place where decoders run: it limits their time, and turns a
-// panic or an unknown error into a Problem.
+// guard runs decoders: it limits their time, and turns a panic or an unknown error
+// into a *Problem.
 type guard struct {
 	src   *source
 	limit time.Duration
-	busy  time.Duration // so far, without waiting for input
+	busy  time.Duration // time in the decoder so far, without waiting for input
 }
 
-// run calls f. It returns nil, io.EOF, a *Problem or the error of the context.
-// Libraries may hide what went wrong with the input; then that is what it
-// returns.
+// run calls f and returns nil, io.EOF, a *Problem or the error of the context. An
+// error of the input has priority over that of f, since libraries may replace it.
 func (g *guard) run(f func() error) error {
 	began, waited := time.Now(), g.src.waited
 	g.src.allow(g.limit - g.busy)

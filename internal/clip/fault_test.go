@@ -30,7 +30,7 @@ func TestPanicInResampler(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s.lanes[1].resampler = nil
+	s.pipelines[1].resampler = nil
 	for err == nil {
 		_, err = s.Read(make([]float32, 100))
 	}
@@ -53,7 +53,7 @@ func TestPanicInFFmpegLog(t *testing.T) {
 		t.Fatal(err)
 	}
 	program := fakeFFmpeg(t, "echo '[info] Duration: 1' >&2; cat "+sound)
-	d := &ffmpegDecoder{file: lent{File: file}}
+	d := &ffmpegDecoder{file: childFile{File: file}}
 	d.log.line = make([]byte, logLine+1) // a line of more than there can be
 	d.ctx, d.cancel = context.WithCancel(context.Background())
 	defer d.Close()

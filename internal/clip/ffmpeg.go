@@ -20,26 +20,26 @@ import (
 // recording of the longest that is read needs a few megabytes.
 const ffmpegBlock = "268435456"
 
-// ffmpegDecoder has ffmpeg decode, and reads the WAV of floats that it writes.
+// ffmpegDecoder runs ffmpeg and reads the WAV file of floats that it writes.
 //
-// ffmpeg is started without a shell and with fixed arguments. It gets one open
-// file and is told the container, so that no list or link inside can lead it to
-// another; it may open files only. It lives no longer than Limits.DecodeTime.
+// ffmpeg is started without a shell and with fixed arguments. It gets one open file
+// and the name of the container, so that no list or link inside the file makes it
+// open another, and may open files only. It is killed after Limits.DecodeTime.
 type ffmpegDecoder struct {
-	file   lent
+	file   childFile
 	ctx    context.Context
 	cancel context.CancelFunc
 	cmd    *exec.Cmd
 	out    io.Closer // its standard output
 	log    ffmpegLog
 	wav    decoder
-	is     format
+	desc   format
 	notes  []string
 	values int64 // decoded, of all channels
 	ended  bool
 }
 
-// openFFmpeg has ffmpeg decode the recording, which is what.
+// openFFmpeg starts ffmpeg for the recording; what is its kind, for errors.
 func openFFmpeg(in *input, what string) (decoder, error) {
 	program, err := in.ffmpeg()
 	if err != nil {
@@ -55,10 +55,10 @@ func openFFmpeg(in *input, what string) (decoder, error) {
 		d.Close() // always nil
 		return nil, err
 	}
-	d.is = d.wav.format()
-	d.is.container, d.is.codec = in.kind.container, d.codec()
-	d.is.frameBytes, d.is.lossy = 0, true
-	d.is.railTo = maxMagnitude
+	d.desc = d.wav.format()
+	d.desc.container, d.desc.codec = in.kind.container, d.codec()
+	d.desc.frameBytes, d.desc.lossy = 0, true
+	d.desc.fullScaleTo = maxMagnitude
 	return d, nil
 }
 
@@ -75,7 +75,7 @@ func (d *ffmpegDecoder) start(program, demuxer string, l Limits) error {
 		return sayFFmpegBroken(err)
 	}
 	cmd.Cancel = func() error {
-		out.Close() // a child of a wrapper may hold the other end
+		out.Close() // a child process of a wrapper may hold the other end
 		return cmd.Process.Kill()
 	}
 	cmd.WaitDelay = time.Second
@@ -94,8 +94,8 @@ func (d *ffmpegDecoder) start(program, demuxer string, l Limits) error {
 	return nil
 }
 
-// ffmpegArgs makes the first track of sound into a WAV of floats on standard
-// output. Lines of the log begin with their level.
+// ffmpegArgs are the arguments with which ffmpeg writes the first track of sound as
+// a WAV file of floats to standard output. Lines of the log begin with their level.
 func ffmpegArgs(demuxer, file string) []string {
 	return []string{
 		"-hide_banner", "-nostdin", "-nostats", "-loglevel", "level+info", "-max_alloc", ffmpegBlock,
@@ -104,10 +104,10 @@ func ffmpegArgs(demuxer, file string) []string {
 	}
 }
 
-// codec gives ffmpeg's name of the codec, as soon as it has said it.
+// codec gives ffmpeg's name of the codec, once the log has it.
 func (d *ffmpegDecoder) codec() string { return cmp.Or(d.log.codec(), "unknown") }
 
-func (d *ffmpegDecoder) format() format    { return d.is }
+func (d *ffmpegDecoder) format() format    { return d.desc }
 func (d *ffmpegDecoder) remarks() []string { return d.notes }
 
 func (d *ffmpegDecoder) decode(dst []float32) (int, error) {
@@ -122,12 +122,13 @@ func (d *ffmpegDecoder) decode(dst []float32) (int, error) {
 	return 0, d.end(err)
 }
 
-// end waits for ffmpeg, whose output ended with err, and judges by its log.
+// end waits for ffmpeg, whose output ended with err, and gives the error of the
+// sound, by the log of ffmpeg.
 func (d *ffmpegDecoder) end(err error) error {
 	d.ended = true
-	d.out.Close() // what follows the sound is not waited for
+	d.out.Close() // ffmpeg ends at its next write
 	status := d.cmd.Wait()
-	d.is.codec = d.codec()
+	d.desc.codec = d.codec()
 	switch {
 	case d.log.fault() != nil:
 		return d.log.fault()
@@ -138,26 +139,26 @@ func (d *ffmpegDecoder) end(err error) error {
 	case d.wav == nil:
 		return d.log.problem(errors.Join(err, status))
 	}
-	d.notes = d.log.remarks(status != nil, d.heard())
+	d.notes = d.log.remarks(status != nil, d.decodedLength())
 	return io.EOF
 }
 
-// heard gives how long the decoded sound is, for containers of sound alone that
-// say how long it ought to be; a video may be longer than its sound. For others it
-// is more than any claim.
-func (d *ffmpegDecoder) heard() engine.Seconds {
-	if !slices.Contains([]string{"mp3", "au", "caf", "w64"}, d.is.container) {
+// decodedLength gives the length of the decoded sound, to be compared with that in
+// the header. A video may be longer than its sound: for containers that may hold
+// one it is infinite.
+func (d *ffmpegDecoder) decodedLength() engine.Seconds {
+	if !slices.Contains([]string{"mp3", "au", "caf", "w64"}, d.desc.container) {
 		return engine.Seconds(math.Inf(1))
 	}
-	return engine.Seconds(float64(d.values) / float64(d.is.channels) / float64(d.is.rate))
+	return engine.Seconds(float64(d.values) / float64(d.desc.channels) / float64(d.desc.rate))
 }
 
-// Close ends ffmpeg if it still runs, and removes what was made for it.
+// Close kills ffmpeg if it is running, and removes its temporary file.
 func (d *ffmpegDecoder) Close() error {
 	d.cancel()
 	if d.cmd != nil && !d.ended {
 		d.ended = true
-		_ = d.cmd.Wait() // it was killed: that is all it can say
+		_ = d.cmd.Wait() // the error is that it was killed
 	}
 	_ = d.file.Close() // only read from
 	return nil

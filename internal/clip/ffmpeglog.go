@@ -11,27 +11,27 @@ import (
 	"topnote/internal/parallel"
 )
 
-// logLine is the most of a line of the log that is looked at, bytes.
+// logLine is how much of a line of the log is kept, bytes.
 const logLine = 1 << 10
 
-// ffmpegLog listens to what ffmpeg says of its work, and keeps what counts.
+// ffmpegLog parses the log of ffmpeg.
 //
-// Text from inside the recording also comes this way. It may mislead what is
-// said of the recording, and no more.
+// The log contains text from inside the recording. Such text can falsify what is
+// reported of that recording, and nothing else.
 type ffmpegLog struct {
 	mu    sync.Mutex
-	line  []byte         // that has begun
+	line  []byte         // beginning of a line
 	name  string         // of the codec
 	first string         // error
 	cut   bool           // the file ends early
 	bad   int            // errors
-	long  engine.Seconds // claimed length; 0: none, or guessed
+	long  engine.Seconds // length by the header; 0: none, or estimated
 	found map[string]bool
 	err   error // a *parallel.Panic of this program while it read the log
 }
 
-// marks are what ffmpeg says in the cases that have a sentence of their own;
-// the wording has been the same from version 4 to 7.
+// The marks are parts of messages for which there is a sentence of our own. Their
+// wording has been the same from version 4 to 7.
 const (
 	markNoIndex   = "moov atom not found"
 	markNoPackets = "Missing packet table" // of a CAF, its index
@@ -43,7 +43,7 @@ const (
 	markGuess     = "Estimating duration"
 )
 
-// cutMarks are what ffmpeg says of a file that ends before its time.
+// cutMarks are parts of the messages for a file that was cut off.
 func cutMarks() []string {
 	return []string{"partial file", "ended prematurely", "Packet corrupt", "filesize and duration do not match"}
 }
@@ -76,15 +76,15 @@ func (l *ffmpegLog) split(p []byte) {
 		part, after, whole := bytes.Cut(rest, []byte("\n"))
 		l.line = append(l.line, part[:min(len(part), logLine-len(l.line))]...)
 		if whole {
-			l.take(string(l.line))
+			l.parseLine(string(l.line))
 			l.line = l.line[:0]
 		}
 		rest = after
 	}
 }
 
-// take looks at one line, such as "[mov @ 0x5] [error] moov atom not found".
-func (l *ffmpegLog) take(line string) {
+// parseLine parses one line, such as "[mov @ 0x5] [error] moov atom not found".
+func (l *ffmpegLog) parseLine(line string) {
 	level := ""
 	for strings.HasPrefix(line, "[") {
 		tag, after, closed := strings.Cut(line[1:], "] ")
@@ -108,6 +108,7 @@ func (l *ffmpegLog) take(line string) {
 	}
 }
 
+// complain records a warning or an error.
 func (l *ffmpegLog) complain(level, line string) {
 	for _, mark := range cutMarks() {
 		l.cut = l.cut || strings.Contains(line, mark)
@@ -128,14 +129,14 @@ func (l *ffmpegLog) complain(level, line string) {
 	l.bad++
 }
 
-// codec gives ffmpeg's name of the codec, empty when it has not said it.
+// codec gives ffmpeg's name of the codec; empty before it was logged.
 func (l *ffmpegLog) codec() string {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	return l.name
 }
 
-// problem says why there is no sound. It is asked for when ffmpeg has ended.
+// problem says why there is no sound. It is called after ffmpeg has ended.
 func (l *ffmpegLog) problem(cause error) *Problem {
 	l.mu.Lock()
 	defer l.mu.Unlock()
@@ -152,11 +153,11 @@ func (l *ffmpegLog) problem(cause error) *Problem {
 	return sayFFmpegFailed(l.first, cause)
 }
 
-// ownPath is where ffmpeg finds the recording, which nobody else knows it by.
+// ownPath is the name by which ffmpeg opens the recording; it means nothing to the
+// user.
 var ownPath = regexp.MustCompile(`^file:/dev/fd/\d+: `)
 
-// length reads a length such as "00:01:15.02, start: 0.025", 0 where it is not
-// known.
+// length parses a length such as "00:01:15.02, start: 0.025"; 0 where it is unknown.
 func length(claim string) engine.Seconds {
 	var hours, minutes, seconds float64
 	if n, _ := fmt.Sscanf(claim, "%f:%f:%f", &hours, &minutes, &seconds); n < 3 {
@@ -165,14 +166,14 @@ func length(claim string) engine.Seconds {
 	return engine.Seconds((hours*60+minutes)*60 + seconds)
 }
 
-// remarks says what was wrong although there is sound, for so long; failed is
-// whether ffmpeg says so by its exit status.
-func (l *ffmpegLog) remarks(failed bool, heard engine.Seconds) []string {
-	const slack = 0.25 // s: what encoders put before and behind the sound counts in some claims
+// remarks says what was wrong with a sound that was decoded, of the given length;
+// failed is whether ffmpeg ended with an error status.
+func (l *ffmpegLog) remarks(failed bool, decoded engine.Seconds) []string {
+	const slack = 0.25 // s: some headers count the padding that encoders put before and after the sound
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	switch {
-	case l.cut || heard < l.long-slack:
+	case l.cut || decoded < l.long-slack:
 		return []string{remarkCut}
 	case failed || l.bad > 0:
 		return []string{remarkParts}

@@ -64,7 +64,7 @@ func TestFFmpegFails(t *testing.T) {
 		failed  = "the file is damaged: its sound cannot be decoded (ffmpeg says %q); " + original
 		broken  = "ffmpeg, the program that would decode the file, does not run; install ffmpeg anew (ffmpeg.org has it for every system), or " + exportIt
 		noTrack = "the file holds no sound: it has no sound track; record the pass again with the microphone on"
-		noIndex = "the recording was never finished: the index that stands at its end is missing; use the original if this is a copy; " +
+		noIndex = "the recording was never finished: the index at its end is missing; use the original if this is a copy; " +
 			"otherwise record the pass again and stop the recorder before you take the file"
 		noDecoder = "the ffmpeg of this machine has no decoder for the sound in the file; " + export
 	)

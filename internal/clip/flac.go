@@ -11,22 +11,22 @@ import (
 	"github.com/mewkiz/flac/meta"
 )
 
-// flacDecoder reads FLAC through mewkiz/flac, which gives whole blocks of samples.
+// flacDecoder reads FLAC through mewkiz/flac, which decodes whole blocks.
 //
 // Source: RFC 9639, FLAC, 2024.
 type flacDecoder struct {
 	info    *meta.StreamInfo // the head of the file
 	blocks  flacBlocks
-	is      format
+	desc    format
 	scale   float32 // from a code to full scale 1
 	frame   *frame.Frame
-	at      int    // samples of frame that were handed out
+	at      int    // samples of frame that were given out
 	decoded uint64 // in all, of each channel
 	notes   []string
 }
 
-// openFLAC reads as far as the first block. The library reads 8, 12, 16, 20 and
-// 24 bits; others are possible and rare.
+// openFLAC reads up to the first block. The library reads samples of 8, 12, 16, 20
+// and 24 bits; others are possible and rare.
 func openFLAC(in *input) (decoder, error) {
 	stream, err := flac.New(in.Reader) // buffered already, so that the blocks can be read from it
 	if errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
@@ -45,18 +45,18 @@ func openFLAC(in *input) (decoder, error) {
 		return nil, errUnsupported(nameFLAC(info.BitsPerSample))
 	}
 	d := &flacDecoder{info: info, blocks: flacBlocks{in.Reader}, scale: float32(math.Ldexp(1, 1-int(info.BitsPerSample)))}
-	d.is = format{
+	d.desc = format{
 		container: "flac", codec: "flac",
 		rate: int(info.SampleRate), channels: int(info.NChannels),
-		railFrom: fullScale16, railTo: math.MaxFloat32,
+		fullScaleFrom: fullScale16, fullScaleTo: math.MaxFloat32,
 	}
 	if info.BitsPerSample < 16 {
-		d.is.railFrom = 1 - d.scale
+		d.desc.fullScaleFrom = 1 - d.scale
 	}
 	return d, nil
 }
 
-func (d *flacDecoder) format() format    { return d.is }
+func (d *flacDecoder) format() format    { return d.desc }
 func (d *flacDecoder) remarks() []string { return d.notes }
 
 func (d *flacDecoder) decode(dst []float32) (int, error) {
@@ -65,7 +65,7 @@ func (d *flacDecoder) decode(dst []float32) (int, error) {
 			return 0, err
 		}
 	}
-	channels := d.is.channels
+	channels := d.desc.channels
 	n := min(len(dst)/channels, len(d.frame.Subframes[0].Samples)-d.at)
 	for c, sub := range d.frame.Subframes {
 		for i, v := range sub.Samples[d.at : d.at+n] {
@@ -76,8 +76,8 @@ func (d *flacDecoder) decode(dst []float32) (int, error) {
 	return n * channels, nil
 }
 
-// next decodes one block, which may be empty. The library compares the checksum;
-// it does not compare the block with the head of the file.
+// next decodes one block, which may be empty. The library checks the checksums, but
+// not whether the block agrees with the header of the file.
 func (d *flacDecoder) next() error {
 	info := d.info
 	f, err := d.blocks.next()

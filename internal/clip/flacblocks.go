@@ -13,10 +13,10 @@ import (
 // flacBlocks reads the blocks of a FLAC stream through mewkiz/flac.
 //
 // For every block whose header says 24 or 176.4 kHz the library writes a request
-// for test files to the log of the whole process. So it is given another header
-// in place of such a one: the same, but for a rate of "as in the head of the
-// file". The checksum of the block is then wrong for the library, and is made
-// here instead, over the bytes of the file.
+// for test files to the log of the whole process. Such a header is therefore
+// replaced by one that says "the rate in the header of the file". The library then
+// finds the checksum of the block wrong, so that it is checked here, over the
+// original bytes.
 //
 // Source: RFC 9639, 9.1 (frame header) and 9.3 (frame footer).
 type flacBlocks struct{ in *bufio.Reader }
@@ -28,13 +28,13 @@ const (
 	flacRate24k   = 0x7
 )
 
-// flacHeadMax is the longest header that can be replaced, bytes: four, a number
-// of seven, a block size of two, a checksum of one.
+// flacHeadMax is the longest header that is replaced, bytes: four, a number of
+// seven, a block size of two and a checksum of one.
 const flacHeadMax = 14
 
 // next gives the next block. The error is io.EOF at the end of the stream.
 func (b flacBlocks) next() (*frame.Frame, error) {
-	ahead, _ := b.in.Peek(flacHeadMax) // a header may be shorter; what is wrong shows when it is read
+	ahead, _ := b.in.Peek(flacHeadMax) // a header may be shorter; an error comes again when it is read
 	n := flacHeadSize(ahead)
 	if n == 0 || len(ahead) < n {
 		return frame.Parse(b.in)
@@ -56,7 +56,7 @@ func (b flacBlocks) next() (*frame.Frame, error) {
 	sum.Write(head)
 	head[2] &^= flacRateMask
 	head[n-1] = flacCRC8(head[:n-1])
-	b.in.Discard(n) // cannot fail: they were seen
+	b.in.Discard(n) // cannot fail: they are buffered
 	f, err := frame.Parse(io.MultiReader(bytes.NewReader(head), io.TeeReader(b.in, &sum)))
 	if err != nil && sum == 0 && flacComplete(f) {
 		err = nil // the checksum alone
@@ -67,9 +67,8 @@ func (b flacBlocks) next() (*frame.Frame, error) {
 	return f, err
 }
 
-// flacHeadSize gives the length of the header at the start of b, as its first
-// bytes tell it; 0 for what is none, and for one that states its rate by bytes
-// of its own.
+// flacHeadSize gives the length of the header at the start of b, with a rate that is
+// coded in its third byte alone; 0 where b does not begin with a header.
 func flacHeadSize(b []byte) int {
 	const fixed, number, checksum = 4, 7, 1
 	if len(b) <= fixed || b[0] != 0xff || b[1]&0xfe != 0xf8 {

@@ -181,14 +181,14 @@ func FuzzMP3(f *testing.F) {
 // FuzzSniff: whatever is told by its first bytes can be opened or is no sound.
 func FuzzSniff(f *testing.F) {
 	for _, k := range kinds() {
-		f.Add([]byte(k.begins + "            "))
+		f.Add([]byte(k.magic + "            "))
 	}
 	f.Fuzz(func(t *testing.T, head []byte) {
-		if len(head) < shortestHead {
+		if len(head) < minHead {
 			return
 		}
 		k := sniff(head)
-		if k.name != "" && !k.silent && (k.open == nil || k.container == "" || k.demuxer == "") {
+		if k.name != "" && !k.notSound && (k.open == nil || k.container == "" || k.demuxer == "") {
 			t.Fatalf("%+v", k)
 		}
 	})

@@ -10,8 +10,8 @@ import (
 	"slices"
 )
 
-// input is a recording as a decoder gets it: its bytes in order, and for a
-// program that wants to seek in them, the way to a file.
+// input is a recording as a decoder gets it: a buffered reader that can also
+// provide a file, for ffmpeg, which seeks.
 type input struct {
 	*bufio.Reader // over src
 	src           *source
@@ -19,21 +19,21 @@ type input struct {
 	o             Options
 	kind          kind
 
-	kept   []byte // the bytes from marked on, as many as the buffer held
+	kept   []byte // bytes from marked on, as many as were buffered
 	marked int64
 }
 
-// taken gives how many bytes have been taken out of the input.
+// taken gives how many bytes have been read from the input.
 func (in *input) taken() int64 { return in.src.read - int64(in.Buffered()) }
 
-// mark keeps what comes next, so that rest can begin with it.
+// mark keeps a copy of the bytes that follow, so that rest can begin with them.
 func (in *input) mark() {
-	ahead, _ := in.Peek(readAhead) // what is wrong shows again when it is read
+	ahead, _ := in.Peek(readAhead) // an error comes again when they are read
 	in.kept, in.marked = slices.Clone(ahead), in.taken()
 }
 
-// rest gives the bytes from the mark on; nil when too many have been taken
-// since then.
+// rest gives a reader of the bytes from the mark on; nil when more have been read
+// since then than were kept.
 func (in *input) rest() io.Reader {
 	n := in.taken() - in.marked
 	if n > int64(len(in.kept)) {
@@ -50,14 +50,14 @@ func (in *input) ffmpeg() (string, error) {
 	return exec.LookPath(in.o.FFmpeg)
 }
 
-// lent is a file that another program reads from its start.
-type lent struct {
+// childFile is a file that ffmpeg reads from its start.
+type childFile struct {
 	*os.File
-	remove bool // on Close, as well
+	remove bool // the file on Close
 }
 
 // Close implements io.Closer.
-func (l lent) Close() error {
+func (l childFile) Close() error {
 	err := l.File.Close()
 	if l.remove {
 		err = errors.Join(err, os.Remove(l.Name()))
@@ -65,21 +65,21 @@ func (l lent) Close() error {
 	return err
 }
 
-// handToChild gives the recording, which is what, as a file that nothing here reads:
-// the same once more, or a private copy where it came through a pipe.
-func (in *input) handToChild(what string) (lent, error) {
+// handToChild gives the recording as a file for ffmpeg: the same file opened again,
+// or a private copy where it came through a pipe. what is its kind, for errors.
+func (in *input) handToChild(what string) (childFile, error) {
 	if f := in.reopen(); f != nil {
-		return lent{File: f}, nil
+		return childFile{File: f}, nil
 	}
 	rest := in.rest()
 	if rest == nil {
-		return lent{}, sayNoPipe(what)
+		return childFile{}, sayNoPipe(what)
 	}
-	f, err := os.CreateTemp("", "topnote-*") // for our eyes only, as CreateTemp does
+	f, err := os.CreateTemp("", "topnote-*") // readable by this user alone
 	if err != nil {
-		return lent{}, sayNoRoom(err)
+		return childFile{}, sayNoRoom(err)
 	}
-	l := lent{File: f, remove: !hide(f)}
+	l := childFile{File: f, remove: !hide(f)}
 	_, err = io.Copy(f, rest)
 	var known *Problem
 	if err != nil && !errors.As(err, &known) {
@@ -91,14 +91,14 @@ func (in *input) handToChild(what string) (lent, error) {
 		}
 	}
 	if err != nil {
-		l.Close() // the copy is not wanted any more
-		return lent{}, err
+		l.Close() // the first error counts
+		return childFile{}, err
 	}
 	return l, nil
 }
 
-// reopen opens the file that is being read a second time, from its start; nil
-// where that cannot be.
+// reopen opens the file that is being read once more, at its start; nil where that
+// is not possible.
 func (in *input) reopen() *os.File {
 	f, ok := in.from.(*os.File)
 	if !ok {
@@ -115,8 +115,8 @@ func (in *input) reopen() *os.File {
 	if err != nil {
 		return nil
 	}
-	// On some systems the name of standard input opens the same file at the same
-	// place: then both would move.
+	// On some systems the name of standard input opens the same file description:
+	// then reading one would move the other.
 	opened, err := again.Stat()
 	at, atErr := again.Seek(0, io.SeekCurrent)
 	if err != nil || atErr != nil || at != 0 || !os.SameFile(is, opened) {

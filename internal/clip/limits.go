@@ -6,8 +6,8 @@ import (
 	"topnote/internal/engine"
 )
 
-// Limits is what a recording may cost. They stand far above any recording of a
-// pass; they keep a wrong or hostile file from filling the machine.
+// Limits are the limits of a recording. They are far above any recording of a pass,
+// and keep a wrong or hostile file from exhausting the machine.
 type Limits struct {
 	Bytes      int64          // of the file; at most 4 GB, as go-audio counts in 32 bits
 	Duration   engine.Seconds // of the sound; 8 kHz float32 costs 32 kB a second

@@ -9,23 +9,23 @@ import (
 	"github.com/hajimehoshi/go-mp3"
 )
 
-// mp3Decoder reads MP3 through go-mp3, where ffmpeg is not there to do it better:
-// joint stereo comes out rough, and rates under 32 kHz not at all.
+// mp3Decoder reads MP3 through go-mp3, for where ffmpeg is not installed: joint
+// stereo is decoded with errors, and rates under 32 kHz are not.
 type mp3Decoder struct {
 	frames *mp3Frames
 	sound  *mp3.Decoder
-	is     format
-	skip   int64 // frames of sound still to go at the start
-	left   int64 // still to come after that
+	desc   format
+	skip   int64 // frames still to be dropped at the start
+	left   int64 // frames still to come after that
 	raw    []byte
 	notes  []string
 }
 
-// openTagged opens what begins with an ID3 tag: an MP3 file nearly always.
+// openTagged opens a file that begins with an ID3 tag, nearly always MP3.
 //
 // Source: ID3v2.4.0 main structure, 3.1, 2000.
 func openTagged(in *input) (decoder, error) {
-	const size, footer = 10, 1 << 4 // of the head; a flag
+	const size, footer = 10, 1 << 4 // of the header, bytes; flag of a footer
 	for {
 		b, err := in.Peek(size)
 		if err != nil && !errors.Is(err, io.EOF) {
@@ -44,22 +44,22 @@ func openTagged(in *input) (decoder, error) {
 			return nil, err
 		}
 	}
-	in.mark() // ffmpeg does without the tag
-	head, err := in.Peek(sniffed)
+	in.mark() // ffmpeg does not need the tag
+	head, err := in.Peek(sniffBytes)
 	if err != nil && !errors.Is(err, io.EOF) {
 		return nil, err
 	}
-	if len(head) < shortestHead {
+	if len(head) < minHead {
 		return nil, sayEndsEarly()
 	}
-	if k := sniff(head); k.name != "" && !k.silent {
+	if k := sniff(head); k.name != "" && !k.notSound {
 		in.kind = k
 		return k.open(in)
 	}
 	return openMP3(in)
 }
 
-// openMP3 leaves the file to ffmpeg where there is one.
+// openMP3 leaves the file to ffmpeg where that is installed.
 func openMP3(in *input) (decoder, error) {
 	if _, err := in.ffmpeg(); err == nil {
 		return nil, errUnsupported(in.kind.name)
@@ -67,7 +67,7 @@ func openMP3(in *input) (decoder, error) {
 	return newMP3Decoder(in)
 }
 
-// newMP3Decoder reads as far as the first sample.
+// newMP3Decoder reads up to the first sample.
 func newMP3Decoder(in *input) (decoder, error) {
 	frames := &mp3Frames{in: in}
 	head, err := frames.first()
@@ -82,11 +82,11 @@ func newMP3Decoder(in *input) (decoder, error) {
 		return nil, err
 	}
 	d := &mp3Decoder{frames: frames, sound: sound, left: math.MaxInt64}
-	d.is = format{
+	d.desc = format{
 		container: "mp3", codec: "mp3", rate: head.rate, channels: head.channels, lossy: true,
-		railFrom: fullScale16, railTo: math.MaxFloat32,
+		fullScaleFrom: fullScale16, fullScaleTo: math.MaxFloat32,
 	}
-	if tag := frames.tag; tag.tells {
+	if tag := frames.tag; tag.hasDelay {
 		d.skip = int64(tag.delay) + mp3Delay
 		if sound := int64(tag.frames)*mp3Samples - int64(tag.delay+tag.padding); tag.frames > 0 && sound > 0 {
 			d.left = sound
@@ -97,12 +97,12 @@ func newMP3Decoder(in *input) (decoder, error) {
 	return d, nil
 }
 
-func (d *mp3Decoder) format() format    { return d.is }
+func (d *mp3Decoder) format() format    { return d.desc }
 func (d *mp3Decoder) remarks() []string { return append(d.frames.remarks(), d.notes...) }
 
 func (d *mp3Decoder) decode(dst []float32) (int, error) {
-	const frame = 4 // bytes of two channels, whatever the file has
-	want := len(dst) / d.is.channels * frame
+	const frame = 4 // bytes: the library always gives two channels of 16 bits
+	want := len(dst) / d.desc.channels * frame
 	if len(d.raw) < want {
 		d.raw = make([]byte, want)
 	}
@@ -116,7 +116,7 @@ func (d *mp3Decoder) decode(dst []float32) (int, error) {
 		if to > from {
 			f := d.frames
 			f.damaged = f.damaged || err != nil && !errors.Is(err, io.ErrUnexpectedEOF)
-			return d.take(dst, d.raw[from*frame:to*frame]), nil
+			return d.convert(dst, d.raw[from*frame:to*frame]), nil
 		}
 		if err == nil && d.left == 0 {
 			err = io.EOF
@@ -130,10 +130,11 @@ func (d *mp3Decoder) decode(dst []float32) (int, error) {
 	}
 }
 
-// take turns samples of 16 bits and two channels into those of the file.
-func (d *mp3Decoder) take(dst []float32, raw []byte) int {
+// convert turns samples of 16 bits and two channels into floats of the channels of
+// the file.
+func (d *mp3Decoder) convert(dst []float32, raw []byte) int {
 	const scale = 1.0 / (1 << 15)
-	step := 2 / d.is.channels // of one channel, the same comes twice
+	step := 2 / d.desc.channels // one channel is given twice
 	n := len(raw) / 2 / step
 	for i := range n {
 		dst[i] = float32(int16(binary.LittleEndian.Uint16(raw[2*step*i:]))) * scale

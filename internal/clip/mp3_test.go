@@ -134,7 +134,7 @@ func TestMP3Tags(t *testing.T) {
 		want  mp3Tag
 		ok    bool
 	}{
-		{"full", full, mp3Tag{frames: 417, tells: true, delay: 576, padding: 400}, true},
+		{"full", full, mp3Tag{frames: 417, hasDelay: true, delay: 576, padding: 400}, true},
 		{"ends in the delay", full[:len(full)-2], mp3Tag{frames: 417}, true},
 		{"ends in the table", full[:60], mp3Tag{frames: 417}, true},
 		{"ends before the frames", full[:44], mp3Tag{}, true},

@@ -9,23 +9,23 @@ import (
 const (
 	mp3HeadSize = 4
 	mp3Samples  = 1152 // of a frame, each channel
-	mp3Delay    = 529  // samples that a decoder is late by (from memory)
+	mp3Delay    = 529  // samples of decoder delay (from memory)
 	mp3Longest  = 1441 // bytes of a frame: 144 * 320000 / 32000 + 1
 )
 
-// mp3Head is the head of a frame.
+// mp3Head is the header of a frame.
 //
 // Source: ISO 11172-3, 2.4.1.3 and 2.4.2.3; ISO 13818-3, 2.4.2.3 (low rates).
 type mp3Head struct {
 	layer    int // 1 to 3
 	rate     int // samples a second
 	low      bool
-	free     bool // the bit rate is not said
+	free     bool // the bit rate is not in the header
 	channels int
-	size     int // bytes with the head, where this is layer III, not low, not free
+	size     int // bytes with the header; only for layer III, not low, not free
 }
 
-// parseMP3Head reads a head; ok is false for what is none.
+// parseMP3Head parses a header; ok is false where b is not one.
 func parseMP3Head(b []byte) (h mp3Head, ok bool) {
 	const reservedVersion, half = 1, 2 // 0 is a quarter, 3 the full rate
 	version, layer := b[1]>>3&3, b[1]>>1&3
@@ -48,20 +48,20 @@ func parseMP3Head(b []byte) (h mp3Head, ok bool) {
 	return h, true
 }
 
-// like reports whether two frames can be of one stream.
-func (h mp3Head) like(o mp3Head) bool {
+// sameStream reports whether two frames may belong to one stream.
+func (h mp3Head) sameStream(o mp3Head) bool {
 	return h.layer == o.layer && h.rate == o.rate && h.low == o.low && h.free == o.free
 }
 
-// mp3Tag is what an encoder writes into a first frame without sound.
+// mp3Tag is what an encoder writes into a first frame that has no sound.
 type mp3Tag struct {
-	frames         int  // with sound; 0: not told
-	tells          bool // delay and padding
+	frames         int  // with sound; 0: unknown
+	hasDelay       bool // delay and padding
 	delay, padding int  // samples of silence before and after the sound
 }
 
-// mp3Frames hands out the frames of an MP3 file and nothing else, for a library
-// that takes what stands between for frames.
+// mp3Frames reads the frames of an MP3 file and skips all else, which go-mp3 would
+// decode as frames.
 type mp3Frames struct {
 	in    *input
 	head  mp3Head // of the first
@@ -73,7 +73,7 @@ type mp3Frames struct {
 	damaged, cut bool
 }
 
-// first goes to the first frame of sound.
+// first reads up to the first frame of sound and gives its header.
 func (f *mp3Frames) first() (mp3Head, error) {
 	if err := f.seek(func(mp3Head) bool { return true }); err != nil {
 		if errors.Is(err, io.EOF) {
@@ -81,9 +81,9 @@ func (f *mp3Frames) first() (mp3Head, error) {
 		}
 		return mp3Head{}, err
 	}
-	b, _ := f.in.Peek(mp3HeadSize) // they were seen
+	b, _ := f.in.Peek(mp3HeadSize) // buffered
 	f.head, _ = parseMP3Head(b)
-	f.damaged = false // what stood before is no sound
+	f.damaged = false // what was skipped is not sound
 	switch h := f.head; {
 	case h.layer != 3:
 		return h, errUnsupported(nameLayer)
@@ -98,31 +98,31 @@ func (f *mp3Frames) first() (mp3Head, error) {
 	}
 	if tag, ok := parseMP3Tag(b, f.head.channels); ok {
 		f.tag = tag
-		f.in.Discard(len(b)) // cannot fail: they were seen
+		f.in.Discard(len(b)) // cannot fail: they are buffered
 	}
 	return f.head, nil
 }
 
-// seek goes to the next frame that may be: its head is right and another follows
-// where it ends, or the file ends there or within it.
-func (f *mp3Frames) seek(may func(mp3Head) bool) error {
+// seek skips to the next frame that is accepted: with a valid header, and followed by
+// another frame or the end of the file.
+func (f *mp3Frames) seek(accept func(mp3Head) bool) error {
 	for {
 		b, err := f.in.Peek(mp3HeadSize)
 		if len(b) < mp3HeadSize {
 			return err
 		}
 		h, ok := parseMP3Head(b)
-		if ok && may(h) && f.follows(h) {
+		if ok && accept(h) && f.isFollowed(h) {
 			return nil
 		}
 		f.damaged = true
-		f.in.Discard(1) // cannot fail: it was seen
+		f.in.Discard(1) // cannot fail: it is buffered
 	}
 }
 
-// follows reports whether a frame like h follows it. Where the length of a frame
-// is not known, its head is believed.
-func (f *mp3Frames) follows(h mp3Head) bool {
+// isFollowed reports whether a frame of the same stream follows h. Where the length
+// of a frame is unknown, its header is believed.
+func (f *mp3Frames) isFollowed(h mp3Head) bool {
 	if h.layer != 3 || h.low || h.free {
 		return true
 	}
@@ -131,15 +131,15 @@ func (f *mp3Frames) follows(h mp3Head) bool {
 		return true
 	}
 	next, ok := parseMP3Head(b[h.size:])
-	return ok && h.like(next) || trailer(b[h.size:])
+	return ok && h.sameStream(next) || trailer(b[h.size:])
 }
 
-// trailer reports whether b begins a tag that stands behind the sound.
+// trailer reports whether b begins a tag that follows the sound.
 func trailer(b []byte) bool {
 	return string(b[:3]) == "TAG" || string(b[:4]) == "APET" || string(b[:4]) == "LYRI" || string(b[:3]) == "ID3"
 }
 
-// next puts the next frame into f.frame.
+// next reads the next frame into f.frame.
 func (f *mp3Frames) next() error {
 	b, err := f.in.Peek(mp3HeadSize)
 	switch {
@@ -149,11 +149,11 @@ func (f *mp3Frames) next() error {
 		return io.EOF
 	}
 	h, ok := parseMP3Head(b)
-	if !ok || !h.like(f.head) {
-		if err := f.seek(f.head.like); err != nil {
+	if !ok || !h.sameStream(f.head) {
+		if err := f.seek(f.head.sameStream); err != nil {
 			return err
 		}
-		b, _ = f.in.Peek(mp3HeadSize) // they were seen
+		b, _ = f.in.Peek(mp3HeadSize) // buffered
 		h, _ = parseMP3Head(b)
 	}
 	b, err = f.in.Peek(h.size)
@@ -162,7 +162,7 @@ func (f *mp3Frames) next() error {
 		return err
 	}
 	f.frame = append(f.frame[:0], b...)
-	f.in.Discard(len(b)) // cannot fail: they were seen
+	f.in.Discard(len(b)) // cannot fail: they are buffered
 	f.found++
 	return nil
 }
@@ -193,7 +193,7 @@ func (f *mp3Frames) remarks() []string {
 	return nil
 }
 
-// parseMP3Tag reads the tag in a frame; ok is false where there is none.
+// parseMP3Tag parses the tag in a frame; ok is false where there is none.
 //
 // Source: the layouts of the Xing, LAME and VBRI tags, from memory.
 func parseMP3Tag(frame []byte, channels int) (tag mp3Tag, ok bool) {
@@ -227,6 +227,6 @@ func parseMP3Tag(frame []byte, channels int) (tag mp3Tag, ok bool) {
 		return tag, true
 	}
 	both := int(rest[delayAt])<<16 | int(rest[delayAt+1])<<8 | int(rest[delayAt+2])
-	tag.tells, tag.delay, tag.padding = true, both>>12, both&0xfff
+	tag.hasDelay, tag.delay, tag.padding = true, both>>12, both&0xfff
 	return tag, true
 }

@@ -8,13 +8,13 @@ import (
 )
 
 // Ogg packs the packets of one or more streams into pages of up to 64 kB. A page
-// has a checksum, the number of its stream, and its granule: where the sound
-// stands at its end, by a measure of the codec.
+// has a checksum, the serial number of its stream, and its granule position: the
+// time at its end, in a unit of the codec.
 //
 // Source: RFC 3533, The Ogg Encapsulation Format Version 0, 2003.
 const (
 	oggName   = "OggS"
-	oggHead   = 27      // bytes ahead of the table of segments
+	oggHead   = 27      // bytes before the segment table
 	oggPacket = 1 << 16 // bytes of the longest packet that is kept
 
 	oggContinued = 1 // flags: the first packet began on a page before
@@ -22,7 +22,7 @@ const (
 	oggLast      = 4 // the stream ends
 )
 
-// oggPage is one page. Its bytes are good until the next one is read.
+// oggPage is one page. Its bytes are valid until the next one is read.
 type oggPage struct {
 	flags    byte
 	granule  int64 // -1: no packet ends on this page
@@ -33,27 +33,27 @@ type oggPage struct {
 
 // packet is one packet of a stream.
 type packet struct {
-	data    []byte // good until the next is read
-	long    bool   // longer than oggPacket: data is its beginning
+	data    []byte // valid until the next is read
+	long    bool   // longer than oggPacket; data is its beginning
 	granule int64  // of the page; -1 when another packet ends on it later
 	stop    int64  // granule of the page that ends the stream, on every packet of it; -1 elsewhere
 }
 
-// oggReader takes a stream of packets out of Ogg pages.
+// oggReader reads the packets of one stream out of Ogg pages.
 type oggReader struct {
 	in     *input
 	serial uint32 // of the stream that is read
 
 	page    oggPage
-	segment int  // of page, the next
-	offset  int  // in its body
+	segment int  // next segment of page
+	offset  int  // of it in the body
 	begun   bool // inside a packet
 	skip    bool // the packet lacks its beginning
 	pending packet
 
-	damaged bool // pages were left out
-	ended   bool // the stream ended as it should
-	chained bool // another follows it
+	damaged bool // pages were skipped
+	ended   bool // the stream ended with its last page
+	chained bool // another stream follows it
 	cut     bool // the file ended within a page
 	buffer  [oggHead + 255 + 255*255]byte
 	table   [256]uint32
@@ -84,13 +84,13 @@ func (r *oggReader) checksum(b []byte) uint32 {
 // readPage reads the next page of any stream whose checksum is right.
 func (r *oggReader) readPage() error {
 	for {
-		if err := r.toPage(); err != nil {
+		if err := r.sync(); err != nil {
 			return err
 		}
-		good, err := r.tryPage()
+		good, err := r.parsePage()
 		switch {
 		case good:
-			r.damaged = r.damaged || r.cut // it was not the end after all
+			r.damaged = r.damaged || r.cut // it was not the end of the file
 			r.cut = false
 			return nil
 		case errors.Is(err, io.EOF):
@@ -100,12 +100,12 @@ func (r *oggReader) readPage() error {
 		default:
 			r.damaged = true
 		}
-		r.in.Discard(1) // cannot fail: it was seen; and on to the next name
+		r.in.Discard(1) // cannot fail: it is buffered; the search goes on behind it
 	}
 }
 
-// toPage goes to where a page begins.
-func (r *oggReader) toPage() error {
+// sync skips to the beginning of a page.
+func (r *oggReader) sync() error {
 	for {
 		ahead, err := r.in.Peek(max(len(oggName), r.in.Buffered()))
 		at := bytes.Index(ahead, []byte(oggName))
@@ -114,19 +114,20 @@ func (r *oggReader) toPage() error {
 		}
 		r.damaged = r.damaged || len(ahead) > 0 && !r.cut
 		if at < 0 && err != nil {
-			r.in.Discard(len(ahead)) // cannot fail: they were seen
+			r.in.Discard(len(ahead)) // cannot fail: they are buffered
 			return err
 		}
 		if at < 0 {
-			at = len(ahead) - len(oggName) + 1 // the name may have begun
+			at = len(ahead) - len(oggName) + 1 // the name may begin at the end
 		}
 		r.in.Discard(at) // likewise
 	}
 }
 
-// tryPage reads the page that begins here, if it is one: then the input stands
-// behind it. io.EOF is the end of the file within what may be one.
-func (r *oggReader) tryPage() (bool, error) {
+// parsePage reads the page that begins here. It reports false, and reads nothing,
+// where there is none with a correct checksum. io.EOF is the end of the file within
+// what may be a page.
+func (r *oggReader) parsePage() (bool, error) {
 	head, err := r.in.Peek(oggHead)
 	if err != nil || head[4] != 0 { // the version
 		return false, err
@@ -149,7 +150,7 @@ func (r *oggReader) tryPage() (bool, error) {
 	if r.checksum(b) != want {
 		return false, nil
 	}
-	r.in.Discard(whole) // cannot fail: they were seen
+	r.in.Discard(whole) // cannot fail: they are buffered
 	r.page = oggPage{
 		flags: b[5], granule: int64(binary.LittleEndian.Uint64(b[6:])), serial: binary.LittleEndian.Uint32(b[14:]),
 		segments: b[oggHead:body], body: b[body:],
@@ -171,19 +172,19 @@ func (r *oggReader) next() (packet, error) {
 			if r.begun = size == 255; r.begun {
 				continue
 			}
-			r.pending = p // its memory is used again
+			r.pending = p // its memory is reused
 			if r.skip {
 				r.skip = false
 				p = packet{data: p.data[:0]}
 				continue
 			}
-			return r.place(p), nil
+			return r.withGranule(p), nil
 		}
-		if err := r.turnPage(); err != nil {
+		if err := r.nextPage(); err != nil {
 			return packet{}, err
 		}
 		if continued := r.page.flags&oggContinued != 0; continued != r.begun {
-			p = packet{data: p.data[:0]} // the page between is missing
+			p = packet{data: p.data[:0]} // a page is missing between
 			r.begun, r.skip, r.damaged = continued, continued, true
 		}
 	}
@@ -196,9 +197,9 @@ func (p *packet) add(piece []byte) {
 	p.data = append(p.data, piece[:min(len(piece), room)]...)
 }
 
-// place says where the packet stands: only the last that ends on a page has the
-// page's granule.
-func (r *oggReader) place(p packet) packet {
+// withGranule sets the granule positions of the packet: only the last that ends on a
+// page has that of the page.
+func (r *oggReader) withGranule(p packet) packet {
 	p.granule, p.stop = -1, -1
 	if r.page.flags&oggLast != 0 {
 		p.stop = r.page.granule
@@ -212,8 +213,8 @@ func (r *oggReader) place(p packet) packet {
 	return p
 }
 
-// turnPage reads the next page of the stream.
-func (r *oggReader) turnPage() error {
+// nextPage reads the next page of the stream.
+func (r *oggReader) nextPage() error {
 	for !r.ended {
 		if r.page.serial == r.serial && r.page.flags&oggLast != 0 {
 			ahead, _ := r.in.Peek(6)
@@ -253,7 +254,7 @@ func (r *oggReader) remarks() []string {
 	return notes
 }
 
-// openOgg looks for a stream of sound among those that begin in the file.
+// openOgg opens the first stream of sound among those that begin in the file.
 func openOgg(in *input) (decoder, error) {
 	r := newOggReader(in)
 	name := in.kind.name

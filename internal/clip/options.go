@@ -6,7 +6,7 @@ import (
 	"topnote/internal/engine"
 )
 
-// Options is everything in this package that was tuned.
+// Options has every number of this package that was tuned.
 type Options struct {
 	Limits Limits
 
@@ -18,34 +18,34 @@ type Options struct {
 	// before the pipe is refused: a program started just before, in another window, is there by then.
 	PipeWait time.Duration
 
-	// InMemory is how much of a collected sound stays in memory, at 32 kB a
-	// second; a longer one goes to a file in the folder for temporary files. A
-	// pass is far shorter, so that nothing is written for one.
+	// InMemory is the longest sound that Collect keeps in memory, at 32 kB a second;
+	// a longer one goes to a temporary file. A pass is far shorter, so that none is
+	// written for it.
 	InMemory engine.Seconds
 
-	// Lookahead is how much of a recording with several channels is heard
-	// before the choice between them falls, over 0. Passes last seconds, so most
-	// recordings are judged whole; more costs 32 kB a second and channel.
+	// Lookahead is how much of a recording with several channels is decoded before
+	// channels are chosen, over 0. Passes last seconds, so that most recordings are
+	// compared whole; more costs 32 kB a second and channel.
 	Lookahead engine.Seconds
-	// DeadBelow is how far under the strongest channel one is dead, dB, over 0:
-	// more than crosstalk in a cable or a recorder leaves.
+	// DeadBelow is how far under the strongest channel another counts as dead, dB,
+	// over 0: further than crosstalk in a cable or recorder.
 	DeadBelow engine.Decibel
-	// WeakBelow is how far under the strongest channel one is left out of the
-	// mix, dB, over 0. With the same noise in both, a channel of g times the
-	// signal betters an even mix of two only where (1+g)^2/2 > 1, that is down
-	// to g = sqrt(2)-1 or -7.7 dB.
+	// WeakBelow is how far under the strongest channel another is left out of the
+	// mix, dB, over 0. With the same noise in both, a channel with g times the
+	// signal improves an even mix of two only where (1+g)^2/2 > 1, that is down to
+	// g = sqrt(2)-1 or -7.7 dB.
 	WeakBelow engine.Decibel
-	// CancelBelow is how far under the mix of unrelated channels of the same
-	// strength a mix may fall, dB, over 0. 3 dB is a correlation of -0.5 between
-	// two channels: they are of opposite polarity, or nearly so.
+	// CancelBelow is how far a mix may be under one of uncorrelated channels of the
+	// same strength, dB, over 0. 3 dB is a correlation of -0.5 between two channels:
+	// they are of opposite polarity, or nearly so.
 	CancelBelow engine.Decibel
-	// ClippedOver is the share of samples at the rails above which a channel is
+	// ClippedOver is the share of samples at full scale above which a channel is
 	// left out where another is cleaner, percent.
 	ClippedOver float64
 	// ClippedTimes is how many times cleaner that other channel has to be.
 	ClippedTimes float64
-	// NoNumberOver is the share of samples that are no numbers above which a
-	// file of floats is refused as damaged, percent.
+	// NoNumberOver is the share of samples that are not numbers above which a file of
+	// floats is refused as damaged, percent.
 	NoNumberOver float64
 
 	Filter Filter
@@ -54,16 +54,16 @@ type Options struct {
 
 // Filter describes the low-pass of the resampler.
 type Filter struct {
-	// PassTo is the upper edge of the band that passes unchanged; StopFrom is
-	// where the band that is taken out begins, at most half the working rate.
-	// Both shrink in proportion where the file's own half rate is below StopFrom.
+	// PassTo is the upper edge of the pass band; StopFrom is the lower edge of the
+	// stop band, at most half the working rate. Both shrink in proportion where half
+	// the rate of the file is below StopFrom.
 	PassTo, StopFrom engine.Hz
-	// Attenuation is the depth of the stop band in the design formula, dB, over
-	// 50. The filters fall short of it by up to 2 dB, so it stands 4 dB above the
-	// 80 dB that are promised; the tests measure 82 to 89 dB.
+	// Attenuation is that of the stop band in the design formula, dB, over 50. The
+	// filters fall short of it by up to 2 dB, so it is 4 dB above the 80 dB
+	// wanted, which is below the noise of any phone.
 	Attenuation engine.Decibel
-	// Phases is the most fractional delays that are tabulated, 2 or more. Ratios
-	// that need more are interpolated between neighbours, with an error of
+	// Phases is the largest number of fractional delays that are tabulated, 2 or
+	// more. Ratios that need more are interpolated linearly, with an error of
 	// (pi/2/Phases)^2/8, or -118 dB at 512.
 	Phases int
 }

@@ -16,30 +16,30 @@ const (
 
 // opusDecoder reads Opus out of Ogg, with pion/opus for the packets.
 //
-// The first samples of a stream are the encoder's warming up and go; the last
-// page says where the sound ends within its last packet.
+// The first samples of a stream, the pre-skip, are dropped; the granule position of
+// the last page says where the sound ends within its last packet.
 //
 // Source: RFC 7845, Ogg Encapsulation for the Opus Audio Codec, 2016.
 type opusDecoder struct {
 	ogg    *oggReader
 	packet opus.Decoder
-	is     format
+	desc   format
 	gain   float32
 
 	out     []float32 // of the packet, shape [frames * channels]
-	waiting []float32 // of out, not handed out yet
-	preSkip int64     // frames that go at the start
+	waiting []float32 // of out, not given out yet
+	preSkip int64     // frames dropped at the start
 	skip    int64     // of these, still to come
 	made    int64     // frames of packets so far
 	base    int64     // granule of the first of them; -1 before it is known
 	notes   []string
 }
 
-// openOpus reads the head of the stream. r stands in its first page.
+// openOpus reads the headers of the stream; r has read its first page.
 func openOpus(r *oggReader) (decoder, error) {
 	head, err := r.next()
 	if err != nil {
-		return nil, opusEnds(err)
+		return nil, opusHeaderError(err)
 	}
 	const headSize, mappingAt = 19, 18
 	b := head.data
@@ -57,7 +57,7 @@ func openOpus(r *oggReader) (decoder, error) {
 	gain := float64(int16(binary.LittleEndian.Uint16(b[16:]))) / q8
 	skip := int64(binary.LittleEndian.Uint16(b[10:]))
 	if _, err := r.next(); err != nil { // the tags
-		return nil, opusEnds(err)
+		return nil, opusHeaderError(err)
 	}
 	packets, err := opus.NewDecoderWithOutput(opusRate, channels)
 	if err != nil {
@@ -67,22 +67,22 @@ func openOpus(r *oggReader) (decoder, error) {
 		ogg: r, packet: packets, gain: float32(math.Pow(10, gain/perDecade)),
 		out:     make([]float32, opusFrames*channels),
 		preSkip: skip, skip: skip, base: -1,
-		is: format{
+		desc: format{
 			container: "ogg", codec: "opus", rate: opusRate, channels: channels, lossy: true,
-			railFrom: fullScale16, railTo: maxMagnitude,
+			fullScaleFrom: fullScale16, fullScaleTo: maxMagnitude,
 		},
 	}, nil
 }
 
-// opusEnds turns the end of the file in the head of the stream into a Problem.
-func opusEnds(err error) error {
+// opusHeaderError turns the end of the file within the headers into a *Problem.
+func opusHeaderError(err error) error {
 	if errors.Is(err, io.EOF) {
 		return sayEndsEarly()
 	}
 	return err
 }
 
-func (d *opusDecoder) format() format    { return d.is }
+func (d *opusDecoder) format() format    { return d.desc }
 func (d *opusDecoder) remarks() []string { return append(d.ogg.remarks(), d.notes...) }
 
 func (d *opusDecoder) decode(dst []float32) (int, error) {
@@ -94,7 +94,7 @@ func (d *opusDecoder) decode(dst []float32) (int, error) {
 		if err != nil {
 			return 0, err
 		}
-		if err := d.take(p); err != nil {
+		if err := d.decodePacket(p); err != nil {
 			return 0, err
 		}
 	}
@@ -103,9 +103,9 @@ func (d *opusDecoder) decode(dst []float32) (int, error) {
 	return n, nil
 }
 
-// take decodes a packet and leaves of it what is heard. Silence stands for a
-// packet that is damaged, unless it is the first.
-func (d *opusDecoder) take(p packet) error {
+// decodePacket decodes a packet into d.waiting, less what is dropped at the start or
+// end. A damaged packet gives silence, or an error where it is the first.
+func (d *opusDecoder) decodePacket(p packet) error {
 	frames := opusDuration(p.data)
 	if frames == 0 || p.long {
 		d.ogg.damaged = true
@@ -121,7 +121,7 @@ func (d *opusDecoder) take(p packet) error {
 	began := d.made
 	d.made += frames
 	if d.base < 0 && p.granule >= 0 {
-		d.base = max(0, p.granule-d.made) // a recording of a broadcast begins late
+		d.base = max(0, p.granule-d.made) // the recording of a broadcast begins at a later one
 	}
 	to := frames
 	if p.stop >= 0 {
@@ -129,7 +129,7 @@ func (d *opusDecoder) take(p packet) error {
 	}
 	from := min(d.skip, to)
 	d.skip -= from
-	d.waiting = d.out[from*int64(d.is.channels) : to*int64(d.is.channels)]
+	d.waiting = d.out[from*int64(d.desc.channels) : to*int64(d.desc.channels)]
 	for i := range d.waiting {
 		d.waiting[i] *= d.gain
 	}
@@ -137,8 +137,8 @@ func (d *opusDecoder) take(p packet) error {
 }
 
 // until gives how many frames of a packet, which begins at frame began of the
-// stream, stand before the end. An end before the first sound is an error of the
-// recorder.
+// stream, are before its end. An end before the first sound is an error of the
+// recorder and ignored, with a remark.
 func (d *opusDecoder) until(end, began, frames int64) int64 {
 	if end > d.preSkip {
 		return min(max(0, end-began), frames)
@@ -149,8 +149,8 @@ func (d *opusDecoder) until(end, began, frames int64) int64 {
 	return frames
 }
 
-// opusDuration gives the frames in a packet by its first two bytes; 0 for one
-// that no encoder makes.
+// opusDuration gives the frames in a packet by its first two bytes; 0 for an invalid
+// one.
 //
 // Source: RFC 6716, 3.1 and 3.2.
 func opusDuration(p []byte) int64 {

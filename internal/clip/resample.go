@@ -8,21 +8,21 @@ import (
 	"topnote/internal/dsp"
 )
 
-// resampler brings one channel from the rate of the file to WorkingRate.
+// resampler converts one channel from the rate of the file to WorkingRate.
 //
-// It is a line of stages, at most two: a short filter that divides the rate by
-// a whole number, then the steep filter that makes the final ratio. The delay
-// of both is taken out, so that output k stands at k/8000 s of the input. It is
-// not safe for two goroutines.
+// It has at most two stages: a short filter that divides the rate by a whole
+// number, then a steep filter for the rest of the ratio. The delay of both is
+// removed, so that output k is at k/8000 s of the input. It is not safe for two
+// goroutines.
 type resampler struct {
 	stages []*stage
-	silent []float32   // zeros, to push the last sound out of the filters
-	work   [][]float32 // what each stage but the last gives, reused
+	zeros  []float32   // input that flushes the filters
+	work   [][]float32 // output of each stage but the last, reused
 }
 
-// design makes the filters from rate, in samples per second, to WorkingRate,
-// with the least multiplications. rate lies within Limits. At WorkingRate there
-// are none: the sound passes unchanged. All channels of a file share them.
+// design makes the filters from rate, in samples per second and within Limits, to
+// WorkingRate, with the fewest multiplications. At WorkingRate there are none: the
+// sound passes unchanged. All channels of a file share them.
 func design(rate int, f Filter) []*polyphase {
 	const target = int(WorkingRate)
 	if rate == target {
@@ -42,7 +42,7 @@ func design(rate int, f Filter) []*polyphase {
 }
 
 func newResampler(filters []*polyphase) *resampler {
-	r := &resampler{silent: make([]float32, 1024), work: make([][]float32, len(filters))}
+	r := &resampler{zeros: make([]float32, 1024), work: make([][]float32, len(filters))}
 	for _, p := range filters {
 		silence := make([]float32, p.length/2-1) // before the first sample
 		r.stages = append(r.stages, &stage{polyphase: p, in: silence})
@@ -50,7 +50,7 @@ func newResampler(filters []*polyphase) *resampler {
 	return r
 }
 
-// push takes the next samples and appends to dst what has become complete.
+// push takes the next samples and appends to dst the outputs that are complete.
 func (r *resampler) push(dst, x []float32) []float32 {
 	if len(r.stages) == 0 {
 		return append(dst, x...)
@@ -67,7 +67,7 @@ func (r *resampler) push(dst, x []float32) []float32 {
 // beyond its end the sound is taken as silent.
 func (r *resampler) flush(dst []float32, want int) []float32 {
 	for len(dst) < want {
-		dst = r.push(dst, r.silent)
+		dst = r.push(dst, r.zeros)
 	}
 	return dst[:want]
 }
@@ -97,7 +97,7 @@ func divide(rate, by int, f Filter) spec {
 }
 
 // oneStage is the last stage: from rate/by to WorkingRate with the full
-// steepness. Below twice the stop edge the band shrinks to what the file holds.
+// steepness. Below twice the stop edge the band shrinks to that of the file.
 func oneStage(rate, by int, f Filter) spec {
 	in := float64(rate) / float64(by)
 	up, down := int(WorkingRate)*by, rate
@@ -109,8 +109,8 @@ func oneStage(rate, by int, f Filter) spec {
 	}
 }
 
-// half is how far the filter reaches to either side, in samples of the input,
-// rounded up so that its length is a multiple of eight.
+// half is half the length of the filter, in samples of the input, rounded up so that
+// the length is a multiple of eight.
 func (s spec) half() int {
 	width := 2 * math.Pi * (s.stop - s.pass) / s.rate
 	const step = 4
@@ -119,9 +119,9 @@ func (s spec) half() int {
 }
 
 // cost gives the multiplications for one second of sound.
-func cost(line []spec) float64 {
+func cost(stages []spec) float64 {
 	var sum float64
-	for _, s := range line {
+	for _, s := range stages {
 		c := s.rate * float64(s.up) / float64(s.down) * float64(2*s.half())
 		if s.up > s.filter.Phases {
 			c *= 2
@@ -131,16 +131,16 @@ func cost(line []spec) float64 {
 	return sum
 }
 
-// polyphase is a filter that changes the rate by up/down. Output k stands at
-// k*down/up samples of the input, between two of which the filter is tabulated
-// at evenly spaced phases. It does not change once made.
+// polyphase is a filter that changes the rate by up/down. Output k is at k*down/up
+// samples of the input; the filter is tabulated at evenly spaced phases between two
+// samples. It does not change once made.
 type polyphase struct {
 	length int       // of one phase; a multiple of eight
 	bank   []float32 // phases+1 filters, each of length: the last is the first, one sample on
 	phases int
 	up     int
 
-	step, stepUp int // down/up as a whole part and a rest in parts of up
+	step, stepUp int // whole part of down/up, and the rest in parts of up
 }
 
 func newPolyphase(s spec) *polyphase {
@@ -165,17 +165,17 @@ func (p *polyphase) filter(phase int) []float32 {
 	return p.bank[phase*p.length : (phase+1)*p.length]
 }
 
-// stage is a polyphase filter at its work on one channel.
+// stage is a polyphase filter with the state of one channel.
 type stage struct {
 	*polyphase
 	in    []float32 // input that is still needed, the oldest first
-	start int       // where in it the filter of the next output begins
-	part  int       // how far that output lies beyond a sample, in parts of up
+	start int       // index in it where the filter of the next output begins
+	part  int       // time of that output after a sample, in parts of up
 }
 
-// push takes the next samples and appends to dst the outputs whose filters lie
-// wholly within what has been heard. The sums are made in a fixed order, so the
-// result does not depend on how the sound was cut into pieces.
+// push takes the next samples and appends to dst the outputs whose filters are
+// wholly within the input so far. The order of each sum is fixed, so that the
+// result does not depend on the sizes of the blocks.
 func (s *stage) push(dst, x []float32) []float32 {
 	s.in = append(s.in, x...)
 	for s.start+s.length <= len(s.in) {
@@ -192,10 +192,10 @@ func (s *stage) push(dst, x []float32) []float32 {
 	return dst
 }
 
-// next gives the output at the present place.
+// next gives the output at start and part.
 func (s *stage) next() float32 {
 	x := s.in[s.start : s.start+s.length]
-	if s.phases == s.up { // each part has a filter; and there is no time to divide
+	if s.phases == s.up { // each part has a filter: no division is needed
 		return dot(x, s.filter(s.part))
 	}
 	at := s.part * s.phases
@@ -208,9 +208,9 @@ func (s *stage) next() float32 {
 	return y + w*(dot(x, s.filter(phase+1))-y)
 }
 
-// dot gives the sum of a[i]*b[i]; both have the same length. gonum's is used
-// because it fills the processor's vector units: 2.8 times the speed of the best
-// plain loop at 136 taps, and this is where the time of the package goes.
+// dot gives the sum of a[i]*b[i]; both have the same length. gonum's uses vector
+// instructions: 2.8 times the speed of the best plain loop at 136 taps, where the
+// package spends most of its time.
 func dot(a, b []float32) float32 {
 	return gonum.Implementation{}.Sdot(len(a), a, 1, b, 1)
 }

@@ -8,7 +8,7 @@ import (
 	"topnote/internal/engine"
 )
 
-// Every sentence of this package that a user can read stands in this file.
+// This file has every sentence of this package that a user can read.
 
 // What to do, where several problems share it.
 const (
@@ -109,7 +109,7 @@ func sayNoDecoder(cause error) *Problem {
 }
 
 func sayNoIndex(cause error) *Problem {
-	return &Problem{CodeDamaged, "the recording was never finished: the index that stands at its end is missing", doFinish, cause}
+	return &Problem{CodeDamaged, "the recording was never finished: the index at its end is missing", doFinish, cause}
 }
 
 func sayNoTrack(cause error) *Problem {
@@ -196,7 +196,7 @@ func nameAIFF(kind string) string {
 	return fmt.Sprintf("an AIFF file with compressed sound (%q)", kind)
 }
 
-const nameAIFFOrder = "an AIFF file whose sound stands before its description"
+const nameAIFFOrder = "an AIFF file whose sound is before its description"
 
 // nameFLAC names a FLAC file by the size of its samples.
 func nameFLAC(bits uint8) string { return fmt.Sprintf("a FLAC file with samples of %d bits", bits) }
@@ -250,7 +250,7 @@ const (
 )
 
 func remarkDamaged(at engine.Seconds) string {
-	return fmt.Sprintf("the file is damaged %.1f s from its start; what stands before was read", at)
+	return fmt.Sprintf("the file is damaged %.1f s from its start; the part before was read", at)
 }
 
 func remarkScaled(peak float32) string {
@@ -259,9 +259,9 @@ func remarkScaled(peak float32) string {
 
 func remarkNoNumbers(n int64) string {
 	if n == 1 {
-		return "1 sample is not a number; silence stands in its place"
+		return "1 sample is not a number; it was replaced by silence"
 	}
-	return fmt.Sprintf("%d samples are not numbers; silence stands in their place", n)
+	return fmt.Sprintf("%d samples are not numbers; they were replaced by silence", n)
 }
 
 func remarkLeftOut(channel int, why string) string {

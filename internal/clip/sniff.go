@@ -1,48 +1,48 @@
 package clip
 
 const (
-	sniffed      = 64 // bytes that sniff looks at, when there are as many
-	shortestHead = 12 // bytes of the shortest container head: RIFF, size, WAVE
+	sniffBytes = 64 // bytes that sniff examines, where there are as many
+	minHead    = 12 // bytes of the shortest container head: RIFF, size, WAVE
 )
 
-// kind is a kind of file that is told by its first bytes.
+// kind is a kind of file, recognised by its first bytes.
 type kind struct {
-	begins    string // the first bytes; ? stands for any byte
+	magic     string // the first bytes; ? stands for any byte
 	name      string // with its article: "an MP3 file"
-	silent    bool   // not sound at all
+	notSound  bool   // not sound at all
 	container string // as Info.Container has it
 	demuxer   string // ffmpeg's name of the container
 	open      func(*input) (decoder, error)
 }
 
-// kinds lists what can be told apart; the first row that matches counts.
+// kinds lists the kinds that are recognised; the first row that matches counts.
 //
 // Sources: the formats' own specifications; RFC 3533 (Ogg), RFC 7845 (Opus),
 // RFC 9639 (FLAC), RFC 4867 (AMR), RFC 8794 (EBML), ISO 14496-12 (ftyp);
 // the rest from memory.
 func kinds() []kind {
 	movie := func(begins, name, container string) kind {
-		return kind{begins: begins, name: name, container: container, demuxer: "mov", open: leaveToFFmpeg}
+		return kind{magic: begins, name: name, container: container, demuxer: "mov", open: leaveToFFmpeg}
 	}
 	other := func(begins, name, container, demuxer string) kind {
-		return kind{begins: begins, name: name, container: container, demuxer: demuxer, open: leaveToFFmpeg}
+		return kind{magic: begins, name: name, container: container, demuxer: demuxer, open: leaveToFFmpeg}
 	}
-	silent := func(begins, name string) kind { return kind{begins: begins, name: name, silent: true} }
+	silent := func(begins, name string) kind { return kind{magic: begins, name: name, notSound: true} }
 	return []kind{
-		{begins: "RIFF????WAVE", name: "a WAV file", container: "wav", demuxer: "wav", open: openWAV},
-		{begins: "RF64????WAVE", name: "an RF64 file", container: "wav", demuxer: "wav", open: openWAV},
-		{begins: "BW64????WAVE", name: "a BW64 file", container: "wav", demuxer: "wav", open: openWAV},
+		{magic: "RIFF????WAVE", name: "a WAV file", container: "wav", demuxer: "wav", open: openWAV},
+		{magic: "RF64????WAVE", name: "an RF64 file", container: "wav", demuxer: "wav", open: openWAV},
+		{magic: "BW64????WAVE", name: "a BW64 file", container: "wav", demuxer: "wav", open: openWAV},
 		other("RIFX????WAVE", "a big-endian WAV file (RIFX)", "rifx", "wav"),
 		other("riff\x2e\x91\xcf\x11", "a Wave64 file", "w64", "w64"),
 		other("RIFF????AVI ", "an AVI video", "avi", "avi"),
-		{begins: "FORM????AIFF", name: "an AIFF file", container: "aiff", demuxer: "aiff", open: openAIFF},
-		{begins: "FORM????AIFC", name: "an AIFF-C file", container: "aiff", demuxer: "aiff", open: openAIFF},
+		{magic: "FORM????AIFF", name: "an AIFF file", container: "aiff", demuxer: "aiff", open: openAIFF},
+		{magic: "FORM????AIFC", name: "an AIFF-C file", container: "aiff", demuxer: "aiff", open: openAIFF},
 		other("caff", "a CAF file", "caf", "caf"),
 		other(".snd", "an AU file", "au", "au"),
-		{begins: "fLaC", name: "a FLAC file", container: "flac", demuxer: "flac", open: openFLAC},
-		{begins: "OggS", name: "an Ogg file", container: "ogg", demuxer: "ogg", open: openOgg},
+		{magic: "fLaC", name: "a FLAC file", container: "flac", demuxer: "flac", open: openFLAC},
+		{magic: "OggS", name: "an Ogg file", container: "ogg", demuxer: "ogg", open: openOgg},
 		other("#!AMR", "an AMR voice recording", "amr", "amr"),
-		{begins: "ID3", name: "an MP3 file", container: "mp3", demuxer: "mp3", open: openTagged},
+		{magic: "ID3", name: "an MP3 file", container: "mp3", demuxer: "mp3", open: openTagged},
 		movie("????ftypM4", "an M4A file (AAC)", "m4a"),
 		movie("????ftyp3g", "a 3GP recording", "3gp"),
 		movie("????ftypqt", "a MOV video", "mov"),
@@ -63,21 +63,21 @@ func kinds() []kind {
 	}
 }
 
-// leaveToFFmpeg opens what nothing here can decode.
+// leaveToFFmpeg is the open function of what only ffmpeg can decode.
 func leaveToFFmpeg(in *input) (decoder, error) { return nil, errUnsupported(in.kind.name) }
 
-// sniff tells the kind of a file from its first bytes, at least shortestHead of
-// them. The zero kind is none that is known.
+// sniff recognises the kind of a file by its first bytes, at least minHead of
+// them. The zero kind means an unknown one.
 func sniff(head []byte) kind {
 	for _, k := range kinds() {
-		if beginsWith(head, k.begins) {
+		if matches(head, k.magic) {
 			return k
 		}
 	}
 	return sniffFrame(head)
 }
 
-func beginsWith(head []byte, pattern string) bool {
+func matches(head []byte, pattern string) bool {
 	if len(head) < len(pattern) {
 		return false
 	}
@@ -89,8 +89,8 @@ func beginsWith(head []byte, pattern string) bool {
 	return true
 }
 
-// sniffFrame knows the streams that begin with a frame and no name: 11 or 12
-// set bits, then fields of which some values do not occur.
+// sniffFrame recognises streams that begin with a frame and have no magic number:
+// 11 or 12 set bits, then fields of which some values are reserved.
 //
 // Sources: ISO 11172-3 2.4.1.3 (MPEG audio), ISO 13818-7 (AAC in ADTS).
 func sniffFrame(head []byte) kind {

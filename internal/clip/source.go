@@ -11,29 +11,29 @@ import (
 	"time"
 )
 
-// source is the first stage: the bytes as they come, counted, hashed and held
-// to the limit. Its errors are io.EOF, a *Problem or that of ctx, and stay once
-// given.
+// source is the first stage: it counts, hashes and limits the bytes of the file.
+// Its errors are io.EOF, a *Problem or that of ctx; after the first, every read
+// gives the same.
 type source struct {
 	ctx    context.Context
 	r      io.Reader
 	limit  int64
 	read   int64
 	hash   hash.Hash
-	waited time.Duration // inside r, so that a slow pipe is not called a slow decoder
+	waited time.Duration // inside r: a slow pipe is not a slow decoder
 	err    error
 
-	began   time.Time     // of the work that the bytes are read for
+	began   time.Time     // when the decoder was called
 	before  time.Duration // waited until then
-	allowed time.Duration // for that work, without waiting
+	allowed time.Duration // for the call, without waiting
 }
 
 func newSource(ctx context.Context, r io.Reader, limit int64) *source {
 	return &source{ctx: ctx, r: r, limit: limit, hash: sha256.New()}
 }
 
-// allow limits the work that begins now. A decoder that never comes back while
-// it reads on is stopped by it.
+// allow limits the time of the decoder call that begins now. It stops a decoder
+// that reads without end.
 func (s *source) allow(d time.Duration) {
 	s.began, s.before, s.allowed = time.Now(), s.waited, d
 }
@@ -67,8 +67,8 @@ func (s *source) Read(p []byte) (int, error) {
 	return n, s.err
 }
 
-// sizeOf gives the bytes that r will give in all, where it is a plain file or
-// lies in memory; otherwise 0.
+// sizeOf gives the size of r in bytes, where it is a plain file or in memory;
+// otherwise 0.
 func sizeOf(r io.Reader) int64 {
 	switch r := r.(type) {
 	case interface{ Stat() (fs.FileInfo, error) }:

@@ -14,31 +14,31 @@ import (
 )
 
 const (
-	readAhead   = 1 << 16 // bytes of the file that are held
+	readAhead   = 1 << 16 // bytes of the file that are buffered
 	blockFrames = 1 << 14 // frames that are decoded at a time
 )
 
-// Stream is the sound of a recording, piece by piece, mono at WorkingRate. It
-// is not safe for two goroutines. One that is not read to its end or to an error
-// has to be closed.
+// Stream is the sound of a recording, read block by block, mono at WorkingRate. It
+// is not safe for two goroutines. It has to be closed unless it was read to its
+// end or to an error.
 type Stream struct {
-	ctx   context.Context
-	src   *source
-	in    *input
-	guard guard
-	dec   decoder
-	is    format
-	o     Options
-	info  Info
+	ctx    context.Context
+	src    *source
+	in     *input
+	guard  guard
+	dec    decoder
+	format format
+	o      Options
+	info   Info
 
-	lanes  []*channelPipeline // every channel until chosen, then those in use
-	chosen bool
-	frames int64 // decoded so far
-	bytes  int64 // that the file has, 0 when not known
+	pipelines []*channelPipeline // all channels until chosen, then those in use
+	chosen    bool
+	frames    int64 // decoded so far
+	bytes     int64 // size of the file, 0 when not known
 
 	block []float32
-	ended error // what the decoder gave after its last sample: io.EOF or a *Problem
-	err   error // what Read gives once the queues are empty
+	ended error // of the decoder after its last sample: io.EOF or a *Problem
+	err   error // of Read once the queues are empty
 }
 
 // NewStream opens the recording in r, which it will read to its end. name is
@@ -62,18 +62,18 @@ func NewStream(ctx context.Context, r io.Reader, name string, o Options) (*Strea
 	if err != nil {
 		return nil, err
 	}
-	s.is = s.dec.format()
+	s.format = s.dec.format()
 	s.info = Info{
 		File:       name,
-		SampleRate: engine.Hz(s.is.rate),
-		Channels:   s.is.channels,
-		Container:  s.is.container,
-		Codec:      s.is.codec,
+		SampleRate: engine.Hz(s.format.rate),
+		Channels:   s.format.channels,
+		Container:  s.format.container,
+		Codec:      s.format.codec,
 	}
-	s.block = make([]float32, blockFrames*s.is.channels)
-	filters := design(s.is.rate, o.Filter)
-	for c := range s.is.channels {
-		s.lanes = append(s.lanes, &channelPipeline{channel: c, resampler: newResampler(filters), band: newBandMeter(s.is.rate)})
+	s.block = make([]float32, blockFrames*s.format.channels)
+	filters := design(s.format.rate, o.Filter)
+	for c := range s.format.channels {
+		s.pipelines = append(s.pipelines, &channelPipeline{channel: c, resampler: newResampler(filters), band: newBandMeter(s.format.rate)})
 	}
 	return s, nil
 }
@@ -81,11 +81,11 @@ func NewStream(ctx context.Context, r io.Reader, name string, o Options) (*Strea
 // Read puts the next samples into dst and returns how many; fewer than
 // len(dst) do not mean the end. Full scale is 1; where the file was clipped or
 // holds floats above full scale, samples may pass it. The error comes with 0
-// samples: io.EOF, a *Problem, that of the context, or a *parallel.Panic where a
-// fault of the program showed. With more than one channel the first call takes in
+// samples: io.EOF, a *Problem, that of the context, or a *parallel.Panic, which is
+// a fault of the program. With more than one channel the first call reads
 // Options.Lookahead of the sound.
 func (s *Stream) Read(dst []float32) (int, error) {
-	for len(dst) > 0 && (!s.chosen || len(s.lanes[0].waiting()) == 0) {
+	for len(dst) > 0 && (!s.chosen || len(s.pipelines[0].waiting()) == 0) {
 		if s.err != nil {
 			return 0, s.err
 		}
@@ -94,18 +94,18 @@ func (s *Stream) Read(dst []float32) (int, error) {
 	if len(dst) == 0 {
 		return 0, nil
 	}
-	n := min(len(dst), len(s.lanes[0].waiting()))
+	n := min(len(dst), len(s.pipelines[0].waiting()))
 	for i := range dst[:n] {
-		dst[i] = float32(mixed(s.lanes, i))
+		dst[i] = float32(mixed(s.pipelines, i))
 	}
-	for _, l := range s.lanes {
+	for _, l := range s.pipelines {
 		l.drop(n)
 	}
 	return n, nil
 }
 
-// Close ends the work of another program that decodes, if there is one, and
-// frees what it holds. It may be called more than once. The error is always nil.
+// Close ends ffmpeg, if it is running, and removes its temporary file. It may be
+// called more than once. The error is always nil.
 func (s *Stream) Close() error {
 	if s.err == nil {
 		s.err = sayReadFailed(fs.ErrClosed)
@@ -124,31 +124,31 @@ func (s *Stream) Info() Info {
 	return i
 }
 
-// Collect reads what is left of the sound and closes the stream. Samples above
-// full scale, as floats can be, are scaled down with the whole. The errors are
-// those of Read but io.EOF.
+// Collect reads the rest of the sound and closes the stream. Where samples pass
+// full scale, as floats can, the whole sound is scaled down. The errors are those
+// of Read but io.EOF.
 func (s *Stream) Collect() (*Sound, error) {
 	defer s.Close() // always nil
-	store := audio.NewSpool(audio.Options{
+	spool := audio.NewSpool(audio.Options{
 		Keep:   int(s.o.InMemory * engine.Seconds(WorkingRate)),
 		Expect: int(s.expected()),
 	})
-	if err := s.readInto(store); err != nil {
-		store.Close() // the first error counts
+	if err := s.readInto(spool); err != nil {
+		spool.Close() // the first error counts
 		return nil, err
 	}
 	info := s.Info()
 	if peak := float32(info.PeakLevel); peak > 1 {
-		store.Divide(peak)
-		if !s.is.lossy {
+		spool.Divide(peak)
+		if !s.format.lossy {
 			info.Remarks = append(info.Remarks, remarkScaled(peak))
 		}
 	}
-	return &Sound{Info: info, Rate: WorkingRate, Samples: readBack{store}}, nil
+	return &Sound{Info: info, Rate: WorkingRate, Samples: readBack{spool}}, nil
 }
 
-// readInto puts what is left of the sound into a store.
-func (s *Stream) readInto(store *audio.Spool) error {
+// readInto appends the rest of the sound to a spool.
+func (s *Stream) readInto(spool *audio.Spool) error {
 	block := make([]float32, blockFrames)
 	for {
 		n, err := s.Read(block)
@@ -158,28 +158,28 @@ func (s *Stream) readInto(store *audio.Spool) error {
 		if err != nil {
 			return err
 		}
-		if err := store.Append(block[:n]); err != nil {
+		if err := spool.Append(block[:n]); err != nil {
 			return sayNoPlace(err)
 		}
 	}
 }
 
-// expected gives the samples that the whole file can make at most, as far as
-// its size tells: what the header claims is not asked.
+// expected gives an upper limit of the samples at WorkingRate, from the size of
+// the file and not from its header, which may be wrong; 0 where it is not known.
 func (s *Stream) expected() int64 {
-	if s.is.frameBytes == 0 {
+	if s.format.frameBytes == 0 {
 		return 0
 	}
 	most := int64(float64(s.o.Limits.Duration) * float64(WorkingRate))
-	return min(most, outputLength(s.bytes/int64(s.is.frameBytes), s.is.rate)) + blockFrames
+	return min(most, outputLength(s.bytes/int64(s.format.frameBytes), s.format.rate)) + blockFrames
 }
 
-// fill resamples the block that was decoded last and meanwhile decodes and
-// measures the next, or sets s.err. The two cost about the same, so that of two
-// processors both have work; nothing of it goes on when fill is done.
+// fill resamples the block that was decoded last while it decodes and meters the
+// next, or sets s.err. The two cost about the same, so that two processors are
+// busy. No goroutine outlives it.
 func (s *Stream) fill() {
 	var filters parallel.Group
-	for _, l := range s.lanes {
+	for _, l := range s.pipelines {
 		x := l.handOver()
 		filters.Go(func() error {
 			l.filter(x)
@@ -191,8 +191,8 @@ func (s *Stream) fill() {
 		s.fail(fault)
 		return
 	}
-	heard := engine.Seconds(float64(s.lanes[0].made) / float64(WorkingRate))
-	if !s.chosen && (s.is.channels == 1 || heard >= s.o.Lookahead) {
+	ready := engine.Seconds(float64(s.pipelines[0].made) / float64(WorkingRate))
+	if !s.chosen && (s.format.channels == 1 || ready >= s.o.Lookahead) {
 		s.choose()
 	}
 	if errors.Is(err, io.EOF) {
@@ -209,8 +209,7 @@ func (s *Stream) fail(err error) {
 	s.Close() // always nil
 }
 
-// next decodes and measures one block. With an error, which may be io.EOF, there
-// is none.
+// next decodes and meters one block; with an error, which may be io.EOF, none.
 func (s *Stream) next() error {
 	if err := s.ctx.Err(); err != nil {
 		return err
@@ -228,20 +227,21 @@ func (s *Stream) next() error {
 	if n == 0 {
 		return s.end()
 	}
-	s.frames += int64(n / s.is.channels)
-	switch most := s.o.Limits.longest(s.is.rate, s.is.channels); {
+	s.frames += int64(n / s.format.channels)
+	switch most := s.o.Limits.longest(s.format.rate, s.format.channels); {
 	case s.duration() > s.o.Limits.Duration:
 		return sayTooLong(s.o.Limits.Duration)
 	case s.duration() > most:
-		return sayTooManySamples(most, s.is.rate, s.is.channels)
+		return sayTooManySamples(most, s.format.rate, s.format.channels)
 	}
-	for _, l := range s.lanes {
-		l.take(s.block[:n], s.is)
+	for _, l := range s.pipelines {
+		l.meter(s.block[:n], s.format)
 	}
 	return nil
 }
 
-// end gives how the sound ended: what was read of a damaged one is used.
+// end gives the error with which the sound ended; io.EOF for a damaged one of
+// which there are samples.
 func (s *Stream) end() error {
 	var p *Problem
 	if errors.As(s.ended, &p) && p.Code == CodeDamaged && s.frames > 0 {
@@ -252,35 +252,35 @@ func (s *Stream) end() error {
 }
 
 func (s *Stream) duration() engine.Seconds {
-	return engine.Seconds(float64(s.frames) / float64(s.is.rate))
+	return engine.Seconds(float64(s.frames) / float64(s.format.rate))
 }
 
-// choose settles which channels are measured.
+// choose drops the channels that are not measured.
 func (s *Stream) choose() {
 	var remarks []string
-	s.lanes, remarks = choose(s.lanes, s.frames, s.o)
+	s.pipelines, remarks = choose(s.pipelines, s.frames, s.o)
 	s.info.Remarks = append(s.info.Remarks, remarks...)
-	used := make([]int, len(s.lanes))
-	for i, l := range s.lanes {
+	used := make([]int, len(s.pipelines))
+	for i, l := range s.pipelines {
 		used[i] = l.channel
 	}
-	s.info.Used = sayUsed(used, s.is.channels)
+	s.info.Used = sayUsed(used, s.format.channels)
 	s.chosen = true
 }
 
-// finish completes sound and facts at the end of the sound. It returns io.EOF
-// when all is well.
+// finish completes the sound and Info at the end. It returns io.EOF when all is
+// well.
 func (s *Stream) finish() error {
 	if s.frames == 0 {
 		return sayNoSound()
 	}
-	for _, l := range s.lanes {
-		l.finish(outputLength(s.frames, s.is.rate))
+	for _, l := range s.pipelines {
+		l.finish(outputLength(s.frames, s.format.rate))
 	}
 	if !s.chosen {
 		s.choose()
 	}
-	// The rest of the file has no sound, but its bytes count for the sum.
+	// The rest of the file has no sound, but its bytes belong to the hash.
 	err := s.guard.run(func() error {
 		_, err := io.Copy(io.Discard, s.in)
 		return err
@@ -291,26 +291,26 @@ func (s *Stream) finish() error {
 	return s.conclude()
 }
 
-// conclude fills in the facts that need the whole file.
+// conclude fills in the parts of Info that need the whole file.
 func (s *Stream) conclude() error {
 	var clipped, noNumber int64
 	var peak float32
-	for _, l := range s.lanes {
+	for _, l := range s.pipelines {
 		clipped += l.clipped
 		noNumber += l.noNumber
 		peak = max(peak, l.peak)
 	}
-	all := float64(s.frames * int64(len(s.lanes)))
+	all := float64(s.frames * int64(len(s.pipelines)))
 	percent := func(n int64) float64 { return 100 * float64(n) / all } // in this order all of them are 100 to the last bit
 	if bad := percent(noNumber); bad > s.o.NoNumberOver {
 		return sayDamaged(wrongNumbers(bad))
 	}
 	s.info.SHA256 = s.src.sum()
-	s.info.Codec = s.dec.format().codec // ffmpeg tells it late
+	s.info.Codec = s.dec.format().codec // that of ffmpeg is known late
 	s.info.Duration = s.duration()
 	s.info.ClippedPct = percent(clipped)
 	s.info.PeakLevel = float64(peak)
-	s.info.LowEdge, s.info.HighEdge = bandOf(s.lanes, s.o.Band)
+	s.info.LowEdge, s.info.HighEdge = bandOf(s.pipelines, s.o.Band)
 	s.info.Remarks = append(s.info.Remarks, s.dec.remarks()...)
 	if noNumber > 0 {
 		s.info.Remarks = append(s.info.Remarks, remarkNoNumbers(noNumber))

@@ -159,8 +159,8 @@ func TestFloats(t *testing.T) {
 		remarks []string
 	}{
 		{"clean", nil, 0.5, 0, nil},
-		{"one NaN", []float32{nan}, 0.5, 0, []string{"1 sample is not a number; silence stands in its place"}},
-		{"all kinds", []float32{nan, inf, -inf, 1e30}, 0.5, 0, []string{"4 samples are not numbers; silence stands in their place"}},
+		{"one NaN", []float32{nan}, 0.5, 0, []string{"1 sample is not a number; it was replaced by silence"}},
+		{"all kinds", []float32{nan, inf, -inf, 1e30}, 0.5, 0, []string{"4 samples are not numbers; they were replaced by silence"}},
 		{"at full scale", []float32{1, -1}, 1, 0.2, nil},
 		{"above full scale", []float32{4, -2}, 4, 0, []string{"the samples reach 4 times full scale; the whole was scaled to fit"}},
 		{"integers without scaling", []float32{32767}, 32767, 0, []string{"the samples reach 3.28e+04 times full scale; the whole was scaled to fit"}},
@@ -208,7 +208,7 @@ func TestStreamMemory(t *testing.T) {
 	dst := make([]float32, 100)
 	for err == nil {
 		_, err = s.Read(dst)
-		if l := s.lanes[0]; cap(l.queue) > 2*blockFrames {
+		if l := s.pipelines[0]; cap(l.queue) > 2*blockFrames {
 			t.Fatalf("%d samples are kept", cap(l.queue))
 		}
 	}

@@ -9,20 +9,20 @@ import (
 	"github.com/gopxl/beep/v2/vorbis"
 )
 
-// vorbisDecoder reads Vorbis out of Ogg through beep/vorbis, which is fed pages
-// of ours with one packet each: the library can be driven to no end by pages and
-// headers that no encoder makes, and panics where the counts in them are wrong.
+// vorbisDecoder reads Vorbis out of Ogg through beep/vorbis. The library gets new
+// pages with one packet each: invalid pages and headers make it loop without end,
+// or panic.
 //
 // Source: Xiph.Org, Vorbis I specification, 2020.
 type vorbisDecoder struct {
 	feed  *vorbisFeed
 	sound beep.Streamer
-	is    format
+	desc  format
 	block [][2]float64
 	made  int64 // frames so far
 }
 
-// openVorbis reads the three headers of the stream. r stands in its first page.
+// openVorbis reads the three headers of the stream; r has read its first page.
 func openVorbis(r *oggReader) (decoder, error) {
 	feed := &vorbisFeed{ogg: r, stop: -1}
 	is, err := feed.readHeads(r.in.o.Limits)
@@ -39,21 +39,21 @@ func openVorbis(r *oggReader) (decoder, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &vorbisDecoder{feed: feed, sound: sound, is: is}, nil
+	return &vorbisDecoder{feed: feed, sound: sound, desc: is}, nil
 }
 
-func (d *vorbisDecoder) format() format    { return d.is }
+func (d *vorbisDecoder) format() format    { return d.desc }
 func (d *vorbisDecoder) remarks() []string { return d.feed.ogg.remarks() }
 
 func (d *vorbisDecoder) decode(dst []float32) (int, error) {
-	want := len(dst) / d.is.channels
+	want := len(dst) / d.desc.channels
 	if len(d.block) < want {
 		d.block = make([][2]float64, want)
 	}
 	n := 0
 	for n == 0 {
-		// What the library stumbles over it leaves out, and it stops as it does
-		// at the end: each call takes a packet at least.
+		// At a damaged packet the library stops as it does at the end, and the next
+		// call goes on behind it: each takes one packet at least.
 		n, _ = d.sound.Stream(d.block[:want])
 		switch {
 		case n == want:
@@ -70,7 +70,7 @@ func (d *vorbisDecoder) decode(dst []float32) (int, error) {
 		return 0, io.EOF
 	}
 	d.made += int64(n)
-	if d.is.channels == 1 {
+	if d.desc.channels == 1 {
 		for i, v := range d.block[:n] {
 			dst[i] = float32(v[0])
 		}
@@ -82,22 +82,22 @@ func (d *vorbisDecoder) decode(dst []float32) (int, error) {
 	return 2 * n, nil
 }
 
-// vorbisFeed is an Ogg stream made of another: the same packets, a page for
-// each, without what is not needed or not sound.
+// vorbisFeed is an Ogg stream for the library with the packets of another: each on a
+// page of its own, without comments and without invalid packets.
 type vorbisFeed struct {
 	ogg  *oggReader
 	page []byte // not read yet
-	made uint32 // pages
+	made uint32 // pages so far
 	stop int64  // frames of sound, from the page that ends the stream; -1 unknown
 	err  error  // of the stream, io.EOF at its end
 }
 
-// vorbisPacket is the longest packet that fits a page, bytes. Encoders stay far
-// below it.
+// vorbisPacket is the longest packet that fits a page, bytes. Those of encoders are
+// far shorter.
 const vorbisPacket = 255*255 - 1
 
-// readHeads reads the headers, looks whether the library can bear them, and puts
-// them first in the feed.
+// readHeads reads the headers, checks that the library can decode them, and puts them
+// first in the feed.
 func (f *vorbisFeed) readHeads(l Limits) (format, error) {
 	head, err := f.ogg.next()
 	if err != nil {
@@ -108,7 +108,7 @@ func (f *vorbisFeed) readHeads(l Limits) (format, error) {
 		return format{}, err
 	}
 	f.add(head.data)
-	if _, err := f.ogg.next(); err != nil { // comments: of any length
+	if _, err := f.ogg.next(); err != nil { // comments, of any length
 		return format{}, err
 	}
 	f.add([]byte("\x03vorbis\x00\x00\x00\x00\x00\x00\x00\x00\x01"))
@@ -143,7 +143,7 @@ func vorbisFormat(b []byte, l Limits) (format, error) {
 	}
 	return format{
 		container: "ogg", codec: "vorbis", rate: int(rate), channels: channels, lossy: true,
-		railFrom: fullScale16, railTo: maxMagnitude,
+		fullScaleFrom: fullScale16, fullScaleTo: maxMagnitude,
 	}, nil
 }
 
@@ -175,8 +175,8 @@ func (f *vorbisFeed) Read(b []byte) (int, error) {
 // Close implements io.Closer, for the library.
 func (f *vorbisFeed) Close() error { return nil }
 
-// add appends a page with one packet. Its granule is one that makes the library
-// trim nothing.
+// add appends a page with one packet. Its granule position is so late that the
+// library trims nothing.
 func (f *vorbisFeed) add(packet []byte) {
 	const far = 1 << 40
 	le := binary.LittleEndian

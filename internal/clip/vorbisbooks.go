@@ -6,16 +6,16 @@ import (
 )
 
 const (
-	vorbisEntries = 1 << 14 // most entries of a code book: encoders have 6561 and fewer
-	vorbisValues  = 1 << 18 // most values of one
-	vorbisAll     = 1 << 16 // most entries of all code books
+	vorbisEntries = 1 << 14 // in a code book at most; those of encoders have up to 6561
+	vorbisValues  = 1 << 18 // in a code book at most
+	vorbisAll     = 1 << 16 // entries in all code books at most
 )
 
-// vorbisSetupFits reports whether the code books and residues in a setup header
-// are such as encoders make. The library takes their word: it would allocate
-// without end, or loop without end over a book without entries or dimensions or
-// a residue that ends before it begins, and neither can be recovered from. What
-// is wrong and harmless is left to it.
+// vorbisSetupFits reports whether the library can decode the code books and residues
+// of a setup header. It does not check them: it would allocate without limit, or
+// loop without end over a book without entries or dimensions or over a residue that
+// ends before it begins, and neither can be recovered from. Other errors are left to
+// the library.
 //
 // Source: Vorbis I specification, 3.2.1 (code books), 4.2.4 (setup header).
 func vorbisSetupFits(setup []byte) bool {
@@ -34,9 +34,9 @@ func vorbisSetupFits(setup []byte) bool {
 	return !r.over && r.residues()
 }
 
-// residues reads on, from the code books to the residues, as the library does,
-// and reports whether each of them ends where it begins or later. Beyond the end
-// stand zeros, which are harmless.
+// residues reads from the end of the code books to the residues, as the library does,
+// and reports whether each of them ends no earlier than it begins. Beyond the end
+// of the header it reads zeros, which are harmless.
 func (r *bitReader) residues() bool {
 	const transform = 16
 	for range r.read(6) + 1 {
@@ -49,7 +49,7 @@ func (r *bitReader) residues() bool {
 		case 1:
 			r.floor1()
 		default:
-			return true // no floor: the library goes no further
+			return true // not a floor: the library stops here
 		}
 	}
 	for range r.read(6) + 1 {
@@ -60,15 +60,15 @@ func (r *bitReader) residues() bool {
 	return true
 }
 
-// floor0 passes over a floor of the first kind. Source: the same, 6.2.1.
+// floor0 skips a floor of type 0. Source: the same, 6.2.1.
 func (r *bitReader) floor0() {
 	const order, rate, barkMap, amplitude, offset, book = 8, 16, 16, 6, 8, 8
 	r.skip(order + rate + barkMap + amplitude + offset)
 	r.skip((r.read(4) + 1) * book)
 }
 
-// floor1 passes over a floor of the second kind. Source: the same, 7.2.2; where
-// there is no partition the library reads a class all the same.
+// floor1 skips a floor of type 1. Source: the same, 7.2.2; without a partition the
+// library still reads one class.
 func (r *bitReader) floor1() {
 	const book, multiplier = 8, 2
 	partitions := make([]int, r.read(5))
@@ -113,11 +113,11 @@ func (r *bitReader) residue() (ok bool) {
 	return begin <= end
 }
 
-// bitReader reads numbers from the low bits of bytes up.
+// bitReader reads numbers from bits, the lowest of each byte first.
 type bitReader struct {
 	bytes []byte
-	at    int  // bits
-	over  bool // read beyond the end: zeros
+	at    int  // bits read
+	over  bool // read beyond the end, where all bits are 0
 }
 
 // read gives the next n bits, 32 at most.
@@ -134,7 +134,7 @@ func (r *bitReader) read(n int) int {
 	return v
 }
 
-// skip passes over n bits.
+// skip skips n bits.
 func (r *bitReader) skip(n int) {
 	if r.at += n; r.at > 8*len(r.bytes) {
 		r.over = true
@@ -201,9 +201,9 @@ func (r *bitReader) lengths(entries int) bool {
 	return true
 }
 
-// vorbisSide gives the values a dimension of a lattice, the largest number whose
-// power is no more than entries. The library takes a root of floats for it: where
-// that is wrong it loses its place in the header, and ok is false.
+// vorbisSide gives the values per dimension of a lattice: the largest number whose
+// power is no more than entries. ok is false where the floating-point root that the
+// library takes instead is another number: it would then misread the header.
 func vorbisSide(entries, dimensions int) (side int, ok bool) {
 	power := func(v int) int {
 		p := 1

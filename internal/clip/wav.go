@@ -21,7 +21,7 @@ const (
 	tagExtensible = 0xfffe
 )
 
-// nameTag gives a name for people to a sample format that is not read.
+// nameTag names a sample format that is not read, for people.
 func nameTag(tag uint16) string {
 	switch tag {
 	case 0x0002, 0x0011:
@@ -44,7 +44,7 @@ type wavFormat struct {
 	Tag      uint16
 	Channels uint16
 	Rate     uint32
-	PerSec   uint32 // bytes, not used: it is often wrong
+	PerSec   uint32 // bytes; not used, since it is often wrong
 	Block    uint16 // bytes of a frame
 	Bits     uint16 // of a sample
 }
@@ -53,7 +53,7 @@ const (
 	formatSize     = 16 // bytes of wavFormat
 	extensibleSize = 40 // with valid bits, speakers and the sub-format
 	subFormatAt    = 24
-	unknownSize    = 0xffffffff // as streams write it, and RF64
+	unknownSize    = 0xffffffff // written by streams and by RF64
 )
 
 // subFormats are the tails of the identifiers in an extensible header whose
@@ -66,11 +66,11 @@ func subFormats() [2]string {
 	}
 }
 
-// wavWalk goes through the chunks of a WAV file as far as its sound.
+// wavWalk reads the chunks of a WAV file up to its sound.
 //
-// go-audio/wav could do that, but a damaged LIST chunk sends it into an endless
-// loop, it takes floats of an extensible header for integers, and it reads
-// nothing at all where a stream left the size open.
+// go-audio/wav also does that, but it loops without end on a damaged LIST chunk,
+// reads the floats of an extensible header as integers, and reads nothing where a
+// stream left the size open.
 type wavWalk struct {
 	in       *bufio.Reader
 	format   *wavFormat
@@ -83,8 +83,8 @@ func openWAV(in *input) (decoder, error) { return readWAV(in.Reader, in.o.Limits
 
 func readWAV(in *bufio.Reader, l Limits) (decoder, error) {
 	w := &wavWalk{in: in}
-	if _, err := in.Discard(shortestHead); err != nil {
-		return nil, w.ends(err)
+	if _, err := in.Discard(minHead); err != nil {
+		return nil, w.headerError(err)
 	}
 	size, err := w.toData()
 	if err != nil {
@@ -100,12 +100,12 @@ func readWAV(in *bufio.Reader, l Limits) (decoder, error) {
 	return w.decoder(size)
 }
 
-// toData walks to the data chunk and gives its claimed size.
+// toData reads up to the data chunk and gives the size in its header.
 func (w *wavWalk) toData() (uint32, error) {
 	var head [8]byte
 	for {
 		if _, err := io.ReadFull(w.in, head[:]); err != nil {
-			return 0, w.ends(err)
+			return 0, w.headerError(err)
 		}
 		id, size := head[:4], binary.LittleEndian.Uint32(head[4:])
 		var err error
@@ -131,15 +131,15 @@ func (w *wavWalk) toData() (uint32, error) {
 	}
 }
 
-// ends turns the end of the file in the middle of its head into a Problem.
-func (w *wavWalk) ends(err error) error {
+// headerError turns the end of the file within its header into a *Problem.
+func (w *wavWalk) headerError(err error) error {
 	if errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
 		return sayEndsEarly()
 	}
 	return err
 }
 
-// skip passes over size bytes of the chunk named id.
+// skip skips size bytes of the chunk named id.
 func (w *wavWalk) skip(id []byte, size uint32) error {
 	_, err := io.CopyN(io.Discard, w.in, int64(size))
 	if errors.Is(err, io.EOF) {
@@ -148,12 +148,12 @@ func (w *wavWalk) skip(id []byte, size uint32) error {
 	return err
 }
 
-// pad passes over the byte that fills a chunk of odd size, which some writers
-// forget: then a name stands in its place.
+// pad skips the padding byte of a chunk of odd size. Some writers forget it: then
+// the name of a chunk is in its place.
 func (w *wavWalk) pad() {
 	next, _ := w.in.Peek(4)
 	if len(next) > 0 && !chunkName(next) {
-		w.in.Discard(1) // cannot fail: the byte was seen
+		w.in.Discard(1) // cannot fail: the byte is buffered
 	}
 }
 
@@ -170,11 +170,11 @@ func chunkName(b []byte) bool {
 	return true
 }
 
-// part reads the first bytes of a chunk, at most want, and passes over the rest.
+// part reads the first bytes of a chunk, at most want, and skips the rest.
 func (w *wavWalk) part(id string, size uint32, want int) ([]byte, error) {
 	b := make([]byte, min(int64(want), int64(size)))
 	if _, err := io.ReadFull(w.in, b); err != nil {
-		return nil, w.ends(err)
+		return nil, w.headerError(err)
 	}
 	return b, w.skip([]byte(id), size-uint32(len(b)))
 }
@@ -217,9 +217,9 @@ func (w *wavWalk) readSizes(size uint32) error {
 	return err
 }
 
-// width gives the bytes of one sample. Samples of 17 to 31 bits may lie
-// left-aligned in words of four bytes, as the size of the frame tells; where the
-// two cannot both be true, the bits count.
+// width gives the bytes of one sample. Samples of 17 to 31 bits may be left-aligned
+// in words of four bytes, which the size of the frame shows. Where bits and frame
+// contradict each other, the bits are believed.
 func (w *wavWalk) width() int {
 	const perByte, word = 8, 4
 	bits, block, channels := int(w.format.Bits), int(w.format.Block), int(w.format.Channels)
@@ -234,9 +234,9 @@ func (w *wavWalk) width() int {
 	return width
 }
 
-// data gives the bytes of the sound as whole frames. A size of 0, as recorders
-// leave it when they are cut off, means all there is, unless another chunk
-// follows: then the sound is empty indeed.
+// data gives a reader of the frames of the sound. A size of 0, which recorders leave
+// when they are cut off, means all to the end of the file, unless another chunk
+// follows: then the sound is empty.
 func (w *wavWalk) data(size uint32, frame int) *frames {
 	d := &frames{in: w.in, frame: frame, left: int64(size), notes: w.notes}
 	switch {
@@ -248,22 +248,22 @@ func (w *wavWalk) data(size uint32, frame int) *frames {
 	return d
 }
 
-// chunkFollows reports whether the next bytes are the head of a chunk of a
-// likely size.
+// chunkFollows reports whether the next bytes are the header of a chunk of a
+// plausible size.
 func chunkFollows(in *bufio.Reader, order binary.ByteOrder) bool {
-	const likely = 1 << 24
+	const plausible = 1 << 24
 	next, _ := in.Peek(8)
-	return len(next) == 8 && chunkName(next) && order.Uint32(next[4:]) < likely
+	return len(next) == 8 && chunkName(next) && order.Uint32(next[4:]) < plausible
 }
 
-// frames hands out the bytes of a chunk of sound, never a broken frame. It is given
-// to go-audio, which loses its place when a read ends within a sample.
+// frames reads the bytes of a chunk of sound as whole frames, for go-audio, which
+// loses alignment when a read ends within a sample.
 type frames struct {
 	in    *bufio.Reader
 	frame int          // bytes
-	left  int64        // bytes of the chunk, as far as is known
-	open  bool         // the end of the file is the end of the sound
-	turn  func([]byte) // makes the samples into those of WAV; nil where they are
+	left  int64        // bytes of the chunk, by its header
+	open  bool         // its size is unknown: the sound ends with the file
+	toWAV func([]byte) // converts the samples to those of WAV in place; nil where they are
 	notes []string
 	ended bool
 }
@@ -289,13 +289,14 @@ func (f *frames) Read(p []byte) (int, error) {
 	if n == 0 {
 		return 0, io.EOF
 	}
-	if f.turn != nil {
-		f.turn(p[:n])
+	if f.toWAV != nil {
+		f.toWAV(p[:n])
 	}
 	return n, nil
 }
 
-// end notes how the sound ended: within a frame, by the end of the file.
+// end adds the remark for how the sound ended: partial within a frame, eof by the
+// end of the file.
 func (f *frames) end(partial, eof bool) {
 	f.ended = true
 	switch {
@@ -310,8 +311,8 @@ func (f *frames) end(partial, eof bool) {
 	}
 }
 
-// stray reports whether what follows the sound is neither a chunk nor the byte
-// that fills up an odd size and then a chunk.
+// stray reports whether the sound is followed by something other than a chunk, with
+// or without a padding byte before it.
 func (f *frames) stray() bool {
 	next, _ := f.in.Peek(5)
 	return len(next) == 5 && !chunkName(next) && !chunkName(next[1:])

@@ -11,8 +11,8 @@ import (
 	"github.com/go-audio/wav"
 )
 
-// The rails of samples: the largest code of 16 bits, also for wider samples,
-// which often come from 16 bits.
+// fullScale16 is the largest code of 16 bits. It counts as full scale for wider
+// samples as well, which often come from 16 bits.
 const fullScale16 = 1 - 1.0/(1<<15)
 
 // decoder chooses how the samples are read.
@@ -24,27 +24,27 @@ func (w *wavWalk) decoder(size uint32) (decoder, error) {
 		return nil, errUnsupported(nameWAV(nameTag(f.Tag)))
 	}
 	width := w.width()
-	base := pcmBase{frames: w.data(size, width*int(f.Channels)), is: format{
+	base := pcmBase{frames: w.data(size, width*int(f.Channels)), desc: format{
 		container: "wav", rate: int(f.Rate), channels: int(f.Channels), frameBytes: width * int(f.Channels),
-		railFrom: fullScale16, railTo: math.MaxFloat32,
+		fullScaleFrom: fullScale16, fullScaleTo: math.MaxFloat32,
 	}}
 	switch {
 	case f.Tag == tagPCM && width == 2:
-		base.is.codec = "pcm_s16"
+		base.desc.codec = "pcm_s16"
 		return &int16Decoder{pcmBase: base}, nil
 	case f.Tag == tagPCM && width >= 1 && width <= 4:
-		base.is.codec = fmt.Sprintf("pcm_s%d", 8*width)
+		base.desc.codec = fmt.Sprintf("pcm_s%d", 8*width)
 		if width == 1 {
-			base.is.codec = "pcm_u8"
+			base.desc.codec = "pcm_u8"
 		}
 		return newIntDecoder(base, width)
 	case f.Tag == tagFloat && (width == 4 || width == 8):
 		return newFloatDecoder(base, width), nil
 	case f.Tag == tagALaw && width == 1:
-		base.is.codec = "alaw"
+		base.desc.codec = "alaw"
 		return newTableDecoder(base, aLaw), nil
 	case f.Tag == tagMuLaw && width == 1:
-		base.is.codec = "mulaw"
+		base.desc.codec = "mulaw"
 		return newTableDecoder(base, muLaw), nil
 	}
 	return nil, sayDamaged(wrongBits(f.Bits))
@@ -53,14 +53,14 @@ func (w *wavWalk) decoder(size uint32) (decoder, error) {
 // pcmBase is what the decoders of plain samples share.
 type pcmBase struct {
 	*frames
-	is format
+	desc format
 }
 
-func (b pcmBase) format() format    { return b.is }
+func (b pcmBase) format() format    { return b.desc }
 func (b pcmBase) remarks() []string { return b.notes }
 
-// intDecoder reads integer samples through go-audio/wav, which is given a header
-// of ours: see wavWalk.
+// intDecoder reads integer samples through go-audio/wav, after a plain header
+// instead of that of the file: see wavWalk.
 type intDecoder struct {
 	pcmBase
 	dec   *wav.Decoder
@@ -74,9 +74,9 @@ func newIntDecoder(base pcmBase, width int) (decoder, error) {
 	d := &intDecoder{pcmBase: base, scale: float32(math.Ldexp(1, 1-bits))}
 	if width == 1 {
 		d.zero = 1 << 7
-		d.is.railFrom = 1 - 1.0/(1<<7)
+		d.desc.fullScaleFrom = 1 - 1.0/(1<<7)
 	}
-	head := plainHeader(d.is.rate, d.is.channels, width)
+	head := plainHeader(d.desc.rate, d.desc.channels, width)
 	d.dec = wav.NewDecoder(&forward{head: head, data: base.frames})
 	if err := d.dec.FwdToPCM(); err != nil {
 		return nil, err
@@ -102,9 +102,8 @@ func (d *intDecoder) decode(dst []float32) (int, error) {
 	return n, nil
 }
 
-// int16Decoder reads integer samples of two bytes, which nearly all recordings
-// have. go-audio/wav takes ten times as long for them: it calls a function for
-// each sample.
+// int16Decoder reads integer samples of two bytes, as nearly all recordings have.
+// go-audio/wav takes ten times as long, since it calls a function for each sample.
 type int16Decoder struct {
 	pcmBase
 	raw []byte
@@ -119,8 +118,8 @@ func (d *int16Decoder) decode(dst []float32) (int, error) {
 	return len(dst), err
 }
 
-// plainHeader gives the 44 bytes of the simplest WAV header, with the largest
-// even size that fits: the true end comes from the reader.
+// plainHeader gives the 44 bytes of the simplest WAV header, with the largest even
+// size; the sound ends where its reader does.
 func plainHeader(rate, channels, width int) []byte {
 	const most = unknownSize - 1
 	le := binary.LittleEndian
@@ -138,8 +137,8 @@ func plainHeader(rate, channels, width int) []byte {
 	return le.AppendUint32(b, most)
 }
 
-// forward is a header and then data, for a library that wants to be able to
-// seek but does not when the header is plain.
+// forward reads a header and then data. It has Seek only for the interface: the
+// library does not call it after a plain header.
 type forward struct {
 	head []byte
 	data io.Reader
@@ -158,8 +157,8 @@ func (f *forward) Read(p []byte) (int, error) {
 	return f.data.Read(p)
 }
 
-// floatDecoder reads IEEE 754 samples of 4 or 8 bytes, which go-audio/wav takes
-// for integers. What is no number is left for the meter to stop.
+// floatDecoder reads IEEE 754 samples of 4 or 8 bytes, which go-audio/wav reads as
+// integers. Values that are not numbers are replaced by the meter.
 type floatDecoder struct {
 	pcmBase
 	width int
@@ -167,8 +166,8 @@ type floatDecoder struct {
 }
 
 func newFloatDecoder(base pcmBase, width int) decoder {
-	base.is.codec = fmt.Sprintf("float%d", 8*width)
-	base.is.railTo = 1 + 1.0/(1<<15) // floats above are loud, not clipped
+	base.desc.codec = fmt.Sprintf("float%d", 8*width)
+	base.desc.fullScaleTo = 1 + 1.0/(1<<15) // floats above it are loud, not clipped
 	return &floatDecoder{pcmBase: base, width: width}
 }
 
@@ -187,7 +186,8 @@ func (d *floatDecoder) decode(dst []float32) (int, error) {
 	return n, err
 }
 
-// read gives the next bytes of the sound, at most size, in buf, which is reused.
+// read gives the next bytes of the sound, at most size; they are valid until the
+// next call with the same buf.
 func (b pcmBase) read(buf *[]byte, size int) ([]byte, error) {
 	if cap(*buf) < size {
 		*buf = make([]byte, size)
@@ -196,7 +196,7 @@ func (b pcmBase) read(buf *[]byte, size int) ([]byte, error) {
 	return (*buf)[:n], err
 }
 
-// tableDecoder reads the samples of one byte of telephone exchanges.
+// tableDecoder reads the logarithmic samples of telephony, of one byte each.
 type tableDecoder struct {
 	pcmBase
 	table [256]float32
@@ -205,11 +205,11 @@ type tableDecoder struct {
 
 func newTableDecoder(base pcmBase, law func(byte) int) decoder {
 	d := &tableDecoder{pcmBase: base}
-	d.is.railFrom = 0
+	d.desc.fullScaleFrom = 0
 	for code := range d.table {
 		v := float32(law(byte(code))) / (1 << 15)
 		d.table[code] = v
-		d.is.railFrom = max(d.is.railFrom, v)
+		d.desc.fullScaleFrom = max(d.desc.fullScaleFrom, v)
 	}
 	return d
 }

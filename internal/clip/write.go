@@ -20,9 +20,8 @@ var ErrNotWritable = errors.New("clip: a WAV file takes numbers at a whole rate 
 
 // WriteWAV writes sound as a WAV file of 16 bits at rate, in hertz.
 //
-// A sample of 1 is full scale; it is rounded to the nearest code, so what was
-// read from 16 bits comes back unchanged, and what is beyond the rails is held
-// there. It returns ErrNotWritable for a rate that is not whole or outside
+// A sample of 1 is full scale. Samples are rounded to the nearest code, so that
+// those read from 16 bits are unchanged, and limited to full scale. It returns ErrNotWritable for a rate that is not whole or outside
 // DefaultLimits, and for samples that are not numbers, and otherwise the error of
 // w or of the samples.
 func WriteWAV(w io.WriteSeeker, samples audio.Signal, rate engine.Hz) error {
@@ -42,7 +41,7 @@ func WriteWAV(w io.WriteSeeker, samples audio.Signal, rate engine.Hz) error {
 		}
 		for i, v := range part {
 			if v != v {
-				return fmt.Errorf("%w: sample %d is none", ErrNotWritable, at+i)
+				return fmt.Errorf("%w: sample %d is not a number", ErrNotWritable, at+i)
 			}
 			code := math.Round(float64(v) * (1 << (bits - 1)))
 			block.Data = append(block.Data, int(min(max(code, math.MinInt16), math.MaxInt16)))
@@ -57,8 +56,8 @@ func WriteWAV(w io.WriteSeeker, samples audio.Signal, rate engine.Hz) error {
 	return nil
 }
 
-// WriteWAVFile writes as WriteWAV does, to a file that is there whole or not at
-// all: the sound goes to a file beside it first, which then takes its place.
+// WriteWAVFile writes as WriteWAV does, to a file that is replaced whole or not at
+// all: the sound is first written to another file beside it.
 func WriteWAVFile(path string, samples audio.Signal, rate engine.Hz) (err error) {
 	f, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+"-*")
 	if err != nil {

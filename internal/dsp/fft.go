@@ -5,19 +5,19 @@ import (
 	"math"
 )
 
-// FFT is the discrete Fourier transform of a fixed number of complex points. It
-// keeps its tables and buffers, so it must not be used by two goroutines at once.
+// FFT is the discrete Fourier transform of a fixed number of complex points, a
+// power of two. It has tables and buffers of its own, so it must not be used by two
+// goroutines at once.
 //
-// It is here because frames are most of the work and their lengths are ours to
-// choose: for a power of two alone, a transform by fours that runs through
-// memory in order takes a seventh of the time of gonum's, which serves any
-// length (docs/performance.md).
+// Transforms of frames are most of the work of this program, and the length of a
+// frame is free to choose. A radix-4 transform for powers of two takes a seventh of
+// the time of gonum's, which is for any length (docs/performance.md).
 //
 // Source: Stockham's self-sorting order, decimation in frequency; Van Loan 1992,
 // section 1.7.
 type FFT struct {
 	x, y     []complex128
-	twiddles [][]complex128 // for each pass by fours: factors of the 2nd to 4th output, three for each block
+	twiddles [][]complex128 // of each radix-4 pass: factors of the 2nd to 4th output, three for each block
 }
 
 // NewFFT prepares transforms of n points. It panics unless n is a power of two.
@@ -38,21 +38,21 @@ func NewFFT(n int) *FFT {
 	return f
 }
 
-// unitAt gives the point of the unit circle at so many turns.
+// unitAt gives the point of the unit circle at an angle in turns.
 func unitAt(turns float64) complex128 {
 	sin, cos := math.Sincos(2 * math.Pi * turns)
 	return complex(cos, sin)
 }
 
-// Input gives the points to fill in before Transform; what they held before is
-// of no use.
+// Input gives the slice to fill with the points before each Transform. Its old
+// contents mean nothing.
 func (f *FFT) Input() []complex128 { return f.x }
 
 // Transform gives the transform of what Input holds: element k is the sum of
-// x[i] exp(-2 pi j i k/n). It stays until Input is filled in again.
+// x[i] exp(-2 pi j i k/n). It is valid until Input is filled again.
 func (f *FFT) Transform() []complex128 {
 	x, y := f.x, f.y
-	stride := 1 // neighbours that are turned alike
+	stride := 1 // neighbouring points with the same twiddle factor
 	for _, twiddles := range f.twiddles {
 		if stride == 1 {
 			radix4First(y, x, twiddles)
@@ -62,7 +62,7 @@ func (f *FFT) Transform() []complex128 {
 		x, y = y, x
 		stride *= 4
 	}
-	if stride < len(x) { // a factor of two is left
+	if stride < len(x) { // one radix-2 pass is left
 		half := len(x) / 2
 		lo, hi, sum, difference := x[:half], x[half:], y[:half], y[half:]
 		for i, a := range lo {
@@ -75,7 +75,7 @@ func (f *FFT) Transform() []complex128 {
 	return x
 }
 
-// radix4First is pass for a run of 1, without its inner loop.
+// radix4First is the pass with a stride of 1, without an inner loop.
 func radix4First(y, x, twiddles []complex128) {
 	quarter := len(x) / 4
 	xa, xb, xc, xd := x[:quarter], x[quarter:2*quarter], x[2*quarter:3*quarter], x[3*quarter:]
@@ -90,22 +90,22 @@ func radix4First(y, x, twiddles []complex128) {
 	}
 }
 
-// radix4Stage makes the transforms of four out of those a quarter apart.
+// radix4Stage is a pass of radix-4 butterflies with a stride over 1.
 func radix4Stage(y, x, twiddles []complex128, stride int) {
 	quarter := len(x) / 4
-	radix4NoTwiddle(y[:4*stride], x[:stride], x[quarter:], x[2*quarter:], x[3*quarter:])
+	radix4NoTwiddle(y[:4*stride], x, quarter)
 	for p := 1; p < quarter/stride; p++ {
 		from := stride * p
-		radix4Butterfly(y[4*from:][:4*stride], x[from:][:stride], x[quarter+from:], x[2*quarter+from:], x[3*quarter+from:], [3]complex128(twiddles[3*p:]))
+		radix4Butterfly(y[4*from:][:4*stride], x[from:], quarter, [3]complex128(twiddles[3*p:]))
 	}
 }
 
-// radix4Butterfly writes to the quarters of y the transforms of four of as many a, b, c and
-// d, turned. It is by itself, and reads and writes two by two, so that all it
-// needs is in registers.
-func radix4Butterfly(y, a, b, c, d []complex128, twiddle [3]complex128) {
-	n := len(a)
-	b, c, d = b[:n], c[:n], d[:n]
+// radix4Butterfly writes to the quarters of y the transforms of four points of x that
+// are a quarter of the whole apart, times the twiddle factors. It is a function of
+// its own, and reads and writes in pairs, so that everything stays in registers.
+func radix4Butterfly(y, x []complex128, quarter int, twiddle [3]complex128) {
+	n := len(y) / 4
+	a, b, c, d := x[:n], x[quarter:][:n], x[2*quarter:][:n], x[3*quarter:][:n]
 	y0, y1, y2, y3 := y[:n], y[n:][:n], y[2*n:][:n], y[3*n:][:n]
 	for i := range a {
 		ac, bd := a[i]+c[i], b[i]+d[i]
@@ -116,10 +116,10 @@ func radix4Butterfly(y, a, b, c, d []complex128, twiddle [3]complex128) {
 	}
 }
 
-// radix4NoTwiddle is fours where the factors are 1: all of the last pass.
-func radix4NoTwiddle(y, a, b, c, d []complex128) {
-	n := len(a)
-	b, c, d = b[:n], c[:n], d[:n]
+// radix4NoTwiddle is radix4Butterfly with factors of 1, as in all of the last pass.
+func radix4NoTwiddle(y, x []complex128, quarter int) {
+	n := len(y) / 4
+	a, b, c, d := x[:n], x[quarter:][:n], x[2*quarter:][:n], x[3*quarter:][:n]
 	y0, y1, y2, y3 := y[:n], y[n:][:n], y[2*n:][:n], y[3*n:][:n]
 	for i := range a {
 		ac, bd := a[i]+c[i], b[i]+d[i]
@@ -130,8 +130,8 @@ func radix4NoTwiddle(y, a, b, c, d []complex128) {
 	}
 }
 
-// RealFFT is the transform of a fixed number of real points, by a complex one
-// of half as many. It must not be used by two goroutines at once.
+// RealFFT is the transform of a fixed number of real points, a power of two, by a
+// complex transform of half as many. It must not be used by two goroutines at once.
 type RealFFT struct {
 	half     *FFT
 	twiddles []complex128 // exp(-2 pi j k/n)
@@ -147,12 +147,12 @@ func NewRealFFT(n int) *RealFFT {
 	return r
 }
 
-// Input gives the points to fill in, two by two: element i holds points 2i and
-// 2i+1 as its real and imaginary part.
+// Input gives the slice to fill with the points, two by two: element i is point 2i
+// as its real and point 2i+1 as its imaginary part.
 func (r *RealFFT) Input() []complex128 { return r.half.Input() }
 
-// PowerSpectrum writes the squared magnitude of bins 0 to n/2 of the transform of what
-// Input holds; dst has that length.
+// PowerSpectrum writes to dst the squared magnitudes of bins 0 to n/2 of the transform
+// of what Input holds; dst has that length.
 //
 // Source: Press and others 1992, section 12.3: the transforms of the even and the
 // odd points are the two halves of that of the pairs.

@@ -1,16 +1,16 @@
 // Package engine holds the quantities that Topnote measures in and the
 // conversions between them.
 //
-// A number that stands for a physical quantity has one of these types, so that
-// a speed cannot be added to a frequency by mistake. Zero of RPM means "not
-// told" wherever a reading may be missing; NaN is never used for that, because
-// JSON cannot carry it. Start with RPM and Spec.
+// A number that is a physical quantity has one of these types, so that a speed
+// cannot be added to a frequency by mistake. Where a speed may be unknown, an RPM of
+// 0 means that; NaN is never used, since JSON cannot represent it. Start with RPM and
+// Spec.
 package engine
 
 import "errors"
 
-// RPM is a shaft speed in revolutions per minute. Zero means that no speed
-// could be told.
+// RPM is a shaft speed in revolutions per minute. Zero means that the speed is
+// unknown.
 type RPM float64
 
 // Hz is a frequency in cycles per second.
@@ -23,23 +23,23 @@ type Seconds float64
 // Revs is an angle of the shaft in whole revolutions.
 type Revs float64
 
-// Decibel is a level; the reference stands beside each use.
+// Decibel is a level; its reference is stated at each use.
 type Decibel float64
 
 // secondsPerMinute turns revolutions per minute into revolutions per second.
 const secondsPerMinute = 60
 
-// Told reports whether r is a reading at all.
+// Told reports whether the speed is known.
 func (r RPM) Told() bool { return r > 0 }
 
 // Hz gives the frequency of order 1 at this speed: rpm/60.
 func (r RPM) Hz() Hz { return Hz(r / secondsPerMinute) }
 
-// RPM gives the speed whose order 1 stands at this frequency.
+// RPM gives the speed at which order 1 is at this frequency.
 func (f Hz) RPM() RPM { return RPM(f * secondsPerMinute) }
 
-// Spec is what has to be known of an engine to turn firing into speed.
-// The zero value is not usable; see TwoStrokeSingle.
+// Spec is what has to be known of an engine to convert its firing frequency into a
+// speed. The zero value is not usable; see TwoStrokeSingle.
 type Spec struct {
 	Strokes   int // 2 or 4
 	Cylinders int // 1 or more, firing evenly

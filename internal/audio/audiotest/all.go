@@ -1,10 +1,10 @@
-// Package audiotest holds what tests need of signals.
+// Package audiotest has what tests need of signals.
 package audiotest
 
 import "topnote/internal/audio"
 
-// All gives the whole of a signal, as audio.All does. It panics where the signal
-// cannot be read back: a test has nothing to go on with then.
+// All gives a whole signal, as audio.All does. It panics where the signal cannot be
+// read back.
 func All(x audio.Signal) []float32 {
 	samples, err := audio.All(x)
 	if err != nil {

@@ -5,35 +5,37 @@ import (
 	"slices"
 )
 
-// maxMagnitude is the largest magnitude that a float can mean: integers of 32 bits
-// stored as floats without scaling. Anything above is damage, like NaN.
+// maxMagnitude is the largest magnitude of a sample that is believed: that of
+// integers of 32 bits stored as floats without scaling. Anything above is damage,
+// like NaN.
 const maxMagnitude = 1 << 31
 
-// channelPipeline is the way of one channel: meters, resampler, and a queue of what has
-// come out.
+// channelPipeline is one channel from the decoder to the mix: meters, resampler
+// and a queue of output samples.
 type channelPipeline struct {
 	channel int // counted from 0
 	*resampler
-	measured []float32 // samples of the last block, which have not been resampled yet
-	spare    []float32 // memory for those of the next
-	queue    []float32 // at WorkingRate, not handed out yet from head on
+	measured []float32 // samples of the last block, not resampled yet
+	spare    []float32 // memory for those of the next block
+	queue    []float32 // at WorkingRate; from head on, not read yet
 	head     int
-	made     int64 // samples that ever entered the queue
+	made     int64 // samples that have entered the queue so far
 
 	peak     float32 // largest magnitude so far
-	clipped  int64   // samples at the rails
+	clipped  int64   // samples at full scale
 	noNumber int64   // samples that were no numbers, now silence
 	band     *bandMeter
 }
 
-// take picks this lane's samples out of a block of frames and measures them.
-func (l *channelPipeline) take(block []float32, f format) {
+// meter takes the samples of this channel out of a block of frames and measures
+// them.
+func (l *channelPipeline) meter(block []float32, f format) {
 	n := len(block) / f.channels
 	one := slices.Grow(l.measured[:0], n)[:n]
-	// Magnitudes are held against each other by their bits, which have the same
-	// order; those of NaN come last.
+	// Magnitudes are compared by their bits, which have the same order; NaN comes
+	// last.
 	const sign = 1 << 31
-	most, from, to := math.Float32bits(maxMagnitude), math.Float32bits(f.railFrom), math.Float32bits(f.railTo)
+	most, from, to := math.Float32bits(maxMagnitude), math.Float32bits(f.fullScaleFrom), math.Float32bits(f.fullScaleTo)
 	peak, clipped := math.Float32bits(l.peak), l.clipped // in registers: this loop sees every sample
 	at := l.channel
 	for i := range one {
@@ -51,31 +53,31 @@ func (l *channelPipeline) take(block []float32, f format) {
 		one[i] = v
 	}
 	l.peak, l.clipped, l.measured = math.Float32frombits(peak), clipped, one
-	l.band.take(one)
+	l.band.push(one)
 }
 
-// handOver gives what was measured, and makes room for the next block beside it.
-// It is there until that is handed over.
+// handOver gives the samples that were measured and swaps buffers, so that the
+// next block can be measured meanwhile. They are valid until the next call.
 func (l *channelPipeline) handOver() []float32 {
 	x := l.measured
 	l.measured, l.spare = l.spare[:0], x
 	return x
 }
 
-// filter resamples what was handed over.
+// filter resamples x into the queue.
 func (l *channelPipeline) filter(x []float32) {
 	before := len(l.queue)
 	l.queue = l.push(l.queue, x)
 	l.made += int64(len(l.queue) - before)
 }
 
-// finish sends out what is still in the filters, up to total samples in all.
+// finish flushes the filters, so that the queue has received total samples in all.
 func (l *channelPipeline) finish(total int64) {
 	l.queue = l.flush(l.queue, len(l.queue)+int(total-l.made))
 	l.made = total
 }
 
-// waiting gives the samples not handed out yet.
+// waiting gives the samples that have not been read yet.
 func (l *channelPipeline) waiting() []float32 { return l.queue[l.head:] }
 
 // drop takes n samples off the queue.

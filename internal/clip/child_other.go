@@ -7,8 +7,8 @@ import (
 	"os/exec"
 )
 
-// hide reports whether the name of f could be taken away while it is open.
+// hide reports whether the name of f could be removed while it is open.
 func hide(*os.File) bool { return false }
 
-// handOver gives f to the program, and what the program has to call it.
+// handOver passes f to a program, and gives the name by which the program opens it.
 func handOver(_ *exec.Cmd, f *os.File) string { return f.Name() }

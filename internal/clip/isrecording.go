@@ -8,12 +8,12 @@ import (
 	"strings"
 )
 
-// IsRecording reports whether a file looks like a recording, for picking the
-// recordings out of a folder: by its first bytes, or by the ending of its name,
-// so that an empty or damaged one is not passed over without a word. Open says
-// whether it can be read; it never goes by the name.
+// IsRecording reports whether a file looks like a recording, to find the
+// recordings in a folder: by its first bytes, or by its extension, so that an empty
+// or damaged one is reported and not ignored. Open says whether it can be read, and
+// never by the extension.
 func IsRecording(path string) bool {
-	if slices.Contains(soundEndings(), strings.ToLower(filepath.Ext(path))) {
+	if slices.Contains(soundExtensions(), strings.ToLower(filepath.Ext(path))) {
 		return true
 	}
 	f, err := os.Open(path)
@@ -21,17 +21,17 @@ func IsRecording(path string) bool {
 		return false
 	}
 	defer f.Close() // only read from: nothing can be lost
-	head := make([]byte, sniffed)
+	head := make([]byte, sniffBytes)
 	n, _ := io.ReadFull(f, head) // a short file is judged by what it holds
-	if n < shortestHead {
+	if n < minHead {
 		return false
 	}
 	k := sniff(head[:n])
-	return k.name != "" && !k.silent
+	return k.name != "" && !k.notSound
 }
 
-// soundEndings lists what names of sound and video files end in.
-func soundEndings() []string {
+// soundExtensions lists the extensions of sound and video files.
+func soundExtensions() []string {
 	return []string{
 		".wav", ".wave", ".rf64", ".bwf", ".w64", ".aif", ".aiff", ".aifc", ".caf", ".au", ".flac", ".ogg", ".oga", ".opus", ".mp3",
 		".m4a", ".aac", ".amr", ".awb", ".3gp", ".3gpp", ".3ga", ".wma", ".webm", ".weba", ".mka", ".mkv", ".mp4", ".m4v", ".mov", ".avi", ".wmv",
