@@ -2,8 +2,6 @@ package air
 
 import (
 	"strings"
-
-	"topnote/internal/engine"
 )
 
 // The parts of WriteText, for a web page.
@@ -69,31 +67,4 @@ func (r Reading) Text(u Units) string {
 		add("sea-level pressure", u.pressure(*r.QNH))
 	}
 	return strings.Join(says, ", ")
-}
-
-// FormValues gives the figures of a reading as numbers without units, by the names
-// that Set takes, in the units of u: the values of the fields of a form.
-func (r Reading) FormValues(u Units) map[string]string {
-	bare := map[string]string{}
-	put := func(name, text string) {
-		number, _, _ := strings.Cut(text, " ")
-		bare[name] = number
-	}
-	for name, t := range map[string]*engine.Celsius{"temp": r.Temp, "dew-point": r.DewPoint} {
-		if t != nil {
-			put(name, u.temp(*t))
-		}
-	}
-	if r.RH != nil {
-		put("rh", share(*r.RH))
-	}
-	if r.Altitude != nil {
-		put("altitude", u.height(*r.Altitude))
-	}
-	for name, p := range map[string]*engine.Pascal{"pressure": r.Pressure, "qnh": r.QNH} {
-		if p != nil {
-			put(name, u.pressure(*p))
-		}
-	}
-	return bare
 }
