@@ -4,8 +4,7 @@ package dsp
 // cubic through four points whose slopes at the middle two are those of their
 // neighbours; 0 where it would need samples beyond either end.
 //
-// Source: Catmull and Rom, A Class of Local Interpolating Splines, in Computer
-// Aided Geometric Design, 1974.
+// Source: Catmull and Rom 1974.
 func CubicAt(x []float32, p float64) float64 {
 	i := int(p)
 	if i < 1 || i+2 >= len(x) {

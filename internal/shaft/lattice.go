@@ -25,6 +25,12 @@ const (
 // domain and rescaled at every frame. A belief in all states has a vector, shape
 // [rows], for each mode. It keeps its buffers, so it must not be used by two
 // goroutines at once.
+//
+// The model is tempered: likelihoods and the transitions of a moving throttle have
+// exponents (Options.EmissionExponent, Options.TransitionExponent), so what it gives
+// are scores, whose meaning docs/accuracy.md measures.
+//
+// Source: Rabiner 1989; Bissiri, Holmes and Walker 2016.
 type lattice struct {
 	o           Options
 	index       stateIndex
