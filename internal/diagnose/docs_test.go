@@ -125,11 +125,11 @@ func TestDocsBayes(t *testing.T) {
 		belief float64
 	}{{codeLeaner, 1}, {"idle-higher", 1}, {"sinks", 0}}
 	two := []Cause{CauseLeak, CauseStarved}
-	var found []finding
+	var found []evidence
 	for _, s := range seen {
 		for i := range signTable {
 			if signTable[i].code == s.code {
-				found = append(found, finding{&signTable[i], s.belief})
+				found = append(found, evidence{&signTable[i], s.belief})
 			}
 		}
 	}
@@ -160,8 +160,8 @@ func TestDocsBayes(t *testing.T) {
 	checkDocs(t, "bayes", b.String())
 
 	o := Default()
-	o.PairPrior = 0 // single causes only, as by hand
-	belief := beliefs(found, o)
+	o.PairPriorFactor = 0 // single causes only, as by hand
+	belief := posteriors(found, o)
 	if got, want := belief[6]/belief[3], weights[0]/weights[1]; causes[6] != CauseLeak || causes[3] != CauseStarved || math.Abs(got/want-1) > 1e-9 {
 		t.Errorf("the program has %v times, by hand %v", got, want)
 	}
@@ -178,7 +178,7 @@ func TestDocsOptions(t *testing.T) {
 - A machine drifts by %.0f %% of its speed in a month by itself.
 - Less than %g %% of mixture is not worth a cause: half a step of H.
 `, 100*o.SpeedPerPercent, 100*o.SpeedPerPercentSD, o.SpeedPerPercent*13000, o.PercentPerTurn, o.PercentPerTurnSD,
-		o.PercentPerTurn/8, 100*o.Scatter, o.NoAir, o.NoScrewOnce, 100*o.Creep, o.Worth)
+		o.PercentPerTurn/8, 100*o.SpeedScatter, o.UnknownAir, o.PartlyKnownScrew, 100*o.MonthlyDrift, o.MinResidual)
 	checkDocs(t, "granted", block)
 }
 

@@ -1,54 +1,62 @@
 package diagnose
 
-// Options are the judgements that trends and explanations go by. None of them is
-// a speed of some machine: speeds are counted as shares of what was measured.
-// Standard deviations unless the comment says otherwise. Start from Default.
+// Options are the judgements that trends and explanations rest on. None of them
+// is a speed of some machine: speeds are shares of what was measured. Standard
+// deviations unless the comment says otherwise. Start from Default.
 type Options struct {
-	// What a machine does before it has shown it of itself.
+	// What a machine does before its own passes have shown it.
 
 	// SpeedPerPercent is how far the top speed without load rises when the
-	// mixture turns leaner by 1 %, as a share of the speed, and SpeedPerPercentSD how
-	// far machines differ in it. 0.008, 0.003: an eighth of a turn of H moves the
-	// top by 200 to 400 rpm of 13,000 (common practice).
+	// mixture turns leaner by 1 %, as a share of the speed; SpeedPerPercentSD is
+	// how far machines differ in it. An eighth of a turn of H moves the top speed
+	// by 200 to 400 rpm of 13,000 (common practice).
 	SpeedPerPercent, SpeedPerPercentSD float64
 	// PercentPerTurn is how much richer one turn of H out makes the mixture, in
-	// percent: 22, 8. An eighth of a turn makes 2 to 4 % (common practice).
+	// percent. An eighth of a turn makes 2 to 4 % (common practice).
 	PercentPerTurn, PercentPerTurnSD float64
-	// FourPerPercent is how much of the time less it four-strokes at full
-	// throttle without load for each 1 % leaner, 0 to 1: 0.05, 0.02. It begins
+	// FourStrokingPerPercent is how much less of the time the engine four-strokes
+	// at full throttle without load for each 1 % leaner, 0 to 1. It begins
 	// gradually, over some 20 % of mixture (common practice).
-	FourPerPercent, FourPerPercentSD float64
+	FourStrokingPerPercent, FourStrokingPerPercentSD float64
 
-	// How far figures may be out.
+	// How uncertain figures are.
 
-	Scatter     float64 // share of speed: one pass to the next with nothing changed, 0.006: warmth, fuel left, chain
-	FourScatter float64 // 0 to 1: the same of the share of four-stroking, 0.12
-	IdleScatter float64 // share of idle: the same of the idle speed, 0.025
-	Bend        float64 // share of what air and screws are reckoned to do by which a straight line misses it, 0.25
-	NoAir       float64 // percent of mixture that air may have moved which nobody noted, 3: a change of 15 C
-	NoScrew     float64 // turns that H may have been moved where nobody ever notes it, 0.06
-	NoScrewOnce float64 // the same where it was noted for one pass of two, 0.12
-	Creep       float64 // share of speed that a machine drifts by within a month, 0.01, by itself
-	Jump        float64 // share of speed that it may leap by where a note says that something was renewed, 0.04
+	SpeedScatter        float64 // share of speed: from one pass to the next with nothing changed (warmth, fuel left, chain)
+	FourStrokingScatter float64 // 0 to 1: the same of the share of four-stroking
+	IdleScatter         float64 // share of idle: the same of the idle speed
+	HangScatter         float64 // s: the same of the hanging on the way back to idle
+	ModelError          float64 // share of the predicted change by which a straight line is wrong
+	UnknownAir          float64 // percent of mixture that air which was not noted may have moved: 15 C
+	UnknownScrew        float64 // turns that H may have moved where it is never noted
+	PartlyKnownScrew    float64 // turns that H may have moved where it was noted for one pass of two
+	MonthlyDrift        float64 // share of speed that a machine drifts by in a month, by itself
+	RenewalStep         float64 // share of speed that it may step by where a note says that something was renewed
+	NotedPresent        float64 // probability that what a program found or a person noted is there; not a deviation
+	NotedAbsent         float64 // probability that it is there although it was not found or noted
+	SaturatedFiring     float64 // 0 to 1: within this of none or all, the share of four-stroking says nothing
+	MaxSpeedSD          float64 // share of speed: a top speed less certain than this is doubtful
+	MinResponse         float64 // share of the prior's response to mixture below which the learned one does not go
 
 	// When something counts.
 
-	Worth       float64 // percent of mixture that is worth a cause, 1.5: half a step of H
-	IdleWorth   float64 // share of idle that it must move by to count, 0.05
-	HangWorth   float64 // s that the way back to idle must have become longer by, 0.8
-	LongStand   float64 // days between two passes after which fuel is suspected, 60
-	Speaks      float64 // factor by which a sign must favour a cause, or speak against it, to be named beside it, 1.5
-	PairPrior   float64 // how much rarer two causes at once are than chance would have it, factor, 1
-	MaxWindow   int     // passes that are looked back on, 40
-	TrendBefore int     // passes before the first of two that show its course, 8
+	MinResidual        float64 // percent of mixture that needs a cause: half a step of H
+	MinIdleChange      float64 // share of idle that it must change by
+	MinHangChange      float64 // s that the way back to idle must have become longer by
+	LongStandDays      float64 // days between two passes after which stale fuel is suspected
+	MinLikelihoodRatio float64 // factor by which a sign must favour a cause, or speak against it, to be named
+	MinSuspicion       float64 // probability from which a cause is named as one of two
+	PairPriorFactor    float64 // how much rarer two causes at once are than chance would have it
+	MaxPasses          int     // latest passes that the response is learned from
+	PassesBefore       int     // passes before the first of two that show how the residual came
 
 	// The next move of H.
 
-	MinSettings  int     // settings of H that must have been tried before it is told, 3
-	SettingApart float64 // turns that two settings are apart at least, 0.06: half a step
-	MaxStep      float64 // turns in one move at most, 0.125 (design: 1/8 turn)
-	MinStep      float64 // turns: nobody turns a screw finer, 0.0625
-	LimitSD      float64 // standard deviations that stay clear of the limit, 2
+	MinSettings        int     // settings of H that must have been tried before it is turned in
+	MinSettingStep     float64 // turns by which two settings differ at least: half a step
+	MaxStep            float64 // turns in one move at most (design: 1/8 turn)
+	MinStep            float64 // turns: nobody turns a screw finer
+	LimitMargin        float64 // standard deviations that the expected speed stays below the limit
+	MaxLeanProbability float64 // of a cause that makes lean: above it, H is not turned in
 }
 
 // Default gives the judgements that the program uses; docs/book.md says what
@@ -57,14 +65,15 @@ func Default() Options {
 	return Options{
 		SpeedPerPercent: 0.008, SpeedPerPercentSD: 0.003,
 		PercentPerTurn: 22, PercentPerTurnSD: 8,
-		FourPerPercent: 0.05, FourPerPercentSD: 0.02,
+		FourStrokingPerPercent: 0.05, FourStrokingPerPercentSD: 0.02,
 
-		Scatter: 0.009, FourScatter: 0.12, IdleScatter: 0.025, Bend: 0.25,
-		NoAir: 3, NoScrew: 0.06, NoScrewOnce: 0.12, Creep: 0.02, Jump: 0.04,
+		SpeedScatter: 0.009, FourStrokingScatter: 0.12, IdleScatter: 0.025, HangScatter: 0.3, ModelError: 0.25,
+		UnknownAir: 3, UnknownScrew: 0.06, PartlyKnownScrew: 0.12, MonthlyDrift: 0.02, RenewalStep: 0.04,
+		NotedPresent: 0.95, NotedAbsent: 0.05, SaturatedFiring: 0.05, MaxSpeedSD: 0.015, MinResponse: 0.4,
 
-		Worth: 1.5, IdleWorth: 0.05, HangWorth: 0.8, LongStand: 60, Speaks: 1.5,
-		PairPrior: 1, MaxWindow: 40, TrendBefore: 8,
+		MinResidual: 1.5, MinIdleChange: 0.05, MinHangChange: 0.8, LongStandDays: 60, MinLikelihoodRatio: 1.5,
+		MinSuspicion: 0.2, PairPriorFactor: 1, MaxPasses: 40, PassesBefore: 8,
 
-		MinSettings: 3, SettingApart: 0.06, MaxStep: 0.125, MinStep: 0.0625, LimitSD: 2,
+		MinSettings: 3, MinSettingStep: 0.06, MaxStep: 0.125, MinStep: 0.0625, LimitMargin: 2, MaxLeanProbability: 0.2,
 	}
 }

@@ -31,8 +31,8 @@ func (p TrendPoint) cells() []string {
 	if p.CorrectedRPM.Told() {
 		corrected = p.CorrectedRPM.Reading()
 	}
-	if p.FourStroking != nil {
-		four = engine.FormatShare(*p.FourStroking)
+	if p.FourStrokingShare != nil {
+		four = engine.FormatShare(*p.FourStrokingShare)
 	}
 	if p.Screws.H != nil {
 		h = p.Screws.H.String()

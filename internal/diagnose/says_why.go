@@ -25,66 +25,63 @@ const (
 	headCautions = "Take care"
 )
 
-// worthNaming is the belief from which a cause is written out in text; the
+// minNamed is the probability from which a cause is written out in text; the
 // first two are in any case.
-const worthNaming = 0.05
+const minNamed = 0.05
 
 // saysAnswer sums an explanation up.
-func saysAnswer(p *pair, parts []Part, causes []Ranked) string {
+func saysAnswer(c *comparison, parts []Part, causes []RankedCause) string {
 	first := causes[0]
 	switch {
-	case p.now.code() == codeSpark:
-		return fmt.Sprintf("In pass %d the coil holds the speed, so the top speed cannot tell what became of the mixture.", p.now.Number)
-	case !p.comparable:
+	case c.now.code() == codeSpark:
+		return fmt.Sprintf("In pass %d the coil holds the speed, so the top speed cannot tell what became of the mixture.", c.now.Number)
+	case !c.comparable:
 		return "The top speeds of the two passes cannot be held against each other, so only the signs beside them speak."
-	case first.Cause == CauseNone && math.Abs(p.change.v) < engine.CoverageFactor*p.change.sd && math.Abs(p.expected.v) < p.change.sd:
+	case first.Cause == CauseNone && !c.change.significant() && math.Abs(c.expected.value) < c.change.sd:
 		return "Nothing is left to explain: the top speed is the same within what one pass differs from the next."
 	case first.Cause == CauseNone:
 		return fmt.Sprintf("The air and the screws explain it: of %s they make %s, and no more is left (%s, give or take %s) than one pass differs from the next.",
-			upOrDown(p.change.v), upOrDown(p.expected.v), leanerOrRicher(p.rest.v), percent(engine.CoverageFactor*p.rest.sd))
+			upOrDown(c.change.value), upOrDown(c.expected.value), leanerOrRicher(c.residual.value), percent(c.residual.halfWidth()))
 	}
-	if says, two := saysTwo(parts, causes); two {
+	if says, two := saysTwo(parts, causes, c.opt); two {
 		return says
 	}
-	left := fmt.Sprintf("The air and the screws leave %s, give or take %s.", leanerOrRicher(p.rest.v), percent(engine.CoverageFactor*p.rest.sd))
-	if first.Belief < evenly {
+	left := fmt.Sprintf("The air and the screws leave %s, give or take %s.", leanerOrRicher(c.residual.value), percent(c.residual.halfWidth()))
+	if first.Probability < even {
 		return fmt.Sprintf("%s No cause stands out: look first for %s, then for %s.", left, first.Name, second(causes).Name)
 	}
-	return fmt.Sprintf("%s Most likely: %s (%s).", left, first.Name, inHundred(first.Belief))
+	return fmt.Sprintf("%s Most likely: %s (%s).", left, first.Name, inHundred(first.Probability))
 }
 
 // second gives the likeliest cause after the first that is one at all.
-func second(causes []Ranked) Ranked {
+func second(causes []RankedCause) RankedCause {
 	if causes[1].Cause == CauseNone {
 		return causes[2]
 	}
 	return causes[1]
 }
 
-func inHundred(belief float64) string {
-	return fmt.Sprintf("%.0f in 100", math.Round(100*belief))
+func inHundred(probability float64) string {
+	return fmt.Sprintf("%.0f in 100", math.Round(100*probability))
 }
 
-// suspected is the belief from which a cause is named beside another one.
-const suspected = 0.2
-
-// saysTwo names two causes at once: with their shares where the rest could be
-// parted into what grew and what leapt, and a cause of either kind is suspected;
-// without, where two are believed in.
-func saysTwo(parts []Part, causes []Ranked) (string, bool) {
+// saysTwo names two causes at once: with their shares where the residual could be
+// separated into what grew and what came in a step, and a cause of either kind is
+// suspected; without, where two are likelier than not.
+func saysTwo(parts []Part, causes []RankedCause, o Options) (string, bool) {
 	slow, sudden := partNamed(parts, partSlow), partNamed(parts, partSudden)
-	grows, leaps := likeliest(causes, comesSlowly), likeliest(causes, comesAtOnce)
-	if slow != nil && sudden != nil && min(grows.Belief, leaps.Belief) >= suspected {
+	grows, steps := likeliest(causes, comesSlowly), likeliest(causes, comesAtOnce)
+	if slow != nil && sudden != nil && min(grows.Probability, steps.Probability) >= o.MinSuspicion {
 		return fmt.Sprintf("Two things at once: what came slowly, %s, fits %s (%s); what came at once, %s, fits %s (%s).",
-			leanerOrRicher(slow.Leaner), grows.Name, inHundred(grows.Belief),
-			leanerOrRicher(sudden.Leaner), leaps.Name, inHundred(leaps.Belief)), true
+			leanerOrRicher(slow.Leaner), grows.Name, inHundred(grows.Probability),
+			leanerOrRicher(sudden.Leaner), steps.Name, inHundred(steps.Probability)), true
 	}
 	a, b := causes[0], causes[1]
-	if b.Cause == CauseNone || b.Belief < evenly {
+	if b.Cause == CauseNone || b.Probability < even {
 		return "", false
 	}
 	return fmt.Sprintf("More than one thing at once: %s (%s) and %s (%s). They add up; these passes cannot part their shares.",
-		a.Name, inHundred(a.Belief), b.Name, inHundred(b.Belief)), true
+		a.Name, inHundred(a.Probability), b.Name, inHundred(b.Probability)), true
 }
 
 func partNamed(parts []Part, what string) *Part {
@@ -97,13 +94,13 @@ func partNamed(parts []Part, what string) *Part {
 }
 
 // likeliest gives the likeliest cause of a kind.
-func likeliest(causes []Ranked, kind func(Cause) bool) Ranked {
+func likeliest(causes []RankedCause, kind func(Cause) bool) RankedCause {
 	for _, c := range causes {
 		if kind(c.Cause) {
 			return c
 		}
 	}
-	return Ranked{}
+	return RankedCause{}
 }
 
 func comesAtOnce(c Cause) bool { return c == CauseFilterNew || c == CauseFreed || c == CauseFuel }
@@ -116,31 +113,31 @@ func upOrDown(rpm float64) string {
 	return engine.FormatTens(rpm) + " rpm up"
 }
 
-// noted says what was noted otherwise for the later pass.
-func (p *pair) noted() []string {
+// saysChanges says what was noted otherwise for the later pass.
+func (c *comparison) saysChanges() []string {
 	says := []string{}
-	if p.shift != nil {
-		s := p.shift
+	if c.shift != nil {
+		s := c.shift
 		says = append(says, fmt.Sprintf("The air, from %s to %s: by itself %s, give or take %s.",
-			saysAir(*p.then.air), saysAir(*p.now.air), leanerOrRicher(float64(s.Mixture)), percent(float64(engine.CoverageFactor*s.SD))))
+			saysAir(*c.then.air), saysAir(*c.now.air), leanerOrRicher(float64(s.Mixture)), percent(float64(engine.CoverageFactor*s.SD))))
 	}
 	for _, screw := range []struct {
 		name string
 		a, b *book.Turns
-	}{{"H", p.then.Screws.H, p.now.Screws.H}, {"L", p.then.Screws.L, p.now.Screws.L}, {"The idle screw", p.then.Screws.Idle, p.now.Screws.Idle}} {
+	}{{"H", c.then.Screws.H, c.now.Screws.H}, {"L", c.then.Screws.L, c.now.Screws.L}, {"The idle screw", c.then.Screws.Idle, c.now.Screws.Idle}} {
 		if moved(screw.a, screw.b) {
 			says = append(says, fmt.Sprintf("%s, from %s to %s turns out.", screw.name, screw.a, screw.b))
 		}
 	}
-	for _, r := range p.since {
-		if r.FilterNote != "" && r.FilterNote != p.then.FilterNote {
+	for _, r := range c.since {
+		if r.FilterNote != "" && r.FilterNote != c.then.FilterNote {
 			says = append(says, fmt.Sprintf("Air filter, pass %d: %s.", r.Number, strconv.Quote(r.FilterNote)))
 		}
-		if r.FuelNote != "" && r.FuelNote != p.then.FuelNote {
+		if r.FuelNote != "" && r.FuelNote != c.then.FuelNote {
 			says = append(says, fmt.Sprintf("Fuel, pass %d: %s.", r.Number, strconv.Quote(r.FuelNote)))
 		}
 	}
-	if a, b := p.then.Report.Limits.MaxRPM, p.now.Report.Limits.MaxRPM; a != b {
+	if a, b := c.then.Report.Limits.MaxRPM, c.now.Report.Limits.MaxRPM; a != b {
 		says = append(says, fmt.Sprintf("The limit, from %s to %s rpm.", a, b))
 	}
 	return says
@@ -150,19 +147,19 @@ func saysAir(a air.Air) string {
 	return fmt.Sprintf("%.0f °C, %.0f %%, %.0f hPa", math.Round(float64(a.Temp))+0, float64(a.RH), a.Pressure.Hectopascal())
 }
 
-// assumptions say what an explanation rests on beside the figures.
-func (p *pair) assumptions() []string {
-	says := []string{saysResponse(p.response, p.opt)}
-	if p.shift == nil {
-		says = append(says, fmt.Sprintf("The air is not noted for both passes; it may have moved the mixture by %s either way.", percent(engine.CoverageFactor*p.opt.NoAir)))
+// saysAssumptions say what an explanation rests on beside the figures.
+func (c *comparison) saysAssumptions() []string {
+	says := []string{saysResponse(c.response, c.opt)}
+	if c.shift == nil {
+		says = append(says, fmt.Sprintf("The air is not noted for both passes; it may have moved the mixture by %s either way.", percent(engine.CoverageFactor*c.opt.UnknownAir)))
 	}
-	if _, told := p.restByFiring(); p.comparable && told {
+	if _, told := c.residualFromFiring(); c.comparable && told {
 		says = append(says, "What is left over is told in percent by the speed and the four-stroking together, in rpm by the speed alone.")
 	}
-	switch p.screw {
+	switch c.screw {
 	case screwUnknown:
 		says = append(says, "H is noted for neither pass and taken as not moved.")
-	case screwHalf:
+	case screwPartly:
 		says = append(says, "H is noted for one pass only and taken as hardly moved.")
 	}
 	says = append(says, "Give or take, and ±, hold the truth in 95 of 100 cases, as far as common practice and this machine's passes tell.",
@@ -214,7 +211,7 @@ func saysChange(e Explanation) string {
 }
 
 // saysCause writes the first line of a cause.
-func saysCause(c Ranked) string {
+func saysCause(c RankedCause) string {
 	name := strings.ToUpper(c.Name[:1]) + c.Name[1:]
-	return fmt.Sprintf("%s: %s", name, inHundred(c.Belief))
+	return fmt.Sprintf("%s: %s", name, inHundred(c.Probability))
 }

@@ -8,204 +8,179 @@ import (
 
 // How each sign of signTable is looked for.
 
-// Beliefs in what a program finds or a person writes: neither is always right.
-const (
-	surely = 0.95
-	hardly = 0.05
-	evenly = 0.5
-)
-
-func said(yes bool) seen {
+// asNoted gives the presence of what a program found or a person noted, or did
+// not: neither is always right.
+func (c *comparison) asNoted(yes bool) presence {
 	if yes {
-		return seen{true, surely}
+		return presence{true, c.opt.NotedPresent}
 	}
-	return seen{true, hardly}
+	return presence{true, c.opt.NotedAbsent}
 }
 
-func (p *pair) seesLeaner() seen { return seen{p.comparable, p.leanerBy()} }
-func (p *pair) seesRicher() seen { return seen{p.comparable, p.richerBy()} }
+func (c *comparison) checkLeaner() presence { return presence{c.comparable, c.probLeaner()} }
+func (c *comparison) checkRicher() presence { return presence{c.comparable, c.probRicher()} }
 
-// changed reports whether something is more likely left than not: only then can
-// be asked how it came.
-func (p *pair) changed() bool { return p.comparable && p.left() > evenly }
+func (c *comparison) checkGradual() presence { return c.checkOnset(c.onset.gradual) }
+func (c *comparison) checkSudden() presence  { return c.checkOnset(1 - c.onset.gradual) }
 
-func (p *pair) seesSlowly() seen { return p.seesCourse(p.came.slowly) }
-func (p *pair) seesAtOnce() seen { return p.seesCourse(1 - p.came.slowly) }
-
-// seesCourse gives the belief in one way in which it came about; both are there
-// where what is left could be parted.
-func (p *pair) seesCourse(belief float64) seen {
+// checkOnset gives the presence of one kind of onset; both are present where the
+// residual could be separated.
+func (c *comparison) checkOnset(probability float64) presence {
 	switch {
-	case !p.changed():
-		return seen{}
-	case p.parted:
-		return said(true)
+	case !c.hasResidual():
+		return presence{}
+	case c.separated:
+		return c.asNoted(true)
 	}
-	return seen{p.came.told, belief}
+	return presence{c.onset.told, probability}
 }
 
-func (p *pair) seesTakenBack() seen {
-	if !p.changed() {
-		return seen{}
+func (c *comparison) checkReversal() presence {
+	if !c.hasResidual() {
+		return presence{}
 	}
-	return seen{p.came.told && p.came.leap > 1, p.takesBack()}
+	return presence{c.onset.told && c.onset.step > 1, c.probReversal()}
 }
 
-func (p *pair) seesFilterNew() seen {
-	return p.seesNote(filterNotes, filterRenewed)
-}
+func (c *comparison) checkFilterRenewed() presence { return c.checkNote(filterNote, filterRenewed) }
+func (c *comparison) checkFilterDirty() presence   { return c.checkNote(filterNote, filterDirty) }
 
-func (p *pair) seesFilterDirty() seen {
-	return p.seesNote(filterNotes, filterDirty)
+func (c *comparison) checkFuelSystemCleaned() presence {
+	return c.checkNote(fuelNote, fuelSystemCleaned)
 }
+func (c *comparison) checkFuelChanged() presence { return c.checkNote(fuelNote, otherFuel) }
 
-func (p *pair) seesWayCleaned() seen {
-	return p.seesNote(fuelNotes, fuelWayCleaned)
-}
-
-func (p *pair) seesFuelChanged() seen {
-	return p.seesNote(fuelNotes, fuelOther)
-}
-
-// seesNote looks for what a new note since then means. Where nobody ever writes
-// such notes, their lack tells nothing.
-func (p *pair) seesNote(of func(book.Pass) string, means func(string) bool) seen {
-	if !p.notes(of) {
-		return seen{}
+// checkNote looks for a new note since then that has a meaning. Where such notes
+// are never written, their lack says nothing.
+func (c *comparison) checkNote(of func(book.Pass) string, means func(string) bool) presence {
+	if !c.hasNotes(of) {
+		return presence{}
 	}
-	return said(p.noteSince(of, means) != "")
+	return c.asNoted(c.newNote(of, means) != "")
 }
 
-func (p *pair) seesLongStand() seen { return said(p.longestStand() > p.opt.LongStand) }
+func (c *comparison) checkLongStand() presence {
+	return c.asNoted(c.longestGap() > c.opt.LongStandDays)
+}
 
-// longestStand gives the longest time without a pass between the two, in days.
-func (p *pair) longestStand() float64 {
-	longest, last := 0.0, p.then.day
-	for _, r := range p.since {
+// longestGap gives the longest time without a pass between the two, in days.
+func (c *comparison) longestGap() float64 {
+	longest, last := 0.0, c.then.day
+	for _, r := range c.since {
 		longest = max(longest, r.day-last)
 		last = r.day
 	}
 	return longest
 }
 
-// idleChange gives the change of the idle speed in rpm. It is not told where the
-// idle was not heard, or where its screws were moved.
-func (p *pair) idleChange() (figure, bool) {
-	a, b := p.then.Report.Idle, p.now.Report.Idle
+// idleChange gives the change of the idle speed in rpm. It is not told where one
+// of the passes has no idle, or where a screw that moves it was turned.
+func (c *comparison) idleChange() (estimate, bool) {
+	a, b := c.then.Report.Idle, c.now.Report.Idle
 	if a == nil || b == nil || !a.RPM.Told() || !b.RPM.Told() ||
-		moved(p.then.Screws.Idle, p.now.Screws.Idle) || moved(p.then.Screws.L, p.now.Screws.L) {
-		return figure{}, false
+		moved(c.then.Screws.Idle, c.now.Screws.Idle) || moved(c.then.Screws.L, c.now.Screws.L) {
+		return estimate{}, false
 	}
-	scatter := p.opt.IdleScatter * float64(a.RPM)
-	return figure{float64(b.RPM - a.RPM), math.Sqrt(square(a.SDRPM) + square(b.SDRPM) + 2*square(scatter))}, true
+	scatter := c.opt.IdleScatter * float64(a.RPM)
+	return estimate{float64(b.RPM - a.RPM), math.Sqrt(square(a.SDRPM) + square(b.SDRPM) + 2*square(scatter))}, true
 }
 
 func moved(a, b *book.Turns) bool { return a != nil && b != nil && *a != *b }
 
-func (p *pair) seesIdleHigher() seen { return p.seesIdle(1) }
-func (p *pair) seesIdleLower() seen  { return p.seesIdle(-1) }
+func (c *comparison) checkIdleHigher() presence { return c.checkIdle(1) }
+func (c *comparison) checkIdleLower() presence  { return c.checkIdle(-1) }
 
-func (p *pair) seesIdle(side float64) seen {
-	change, told := p.idleChange()
+func (c *comparison) checkIdle(sign float64) presence {
+	change, told := c.idleChange()
 	if !told {
-		return seen{}
+		return presence{}
 	}
-	return seen{true, normalAbove(side*change.v, change.sd, p.opt.IdleWorth*float64(p.then.Report.Idle.RPM))}
+	change.value *= sign
+	return presence{true, change.probAbove(c.opt.MinIdleChange * float64(c.then.Report.Idle.RPM))}
 }
 
-// seesHang looks for a way back to idle that has become longer, or hangs.
-func (p *pair) seesHang() seen {
-	a, b := p.then.Report.Fall, p.now.Report.Fall
+// checkHang looks for a way back to idle that has become longer, or that hangs.
+func (c *comparison) checkHang() presence {
+	a, b := c.then.Report.Fall, c.now.Report.Fall
 	if b == nil {
-		return seen{}
+		return presence{}
 	}
-	if p.now.found(findingHangs, findingNoReturn) {
-		if p.then.found(findingHangs, findingNoReturn) {
-			return seen{true, evenly} // it did before
+	if c.now.hasFinding(findingHangs, findingNoReturn) {
+		if c.then.hasFinding(findingHangs, findingNoReturn) {
+			return presence{true, even} // it did before
 		}
-		return said(true)
+		return c.asNoted(true)
 	}
 	if a == nil {
-		return said(false)
+		return c.asNoted(false)
 	}
-	const least = 0.3 // s: what one snap of the throttle differs from the next by
-	return seen{true, max(hardly, normalAbove(b.HangS-a.HangS, math.Hypot(least, math.Hypot(a.HangSDS, b.HangSDS)), p.opt.HangWorth))}
+	longer := estimate{b.HangS - a.HangS, math.Hypot(c.opt.HangScatter, math.Hypot(a.HangSDS, b.HangSDS))}
+	return presence{true, max(c.opt.NotedAbsent, longer.probAbove(c.opt.MinHangChange))}
 }
 
-func (p *pair) seesClimb() seen { return p.seesNew(findingClimbs) }
-func (p *pair) seesSink() seen  { return p.seesNew(findingSinks, findingSurges) }
+func (c *comparison) checkClimb() presence { return c.checkNewFinding(findingClimbs) }
+func (c *comparison) checkSink() presence  { return c.checkNewFinding(findingSinks, findingSurges) }
 
-// seesNew looks for a finding at full throttle that was not there then.
-func (p *pair) seesNew(codes ...string) seen {
-	if p.now.top == nil {
-		return seen{}
+// checkNewFinding looks for a finding at full throttle that was not there then.
+func (c *comparison) checkNewFinding(codes ...string) presence {
+	if c.now.top == nil {
+		return presence{}
 	}
-	if p.now.found(codes...) && p.then.found(codes...) {
-		return seen{true, evenly}
+	if c.now.hasFinding(codes...) && c.then.hasFinding(codes...) {
+		return presence{true, even}
 	}
-	return said(p.now.found(codes...))
+	return c.asNoted(c.now.hasFinding(codes...))
 }
 
-// seesUneven looks for running that is uneven now and was not then.
-func (p *pair) seesUneven() seen {
-	now, then := p.now.uneven(), p.then.uneven()
+// checkUneven looks for running that is uneven now and was not then.
+func (c *comparison) checkUneven() presence {
+	now, then := c.now.uneven(), c.then.uneven()
 	if now && then {
-		return seen{true, evenly}
+		return presence{true, even}
 	}
-	return said(now)
+	return c.asNoted(now)
 }
 
-func (r reading) uneven() bool {
-	_, told := r.FourStrokingShare()
-	return r.found(findingHunts, findingUnsteady, findingSurges, findingLeaps) || (r.top != nil && !told)
-}
-
-// seesFiringAgainst looks for a four-stroking that goes the other way than the
-// speed says.
-func (p *pair) seesFiringAgainst() seen {
-	if !p.changed() {
-		return seen{}
+// checkFiringAgainst looks for four-stroking that contradicts the speed.
+func (c *comparison) checkFiringAgainst() presence {
+	if !c.hasResidual() {
+		return presence{}
 	}
-	byFiring, told := p.restByFiring()
+	byFiring, told := c.residualFromFiring()
 	if !told {
-		return seen{}
+		return presence{}
 	}
-	side := math.Copysign(1, p.restRPM.v)
-	return seen{true, normalAbove(-side*byFiring.v, byFiring.sd, p.opt.Worth)}
+	byFiring.value *= -math.Copysign(1, c.residualRPM.value)
+	return presence{true, byFiring.probAbove(c.opt.MinResidual)}
 }
 
-// seesLeanAgain looks for lean that came back after H had been opened.
-func (p *pair) seesLeanAgain() seen {
-	now := p.nowAt()
-	if !p.comparable || now < 0 {
-		return seen{}
+// checkLeanAgain looks for a lean mixture that came back after H was opened.
+func (c *comparison) checkLeanAgain() presence {
+	now := c.nowIndex()
+	if !c.comparable || now < 0 {
+		return presence{}
 	}
 	opened := -1
 	for i := 1; i < now; i++ {
-		if by, note := openedSince(p.course[i-1], p.course[i]); note == screwKnown && by >= p.opt.SettingApart {
+		if by, record := openingBetween(c.window[i-1], c.window[i]); record == screwKnown && by >= c.opt.MinSettingStep {
 			opened = i
 		}
 	}
 	if opened < 0 {
-		return seen{}
+		return presence{}
 	}
-	a, b := p.rests[opened], p.rests[now]
-	since := figure{b.v - a.v, math.Hypot(a.sd, b.sd)}
-	return seen{true, normalAbove(since.v, since.sd, p.opt.Worth)}
+	a, b := c.residuals[opened], c.residuals[now]
+	since := estimate{b.value - a.value, math.Hypot(a.sd, b.sd)}
+	return presence{true, since.probAbove(c.opt.MinResidual)}
 }
 
-func (p *pair) seesPinned() seen {
-	if p.now.top == nil {
-		return seen{}
+func (c *comparison) checkPinned() presence {
+	if c.now.top == nil {
+		return presence{}
 	}
-	return said(p.now.code() == codeSpark)
+	return c.asNoted(c.now.code() == codeSpark)
 }
 
-func (p *pair) seesDoubt() seen { return said(p.now.doubtful(p.opt) || p.then.doubtful(p.opt)) }
-
-// doubtful reports whether a reading cannot be leant on.
-func (r reading) doubtful(o Options) bool {
-	const vague = 0.015 // share of speed
-	return r.top == nil || r.code() == codeNotEnough || r.Report.Verdict.OtherReadingRPM.Told() || r.found(findingLeaps) ||
-		len(r.Report.Quality.Problems) > 0 || r.top.SDRPM > vague*r.speed()
+func (c *comparison) checkDoubtful() presence {
+	return c.asNoted(c.now.doubtful(c.opt) || c.then.doubtful(c.opt))
 }

@@ -122,10 +122,10 @@ func TestStoryIsUnderstood(t *testing.T) {
 			t.Fatal(err)
 		}
 		if e.Causes[0].Cause != c.cause || !strings.Contains(e.Answer, c.says) {
-			t.Errorf("pass %d: %s (%.2f), %q", c.now, e.Causes[0].Cause, e.Causes[0].Belief, e.Answer)
+			t.Errorf("pass %d: %s (%.2f), %q", c.now, e.Causes[0].Cause, e.Causes[0].Probability, e.Answer)
 		}
 	}
-	if r := learn(readingsOf(passes), Default()); !r.Learned || r.Settings != 3 {
+	if r := learnResponse(observations(passes), Default()); !r.Learned || r.Settings != 3 {
 		t.Errorf("learned %+v", r)
 	}
 }

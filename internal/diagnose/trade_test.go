@@ -172,7 +172,7 @@ func TestTradeSigns(t *testing.T) {
 			e := why(t, written(c.steps...), c.before)
 			first := e.Causes[0]
 			if first.Cause != c.cause {
-				t.Fatalf("it is called %s (%.2f), then %s (%.2f); rest %+v", first.Cause, first.Belief, e.Causes[1].Cause, e.Causes[1].Belief, partOf(e, partRest))
+				t.Fatalf("it is called %s (%.2f), then %s (%.2f); rest %+v", first.Cause, first.Probability, e.Causes[1].Cause, e.Causes[1].Probability, partOf(e, partRest))
 			}
 			if !strings.Contains(first.Mixture, c.mixture) || !strings.Contains(first.Screws, c.screws) || !strings.Contains(first.Next, c.next) {
 				t.Errorf("it says mixture %q, screws %q, next %q", first.Mixture, first.Screws, first.Next)
@@ -240,7 +240,7 @@ func TestPartsAddUp(t *testing.T) {
 	t.Parallel()
 	for seed := range uint64(20) {
 		h := leakGrows(seed)
-		e := explain(readingsOf(h.passes), h.then, h.now, Default())
+		e := explain(observations(h.passes), h.then, h.now, Default())
 		sum := partOf(e, partAir).RPM + partOf(e, partScrew).RPM + partOf(e, partRest).RPM
 		if math.Abs(sum-*e.ChangeRPM) > 2 { // each is rounded
 			t.Errorf("%d: the parts add up to %v of %v rpm", seed, sum, *e.ChangeRPM)

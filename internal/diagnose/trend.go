@@ -17,53 +17,53 @@ import (
 // TrendSchema names the layout of a Trend as JSON.
 const TrendSchema = "topnote.trend/1"
 
-// Trend is the passes of a machine in a row.
+// Trend is the passes of a machine in order of time.
 type Trend struct {
 	Schema   string       `json:"schema"` // TrendSchema
 	Machine  book.Machine `json:"machine"`
-	Passes   []TrendPoint `json:"passes"`   // in order of time, without those that were entered once more
+	Passes   []TrendPoint `json:"passes"`   // without those that a later entry replaced
 	Response Response     `json:"response"` // that speeds were corrected with
 	Notes    []string     `json:"notes"`    // what was corrected, and how
 	Next     Move         `json:"next_move"`
 	Cautions []string     `json:"cautions"` // of the last pass
 }
 
-// TrendPoint is one pass of a trend. Null is not told, not noted, or makes no
-// sense.
+// TrendPoint is one pass of a trend. Null is not told, not noted, or not
+// applicable.
 type TrendPoint struct {
-	Number       int64        `json:"pass"`
-	Recorded     time.Time    `json:"recorded"`
-	Verdict      string       `json:"verdict"`
-	SustainedRPM report.Speed `json:"sustained_rpm"`
-	SDRPM        float64      `json:"sd_rpm"`
-	FourStroking *float64     `json:"four_stroking_share"`
-	IdleRPM      report.Speed `json:"idle_rpm"`
-	IdleSDRPM    float64      `json:"idle_sd_rpm"`
-	Screws       book.Screws  `json:"screws"`
+	Number            int64        `json:"pass"`
+	Recorded          time.Time    `json:"recorded"`
+	Verdict           string       `json:"verdict"`
+	SustainedRPM      report.Speed `json:"sustained_rpm"`
+	SDRPM             float64      `json:"sd_rpm"`
+	FourStrokingShare *float64     `json:"four_stroking_share"`
+	IdleRPM           report.Speed `json:"idle_rpm"`
+	IdleSDRPM         float64      `json:"idle_sd_rpm"`
+	Screws            book.Screws  `json:"screws"`
 
 	// LeanerPct is by how much the air of the day makes the mixture leaner than
 	// standard air does; below 0 richer.
 	LeanerPct *float64 `json:"leaner_than_standard_pct"`
-	// CorrectedRPM is the top speed as it would be in standard air at the same
-	// screws: measured, less LeanerPct times Response.PerPercent.
+	// CorrectedRPM is the top speed in standard air at the same screws: the
+	// measured one, less LeanerPct times Response.PerPercent.
 	CorrectedRPM   report.Speed `json:"corrected_rpm"`
 	CorrectedSDRPM float64      `json:"corrected_sd_rpm"`
 }
 
-// NewTrend sets the passes of a machine in a row, as book.Book.Passes gives them, and
-// corrects their top speeds to standard air (15 C, 1013.25 hPa, dry) where that
-// makes sense: for a two-stroke whose coil does not hold the speed, with its air
+// NewTrend lists the passes of a machine, as book.Book.Passes gives them, and
+// corrects their top speeds to standard air (15 C, 1013.25 hPa, dry) where that is
+// possible: for a two-stroke whose coil does not limit the speed, with its air
 // noted. Four-stroking and idle are not corrected: no law for them is known.
 func NewTrend(m book.Machine, passes []book.Pass, o Options) Trend {
-	rs := readingsOf(passes)
-	t := Trend{Schema: TrendSchema, Machine: m, Passes: []TrendPoint{}, Next: nextMoveOf(rs, o), Cautions: []string{}}
-	if len(rs) > 0 {
-		t.Cautions = append(t.Cautions, rs[len(rs)-1].Report.Verdict.Cautions...)
+	all := observations(passes)
+	t := Trend{Schema: TrendSchema, Machine: m, Passes: []TrendPoint{}, Next: nextMove(all, len(all)-1, o), Cautions: []string{}}
+	if len(all) > 0 {
+		t.Cautions = append(t.Cautions, all[len(all)-1].Report.Verdict.Cautions...)
 	}
-	r := learn(rs, o)
+	r := learnResponse(all, o)
 	t.Response = r.rounded()
 	corrected := 0
-	for _, p := range rs {
+	for _, p := range all {
 		point := trendPoint(p, r)
 		if point.CorrectedRPM.Told() {
 			corrected++
@@ -74,11 +74,11 @@ func NewTrend(m book.Machine, passes []book.Pass, o Options) Trend {
 	return t
 }
 
-func trendPoint(p reading, r Response) TrendPoint {
-	side := sideOf(p)
+func trendPoint(p observation, r Response) TrendPoint {
+	side := newSide(p)
 	point := TrendPoint{
 		Number: p.Number, Recorded: p.Recorded, Verdict: p.code(),
-		SustainedRPM: side.SustainedRPM, SDRPM: side.SDRPM, FourStroking: side.FourStroking, IdleRPM: side.IdleRPM, Screws: p.Screws,
+		SustainedRPM: side.SustainedRPM, SDRPM: side.SDRPM, FourStrokingShare: side.FourStrokingShare, IdleRPM: side.IdleRPM, Screws: p.Screws,
 	}
 	if p.Report.Idle != nil {
 		point.IdleSDRPM = p.Report.Idle.SDRPM
@@ -86,19 +86,19 @@ func trendPoint(p reading, r Response) TrendPoint {
 	if p.air == nil {
 		return point
 	}
-	leaner := math.Round(100*p.thin)/100 + 0
+	leaner := hundredth(p.airLean)
 	point.LeanerPct = &leaner
 	if !p.usable {
 		return point
 	}
 	shift := air.Compare(*p.air, standardAir(), air.Default())
-	point.CorrectedRPM = report.Speed(math.Round(p.speed() - r.PerPercent*p.thin))
-	point.CorrectedSDRPM = math.Ceil(math.Sqrt(square(p.top.SDRPM) + square(r.PerPercent*float64(shift.SD)) + square(p.thin*r.PerPercentSD)))
+	point.CorrectedRPM = report.Speed(math.Round(p.speed() - r.PerPercent*p.airLean))
+	point.CorrectedSDRPM = math.Ceil(math.Sqrt(square(p.top.SDRPM) + square(r.PerPercent*float64(shift.SD)) + square(p.airLean*r.PerPercentSD)))
 	return point
 }
 
-// WriteText writes the trend as a table for people, in lines of at most so many
-// characters where the table lets it.
+// WriteText writes the trend as a table for people, in lines of at most columns
+// characters where the table allows it.
 func (t Trend) WriteText(w io.Writer, columns int) error {
 	p := layout.NewPage(w, columns)
 	p.Wrap("", saysTrend(t))
@@ -116,8 +116,7 @@ func (t Trend) WriteText(w io.Writer, columns int) error {
 // WriteJSON writes the trend on one line.
 func (t Trend) WriteJSON(w io.Writer) error { return json.NewEncoder(w).Encode(t) }
 
-// WriteCSV writes the trend as RFC 4180 has it; what is not told is an empty
-// cell.
+// WriteCSV writes the trend as CSV (RFC 4180); what is not told is an empty cell.
 func (t Trend) WriteCSV(w io.Writer) error {
 	out := csv.NewWriter(w)
 	out.UseCRLF = true
@@ -128,7 +127,7 @@ func (t Trend) WriteCSV(w io.Writer) error {
 			strconv.FormatInt(p.Number, 10), p.Recorded.Format(time.RFC3339),
 			bare(float64(p.SustainedRPM), p.SustainedRPM.Told()), bare(p.SDRPM, p.SustainedRPM.Told()),
 			bare(float64(p.CorrectedRPM), p.CorrectedRPM.Told()), bare(p.CorrectedSDRPM, p.CorrectedRPM.Told()),
-			bareOr(p.FourStroking), bare(float64(p.IdleRPM), p.IdleRPM.Told()),
+			bareOr(p.FourStrokingShare), bare(float64(p.IdleRPM), p.IdleRPM.Told()),
 			bareOr((*float64)(p.Screws.H)), bareOr((*float64)(p.Screws.L)), bareOr((*float64)(p.Screws.Idle)),
 			bareOr(p.LeanerPct), p.Verdict,
 		})

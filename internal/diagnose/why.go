@@ -6,73 +6,75 @@ import (
 	"time"
 
 	"topnote/internal/book"
+	"topnote/internal/engine"
 	"topnote/internal/report"
 )
 
 // WhySchema names the layout of an Explanation as JSON.
 const WhySchema = "topnote.why/1"
 
-// Explanation says why a machine runs otherwise in one pass than in another.
+// Explanation says why a machine ran differently in one pass than in another.
 type Explanation struct {
 	Schema  string `json:"schema"` // WhySchema
 	Machine string `json:"machine"`
 	Then    Side   `json:"then"`
 	Now     Side   `json:"now"`
 
-	Changed []string `json:"changed"` // what was noted otherwise, in words
+	Changed []string `json:"changed"` // what was noted differently, in words
 
-	// The change of the sustained top speed without load, rpm; null where one of
-	// the passes has none that tells of the mixture. Below 0: slower now.
+	// The change of the sustained top speed without load, rpm; below 0 slower now.
+	// Null where one of the passes has none that depends on the mixture.
 	ChangeRPM   *float64 `json:"change_rpm"`
 	ChangeSDRPM *float64 `json:"change_sd_rpm"`
-	Parts       []Part   `json:"parts"` // what makes it up, in order; empty without ChangeRPM
+	Parts       []Part   `json:"parts"` // of the change, in order; empty without ChangeRPM
 
-	Response Response `json:"response"` // of the machine, that the parts were reckoned with
-	Causes   []Ranked `json:"causes"`   // for the rest, most likely first
-	Answer   string   `json:"answer"`   // in one sentence
-	Notes    []string `json:"notes"`    // what was assumed
-	Next     Move     `json:"next_move"`
-	Cautions []string `json:"cautions"`
+	Response Response      `json:"response"` // of the machine, that the parts were computed with
+	Causes   []RankedCause `json:"causes"`   // of the residual, most likely first
+	Answer   string        `json:"answer"`   // in one sentence
+	Notes    []string      `json:"notes"`    // what was assumed
+	Next     Move          `json:"next_move"`
+	Cautions []string      `json:"cautions"`
 }
 
-// Side is one of the two passes.
+// Side is one of the two passes that are compared.
 type Side struct {
-	Number       int64        `json:"pass"`
-	Recorded     time.Time    `json:"recorded"`
-	SustainedRPM report.Speed `json:"sustained_rpm"`
-	SDRPM        float64      `json:"sd_rpm"`
-	FourStroking *float64     `json:"four_stroking_share"` // null: not told
-	IdleRPM      report.Speed `json:"idle_rpm"`
-	Verdict      string       `json:"verdict"` // its code
-	Says         string       `json:"says"`    // its sentence
+	Number            int64        `json:"pass"`
+	Recorded          time.Time    `json:"recorded"`
+	SustainedRPM      report.Speed `json:"sustained_rpm"`
+	SDRPM             float64      `json:"sd_rpm"`
+	FourStrokingShare *float64     `json:"four_stroking_share"` // null: not told
+	IdleRPM           report.Speed `json:"idle_rpm"`
+	Verdict           string       `json:"verdict"` // its code
+	Says              string       `json:"says"`    // its sentence
 }
 
-// Part is one share of a change.
+// Part is one part of a change of the top speed.
 type Part struct {
 	What    string  `json:"what"`   // air, temperature, pressure, humidity, h-screw, slow, sudden, rest
-	Leaner  float64 `json:"leaner"` // percent that it makes the mixture leaner; below 0 richer
+	Leaner  float64 `json:"leaner"` // percent by which it makes the mixture leaner; below 0 richer
 	SD      float64 `json:"leaner_sd"`
-	RPM     float64 `json:"rpm"` // that it makes of the top speed
+	RPM     float64 `json:"rpm"` // by which it changes the top speed
 	SDRPM   float64 `json:"rpm_sd"`
-	Of      string  `json:"of,omitempty"` // the part that this is a share of
+	Of      string  `json:"of,omitempty"` // the part that this is a part of; "" for the change itself
 	assumed bool    // nothing was noted
 }
 
 // Why explains the difference of two passes of one machine.
 //
-// passes are those of the machine, as book.Book.Passes gives them; number is the pass
-// to explain and before the one that it is held against, or 0 for the one before
-// it. It returns a *book.Problem of kind book.ErrUnknown for a number that is not among
-// them, and of kind book.ErrEntry for two that cannot be held against each other.
+// passes are those of the machine, as book.Book.Passes gives them; number is the
+// pass to explain, and before the pass to compare it with, or 0 for the one before
+// it. It returns a *book.Problem of kind book.ErrEntry for a number that is not
+// among them or that a later entry replaced, for a pass with none before it, and
+// for a four-stroke engine.
 func Why(passes []book.Pass, number, before int64, o Options) (Explanation, error) {
-	rs := readingsOf(passes)
-	now, err := indexOf(passes, rs, number)
+	all := observations(passes)
+	now, err := indexOf(passes, all, number)
 	if err != nil {
 		return Explanation{}, err
 	}
 	then := now - 1
 	if before != 0 {
-		if then, err = indexOf(passes, rs, before); err != nil {
+		if then, err = indexOf(passes, all, before); err != nil {
 			return Explanation{}, err
 		}
 	}
@@ -84,15 +86,15 @@ func Why(passes []book.Pass, number, before int64, o Options) (Explanation, erro
 	case then > now:
 		then, now = now, then
 	}
-	if rs[now].Report.Engine.Strokes == 4 {
+	if all[now].Report.Engine.Strokes == fourStrokes {
 		return Explanation{}, problemFourStroke()
 	}
-	return explain(rs, then, now, o), nil
+	return explain(all, then, now, o), nil
 }
 
 // indexOf finds a pass among those that count.
-func indexOf(passes []book.Pass, rs []reading, number int64) (int, error) {
-	if i := slices.IndexFunc(rs, func(r reading) bool { return r.Number == number }); i >= 0 {
+func indexOf(passes []book.Pass, all []observation, number int64) (int, error) {
+	if i := slices.IndexFunc(all, func(r observation) bool { return r.Number == number }); i >= 0 {
 		return i, nil
 	}
 	if i := slices.IndexFunc(passes, func(p book.Pass) bool { return p.Number == number }); i >= 0 {
@@ -101,40 +103,32 @@ func indexOf(passes []book.Pass, rs []reading, number int64) (int, error) {
 	return 0, problemNotOfMachine(number)
 }
 
-func explain(rs []reading, then, now int, o Options) Explanation {
-	p := newPair(rs, then, now, o)
+// explain compares the passes with the indices then and now.
+func explain(all []observation, then, now int, o Options) Explanation {
+	c := newComparison(all, then, now, o)
 	e := Explanation{
-		Schema: WhySchema, Machine: p.now.Machine, Then: sideOf(p.then), Now: sideOf(p.now),
-		Changed: p.noted(), Parts: p.parts(), Response: p.response.rounded(), Causes: p.rank(), Notes: p.assumptions(),
-		Next: nextMove(rs, now, o), Cautions: append([]string{}, p.now.Report.Verdict.Cautions...),
+		Schema: WhySchema, Machine: c.now.Machine, Then: newSide(c.then), Now: newSide(c.now),
+		Changed: c.saysChanges(), Parts: c.parts(), Response: c.response.rounded(), Causes: c.rankCauses(), Notes: c.saysAssumptions(),
+		Next: nextMove(all, now, o), Cautions: append([]string{}, c.now.Report.Verdict.Cautions...),
 	}
-	e.Answer = saysAnswer(p, e.Parts, e.Causes)
-	if p.comparable {
-		change, sd := math.Round(p.change.v), math.Round(p.change.sd)
+	e.Answer = saysAnswer(c, e.Parts, e.Causes)
+	if c.comparable {
+		change, sd := math.Round(c.change.value), math.Round(c.change.sd)
 		e.ChangeRPM, e.ChangeSDRPM = &change, &sd
 	}
 	for i := range e.Causes {
-		const perBelief = 1000
-		e.Causes[i].Belief = math.Round(perBelief*e.Causes[i].Belief) / perBelief
+		e.Causes[i].Probability = engine.Round(e.Causes[i].Probability, 1000) // to a tenth of a percent
 	}
 	return e
 }
 
-// rounded gives the response to the figures that are worth writing down.
-func (r Response) rounded() Response {
-	for _, v := range []*float64{&r.PerTurn, &r.PerTurnSD, &r.PerPercent, &r.PerPercentSD} {
-		*v = math.Round(*v)
-	}
-	return r
-}
-
-func sideOf(r reading) Side {
+func newSide(r observation) Side {
 	s := Side{Number: r.Number, Recorded: r.Recorded, Verdict: r.code(), Says: r.Report.Verdict.Says}
 	if r.top != nil {
 		s.SustainedRPM, s.SDRPM = r.top.SustainedRPM, r.top.SDRPM
-		if four, told := r.FourStrokingShare(); told {
-			s.FourStroking = &four
-		}
+	}
+	if share, told := r.FourStrokingShare(); told {
+		s.FourStrokingShare = &share
 	}
 	if r.Report.Idle != nil {
 		s.IdleRPM = r.Report.Idle.RPM

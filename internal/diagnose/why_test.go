@@ -14,11 +14,11 @@ const histories = 80
 // ranks gives how often the truth came first and among the first two or three.
 type ranks struct{ first, two, three, all int }
 
-func rankOf(make func(uint64) history, kept func(history, []Ranked) (first, two, three bool)) ranks {
+func rankOf(make func(uint64) history, kept func(history, []RankedCause) (first, two, three bool)) ranks {
 	var r ranks
 	for seed := range uint64(histories) {
 		h := make(seed)
-		found := newPair(readingsOf(h.passes), h.then, h.now, Default()).rank()
+		found := newComparison(observations(h.passes), h.then, h.now, Default()).rankCauses()
 		first, two, three := kept(h, found)
 		r.all++
 		for _, c := range []struct {
@@ -40,7 +40,7 @@ func TestHistories(t *testing.T) {
 	var page strings.Builder
 	page.WriteString("| simulated | first | in the first two | of |\n| --- | ---: | ---: | ---: |\n")
 	for _, kind := range single {
-		r := rankOf(kind.make, func(h history, found []Ranked) (first, two, three bool) {
+		r := rankOf(kind.make, func(h history, found []RankedCause) (first, two, three bool) {
 			return found[0].Cause == h.truth[0], found[1].Cause == h.truth[0], found[2].Cause == h.truth[0]
 		})
 		r.two += r.first
@@ -78,7 +78,7 @@ func checkRanks(t *testing.T, name, block string) {
 // TestTwoAtOnce: with two causes at once one of them comes first, and both are
 // among the first three.
 func TestTwoAtOnce(t *testing.T) {
-	r := rankOf(twoAtOnce, func(h history, found []Ranked) (first, two, three bool) {
+	r := rankOf(twoAtOnce, func(h history, found []RankedCause) (first, two, three bool) {
 		among := func(n int) int {
 			count := 0
 			for _, f := range found[:n] {

@@ -12,7 +12,7 @@ import (
 	"topnote/internal/layout"
 )
 
-// WriteText writes the explanation for people, in lines of at most so many
+// WriteText writes the explanation for people, in lines of at most columns
 // characters: the answer, both passes, what changed, the parts, the causes with
 // their evidence, the next move and the cautions.
 func (e Explanation) WriteText(w io.Writer, columns int) error {
@@ -39,7 +39,7 @@ func (e Explanation) WriteText(w io.Writer, columns int) error {
 // WriteJSON writes the explanation on one line.
 func (e Explanation) WriteJSON(w io.Writer) error { return json.NewEncoder(w).Encode(e) }
 
-// sides sets both passes side by side.
+// sides gives both passes side by side.
 func (e Explanation) sides() [][]string {
 	rows := [][]string{{"", "then", "now"}}
 	add := func(name string, value func(Side) string) {
@@ -49,17 +49,17 @@ func (e Explanation) sides() [][]string {
 	add("recorded", func(s Side) string { return s.Recorded.Format(time.DateOnly) })
 	add("held 0.5 s", func(s Side) string { return s.SustainedRPM.Reading() })
 	add("four-stroking", func(s Side) string {
-		if s.FourStroking == nil {
+		if s.FourStrokingShare == nil {
 			return "-"
 		}
-		return engine.FormatShare(*s.FourStroking)
+		return engine.FormatShare(*s.FourStrokingShare)
 	})
 	add("idle", func(s Side) string { return s.IdleRPM.Reading() })
 	add("verdict", func(s Side) string { return s.Verdict })
 	return rows
 }
 
-// partRows writes the parts as a table: mixture and speed.
+// partRows gives the parts as a table: mixture and speed.
 func (e Explanation) partRows() [][]string {
 	rows := [][]string{{"", "mixture", "top speed, rpm", ""}}
 	for _, p := range e.Parts {
@@ -86,8 +86,8 @@ func signed(rpm float64) string {
 	return text
 }
 
-// causes writes the likely causes with their evidence.
-func writeCauses(p layout.Page, causes []Ranked) {
+// writeCauses writes the likely causes with their evidence.
+func writeCauses(p layout.Page, causes []RankedCause) {
 	p.Heading(headCauses)
 	for i, c := range causes {
 		p.Wrap(fmt.Sprintf("%d. ", i+1), saysCause(c))

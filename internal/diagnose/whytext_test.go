@@ -40,7 +40,7 @@ func TestWhyForms(t *testing.T) {
 	for seed := range uint64(12) {
 		for _, kind := range single {
 			h := kind.make(seed)
-			e := explain(readingsOf(h.passes), h.then, h.now, Default())
+			e := explain(observations(h.passes), h.then, h.now, Default())
 			var text, one bytes.Buffer
 			if err := e.WriteText(&text, 80); err != nil {
 				t.Fatal(err)
@@ -148,9 +148,9 @@ func TestNotes(t *testing.T) {
 		{"last year's can", false, false, false, true},
 		{"", false, false, false, false},
 	} {
-		if filterRenewed(c.note) != c.renewed || filterDirty(c.note) != c.dirty || fuelWayCleaned(c.note) != c.way || fuelOther(c.note) != c.fuelElse {
+		if filterRenewed(c.note) != c.renewed || filterDirty(c.note) != c.dirty || fuelSystemCleaned(c.note) != c.way || otherFuel(c.note) != c.fuelElse {
 			t.Errorf("%q is read as renewed %v, dirty %v, way cleaned %v, other fuel %v", c.note,
-				filterRenewed(c.note), filterDirty(c.note), fuelWayCleaned(c.note), fuelOther(c.note))
+				filterRenewed(c.note), filterDirty(c.note), fuelSystemCleaned(c.note), otherFuel(c.note))
 		}
 	}
 }

@@ -87,7 +87,7 @@ func TrendPicture(t diagnose.Trend) picture.Trend {
 		p.Passes = append(p.Passes, picture.TrendPass{
 			Number: point.Number, At: point.Recorded, Top: point.SustainedRPM, TopSD: point.SDRPM,
 			Corrected: point.CorrectedRPM, CorrectedSD: point.CorrectedSDRPM,
-			FourStroking: point.FourStroking, Idle: point.IdleRPM, IdleSD: point.IdleSDRPM,
+			FourStroking: point.FourStrokingShare, Idle: point.IdleRPM, IdleSD: point.IdleSDRPM,
 		})
 	}
 	return p

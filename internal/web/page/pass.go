@@ -49,7 +49,7 @@ type whyPage struct {
 	Why    diagnose.Explanation
 	Sides  report.Table
 	Parts  report.Table
-	Causes []diagnose.Ranked
+	Causes []diagnose.RankedCause
 }
 
 func (p *Pages) showWhy(w http.ResponseWriter, r *http.Request) error {

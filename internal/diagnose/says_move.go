@@ -41,31 +41,31 @@ func turnsWords(turns float64) string {
 	}
 }
 
-func saysOutOver(m mover) string {
+func saysOutOver(d decision) string {
 	says := "Open H (turn it out, on the common type) by 1/8 turn before the next full throttle, and record again."
-	limit := m.now.Report.Limits.MaxRPM
-	if !m.reckons() || !limit.Told() {
+	limit := d.now.Report.Limits.MaxRPM
+	if !d.canPredict() || !limit.Told() {
 		return says
 	}
-	need := (m.now.speed() + engine.CoverageFactor*m.now.top.SDRPM - float64(limit)) / -m.response.PerTurn
-	steps := math.Ceil(need / m.opt.MaxStep)
+	need := (d.now.speed() + engine.CoverageFactor*d.now.top.SDRPM - float64(limit)) / -d.response.PerTurn
+	steps := math.Ceil(need / d.opt.MaxStep)
 	if steps <= 1 {
 		return says
 	}
 	return says + fmt.Sprintf(" By what H does on this machine it may take %.0f such steps in all, one at a time. If two change nothing, stop and look for the cause.", steps)
 }
 
-func saysOutClean(m mover) string {
-	return fmt.Sprintf("Open H (turn it out, on the common type) by %s and record again: without load it must four-stroke.", turnsWords(m.outBy()))
+func saysOutClean(d decision) string {
+	return fmt.Sprintf("Open H (turn it out, on the common type) by %s and record again: without load it must four-stroke.", turnsWords(d.openingNeeded()))
 }
 
-func saysNotLearned(m mover) string {
+func saysNotLearned(d decision) string {
 	return fmt.Sprintf("No figure for H yet: passes at %d settings of H are needed to tell what a turn does on this machine, and there are %d. "+
-		"Follow the verdict's own advice.", m.opt.MinSettings, m.response.Settings)
+		"Follow the verdict's own advice.", d.opt.MinSettings, d.response.Settings)
 }
 
-func saysIn(m mover, turns float64, speed report.Speed, sd float64) string {
+func saysIn(d decision, turns float64, speed report.Speed, sd float64) string {
 	return fmt.Sprintf("Close H (turn it in, on the common type) by %s at most and record again. In this air about %s rpm is to be expected, "+
 		"give or take %s, under the limit of %s. It must still four-stroke without load; if not, open H by as much again.",
-		turnsWords(turns), speed.Reading(), engine.FormatHalfWidth(sd), m.now.Report.Limits.MaxRPM)
+		turnsWords(turns), speed.Reading(), engine.FormatHalfWidth(sd), d.now.Report.Limits.MaxRPM)
 }

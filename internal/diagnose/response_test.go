@@ -30,7 +30,7 @@ func straight(rng *rand.Rand, n int, perPercent, perTurn float64, settings []flo
 	passes := written(steps...)
 	for i := range passes {
 		top := 12600 + perPercent*thin[i] + perTurn*float64(*passes[i].Screws.H-1.25)
-		top *= 1 + Default().Scatter*rng.NormFloat64()
+		top *= 1 + Default().SpeedScatter*rng.NormFloat64()
 		end := passes[i].Report.TopEnd
 		end.SustainedRPM = report.Speed(top + 30*rng.NormFloat64())
 		end.FourStrokingShare = min(1, max(0, 0.7-0.05*(top-12600)/max(50, perPercent)))
@@ -49,7 +49,7 @@ func TestLearn(t *testing.T) {
 		rng := rand.New(rand.NewPCG(seed, 5))
 		k := 12600 * (0.008 + 0.003*rng.NormFloat64())
 		g := -k * max(5, 22+8*rng.NormFloat64())
-		got := learn(readingsOf(straight(rng, 9, k, g, []float64{1, 1.125, 1.25, 1.375})), Default())
+		got := learnResponse(observations(straight(rng, 9, k, g, []float64{1, 1.125, 1.25, 1.375})), Default())
 		if !got.Learned || got.Settings != 4 || got.Passes != 9 {
 			t.Fatalf("got %+v", got)
 		}
@@ -71,7 +71,7 @@ func TestNotLearned(t *testing.T) {
 	rng := rand.New(rand.NewPCG(1, 5))
 	for _, settings := range [][]float64{{1.25}, {1.25, 1.375}, {1.25, 1.26, 1.375, 1.38}} {
 		passes := straight(rng, 12, 100, -2200, settings)
-		got := learn(readingsOf(passes), Default())
+		got := learnResponse(observations(passes), Default())
 		if got.Learned || got.Settings > 2 {
 			t.Errorf("%v: got %+v", settings, got)
 		}
@@ -83,7 +83,7 @@ func TestNotLearned(t *testing.T) {
 			t.Errorf("%v: it moves in: %+v", settings, m)
 		}
 	}
-	if got := learn(nil, Default()); got.Learned || math.IsNaN(got.PerTurn) {
+	if got := learnResponse(nil, Default()); got.Learned || math.IsNaN(got.PerTurn) {
 		t.Errorf("of nothing: %+v", got)
 	}
 }
