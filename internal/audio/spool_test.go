@@ -187,7 +187,7 @@ func (d *badDisk) ReadAt(p []byte, at int64) (int, error) {
 	return d.file.ReadAt(p, at)
 }
 
-// TestBadDisk: an error of the disk is told by the call that met it.
+// TestBadDisk: an error of the disk is returned by the call that met it.
 func TestBadDisk(t *testing.T) {
 	on := func(d badDisk) (*Spool, error) {
 		s := NewSpool(Options{Keep: 10, create: func() (file, error) {

@@ -16,7 +16,7 @@ import (
 	"topnote/internal/synth"
 )
 
-// need skips a test that lacks a program, but where everything is installed.
+// need skips a test that lacks a program; in CI, where all are installed, it fails.
 func need(t testing.TB, program string) {
 	t.Helper()
 	_, err := exec.LookPath(program)
@@ -54,8 +54,7 @@ func coded(t testing.TB, m made, ext string, args ...string) made {
 	return made{audiotest.All(s.Samples), s.Rate, m.truth, m.engine}
 }
 
-// TestCodecs: what a messenger or a telephone packs a recording into leaves its
-// speed as it was.
+// TestCodecs: the codecs of messengers and telephones leave the speed as it was.
 func TestCodecs(t *testing.T) {
 	notUnderRace(t)
 	need(t, "ffmpeg")

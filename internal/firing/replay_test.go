@@ -58,7 +58,7 @@ func (c fieldClip) backwards() fieldClip {
 // all with -seeds 30.
 func TestRecordingsPlayedOtherwise(t *testing.T) {
 	notUnderRace(t)
-	const maxGross = 3 // issue 2; what issue 3 asks is asked of the recordings as they are
+	const maxGross = 3 // issue 2; issue 3 has its bar for the recordings as they are
 	clips := fieldClips(t)
 	for _, tt := range []struct {
 		name  string

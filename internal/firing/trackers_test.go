@@ -16,7 +16,7 @@ import (
 
 // TestTrackers scores the readings of other programs as Topnote's own: lines of
 // seconds and hertz in READINGS/TRACKER/CLIP.wav.txt. docs/trackers.sh makes
-// them; the table stands in docs/accuracy.md.
+// them; the table is in docs/accuracy.md.
 func TestTrackers(t *testing.T) {
 	folder := os.Getenv("READINGS")
 	if folder == "" {

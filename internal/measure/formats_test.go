@@ -63,7 +63,7 @@ func (f madeFormat) path(t *testing.T, program, sample string) string {
 }
 
 // TestFormats: what is measured does not depend on the kind of file. The
-// sustained speed lies within half a percent of that of the WAV (issue 5, point 6),
+// sustained speed is within half a percent of that of the WAV (issue 5, point 6),
 // and a pass over its limit is called so out of every one. Out of a voice note the
 // verdict on a rich pass may be that there is not enough to tell, but no other.
 // Without ffmpeg the test skips; with CI set it fails.

@@ -26,8 +26,7 @@ func queryOf(l synth.Limits) engine.Machine {
 	return engine.Machine{Spec: engine.TwoStrokeSingle, Limits: engine.Limits(l)}
 }
 
-// stands holds what stands in the way of a sample, by its scene; in those that
-// are not named, nothing does. The telephone evens the loudness out, too, which
+// stands has the problems of each sample by name; those not in it have none. The telephone evens the loudness out, too, which
 // is not told where there is hum.
 var stands = map[string][]string{"weak-phone": {"noise", "hum", "narrow-band"}}
 

@@ -69,7 +69,7 @@ type hearing struct {
 // TestStutterIsToldFromFourStroking holds the stutter of a coil that limits
 // speed against four-stroking at the same speed, at three strengths of a lost
 // firing (weak, clear, nearly whole), through the whole program: 95 in 100
-// right (issue 4) as a plain recorder hears it. Through one damage of telephone or
+// right (issue 4) through a plain recorder. Through one damage of telephone or
 // place each, which that issue does not ask for, a floor of 90 in 100 guards against
 // getting worse. A clean engine held as still is neither. An abstention counts as
 // wrong.

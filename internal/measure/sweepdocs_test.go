@@ -133,7 +133,7 @@ func writeFile(t *testing.T, path string, data []byte) {
 }
 
 // blockOf parts a page at two marks: what is before the end of the first, what
-// stands between them, and what is from the second on.
+// is between them, and what is from the second on.
 func blockOf(t *testing.T, path, begin, end string) (before, block, after string) {
 	t.Helper()
 	page, err := os.ReadFile(path)
@@ -149,7 +149,7 @@ func blockOf(t *testing.T, path, begin, end string) (before, block, after string
 }
 
 // sweepTable gives the table of the page: a row for each setting, richest
-// first; where the verdict is not the one that is deserved, that one stands
+// first; where the verdict is not the one that is deserved, that one is
 // beside it.
 func sweepTable(all []setting) string {
 	var b strings.Builder

@@ -76,7 +76,7 @@ func (m missing) stutterOf(seed uint64) (*pass.Stutter, string) {
 // the rates of the cut-outs, within a twentieth.
 func TestStutterIsToldFromFourStroking(t *testing.T) {
 	t.Parallel()
-	const required, believed, off = 0.95, 0.7, 0.05 // believed: as verdict.Default asks
+	const required, believed, off = 0.95, 0.7, 0.05 // believed: as in verdict.Default
 	wrong, all := 0, 0
 	wrongRate, coils := 0, 0
 	for _, depth := range []float64{0.6, 0.4, 0.2} { // strength of a lost firing
@@ -110,7 +110,7 @@ func TestStutterIsToldFromFourStroking(t *testing.T) {
 }
 
 // TestStutterBesideALightLoad: a light load takes the speed a little off the ceiling, and then no spark is
-// lost; the coil is heard in the rest of the plateau all the same.
+// lost; the coil is found in the rest of the plateau all the same.
 func TestStutterBesideALightLoad(t *testing.T) {
 	t.Parallel()
 	limited := synth.Clean()

@@ -55,9 +55,9 @@ func TestSustained(t *testing.T) {
 	}
 }
 
-// The standard deviation must hold errors that neighbours share: with readings
-// whose errors last for five points, nineteen in twenty true speeds must lie
-// within two of them.
+// TestSustainedDeviationIsHonest: the standard deviation covers errors that
+// neighbouring readings share. Of 200 passes 95 % must be within two deviations,
+// whether errors last for one reading, five or twenty.
 func TestSustainedDeviationIsHonest(t *testing.T) {
 	t.Parallel()
 	for _, memory := range []float64{0, 0.8, 0.95} {
@@ -104,7 +104,8 @@ func TestTopEnd(t *testing.T) {
 	}
 }
 
-// What was not told may four-stroke or not: the share is no surer than that.
+// TestFourStrokingUntold: where no firing was told it may four-stroke or not, so the
+// deviation of the share grows with the time that is not told.
 func TestFourStrokingUntold(t *testing.T) {
 	t.Parallel()
 	for share, pattern := range map[float64][]shaft.Firing{0: {1}, 0.5: {1, 0}, 1: {0}} {

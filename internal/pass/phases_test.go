@@ -97,7 +97,7 @@ var phaseCases = []struct {
 		"idle rise full-throttle fall return-to-idle"},
 }
 
-// TestPhases: a pass is cut as a technician would tell it.
+// TestPhases: a pass is cut as a technician would describe it.
 func TestPhases(t *testing.T) {
 	t.Parallel()
 	for _, tt := range phaseCases {

@@ -97,7 +97,7 @@ func TestComparisonInLine(t *testing.T) {
 	}
 }
 
-// TestOpeningNotHeard: a pass that is not in line says so.
+// TestOpeningNotHeard: a pass whose opening is not known is labelled so.
 func TestOpeningNotHeard(t *testing.T) {
 	c, soon := sideBySide(2), 0.3
 	c.Passes[0].OpensAtS, c.Passes[1].OpensAtS = &soon, nil

@@ -39,7 +39,7 @@ func steady(speed engine.RPM, length engine.Seconds) shaft.Track {
 // TestCombProminence: the height of lines over the noise between them is what the
 // identities of a windowed sine want. A line of amplitude a in white noise of
 // variance v has, under a Hann window of n samples, a power of (a n/4)^2 at its
-// bin over a mean of 3/8 n v; the mean of the decibels of noise lies 2.5 dB under
+// bin over a mean of 3/8 n v; the mean of the decibels of noise is 2.5 dB under
 // the decibels of its mean (Euler's constant: the logarithm of an exponential
 // variable).
 func TestCombProminence(t *testing.T) {
@@ -51,7 +51,7 @@ func TestCombProminence(t *testing.T) {
 	if got := usual(t, x, 12000); math.Abs(got-want) > tolerance {
 		t.Errorf("lines stand %.1f dB out, want %.1f", got, want)
 	}
-	// In noise alone the highest of three bins stands for a line; see Options.
+	// In noise alone the highest of three bins counts as a line; see Options.
 	if got := usual(t, tones(4000, 0, noise, 4), 12000); math.Abs(got-3) > tolerance {
 		t.Errorf("noise stands %.1f dB out of itself, want about 3", got)
 	}
@@ -76,7 +76,7 @@ func along(t *testing.T, x audio.Memory, track shaft.Track) alongTrack {
 	return must(assessAlong(t.Context(), in, newTrackIndex(track, in.Engine, Default()), Default()))
 }
 
-// TestInterferer: a second comb of lines is found where it stands, and the engine's
+// TestInterferer: a second comb of lines is found at its speed, and the engine's
 // own lines, its half orders included, are no second engine.
 func TestInterferer(t *testing.T) {
 	o := Default()

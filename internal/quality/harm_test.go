@@ -14,7 +14,7 @@ import (
 )
 
 // TestHarm prints what each damage costs: what the order of the codes and
-// Options.SDFactor go by. It takes minutes, so it runs only when asked for:
+// Options.SDFactor go by. It takes minutes, so it runs only on demand:
 //
 //	HARM=1 go test -run Harm -v ./internal/quality
 func TestHarm(t *testing.T) {

@@ -63,7 +63,7 @@ func TestFile(t *testing.T) {
 	}
 }
 
-// TestDiscount: readings become less sure where a problem asks for it, never
+// TestDiscount: readings become less sure where a problem calls for it, never
 // surer, and their speeds stay.
 func TestDiscount(t *testing.T) {
 	m := render(scene(1))

@@ -65,8 +65,8 @@ func readByHand(t *testing.T) []handRead {
 	return all
 }
 
-// TestRecordings: field recordings of saws, made outdoors by many hands, are not
-// wholesale said to hold what hardly one of them does.
+// TestRecordings: problems that hardly one of the field recordings has are not found
+// in many of them.
 func TestRecordings(t *testing.T) {
 	all := readByHand(t)
 	told := 0
@@ -102,7 +102,7 @@ func TestRecordings(t *testing.T) {
 	}
 }
 
-// TestNoEngine: where no engine is heard, nothing is said of one.
+// TestNoEngine: without a track there is neither a level nor a problem.
 func TestNoEngine(t *testing.T) {
 	clips, _ := filepath.Glob(filepath.Join(recordings, "no-engine", "*.wav"))
 	if len(clips) == 0 {

@@ -7,7 +7,7 @@ import (
 	"topnote/internal/engine"
 )
 
-// contrastCase is a spectrum and what whole orders stand out of it.
+// contrastCase is a spectrum and by how much whole orders exceed the rest of it.
 type contrastCase struct {
 	name   string
 	height func(hz float64) float64
@@ -46,9 +46,9 @@ func contrastCases(f float64) []contrastCase {
 	}
 }
 
-// TestContrast: whole orders of 200 Hz stand as much over those beside them as
-// they were made to, 8 dB at most; a spectrum that slopes says nothing, and a
-// masked line neither. Source: arithmetic.
+// TestContrast: whole orders of 200 Hz exceed the orders beside them by as much as
+// they were made to, 8 dB at most. A slope of the spectrum and a masked line count
+// for nothing. Source: arithmetic.
 func TestContrast(t *testing.T) {
 	const binWidth, top, wanted = 1, 3400, 200
 	o := Default()

@@ -112,7 +112,7 @@ func TestHarmonicSeries(t *testing.T) {
 	}
 }
 
-// TestRates: sound may be at any rate that Follow says it takes, and at no other. The
+// TestRates: Follow takes sound at any rate that its comment names, and at no other. The
 // same samples at another rate are an engine at another speed.
 func TestRates(t *testing.T) {
 	x := audio.Memory(addNoise(steadySeries(3, 155, 20), 1e-3, 1)) // 9,300 rpm
@@ -151,7 +151,7 @@ func TestGlide(t *testing.T) {
 	}
 }
 
-// TestFollowOddInput: nothing that a file can hold upsets the tracker.
+// TestFollowOddInput: any samples give a valid track; what is no engine gives no speed.
 func TestFollowOddInput(t *testing.T) {
 	full := make([]float32, 2*int(rate))
 	r := rand.New(rand.NewPCG(5, 6))

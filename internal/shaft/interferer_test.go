@@ -7,8 +7,9 @@ import (
 	"topnote/internal/engine"
 )
 
-// TestSeries: lines of one machine are told from lines that have nothing in
-// common, and carried on to where they stand out too seldom to be in the mask.
+// TestSeries: lines of one machine are distinguished from lines that have nothing in
+// common, and extended to frequencies where they exceed the floor too seldom to be in
+// the mask.
 func TestSeries(t *testing.T) {
 	o := Default().Interferer
 	tests := []struct {
@@ -77,7 +78,7 @@ func TestChooseByStretch(t *testing.T) {
 	}
 }
 
-// TestWeighContrast: looks that hear the same lines have so much contrast
+// TestWeighContrast: frames with the same lines have so much contrast
 // together at most, and others keep theirs.
 func TestWeighContrast(t *testing.T) {
 	look := func(hop, lines int) observation {

@@ -7,7 +7,7 @@ import (
 	"topnote/internal/engine"
 )
 
-// TestScale: fractions of a grid point are grid points. 53 steps make an
+// TestScale: multiples of a frequency of the grid are on the grid, too. 53 steps make an
 // octave, 84.003 a twelfth (53 log2 3) and 106 two octaves.
 // Source: definition of the logarithm.
 func TestScale(t *testing.T) {
@@ -192,7 +192,7 @@ func TestSmoothedNumbers(t *testing.T) {
 	})
 }
 
-// TestExp: within what its comment says. Source: math.Exp.
+// TestExp: exp is within the error that its comment states. Source: math.Exp.
 func TestExp(t *testing.T) {
 	for x := -50.0; x <= 0; x += 0.00137 {
 		want := max(math.Exp(float64(float32(x))), probFloor)
@@ -228,9 +228,8 @@ func TestRunningSum(t *testing.T) {
 	}
 }
 
-// TestCombs: what the shared stretches of the ruler add up is what each comb
-// finds when it looks up its own lines, within the half step that the ruler
-// rounds by.
+// TestCombs: the sums over shared slices of the log-frequency axis are those over
+// the lines of each comb, within the half step that the axis rounds by.
 func TestCombs(t *testing.T) {
 	f := newFollower(8000, engine.Machine{Spec: engine.TwoStrokeSingle}, Default())
 	w, err := newObservationModel(f.o.Spectra[1], 8000, f.grid, &f.lattice.index, &f.o, &f.pool, nil)
@@ -260,8 +259,8 @@ func TestCombs(t *testing.T) {
 	}
 }
 
-// TestDecodeSecondReading: belief that is split is told as a reading and
-// another one, with their shares.
+// TestDecodeSecondReading: a posterior with two peaks gives a reading and a second
+// one, with their shares.
 func TestDecodeSecondReading(t *testing.T) {
 	sc := newFreqGrid(Default(), engine.TwoStrokeSingle)
 	p := make([]float32, MaxPeriod*sc.n+1)

@@ -115,8 +115,8 @@ func tenLinesOf(f float64, length int, amplitudes []float64, k int) []float32 {
 	return x
 }
 
-// TestRefineLines: as many lines are looked at as asked for, whatever rounding makes
-// of their highest over the lowest.
+// TestRefineLines: the estimate uses as many lines as the options give, however the
+// frequency of the highest is rounded.
 func TestRefineLines(t *testing.T) {
 	o := Default()
 	r := newRefiner(o, rate)
@@ -221,7 +221,7 @@ func TestAgree(t *testing.T) {
 	}
 }
 
-// points makes told points of a speed at every hop.
+// points makes a point with a speed at every hop.
 func points(n int, speed func(i int) engine.RPM) []Point {
 	ps := make([]Point, n)
 	for i := range ps {

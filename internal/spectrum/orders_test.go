@@ -15,7 +15,7 @@ import (
 
 const rate engine.Hz = 8000
 
-// line gives the element of an order spectrum that an order stands at.
+// line gives the index of an order in an order spectrum.
 func line(order float64) int { return int(math.Round(order*spectrum.OrdersPerRev)) - 1 }
 
 // sweep gives the shaft angle of 2 s of sound while the speed climbs evenly.
@@ -60,7 +60,7 @@ func orders(t testing.TB, x []float32, turns []float64) []float64 {
 // the speed climbs by a fifth, and a tone that is not bound to it does not.
 //
 // Source: definition of an order; the two lines beside a Hann window's peak
-// stand 6.02 dB lower (Harris 1978), and the level of a line here is the highest of three of them.
+// are 6.02 dB lower (Harris 1978), and the level of a line here is the highest of three of them.
 func TestOrdersStaySharp(t *testing.T) {
 	turns := sweep(10000, 12000)
 	const order, side = 3.5, 6.02

@@ -75,8 +75,8 @@ func TestWindow(t *testing.T) {
 	}
 }
 
-// TestLevelsOfTone: a tone in white noise stands over the floor by
-// A^2 N/(6 s^2), and the floor, a mean of levels, lies 2.51 dB under the level
+// TestLevelsOfTone: a tone in white noise exceeds the floor by
+// A^2 N/(6 s^2), and the floor, a mean of levels, is 2.51 dB under the level
 // of the mean power.
 //
 // Source: Hann sums of the test above; the mean of the logarithm of an
@@ -107,7 +107,7 @@ func TestLevelsOfTone(t *testing.T) {
 	}
 }
 
-// TestLevelsOfSilence: silence lies flat, and what is outside counts as silence.
+// TestLevelsOfSilence: silence has levels of 0 dB, and so has what is outside the sound.
 func TestLevelsOfSilence(t *testing.T) {
 	p := testPlan(t)
 	for _, x := range [][]float32{nil, make([]float32, 1), make([]float32, 5000)} {
@@ -187,7 +187,7 @@ func TestMap(t *testing.T) {
 	}
 }
 
-// TestDecibels: the table is within what its comment says. Source: math.Log10.
+// TestDecibels: the table is within the error that its comment states. Source: math.Log10.
 func TestDecibels(t *testing.T) {
 	for p := 1e-12; p < 1e9; p *= 1.0007 {
 		if got, want := decibels(p), 10*math.Log10(p); math.Abs(got-want) > 0.003 {

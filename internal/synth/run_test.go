@@ -55,8 +55,8 @@ func TestRenderIsDeterministic(t *testing.T) {
 	}
 }
 
-// Jitter and wander never let the burns leave the course of the shaft: between
-// two of them stands one firing interval, within a few per cent.
+// TestBurnsFollowTheShaft: whatever jitter and wander do, burns come in order, and as
+// many as the shaft angle has firing intervals.
 func TestBurnsFollowTheShaft(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		e := engine.Spec{

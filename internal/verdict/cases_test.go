@@ -59,7 +59,7 @@ func cutOuts(from, to engine.Seconds) pass.SparkCutEvidence {
 	return pass.SparkCutEvidence{Belief: 0.9, Rate: 14, Depth: 0.5}
 }
 
-// longCutOuts needs two seconds to hear them.
+// longCutOuts finds them in two seconds and more only.
 func longCutOuts(from, to engine.Seconds) pass.SparkCutEvidence {
 	if to-from < 2 {
 		return pass.SparkCutEvidence{}
@@ -98,7 +98,7 @@ func fastExamples() []example {
 }
 
 // unjudgedExamples hold too little to judge the mixture, or no limit, or an engine
-// that this test says nothing of.
+// whose mixture cannot be judged so.
 func unjudgedExamples() []example {
 	return []example{
 		{"silence", passtest.New(15).Quiet(4), saw(13500), nil, NoEngine, "nothing ran for 0.5 s"},

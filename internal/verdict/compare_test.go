@@ -28,7 +28,7 @@ func sidePass(seed uint64, top engine.RPM, fires ...shaft.Firing) Side {
 // Source of the wanted words: faster and cleaner is leaner, slower and more
 // four-stroking richer (common practice); a mixture leaner than the best loses
 // speed (synth.Saw, after the torque curve of any spark engine), so clean passes
-// of different speed are told nothing of.
+// of different speed cannot be told apart.
 func TestCompare(t *testing.T) {
 	four, clean := sidePass(1, 12700, 2), sidePass(2, 13200, 1)
 	spark := clean

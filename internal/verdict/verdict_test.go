@@ -136,7 +136,7 @@ func TestDanger(t *testing.T) {
 			t.Errorf("no rule gives %s", code)
 		}
 	}
-	// No code that calls an engine safe stands before one that warns.
+	// No code that calls an engine safe comes before one that warns.
 	for i, r := range rules {
 		safe := r.code == RichInCut || r.code == FourStroking
 		if safe && (i < last[CleanBelowLimit] || i < last[OverLimit] || i < last[AtLimit] || i < last[SparkLimited] || i < last[NotEnough]) {
