@@ -24,6 +24,7 @@ import (
 
 var (
 	part = flag.String("part", "tune", "seeds that TestMachines measures: tune, to look at while the program is changed, or unseen, to be run once at the end")
+	only = flag.String("only", "", "names, such as p0030,x0004, of those passes of -runs that TestMachines measures alone")
 	keep = flag.String("keep", "", "folder into which TestMachines writes its passes and their truth.json, instead of measuring them")
 )
 
@@ -180,6 +181,9 @@ func TestMachines(t *testing.T) {
 		n = *runs
 	}
 	all := drawTrials(n, first)
+	if names := strings.Split(*only, ","); *only != "" {
+		all = slices.DeleteFunc(all, func(x numbered) bool { return !slices.Contains(names, x.name) })
+	}
 	if *keep != "" {
 		keepTrials(t, *keep, all)
 		return
