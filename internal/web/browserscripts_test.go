@@ -12,7 +12,7 @@ import (
 	wavfile "github.com/go-audio/wav"
 )
 
-// The parts of the scripts that only reckon, run where they run: in a browser.
+// The parts of the scripts that only compute, in a browser, where they run.
 
 // moduleCall imports a module and gives what a function of it comes to.
 func moduleCall[T any](b tab, module, expression string) T {
@@ -95,7 +95,7 @@ func alignOfScript(t *testing.T, b tab) {
 	}
 }
 
-// Speeds are read off as everywhere else: by report.Tens.
+// Speeds are rounded as everywhere else: by engine.FormatTens.
 func wordsOfScript(t *testing.T, b tab) {
 	for _, rpm := range []float64{0, 4, 9.4, 994, 995, 2804.9, 12926.9, 1234567} {
 		if got, want := moduleCall[string](b, "words.js", fmt.Sprintf(`m.tens(%g)`, rpm)), engine.FormatTens(rpm); got != want {
@@ -115,12 +115,12 @@ func wordsOfScript(t *testing.T, b tab) {
 
 func traceOfScript(t *testing.T, b tab) {
 	for expression, want := range map[string]string{
-		`m.marks(0, 14000, 5).join()`:  "0,5000,10000",
-		`m.marks(-2.4, 8.4, 6).join()`: "-2,0,2,4,6,8",
+		`m.ticks(0, 14000, 5).join()`:  "0,5000,10000",
+		`m.ticks(-2.4, 8.4, 6).join()`: "-2,0,2,4,6,8",
 		// A gap in the readings, by time or by one that was not told, ends a run.
 		`JSON.stringify(m.runs({times: [0, 0.02, 0.04, 0.06, 0.5], rpm: [1, 2, 0, 4, 5]}))`: "[[0,1],[3],[4]]",
 		// What is left out hides neither the highest nor the lowest.
-		`m.thin([0, 1, 2, 3, 4, 5], [5, 9, 1, 4, 4, 4], 3).join()`: "1,2,3",
+		`m.decimate([0, 1, 2, 3, 4, 5], [5, 9, 1, 4, 4, 4], 3).join()`: "1,2,3",
 	} {
 		if got := moduleCall[string](b, "trace.js", expression); got != want {
 			t.Errorf("%s: got %s, want %s", expression, got, want)

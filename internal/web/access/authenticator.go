@@ -148,8 +148,8 @@ func (a *Authenticator) forget(now time.Time) {
 	}
 }
 
-// network gives what one client can be told from another by: its address, or of
-// IPv6 the network, for a machine may have as many addresses there as it likes.
+// network gives the part of an address that identifies a client: all of IPv4, and
+// of IPv6 the network, since a machine may have as many addresses there as it likes.
 func network(a netip.Addr) netip.Addr {
 	const own = 64 // bits; RFC 4291: the rest is the interface
 	a = a.Unmap().WithZone("")

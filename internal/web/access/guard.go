@@ -156,7 +156,7 @@ func addressOf(r *http.Request) netip.Addr {
 }
 
 // challenge is for clients without the cookie: a program may send the code with
-// each request; a person gets the form; nobody else gets anything.
+// each request, a person gets the form, all others are refused.
 func (g *Guard) challenge(w http.ResponseWriter, r *http.Request, next http.Handler) {
 	if code := bearer(r); code != "" {
 		if err := g.Auth.try(addressOf(r), code); err != nil {

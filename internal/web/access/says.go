@@ -41,7 +41,7 @@ func mustWait(retry time.Duration) *fault.Fault {
 // sentence, without a full stop.
 type Problem struct {
 	Says, Do string
-	Usage    bool  // what was asked for makes no sense, whatever the machine
+	Usage    bool  // the request makes no sense on any machine
 	Cause    error // nil: none
 }
 

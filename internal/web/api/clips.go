@@ -129,7 +129,7 @@ var audioTypes = map[string]string{
 	"mp4": "audio/mp4", "3gp": "audio/3gpp", "webm": "audio/webm", "aiff": "audio/aiff", "amr": "audio/amr",
 }
 
-// getAudio gives the sound back for playing, in ranges where a client wants them:
+// getAudio gives the sound back for playing, in ranges if the client asks for them:
 // the recording as it came, or with ?form=wav the sound that was measured.
 func (a *API) getAudio(w http.ResponseWriter, r *http.Request) error {
 	id := r.PathValue("id")

@@ -57,8 +57,8 @@ func (f *Fault) Sentence() string {
 	return strings.TrimSuffix(string(unicode.ToUpper(first))+says[size:], ".") + "."
 }
 
-// Of gives the fault that an error is or stands for; Inside for an error that it
-// does not know.
+// Of converts an error of any package of the server, or below it, to a fault. An
+// error that it does not recognise is Inside.
 func Of(err error) *Fault {
 	var own *Fault
 	var recording *clip.Problem

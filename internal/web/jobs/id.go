@@ -6,7 +6,7 @@ import (
 	"strings"
 )
 
-// idBytes makes an id that nobody guesses: 128 bits.
+// idBytes is the size of an id that cannot be guessed: 128 bits.
 const idBytes = 16
 
 // newID gives a new id: 26 letters and digits, which are a name of a file and a

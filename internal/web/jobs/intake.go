@@ -28,7 +28,7 @@ type Intake struct {
 }
 
 // Receive reads a form with a recording and makes a job of it. It acquires a seat
-// before it reads the body. The error is one that fault.Of knows.
+// before it reads the body. The error is one that fault.Of recognises.
 func (in *Intake) Receive(w http.ResponseWriter, r *http.Request) (Job, error) {
 	body := in.Pace.Body(w, r, in.Options.MaxBody+aroundIt) // before the parts, which take the body as it is
 	defer body.Done()

@@ -33,8 +33,8 @@ type Queue struct {
 }
 
 // firstPace is what the first recording is expected to take, seconds of work for
-// each of sound. It is on the slow side: a bar that waits at its end vexes more
-// than one that arrives early.
+// each of sound. It is on the slow side: a progress bar that waits at its end is
+// worse than one that arrives early.
 const firstPace = 0.15
 
 // New gives a queue whose workers measure by work. Faults of the program go to l.
@@ -65,7 +65,7 @@ func (q *Queue) start(loop func() error) {
 	})
 }
 
-// End gives all work up, so that nobody waits for a result any longer.
+// End cancels all work, so that clients that wait for a result get an answer.
 func (q *Queue) End() {
 	q.mu.Lock()
 	defer q.mu.Unlock()
@@ -73,7 +73,7 @@ func (q *Queue) End() {
 	q.more.Broadcast()
 }
 
-// Close gives all work up, waits until none is left, but no longer than limit, and
+// Close cancels all work, waits until it has ended, but no longer than limit, and
 // drops all jobs.
 func (q *Queue) Close(limit time.Duration) {
 	q.End()

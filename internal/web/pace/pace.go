@@ -104,8 +104,8 @@ func (b *Body) Read(p []byte) (int, error) {
 	return n, err
 }
 
-// Cause gives the *fault.Fault that the body ended with, instead of err, which its
-// reader made of that: a reader can take a line that breaks off for a damaged one.
+// Cause gives the *fault.Fault that the body ended with, instead of err, which is
+// what its reader reports: a line that breaks off can look damaged.
 func (b *Body) Cause(err error) error {
 	var own *fault.Fault
 	if errors.As(b.failed, &own) {

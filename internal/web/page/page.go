@@ -175,8 +175,8 @@ func unitsOf(r *http.Request) air.Units {
 	return u
 }
 
-// keepUnits remembers the units for the next time; the page's scripts do the
-// same, so it is no secret to them.
+// keepUnits remembers the units for the next time. Scripts do the same, so the
+// cookie is not HttpOnly.
 func keepUnits(w http.ResponseWriter, u air.Units) {
 	name := "metric"
 	if u == air.US {

@@ -51,16 +51,16 @@ func newTrace(name string, r report.Report, opens *float64) trace {
 	return t
 }
 
-// scale is a rule with the held speed and the limit on it, in parts of its
-// width: 0 to scaleWidth.
+// scale is a scale of speeds with the top speed and the limit on it. Positions are
+// 0 to scaleWidth.
 type scale struct {
-	From, Width float64 // the held speed with its uncertainty
-	Limit, Over float64 // the limit, and what is left beyond it
+	From, Width float64 // of the top speed with its uncertainty
+	Limit, Over float64 // of the limit, and the width beyond it
 	Anchor      string  // of the word at the limit
 	Ticks       []tick
 }
 
-// tick is a mark of a scale.
+// tick is one of a scale.
 type tick struct {
 	X    float64
 	Name string // "" for a small one
@@ -69,35 +69,35 @@ type tick struct {
 const scaleWidth = 360
 
 // newScale makes the scale of a report; nil where it has no speed or no limit.
-// It reaches as far as tells the two apart, not down to 0.
+// Its range is as wide as separates the two, and does not begin at 0.
 func newScale(r report.Report) *scale {
 	if r.TopEnd == nil || !r.Limits.MaxRPM.Told() {
 		return nil
 	}
 	const (
-		least    = 0.12 // of the limit, shown at least
-		room     = 2.5  // times the distance of the two
-		slimmest = 5.0
+		minRange    = 0.12 // of the limit
+		rangeFactor = 2.5  // times the distance of the two
+		minWidth    = 5.0  // of the band of the top speed
 	)
 	held, limit := float64(r.TopEnd.SustainedRPM), float64(r.Limits.MaxRPM)
-	span := max(least*limit, room*math.Abs(held-limit))
+	span := max(minRange*limit, rangeFactor*math.Abs(held-limit))
 	low := (held+limit)/2 - span/2
 	x := func(rpm float64) float64 { return math.Round(10*scaleWidth*(rpm-low)/span) / 10 }
 	s := &scale{Limit: x(limit), Over: scaleWidth - x(limit), Anchor: "middle", Ticks: ticksOf(low, span, x)}
 	from, to := x(held-r.TopEnd.HalfWidthRPM()), x(held+r.TopEnd.HalfWidthRPM())
-	if s.Width = to - from; s.Width < slimmest {
-		s.Width = slimmest
+	if s.Width = to - from; s.Width < minWidth {
+		s.Width = minWidth
 	}
 	s.From = (from + to - s.Width) / 2
 	return s
 }
 
-// ticksOf gives four marks or fewer with names, and five parts between two.
+// ticksOf gives at most four ticks with names, and divides each step in five.
 func ticksOf(low, span float64, x func(float64) float64) []tick {
-	const most, parts, margin = 4, 5, 22
-	step := math.Pow(10, math.Floor(math.Log10(span/most)))
+	const maxNames, parts, margin = 4, 5, 22
+	step := math.Pow(10, math.Floor(math.Log10(span/maxNames)))
 	for _, times := range []float64{1, 2, 5, 10} {
-		if span/(step*times) <= most {
+		if span/(step*times) <= maxNames {
 			step *= times
 			break
 		}

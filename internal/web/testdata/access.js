@@ -1,8 +1,8 @@
-// Looks at the page for what keeps people out and gives a list of sentences.
-// Contrast and sizes are reckoned here; names and roles are read from the
+// Checks the page for what excludes people and gives a list of sentences.
+// Contrast and sizes are computed here; names and roles are read from the
 // browser's own tree by the test.
 // Sources: WCAG 2.2, 1.4.3 and its formula of contrast, 1.4.11, 2.4.3, 2.5.5
-// (44 by 44 dots).
+// (44 by 44 pixels).
 (() => {
   const found = [];
   const shown = (e) => e.checkVisibility({ checkOpacity: true, checkVisibilityCSS: true }) && e.getBoundingClientRect().width > 0;
@@ -29,14 +29,14 @@
   }
   if (document.querySelector("[tabindex]:not([tabindex='0']):not([tabindex='-1'])")) found.push("an element jumps the queue of the Tab key");
 
-  // What is pressed is large enough.
+  // Controls are large enough.
   for (const e of document.querySelectorAll("a[href], button, input, select, textarea, summary, audio, [role=slider]")) {
     if (!shown(e) || e.matches(".skip, p > a, [type=hidden]")) continue; // links in a sentence are excepted there
     const box = (e.matches("[type=radio], [type=checkbox]") ? e.closest("label") ?? e : e).getBoundingClientRect();
     if (box.width < 44 || box.height < 44) found.push(`${name(e)} is ${Math.round(box.width)} by ${Math.round(box.height)} dots`);
   }
 
-  // What is read stands out from what is behind it.
+  // Text has contrast to what is behind it.
   const numbers = (colour) => colour.match(/[\d.]+/g).map(Number);
   const light = ([r, g, b]) => {
     const [x, y, z] = [r, g, b].map((v) => (v / 255 <= 0.04045 ? v / 255 / 12.92 : ((v / 255 + 0.055) / 1.055) ** 2.4));

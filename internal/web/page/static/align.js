@@ -1,12 +1,12 @@
 // Two passes on one axis of time: 0 is where the throttle opens. Where that was
-// not heard in both, both begin at 0. All in seconds.
+// not found in both, both begin at 0. All in seconds.
 
-// aligned tells whether the opening was heard in all.
+// aligned reports whether the opening was found in all passes.
 export function aligned(passes) {
   return passes.every((p) => typeof p.opens === "number");
 }
 
-// openings gives for each pass what has to be taken from its own time.
+// openings gives for each pass the time to subtract from its own.
 export function openings(passes) {
   return passes.map((p) => (aligned(passes) ? p.opens : 0));
 }

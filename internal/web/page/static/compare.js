@@ -1,5 +1,5 @@
-// The page of two passes: both speeds from the opening of the throttle on, laid
-// over one another or side by side, and the sound of either at the same place.
+// The page of two passes: both speeds from the opening of the throttle on,
+// overlaid or side by side, and the sound of either at the same place.
 
 import { Trace, lineKey } from "/static/trace.js";
 import { Player, bindPlay, bindSpeeds } from "/static/player.js";
@@ -24,27 +24,27 @@ player.addEventListener("move", () => move(player.time));
 player.addEventListener("change", () => hears.forEach((button, i) => button.setAttribute("aria-pressed", String(i === player.heard))));
 const hears = [byID("hear-1"), byID("hear-2")];
 hears.forEach((button, i) => button.addEventListener("click", () => player.hear(i)));
-for (const choice of document.getElementsByName("lay")) choice.addEventListener("change", lay);
+for (const choice of document.getElementsByName("lay")) choice.addEventListener("change", drawTraces);
 
 passes.forEach((pass, i) => byID("key").append(lineKey(`${i + 1} ${pass.name}`, i + 1)));
-lay();
+drawTraces();
 player.seek(at);
 
-// lay draws both in one trace, or each in its own.
-function lay() {
+// drawTraces draws both passes in one graph, or each in its own.
+function drawTraces() {
   const over = document.querySelector("[name=lay]:checked").value === "over";
   const all = passes.map((pass, i) => ({ pass, offset: offsets[i], number: i + 1 }));
   const groups = over ? [all] : all.map((p) => [p]);
   const box = byID("traces");
   box.replaceChildren();
   box.classList.toggle("apart", !over);
-  const most = Math.max(...passes.flatMap((p) => p.rpm));
+  const maxRPM = Math.max(...passes.flatMap((p) => p.rpm));
   traces = groups.map((group, k) => {
     const one = document.createElement("div");
     one.id = `trace-${k + 1}`;
     box.append(one);
     const trace = new Trace(one, {
-      passes: group, from, to, most, zeroIsOpening: true,
+      passes: group, from, to, maxRPM, zeroIsOpening: true,
       label: over ? "Place in both passes" : `Place in ${which[k].toLowerCase()} pass`,
       describe: (t) => group.map((p) => `${which[p.number - 1]}: ${says(p, t).join(" ")}`).join("; "),
     });

@@ -1,7 +1,7 @@
 // Decoding in the browser, for files that the server has no decoder for: a
-// browser plays most of what phones record, video included. One channel goes on
-// its way, the louder one: the mean of two microphones can cancel an engine that
-// stands to one side.
+// browser plays most of what phones record, video included. Only the louder
+// channel is sent: the mean of two microphones can cancel an engine that is at one
+// side.
 
 import { wavFile } from "/static/wav.js";
 

@@ -1,11 +1,11 @@
-// The sound of one pass or of two, with one place in time. Of two, one is heard;
-// a change goes on at the same place of the other, counted from the opening of
+// The sound of one pass or of two, with one position in time. Of two, one
+// plays; a change goes on at the same time of the other, counted from the opening of
 // the throttle. Slowed down, the pitch falls as on a tape, so that single firings
 // can be told apart; it can be kept instead.
 
 import { within } from "/static/align.js";
 
-const patience = 250; // ms between moves of the cursor where motion is to be spared
+const sparingStep = 250; // ms between moves of the cursor where motion is to be spared
 
 export class Player extends EventTarget {
   // sounds are the audio elements, passes their readings, offsets the openings.
@@ -22,8 +22,8 @@ export class Player extends EventTarget {
     });
   }
 
-  // fallBack takes the sound as it was measured where the browser cannot play it
-  // as it was recorded.
+  // fallBack plays the sound that was measured where the browser cannot play the
+  // recording.
   fallBack(sound) {
     const { plain } = sound.dataset;
     if (plain && !sound.src.endsWith(plain)) sound.src = plain;
@@ -38,16 +38,16 @@ export class Player extends EventTarget {
     if (!this.watching) this.watch();
   }
 
-  // watch tells the place while it plays; there is one at a time.
+  // watch reports the position while the sound plays; only one runs at a time.
   watch() {
     this.watching = this.playing;
     if (!this.watching) return;
     this.dispatchEvent(new Event("move"));
-    if (this.sparing.matches) setTimeout(() => this.watch(), patience);
+    if (this.sparing.matches) setTimeout(() => this.watch(), sparingStep);
     else requestAnimationFrame(() => this.watch());
   }
 
-  // seek goes to a place of the common axis.
+  // seek goes to a time of the common axis.
   seek(t) {
     this.sounds.forEach((sound, i) => { sound.currentTime = within(t + this.offsets[i], this.passes[i]); });
   }
@@ -62,7 +62,7 @@ export class Player extends EventTarget {
     }
   }
 
-  // hear changes to another of the passes without leaving the place.
+  // hear changes to another of the passes at the same time.
   hear(which) {
     if (which === this.heard) return;
     const went = this.playing, at = this.time;

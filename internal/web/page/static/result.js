@@ -1,5 +1,5 @@
 // The page of a result: draws the trace, plays it with the sound, and copies the
-// message. Everything else stands in the page without it.
+// message. Everything else is in the page without it.
 
 import { Trace, key, lineKey } from "/static/trace.js";
 import { Player, bindPlay, bindSpeeds } from "/static/player.js";

@@ -1,13 +1,12 @@
-// The way of a recording to its result: it is sent, waits, is measured. Every
-// step is reported, and every failure comes as an error with says and do, the
-// two halves of a sentence. What the server cannot decode is decoded here and
+// Sends a recording, waits for its turn and its measurement. Every step is reported,
+// and every failure is an error with says and do, the two halves of a sentence. What the server cannot decode is decoded here and
 // sent once more.
 
 import { decodeToWav } from "/static/decode.js";
 
 const clips = "/api/v1/clips";
 const pollEvery = 400; // ms
-const tries = 6, busyPause = 5000; // ms: how often and after how long a busy server is asked again
+const tries = 6, busyPause = 5000; // ms: how often and after how long to try a busy server again
 
 // undecoded are the codes with which a server says that it cannot decode.
 const undecoded = new Set(["no-ffmpeg", "codec", "not-audio", "no-pipe", "no-room", "damaged"]);
@@ -62,13 +61,13 @@ export async function follow(id, report, signal) {
   }
 }
 
-// forget tells the server that a clip is not wanted any more.
+// forget deletes a clip on the server.
 export function forget(id) {
   fetch(`${clips}/${id}`, { method: "DELETE" }).catch(() => {});
 }
 
-// measure brings a recording, the file under "clip" in form, to its result and
-// gives its id. report is called with what goes on, and how far it is: 0 to 1, or
+// measure sends a recording, the file under "clip" in form, waits for its result
+// and gives its id. report is called with what goes on, and how far it is: 0 to 1, or
 // null where that is not known.
 export async function measure(form, report, signal) {
   try {
@@ -81,7 +80,7 @@ export async function measure(form, report, signal) {
     try {
       wav = await decodeToWav(file);
     } catch {
-      throw err; // the server said it better
+      throw err; // the sentence of the server is the better one
     }
     form.set("clip", wav);
     form.set("decoded", "browser");
@@ -90,7 +89,7 @@ export async function measure(form, report, signal) {
 }
 
 async function once(form, report, signal) {
-  const { id } = await patiently(form, report, signal);
+  const { id } = await uploadRetrying(form, report, signal);
   signal?.addEventListener("abort", () => forget(id));
   await follow(id, (job) => {
     if (job.state === "queued") report(sayWaiting(job.position), null);
@@ -99,8 +98,8 @@ async function once(form, report, signal) {
   return id;
 }
 
-// patiently sends a form and, where the server is busy, sends it again.
-async function patiently(form, report, signal) {
+// uploadRetrying sends a form and, where the server is busy, sends it again.
+async function uploadRetrying(form, report, signal) {
   for (let left = tries; ; left--) {
     report("Sending", 0);
     try {

@@ -1,9 +1,9 @@
 // The speed of one pass or two over time, drawn as SVG at the size that the page
 // has for it, so that letters stay as large on a phone as on a desk. It shows the
 // band of two standard deviations, the limit, the phases and where the engine
-// four-strokes, and carries a cursor. The whole of it is one slider to the
-// keyboard and to a screen reader: arrow keys move the cursor, and its place is
-// said in words.
+// four-strokes, and has a cursor. To the keyboard and to a screen
+// reader all of it is one slider: arrow keys move the cursor, and its place is put
+// in words.
 
 import { tens } from "/static/words.js";
 import { readingAt } from "/static/align.js";
@@ -20,19 +20,19 @@ export function make(name, attributes = {}, text = "") {
   return element;
 }
 
-// marks gives round places between two others, about so many at most.
-export function marks(from, to, most) {
+// ticks gives round values from one to another, at most about maxTicks of them.
+export function ticks(from, to, maxTicks) {
   const span = to - from;
-  let unit = 10 ** Math.floor(Math.log10(span / most));
+  let unit = 10 ** Math.floor(Math.log10(span / maxTicks));
   for (const times of [1, 2, 5, 10]) {
-    if (span / (unit * times) <= most) { unit *= times; break; }
+    if (span / (unit * times) <= maxTicks) { unit *= times; break; }
   }
   const list = [];
   for (let i = Math.ceil(from / unit); i * unit <= to; i++) list.push(i * unit);
   return list;
 }
 
-// runs parts the readings of a pass into runs without a gap.
+// runs divides the readings of a pass into runs without a gap.
 export function runs(pass) {
   const list = [];
   let run = null;
@@ -45,8 +45,8 @@ export function runs(pass) {
   return list;
 }
 
-// thin leaves of a run the lowest and the highest of each so many readings.
-export function thin(run, rpm, every) {
+// decimate keeps of every so many readings of a run the lowest and the highest.
+export function decimate(run, rpm, every) {
   if (every < 2) return run;
   const kept = [];
   for (let i = 0; i < run.length; i += every) {
@@ -62,12 +62,12 @@ export function thin(run, rpm, every) {
 }
 
 export class Trace extends EventTarget {
-  // passes is a list of {pass, offset, number}: readings, what is taken from their
-  // times, and 1 or 2 for the look. from and to are the ends of the axis, most is
-  // the least that the other axis reaches.
-  constructor(box, { passes, from, to, label, describe, detailed, zeroIsOpening, most = 0 }) {
+  // passes is a list of {pass, offset, number}: readings, what is subtracted from
+  // their times, and 1 or 2 for the look. from and to are the ends of the axis of
+  // time; the axis of speed reaches to maxRPM at least.
+  constructor(box, { passes, from, to, label, describe, detailed, zeroIsOpening, maxRPM = 0 }) {
     super();
-    Object.assign(this, { box, passes, from, to, describe, detailed, zeroIsOpening, most, at: Math.max(from, 0), hatch: `hatch-${box.id}` });
+    Object.assign(this, { box, passes, from, to, describe, detailed, zeroIsOpening, maxRPM, at: Math.max(from, 0), hatch: `hatch-${box.id}` });
     box.classList.add("trace");
     box.tabIndex = 0;
     for (const [key, value] of [["role", "slider"], ["aria-label", label], ["aria-valuemin", from.toFixed(1)], ["aria-valuemax", to.toFixed(1)]]) {
@@ -104,7 +104,7 @@ export class Trace extends EventTarget {
     this.box.addEventListener("keypress", (e) => { if (e.key === " ") e.preventDefault(); });
   }
 
-  // seek moves the cursor as the user wants it and tells who listens.
+  // seek moves the cursor for the user, and dispatches the event seek.
   seek(t) {
     this.move(Math.max(this.from, Math.min(this.to, t)));
     this.dispatchEvent(new Event("seek"));
@@ -133,7 +133,7 @@ export class Trace extends EventTarget {
     this.height = Math.round(Math.max(260, Math.min(420, this.width * 0.55)));
     this.scale = (this.width - sides.left - sides.right) / Math.max(0.1, this.to - this.from);
     const limit = this.passes[0].pass.limit;
-    const top = 1.08 * Math.max(1000, limit, this.most, ...this.passes.map(({ pass }) => pass.rpm.reduce((most, v) => Math.max(most, v), 0)));
+    const top = 1.08 * Math.max(1000, limit, this.maxRPM, ...this.passes.map(({ pass }) => pass.rpm.reduce((max, v) => Math.max(max, v), 0)));
     this.rise = (this.height - sides.top - sides.bottom) / top;
     for (const [key, value] of [["width", this.width], ["height", this.height], ["viewBox", `0 0 ${this.width} ${this.height}`]]) this.svg.setAttribute(key, value);
     this.svg.replaceChildren();
@@ -163,12 +163,12 @@ export class Trace extends EventTarget {
 
   drawAxes(top) {
     const bottom = this.height - sides.bottom;
-    for (const rpm of marks(0, top, 5)) {
+    for (const rpm of ticks(0, top, 5)) {
       this.add("path", { class: "grid", d: `M${sides.left} ${this.y(rpm)}H${this.width - sides.right}` });
       if (rpm > 0 && this.y(rpm) > sides.top + 14) this.add("text", { x: sides.left + 3, y: this.y(rpm) - 4 }, tens(rpm));
     }
     if (this.zeroIsOpening) this.add("path", { class: "opening", d: `M${this.x(0)} ${sides.top}V${bottom}` });
-    for (const t of marks(this.from, this.to, Math.max(2, this.width / 60))) {
+    for (const t of ticks(this.from, this.to, Math.max(2, this.width / 60))) {
       const x = this.x(t), end = t - this.from < 0.2 ? "start" : this.to - t < 0.2 ? "end" : "middle";
       this.add("path", { class: "grid", d: `M${x} ${bottom}v5` });
       this.add("text", { x, y: bottom + 21, "text-anchor": end }, `${Number(t.toFixed(2))} s`);
@@ -202,7 +202,7 @@ export class Trace extends EventTarget {
     const every = Math.ceil(pass.times.length / (1.5 * this.width));
     const x = (i) => this.x(pass.times[i] - offset);
     for (const run of runs(pass)) {
-      const kept = thin(run, pass.rpm, every);
+      const kept = decimate(run, pass.rpm, every);
       const upper = kept.map((i) => `${x(i)} ${this.y(pass.rpm[i] + 2 * pass.sd[i])}`);
       const lower = kept.map((i) => `${x(i)} ${this.y(Math.max(0, pass.rpm[i] - 2 * pass.sd[i]))}`).reverse();
       this.add("path", { class: `band band-${number}`, d: `M${upper.concat(lower).join("L")}Z` });

@@ -5,7 +5,7 @@
 
 const round = (v, decimals) => String(Number(v.toFixed(decimals)));
 
-// The foot and the inch of mercury (conventional, 3386.389 Pa) as package unit
+// The foot and the inch of mercury (conventional, 3386.389 Pa) as package engine
 // has them.
 const turn = {
   temp: { us: (c) => round(c * 9 / 5 + 32, 1), metric: (f) => round((f - 32) * 5 / 9, 1) },

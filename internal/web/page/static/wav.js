@@ -1,7 +1,6 @@
 // Sound as a WAV file: 16 bits, one channel. What the microphone or the
 // browser's own decoder gives is floating point from -1 to 1; it is rounded and
-// held at the rails, never scaled, so that a recording that was too loud stays
-// seen as one.
+// clipped, never scaled, so that a recording that was too loud is still found to be.
 
 const headerBytes = 44;
 
