@@ -72,7 +72,7 @@ func plateauOrders(m Measurement) (*report.Orders, error) {
 	if err != nil { // too few turns
 		return nil, nil
 	}
-	return report.NewOrders(float64(from), float64(to), spectrum.OrdersPerRev, levels), nil
+	return report.NewOrders(float64(from), float64(to), spectrum.LinesPerOrder, levels), nil
 }
 
 // speedBetween gives the speed at any time by the told readings on either side

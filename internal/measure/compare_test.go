@@ -59,7 +59,7 @@ func TestCompare(t *testing.T) {
 	}
 	half := func(pass int) float64 { // strength of order 1.5 against order 1
 		l := r.Passes[pass].Orders.LevelsDB
-		return l[spectrum.OrdersPerRev*3/2-1] - l[spectrum.OrdersPerRev-1]
+		return l[spectrum.LinesPerOrder*3/2-1] - l[spectrum.LinesPerOrder-1]
 	}
 	if rich, lean := half(0), half(1); rich < lean+6 {
 		t.Errorf("order 1.5 stands at %.1f dB of order 1 in the rich pass and %.1f in the lean one", rich, lean)

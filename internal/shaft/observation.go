@@ -92,7 +92,7 @@ func newObservationModel(v FrameConfig, rate engine.Hz, s freqGrid, r *stateInde
 	for _, slope := range v.Slopes {
 		slopes = append(slopes, slope, -slope)
 	}
-	plan, err := spectrum.NewSTFT(spectrum.STFTOptions{Rate: rate, Length: v.Window, Size: v.Size, Top: v.Top, Floor: floor, Slopes: slopes})
+	plan, err := spectrum.NewSTFT(spectrum.STFTOptions{Rate: rate, Length: v.Window, Size: v.Size, Top: v.Top, Floor: floor, ChirpRates: slopes})
 	if err != nil {
 		return nil, err
 	}

@@ -2,9 +2,9 @@ package spectrum
 
 import "math"
 
-// decibels gives 10 log10 of a positive power to within 0.003 dB, a small part
-// of what a level scatters, in a tenth of the time of the exact logarithm: from
-// the exponent of the number and a table over the first bits of its mantissa.
+// decibels gives 10 log10 of a positive power to within 0.003 dB, a small part of
+// the variance of a level, in a tenth of the time of math.Log10: from the exponent
+// of the number and a table over the first bits of its mantissa.
 func decibels(power float64) float64 {
 	bits := math.Float64bits(power)
 	return float64(int64(bits>>52)-exponentOf1)*decibelsOf2 + decibelsOf[bits>>(52-tableBits)&(1<<tableBits-1)]

@@ -16,7 +16,7 @@ import (
 const rate engine.Hz = 8000
 
 // line gives the index of an order in an order spectrum.
-func line(order float64) int { return int(math.Round(order*spectrum.OrdersPerRev)) - 1 }
+func line(order float64) int { return int(math.Round(order*spectrum.LinesPerOrder)) - 1 }
 
 // sweep gives the shaft angle of 2 s of sound while the speed climbs evenly.
 func sweep(from, to engine.RPM) []float64 {
@@ -50,8 +50,8 @@ func orders(t testing.TB, x []float32, turns []float64) []float64 {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(levels) != spectrum.MaxOrder*spectrum.OrdersPerRev {
-		t.Fatalf("%d levels, want %d orders of %d lines", len(levels), spectrum.MaxOrder, spectrum.OrdersPerRev)
+	if len(levels) != spectrum.MaxOrder*spectrum.LinesPerOrder {
+		t.Fatalf("%d levels, want %d orders of %d lines", len(levels), spectrum.MaxOrder, spectrum.LinesPerOrder)
 	}
 	return levels
 }
@@ -161,13 +161,13 @@ func TestOrdersErrors(t *testing.T) {
 		turns []float64
 		want  error
 	}{
-		"nothing":           {nil, nil, spectrum.ErrTooFewTurns},
-		"7.9 revolutions":   {make([]float32, 3), []float64{0, 4, 7.9}, spectrum.ErrTooFewTurns},
+		"nothing":           {nil, nil, spectrum.ErrTooFewRevs},
+		"7.9 revolutions":   {make([]float32, 3), []float64{0, 4, 7.9}, spectrum.ErrTooFewRevs},
 		"8 revolutions":     {make([]float32, 3), eight, nil},
-		"angles missing":    {make([]float32, 4), eight, spectrum.ErrTurns},
-		"falling":           {make([]float32, 3), []float64{0, 9, 8}, spectrum.ErrTurns},
-		"not a number":      {make([]float32, 3), []float64{0, math.NaN(), 8}, spectrum.ErrTurns},
-		"not a number last": {make([]float32, 3), []float64{0, 8, math.NaN()}, spectrum.ErrTurns},
+		"angles missing":    {make([]float32, 4), eight, spectrum.ErrAngles},
+		"falling":           {make([]float32, 3), []float64{0, 9, 8}, spectrum.ErrAngles},
+		"not a number":      {make([]float32, 3), []float64{0, math.NaN(), 8}, spectrum.ErrAngles},
+		"not a number last": {make([]float32, 3), []float64{0, 8, math.NaN()}, spectrum.ErrAngles},
 	} {
 		if _, err := spectrum.Orders(nil, c.x, c.turns); !errors.Is(err, c.want) {
 			t.Errorf("%s gives %v, want %v", name, err, c.want)
@@ -235,7 +235,7 @@ func ExampleOrders() {
 		fmt.Println(err)
 		return
 	}
-	half := levels[spectrum.OrdersPerRev/2-1]
+	half := levels[spectrum.LinesPerOrder/2-1]
 	fmt.Println("half order clear of the floor:", half > 20)
 	// Output: half order clear of the floor: true
 }

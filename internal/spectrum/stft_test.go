@@ -14,7 +14,7 @@ import (
 
 const testRate engine.Hz = 8000
 
-func testPlan(t testing.TB) *STFT {
+func testSTFT(t testing.TB) *STFT {
 	t.Helper()
 	p, err := NewSTFT(STFTOptions{Rate: testRate, Length: 0.128, Size: 1024, Top: 3400, Floor: DefaultFloor()})
 	if err != nil {
@@ -60,7 +60,7 @@ func sideLobe(win []float64) float64 {
 //
 // Source: Harris 1978, table 1, and the sums worked out.
 func TestWindow(t *testing.T) {
-	p := testPlan(t)
+	p := testSTFT(t)
 	if got := sideLobe(p.win); math.Abs(got+31.5) > 0.1 {
 		t.Errorf("highest side lobe %.2f dB, want -31.5", got)
 	}
@@ -88,7 +88,7 @@ func TestLevelsOfTone(t *testing.T) {
 		frames        = 60
 		within        = 1.0 // dB: floor of 38 bins, and a mean of 60 frames
 	)
-	p := testPlan(t)
+	p := testSTFT(t)
 	x := whiteNoise(frames*1024+2048, sd, 1)
 	addTone(x, bin*float64(p.BinWidth()), amplitude)
 	level := make([]float32, p.Bins())
@@ -100,22 +100,22 @@ func TestLevelsOfTone(t *testing.T) {
 	}
 	want := 10*math.Log10(amplitude*amplitude*1024/(6*sd*sd)) + 2.51
 	if math.Abs(tone-want) > within {
-		t.Errorf("the tone stands %.2f dB over the floor, want %.2f", tone, want)
+		t.Errorf("the tone is %.2f dB over the floor, want %.2f", tone, want)
 	}
 	if math.Abs(rest) > 2.2 { // the level of one bin of noise has a standard deviation of 5.6 dB
-		t.Errorf("noise stands %.2f dB over its own floor", rest)
+		t.Errorf("noise is %.2f dB over its own floor", rest)
 	}
 }
 
 // TestLevelsOfSilence: silence has levels of 0 dB, and so has what is outside the sound.
 func TestLevelsOfSilence(t *testing.T) {
-	p := testPlan(t)
+	p := testSTFT(t)
 	for _, x := range [][]float32{nil, make([]float32, 1), make([]float32, 5000)} {
 		for _, centre := range []int{-5000, 0, 2500, 100000} {
 			for _, slope := range []float64{0, 4, -4} {
 				for i, v := range p.ChirpLevels(make([]float32, p.Bins()), x, centre, slope) {
 					if math.Abs(float64(v)) > 1e-4 {
-						t.Fatalf("%d samples, centre %d: bin %d stands at %v dB", len(x), centre, i, v)
+						t.Fatalf("%d samples, centre %d: bin %d is at %v dB", len(x), centre, i, v)
 					}
 				}
 			}
@@ -133,7 +133,7 @@ func TestWarped(t *testing.T) {
 		x[i] += float32(0.1 * math.Sin(2*math.Pi*f*(s+slope*s*s/2)))
 		still[i] += float32(0.1 * math.Sin(2*math.Pi*f*s))
 	}
-	p := testPlan(t)
+	p := testSTFT(t)
 	level := make([]float32, p.Bins())
 	bin := int(f / float64(p.BinWidth()))
 	want := p.Levels(level, still, centre)[bin]
@@ -147,7 +147,7 @@ func TestWarped(t *testing.T) {
 	}
 }
 
-func TestNewPlanRefuses(t *testing.T) {
+func TestNewSTFTRefuses(t *testing.T) {
 	for _, o := range []STFTOptions{
 		{Rate: testRate, Length: 0.2, Size: 1024, Top: 1000, Floor: DefaultFloor()},
 		{Rate: testRate, Length: 0, Size: 1024, Top: 1000, Floor: DefaultFloor()},
@@ -158,13 +158,13 @@ func TestNewPlanRefuses(t *testing.T) {
 	}
 }
 
-// TestMap: columns every 20 ms, rows up to 1 kHz, a tone in its row; a long
+// TestSpectrogram: columns every 20 ms, rows up to 1 kHz, a tone in its row; a long
 // clip gets fewer columns to a second.
-func TestMap(t *testing.T) {
+func TestSpectrogram(t *testing.T) {
 	const f = 500.0
 	x := whiteNoise(3*int(testRate), 1e-3, 3)
 	addTone(x, f, 0.1)
-	m := mustMap(t, audio.Memory(x))
+	m := mustSpectrogram(t, audio.Memory(x))
 	if n := len(m.Levels); n < 150 || n > 151 || m.Hop != 0.02 { // rounding decides on the last
 		t.Errorf("%d columns every %v s for 3 s, want 150 every 0.02", len(m.Levels), m.Hop)
 	}
@@ -179,11 +179,14 @@ func TestMap(t *testing.T) {
 	if top := m.BinWidth * engine.Hz(len(m.Levels[0])-1); top < 1000 || top > 1010 {
 		t.Errorf("rows go up to %v Hz, want 1000", top)
 	}
-	if long := mustMap(t, make(audio.Memory, 120*int(testRate))); len(long.Levels) > 1502 {
+	if long := mustSpectrogram(t, make(audio.Memory, 120*int(testRate))); len(long.Levels) > 1502 {
 		t.Errorf("%d columns for two minutes", len(long.Levels))
 	}
-	if none := mustMap(t, audio.Memory(nil)); len(none.Levels) != 1 {
+	if none := mustSpectrogram(t, audio.Memory(nil)); len(none.Levels) != 1 {
 		t.Errorf("%d columns for no sound, want 1", len(none.Levels))
+	}
+	if _, err := NewSpectrogram(make(audio.Memory, 100), 20000); err == nil {
+		t.Error("a rate at which the window does not fit the transform was accepted")
 	}
 }
 
@@ -196,7 +199,7 @@ func TestDecibels(t *testing.T) {
 	}
 }
 
-func mustMap(t *testing.T, x audio.Signal) Spectrogram {
+func mustSpectrogram(t *testing.T, x audio.Signal) Spectrogram {
 	t.Helper()
 	m, err := NewSpectrogram(x, testRate)
 	if err != nil {
