@@ -47,10 +47,9 @@ func TestParseQuantities(t *testing.T) {
 	}
 }
 
-// Each kind of entry that cannot be used gets its own sentence.
-func TestReadingRefuses(t *testing.T) {
-	t.Parallel()
-	tests := []struct{ text, says string }{
+// refusedReadings are entries that cannot be used, and part of what is said of each.
+func refusedReadings() []struct{ text, says string } {
+	return []struct{ text, says string }{
 		{"", "is empty"},
 		{"temp", "no = between"},
 		{"temp= 8", "is no temperature"},
@@ -83,7 +82,12 @@ func TestReadingRefuses(t *testing.T) {
 		{strings.Repeat("temp=8 ", 200), "too long"},
 		{"temp=" + strings.Repeat("9", 400) + " altitude=0", "is no temperature"},
 	}
-	for _, tt := range tests {
+}
+
+// Each kind of entry that cannot be used gets its own sentence.
+func TestReadingRefuses(t *testing.T) {
+	t.Parallel()
+	for _, tt := range refusedReadings() {
 		r, err := air.ParseReading(tt.text)
 		if err == nil {
 			_, err = r.Air(air.Default())

@@ -14,8 +14,7 @@ import (
 // The samples are big-endian and otherwise those of WAV, so that the decoders of
 // WAV read them after conversion in place.
 //
-// Sources: Apple, Audio Interchange File Format 1.3, 1989, and AIFF-C (draft),
-// 1991; the compression types that came later from memory.
+// Sources: AIFF 1.3; AIFF-C 1991, with the later compression types of other readers.
 type aiffWalk struct {
 	in     *input
 	typed  bool // AIFF-C: with a type of compression

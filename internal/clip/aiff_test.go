@@ -41,18 +41,7 @@ func TestAIFFExact(t *testing.T) {
 			t.Run(fmt.Sprintf("%d bits %q x%d", a.bits, a.kind, channels), func(t *testing.T) {
 				t.Parallel()
 				codes := randomCodes(channels*(blockFrames+17), a.bits)
-				width := (a.bits + 7) / 8
-				var data []byte
-				for _, code := range codes {
-					at := len(data)
-					for i := range width {
-						data = append(data, byte(code<<(8*width-a.bits)>>(8*(width-1-i))))
-					}
-					if c.turn {
-						slices.Reverse(data[at:])
-					}
-				}
-				got, is, remarks := decodeAll(t, a.file(data))
+				got, is, remarks := decodeAll(t, a.file(aiffCodes(codes, a.bits, c.turn)))
 				if is.codec != c.codec || is.channels != channels || is.rate != 44100 || len(remarks) > 0 {
 					t.Errorf("format %+v, remarks %q, want %s", is, remarks, c.codec)
 				}
@@ -67,6 +56,22 @@ func TestAIFFExact(t *testing.T) {
 			})
 		}
 	}
+}
+
+// aiffCodes writes codes of so many bits, big-endian or, turned, little-endian.
+func aiffCodes(codes []int64, bits int, turn bool) []byte {
+	width := (bits + 7) / 8
+	var data []byte
+	for _, code := range codes {
+		at := len(data)
+		for i := range width {
+			data = append(data, byte(code<<(8*width-bits)>>(8*(width-1-i))))
+		}
+		if turn {
+			slices.Reverse(data[at:])
+		}
+	}
+	return data
 }
 
 // TestAIFFOther reads the types that are no integers with a sign.
@@ -101,7 +106,7 @@ func TestAIFFOther(t *testing.T) {
 }
 
 // TestAIFFRates reads rates that are numbers of 80 bits. Source of the bytes:
-// 44100 is 400EAC44000000000000 in every description of the format (from memory);
+// 44100 is 400EAC44000000000000 in every reader of the format;
 // the rate of an early Macintosh is 22254.5454.
 func TestAIFFRates(t *testing.T) {
 	b := madeAIFF{rate: 44100, channels: 1, bits: 16}.file(make([]byte, 20))

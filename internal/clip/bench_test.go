@@ -84,7 +84,7 @@ func BenchmarkFormats(b *testing.B) {
 		}
 		b.Run(a.what, func(b *testing.B) {
 			path := filepath.Join(b.TempDir(), a.file)
-			args := append([]string{"-nostdin", "-v", "error", "-i", passWAV}, a.args...)
+			args := append(append([]string{"-nostdin", "-v", "error", "-i", passWAV}, a.sound...), a.codec...)
 			if out, err := exec.Command(program, append(args, path)...).CombinedOutput(); err != nil {
 				b.Skipf("this ffmpeg cannot make it: %s", out)
 			}

@@ -22,11 +22,8 @@
 //
 // Not done here: nothing is denoised, equalised or made louder.
 //
-// Sources: Microsoft and IBM, Multimedia Programming Interface and Data
-// Specifications 1.0 (RIFF, WAVE), 1991; Microsoft, Multiple Channel Audio Data
-// and WAVE Files (extensible format), 2001; EBU Tech 3306, RF64, 2007; ITU-T
-// G.711, 1988; Oppenheim and Schafer, Discrete-Time Signal Processing (Kaiser
-// window), 1989.
+// Sources: Microsoft and IBM 1991 (RIFF, WAVE); Microsoft 2001 (extensible format);
+// EBU Tech 3306 (RF64); ITU-T G.711. The decoders name their own.
 package clip
 
 import (

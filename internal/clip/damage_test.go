@@ -82,9 +82,15 @@ func TestMiddleDamaged(t *testing.T) {
 	}
 }
 
-// TestFormatProblems reads files of each kind that lie about themselves, and
-// holds the whole sentence. TestVorbisHeads has those of Vorbis.
-func TestFormatProblems(t *testing.T) {
+const (
+	endsEarly = "the file ends before its sound begins; " + again
+	noSound   = "the file holds no sound: its length is zero; record the pass again, and see that the recorder's time runs"
+	failed    = "the file is damaged: its sound cannot be decoded; " + original
+)
+
+// TestAIFFProblems reads AIFF files with wrong headers. TestVorbisHeads has those of
+// Vorbis.
+func TestAIFFProblems(t *testing.T) {
 	aiff := madeAIFF{rate: 8000, channels: 1, bits: 16}
 	data := make([]byte, 200)
 	aiffWith := func(change func(*madeAIFF)) []byte {
@@ -92,27 +98,10 @@ func TestFormatProblems(t *testing.T) {
 		change(&a)
 		return a.file(data)
 	}
-	flacWith := func(at int, b ...byte) []byte {
-		f := slices.Clone(tiny(t, "flac"))
-		copy(f[at:], b)
-		return f
-	}
-	opus := unpackOgg(t, tiny(t, "opus"))
-	head := opusHead(1, 312, 0, 0)
-	mp3Head := func(h string) []byte { return append([]byte(h), make([]byte, 2000)...) }
-	const (
-		early   = "the file ends before its sound begins; " + again
-		noSound = "the file holds no sound: its length is zero; record the pass again, and see that the recorder's time runs"
-		failed  = "the file is damaged: its sound cannot be decoded; " + original
-	)
-	for _, c := range []struct {
-		name       string
-		file       []byte
-		code, want string
-	}{
-		{"AIFF, head only", aiff.file(data)[:12], CodeTooShort, early},
-		{"AIFF, cut in COMM", aiff.file(data)[:30], CodeTooShort, early},
-		{"AIFF, cut before its sound", aiff.file(data)[:50], CodeTooShort, early},
+	checkRefused(t, []refused{
+		{"AIFF, head only", aiff.file(data)[:12], CodeTooShort, endsEarly},
+		{"AIFF, cut in COMM", aiff.file(data)[:30], CodeTooShort, endsEarly},
+		{"AIFF, cut before its sound", aiff.file(data)[:50], CodeTooShort, endsEarly},
 		{"AIFF, short COMM", []byte("FORM\x00\x00\x00\x20AIFFCOMM\x00\x00\x00\x02\x00\x01SSND\x00\x00\x00\x00"), CodeDamaged,
 			"the file is damaged: the description of its samples is cut short; " + original},
 		{"AIFF, no COMM", aiffWith(func(a *madeAIFF) { a.late = true }), CodeNoFFmpeg,
@@ -132,19 +121,34 @@ func TestFormatProblems(t *testing.T) {
 			`the file is damaged: its part "SSND" claims 16711682 bytes, more than there are; ` + original},
 		{"AIFF, no sound", aiff.file(nil), CodeNoSound, noSound},
 		{"AIFF, half a sample", aiff.file([]byte{1}), CodeNoSound, noSound},
+	})
+}
 
-		{"FLAC, name only", []byte("fLaC\x00\x00\x00\x22\x10\x00\x10\x00"), CodeTooShort, early},
-		{"FLAC, no sound", tiny(t, "flac")[:42], CodeTooShort, early},
+func TestFLACProblems(t *testing.T) {
+	flacWith := func(at int, b ...byte) []byte {
+		f := slices.Clone(tiny(t, "flac"))
+		copy(f[at:], b)
+		return f
+	}
+	checkRefused(t, []refused{
+		{"FLAC, name only", []byte("fLaC\x00\x00\x00\x22\x10\x00\x10\x00"), CodeTooShort, endsEarly},
+		{"FLAC, no sound", tiny(t, "flac")[:42], CodeTooShort, endsEarly},
 		{"FLAC, first part is not the description", flacWith(4, 1), CodeDamaged, failed},
 		{"FLAC, 0 Hz", flacWith(18, 0, 0, 0x00), CodeDamaged, failed},
 		{"FLAC, 4 Hz", flacWith(18, 0, 0, 0x40), CodeRate, "the file claims 4 samples a second; 4000 to 384000 can be read; " + original},
 		{"FLAC, 32 bits", flacWith(20, 0x01, 0xf0), CodeNoFFmpeg, "this is a FLAC file with samples of 32 bits" + noFFmpeg},
 		{"FLAC, another rate than its blocks", flacWith(18, 0x0b, 0xb8), CodeDamaged, failed},
 		{"FLAC, more channels than its blocks", flacWith(20, 0x02), CodeDamaged, failed},
-		{"FLAC, a part of 16 MB", flacWith(43, 0xff, 0xff, 0xff), CodeTooShort, early},
+		{"FLAC, a part of 16 MB", flacWith(43, 0xff, 0xff, 0xff), CodeTooShort, endsEarly},
+	})
+}
 
-		{"Ogg, first page only", madeOgg(madePage{flags: 2, packets: [][]byte{head}}), CodeTooShort, early},
-		{"Ogg, wrong checksum", madeOgg(madePage{flags: 2, packets: [][]byte{head}, spoilt: true}), CodeTooShort, early},
+func TestOggProblems(t *testing.T) {
+	opus := unpackOgg(t, tiny(t, "opus"))
+	head := opusHead(1, 312, 0, 0)
+	checkRefused(t, []refused{
+		{"Ogg, first page only", madeOgg(madePage{flags: 2, packets: [][]byte{head}}), CodeTooShort, endsEarly},
+		{"Ogg, wrong checksum", madeOgg(madePage{flags: 2, packets: [][]byte{head}, spoilt: true}), CodeTooShort, endsEarly},
 		{"Ogg, a stream without a beginning", madeOgg(madePage{packets: [][]byte{head}}), CodeNoFFmpeg, "this is an Ogg file" + noFFmpeg},
 		{"Opus, head cut short", madeOgg(madePage{flags: 2, packets: [][]byte{head[:12]}}), CodeDamaged,
 			"the file is damaged: the description of its samples is cut short; " + original},
@@ -155,22 +159,21 @@ func TestFormatProblems(t *testing.T) {
 		{"Opus, no packets of sound", opusFile(head, 0), CodeNoSound, noSound},
 		{"Opus, packets of no length", opusFile(head, 0, nil, []byte{3, 0}), CodeNoSound, noSound},
 		{"Opus, all of it pre-skip", opusFile(opusHead(1, math.MaxUint16, 0, 0), -1, opus[2]), CodeNoSound, noSound},
+	})
+}
 
-		{"MP3, tag only", []byte("ID3\x04\x00\x00\x00\x00\x00\x02ab"), CodeTooShort, early},
-		{"MP3, tag of 256 MB", []byte("ID3\x04\x00\x00\x7f\x7f\x7f\x7fab"), CodeTooShort, early},
-		{"MP3, tag and then junk", append([]byte("ID3\x04\x00\x00\x00\x00\x00\x02"), make([]byte, 5000)...), CodeTooShort, early},
-		{"MP3, name only", []byte("\xff\xfb\x90\x64\x00\x00\x00\x00\x00\x00\x00\x00"), CodeTooShort, early},
+func TestMP3Problems(t *testing.T) {
+	mp3Head := func(h string) []byte { return append([]byte(h), make([]byte, 2000)...) }
+	checkRefused(t, []refused{
+		{"MP3, tag only", []byte("ID3\x04\x00\x00\x00\x00\x00\x02ab"), CodeTooShort, endsEarly},
+		{"MP3, tag of 256 MB", []byte("ID3\x04\x00\x00\x7f\x7f\x7f\x7fab"), CodeTooShort, endsEarly},
+		{"MP3, tag and then junk", append([]byte("ID3\x04\x00\x00\x00\x00\x00\x02"), make([]byte, 5000)...), CodeTooShort, endsEarly},
+		{"MP3, name only", []byte("\xff\xfb\x90\x64\x00\x00\x00\x00\x00\x00\x00\x00"), CodeTooShort, endsEarly},
 		{"MP3, 22.05 kHz", mp3Head("\xff\xf3\x40\xc0"), CodeNoFFmpeg, "this is an MP3 file of 22050 samples a second" + noFFmpeg},
 		{"MP3, 8 kHz", mp3Head("\xff\xe3\x48\xc0"), CodeNoFFmpeg, "this is an MP3 file of 8000 samples a second" + noFFmpeg},
 		{"MP3, free bit rate", mp3Head("\xff\xfb\x00\x00"), CodeNoFFmpeg, "this is an MP3 file of free bit rate" + noFFmpeg},
 		{"MP2", mp3Head("\xff\xfd\x90\x00"), CodeNoFFmpeg, "this is an MPEG sound file that is no MP3 (layer I or II)" + noFFmpeg},
-	} {
-		t.Run(c.name, func(t *testing.T) {
-			t.Parallel()
-			_, err := readAlone(bytes.NewReader(c.file))
-			wantProblem(t, err, c.code, c.want)
-		})
-	}
+	})
 }
 
 // TestLyingLengths: what a head claims of the length is not believed against what

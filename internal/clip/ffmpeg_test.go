@@ -47,17 +47,20 @@ func floatsToBytes(x []float32) []byte {
 	return b
 }
 
-// TestAgainstFFmpeg lets ffmpeg write every format and read it back as floats,
-// and holds our samples to its own, bit for bit.
+// pcmFile is a format of plain samples that ffmpeg writes.
+type pcmFile struct {
+	codec    string // ffmpeg's name
+	want     string // ours
+	channels int
+	rate     int
+	args     []string
+}
+
+// TestAgainstFFmpeg lets ffmpeg write every format and read it back as floats, and
+// compares our samples with its own, bit for bit.
 func TestAgainstFFmpeg(t *testing.T) {
 	run := ffmpeg(t)
-	for _, c := range []struct {
-		codec    string // ffmpeg's name
-		want     string // ours
-		channels int
-		rate     int
-		args     []string
-	}{
+	for _, c := range []pcmFile{
 		{"pcm_u8", "pcm_u8", 1, 8000, nil},
 		{"pcm_u8", "pcm_u8", 2, 11025, nil},
 		{"pcm_s16le", "pcm_s16", 1, 44100, nil},
@@ -79,26 +82,7 @@ func TestAgainstFFmpeg(t *testing.T) {
 			}
 			t.Run(fmt.Sprintf("%s x%d at %d, pipe %v %v", c.codec, c.channels, c.rate, pipe, c.args), func(t *testing.T) {
 				t.Parallel()
-				// From the quietest to beyond the rails, so that every code of
-				// the short formats occurs.
-				x := tone(c.channels*9001, 0.0123, 1)
-				for i := range x {
-					x[i] *= 1.1 * float32(i) / float32(len(x))
-				}
-				path := filepath.Join(t.TempDir(), "made.wav")
-				to := path
-				if pipe {
-					to = "-"
-				}
-				shape := []string{"-f", "f32le", "-ar", fmt.Sprint(c.rate), "-ac", fmt.Sprint(c.channels)}
-				args := append(slices.Clone(shape), "-i", "-", "-c:a", c.codec)
-				file, err := run(floatsToBytes(x), append(append(args, c.args...), "-f", "wav", to)...)
-				if err != nil {
-					t.Fatal(err)
-				}
-				if !pipe {
-					file = readFile(t, path)
-				}
+				file := c.made(t, run, pipe)
 				raw, err := run(file, "-i", "-", "-f", "f32le", "-")
 				if err != nil {
 					t.Fatal(err)
@@ -116,4 +100,28 @@ func TestAgainstFFmpeg(t *testing.T) {
 			})
 		}
 	}
+}
+
+// made lets ffmpeg write the file, to a path or to a pipe: from the quietest sound to
+// beyond full scale, so that every code of the short formats occurs.
+func (c pcmFile) made(t *testing.T, run func([]byte, ...string) ([]byte, error), pipe bool) []byte {
+	t.Helper()
+	x := tone(c.channels*9001, 0.0123, 1)
+	for i := range x {
+		x[i] *= 1.1 * float32(i) / float32(len(x))
+	}
+	path := filepath.Join(t.TempDir(), "made.wav")
+	to := path
+	if pipe {
+		to = "-"
+	}
+	args := []string{"-f", "f32le", "-ar", fmt.Sprint(c.rate), "-ac", fmt.Sprint(c.channels), "-i", "-", "-c:a", c.codec}
+	file, err := run(floatsToBytes(x), slices.Concat(args, c.args, []string{"-f", "wav", to})...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !pipe {
+		file = readFile(t, path)
+	}
+	return file
 }

@@ -46,19 +46,12 @@ func leftovers(t *testing.T) {
 	})
 }
 
-// TestFFmpegFails holds what becomes of a program that does not do its work, and
-// that nothing of it is left.
-func TestFFmpegFails(t *testing.T) {
-	wav := made{rate: 48000, channels: 1, bits: 32, tag: tagFloat, dataSize: ptr[uint32](unknownSize)}
-	sound := filepath.Join(t.TempDir(), "sound.wav")
-	if err := os.WriteFile(sound, wav.file(wav.encode(tone(48000, 0.01, 0.5))), 0o600); err != nil {
-		t.Fatal(err)
-	}
-	wav.dataSize = nil
-	sized := filepath.Join(t.TempDir(), "sized.wav")
-	if err := os.WriteFile(sized, wav.file(wav.encode(tone(48000, 0.01, 0.5))), 0o600); err != nil {
-		t.Fatal(err)
-	}
+// failingFFmpeg is a program in place of ffmpeg that does not do its work.
+type failingFFmpeg struct{ name, script, code, want string }
+
+// failingFFmpegs are such programs; sound is a WAV file of an open length, and sized
+// one whose header says its length.
+func failingFFmpegs(sound, sized string) []failingFFmpeg {
 	const (
 		slow    = "decoding the file takes too long; " + export
 		failed  = "the file is damaged: its sound cannot be decoded (ffmpeg says %q); " + original
@@ -69,7 +62,7 @@ func TestFFmpegFails(t *testing.T) {
 		noDecoder = "the ffmpeg of this machine has no decoder for the sound in the file; " + export
 	)
 	long := strings.Repeat("long ", 100)
-	for _, c := range []struct{ name, script, code, want string }{
+	return []failingFFmpeg{
 		{"hangs", "exec sleep 100", CodeTooSlow, slow},
 		{"hangs with a child that holds its output", "sleep 100", CodeTooSlow, slow},
 		{"hangs in the middle", "cat " + sound + "; exec sleep 100", CodeTooSlow, slow},
@@ -84,7 +77,22 @@ func TestFFmpegFails(t *testing.T) {
 		{"no decoder", `echo "[error] Decoding requested, but no decoder found for: apac" >&2; exit 1`, CodeCodec, noDecoder},
 		{"writes on and on behind a sound of a length", "cat " + sized + "; exec cat /dev/zero", "", ""},
 		{"a head without sound", "head -c 44 " + sound, CodeNoSound, "the file holds no sound: its length is zero; record the pass again, and see that the recorder's time runs"},
-	} {
+	}
+}
+
+// TestFFmpegFails: each failure ends with a sentence, and nothing is left behind.
+func TestFFmpegFails(t *testing.T) {
+	wav := made{rate: 48000, channels: 1, bits: 32, tag: tagFloat, dataSize: ptr[uint32](unknownSize)}
+	sound := filepath.Join(t.TempDir(), "sound.wav")
+	if err := os.WriteFile(sound, wav.file(wav.encode(tone(48000, 0.01, 0.5))), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	wav.dataSize = nil
+	sized := filepath.Join(t.TempDir(), "sized.wav")
+	if err := os.WriteFile(sized, wav.file(wav.encode(tone(48000, 0.01, 0.5))), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range failingFFmpegs(sound, sized) {
 		t.Run(c.name, func(t *testing.T) {
 			leftovers(t)
 			o := Default()
@@ -155,9 +163,16 @@ func TestFFmpegGetsTheFile(t *testing.T) {
 	check("path", got, err)
 	got, err = collect(bytes.NewReader(recording), "-", o)
 	check("pipe", got, err)
+}
 
-	// A file that was read from before is not what its name stands for.
-	cut, err := os.Open(named)
+// TestReopenFromTheStart: a file that was read from before is not what its name
+// stands for.
+func TestReopenFromTheStart(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "x.m4a")
+	if err := os.WriteFile(path, []byte(m4aHead), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	cut, err := os.Open(path)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -254,21 +269,18 @@ func TestFFmpegLog(t *testing.T) {
 	}
 }
 
-// TestFFmpegDamage cuts and spoils files that ffmpeg decodes.
-func TestFFmpegDamage(t *testing.T) {
-	run := ffmpeg(t)
-	file := func(t *testing.T, name string, args ...string) []byte {
-		a := agreement{file: name, args: args}
-		return readFile(t, a.path(t, run))
-	}
-	for _, c := range []struct {
-		name   string
-		args   []string
-		keep   float64 // of the bytes
-		sounds bool
-		code   string
-		remark string
-	}{
+// damagedFile is a part of a file that ffmpeg decodes.
+type damagedFile struct {
+	name   string
+	args   []string
+	keep   float64 // of the bytes
+	sounds bool
+	code   string
+	remark string
+}
+
+func damagedFiles() []damagedFile {
+	return []damagedFile{
 		{"x.m4a", []string{"-c:a", "aac", "-movflags", "+faststart"}, 0.5, true, "", remarkCut},
 		{"x.m4a", []string{"-c:a", "aac"}, 0.5, false, CodeDamaged, ""},
 		{"x.m4a", []string{"-c:a", "aac"}, 0.001, false, CodeDamaged, ""},
@@ -282,10 +294,16 @@ func TestFFmpegDamage(t *testing.T) {
 		{"x.wav", []string{"-c:a", "adpcm_ima_wav"}, 0.5, true, "", remarkCut},
 		{"x.caf", []string{"-c:a", "alac"}, 0.5, false, CodeDamaged, ""},
 		{"x.mp4", []string{"-an", "-f", "lavfi", "-i", "color=size=64x64:rate=5", "-t", "1", "-c:v", "mpeg4", "-map", "1:v"}, 1, false, CodeNoSound, ""},
-	} {
+	}
+}
+
+// TestFFmpegDamage cuts and spoils files that ffmpeg decodes.
+func TestFFmpegDamage(t *testing.T) {
+	run := ffmpeg(t)
+	for _, c := range damagedFiles() {
 		t.Run(fmt.Sprintf("%s, %g of it", c.name, c.keep), func(t *testing.T) {
 			t.Parallel()
-			whole := file(t, c.name, c.args...)
+			whole := readFile(t, agreement{file: c.name, codec: c.args}.path(t, run))
 			got, err := Read(bytes.NewReader(whole[:int(c.keep*float64(len(whole)))]), "cut")
 			if !c.sounds {
 				var p *Problem

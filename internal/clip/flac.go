@@ -13,7 +13,7 @@ import (
 
 // flacDecoder reads FLAC through mewkiz/flac, which decodes whole blocks.
 //
-// Source: RFC 9639, FLAC, 2024.
+// Source: RFC 9639.
 type flacDecoder struct {
 	info    *meta.StreamInfo // the head of the file
 	blocks  flacBlocks

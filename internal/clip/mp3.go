@@ -23,7 +23,7 @@ type mp3Decoder struct {
 
 // openTagged opens a file that begins with an ID3 tag, nearly always MP3.
 //
-// Source: ID3v2.4.0 main structure, 3.1, 2000.
+// Source: ID3v2.4.0, 3.1.
 func openTagged(in *input) (decoder, error) {
 	const size, footer = 10, 1 << 4 // of the header, bytes; flag of a footer
 	for {

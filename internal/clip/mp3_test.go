@@ -68,7 +68,7 @@ func TestMP3Trims(t *testing.T) {
 	// table and quality.
 	at := tag + 8 + 4 + 4 + 100 + 4 + 21
 	delay := int(frames[0][at])<<4 | int(frames[0][at+1])>>4
-	if tag < 0 || delay != 1105-529 { // of this encoder, from memory
+	if tag < 0 || delay != 1105-529 { // of this encoder; Bouvigne 2005
 		t.Fatalf("tag at %d, delay %d", tag, delay)
 	}
 	whole := readMP3(t, bare, remarkDelay)

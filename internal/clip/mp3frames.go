@@ -9,7 +9,7 @@ import (
 const (
 	mp3HeadSize = 4
 	mp3Samples  = 1152 // of a frame, each channel
-	mp3Delay    = 529  // samples of decoder delay (from memory)
+	mp3Delay    = 529  // samples of decoder delay, 528 + 1 (Bouvigne 2005)
 	mp3Longest  = 1441 // bytes of a frame: 144 * 320000 / 32000 + 1
 )
 
@@ -195,7 +195,8 @@ func (f *mp3Frames) remarks() []string {
 
 // parseMP3Tag parses the tag in a frame; ok is false where there is none.
 //
-// Source: the layouts of the Xing, LAME and VBRI tags, from memory.
+// Source: Bouvigne 2005, of the Xing and LAME tags. Of a VBRI tag only the name is
+// read.
 func parseMP3Tag(frame []byte, channels int) (tag mp3Tag, ok bool) {
 	const crc, vbriAt = 2, 36
 	at := mp3HeadSize + 32 // side information

@@ -11,7 +11,7 @@ import (
 // has a checksum, the serial number of its stream, and its granule position: the
 // time at its end, in a unit of the codec.
 //
-// Source: RFC 3533, The Ogg Encapsulation Format Version 0, 2003.
+// Source: RFC 3533.
 const (
 	oggName   = "OggS"
 	oggHead   = 27      // bytes before the segment table

@@ -19,7 +19,7 @@ const (
 // The first samples of a stream, the pre-skip, are dropped; the granule position of
 // the last page says where the sound ends within its last packet.
 //
-// Source: RFC 7845, Ogg Encapsulation for the Opus Audio Codec, 2016.
+// Source: RFC 7845.
 type opusDecoder struct {
 	ogg    *oggReader
 	packet opus.Decoder

@@ -57,12 +57,9 @@ func TestOpusEnds(t *testing.T) {
 	if int64(len(whole)) != all || is.rate != 48000 || is.channels != 1 {
 		t.Fatalf("%d samples, %+v, want %d", len(whole), is, all)
 	}
-	doubled := make([]float32, all)
-	for i, v := range whole {
-		doubled[i] = float32(math.Pow(10, 6.0/20)) * v
-	}
-	both := make([]float32, 0, 2*all)
+	var doubled, both []float32
 	for _, v := range whole {
+		doubled = append(doubled, float32(math.Pow(10, 6.0/20))*v)
 		both = append(both, v, v)
 	}
 	for _, c := range []struct {

@@ -35,31 +35,43 @@ const (
 	noFFmpeg = ", and ffmpeg, the program that would decode it, is not installed; " + install
 )
 
-// TestProblems reads what cannot be read, and holds the whole sentence.
+// refused is a file that cannot be read, with the code and the whole sentence.
+type refused struct {
+	name       string
+	file       []byte
+	code, want string
+}
+
+func checkRefused(t *testing.T, all []refused) {
+	t.Helper()
+	for _, c := range all {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			_, err := readAlone(bytes.NewReader(c.file))
+			wantProblem(t, err, c.code, c.want)
+		})
+	}
+}
+
+// plainWAV is what the refused WAV files are changed from; changedWAV makes one.
+var plainWAV = made{rate: 48000, channels: 1, bits: 16, tag: tagPCM}
+
+func changedWAV(change func(*made)) []byte {
+	w := plainWAV
+	change(&w)
+	return w.file(make([]byte, 960))
+}
+
+// TestProblems reads what is not a recording, or ends before its sound.
 func TestProblems(t *testing.T) {
-	plain := made{rate: 48000, channels: 1, bits: 16, tag: tagPCM}
 	data := make([]byte, 960)
-	with := func(change func(*made)) []byte {
-		w := plain
-		change(&w)
-		return w.file(data)
-	}
-	numbers := tone(1000, 0.01, 0.5)
-	for i := range 20 {
-		numbers[40*i] = float32(math.NaN())
-	}
-	floats := made{rate: 48000, channels: 1, bits: 32, tag: tagFloat}
-	for _, c := range []struct {
-		name string
-		file []byte
-		code string
-		want string
-	}{
+	with := changedWAV
+	checkRefused(t, []refused{
 		{"empty", nil, CodeEmpty, "the file is empty; " + again},
 		{"five bytes", []byte("RIFF$"), CodeTooShort, "the file ends after 5 bytes, before any sound; " + again},
 		{"head only", []byte("RIFF\x24\x00\x00\x00WAVE"), CodeTooShort, "the file ends before its sound begins; " + again},
-		{"cut in fmt", plain.file(data)[:30], CodeTooShort, "the file ends before its sound begins; " + again},
-		{"cut before data", plain.file(data)[:36], CodeTooShort, "the file ends before its sound begins; " + again},
+		{"cut in fmt", plainWAV.file(data)[:30], CodeTooShort, "the file ends before its sound begins; " + again},
+		{"cut before data", plainWAV.file(data)[:36], CodeTooShort, "the file ends before its sound begins; " + again},
 		{"text", []byte("Dear all,\nplease listen"), CodeNotAudio,
 			`this is not a sound recording of a known kind: it begins with "Dear all,\npl"; choose the recording itself; if this is one, ` + export},
 		{"zeros", make([]byte, 4096), CodeNotAudio,
@@ -75,6 +87,19 @@ func TestProblems(t *testing.T) {
 			`the file is damaged: its part "LIST" claims 4294967280 bytes, more than there are; ` + original},
 		{"escape in a name", damageSize(with(func(w *made) { w.between = []chunk{{"\x1b[2J", "INFO"}} }), "\x1b[2J", 0xfffffff0), CodeDamaged,
 			`the file is damaged: its part "\x1b[2J" claims 4294967280 bytes, more than there are; ` + original},
+	})
+}
+
+// TestWAVProblems reads WAV files whose description is impossible, and such without
+// sound.
+func TestWAVProblems(t *testing.T) {
+	with := changedWAV
+	numbers := tone(1000, 0.01, 0.5)
+	for i := range 20 {
+		numbers[40*i] = float32(math.NaN())
+	}
+	floats := made{rate: 48000, channels: 1, bits: 32, tag: tagFloat}
+	checkRefused(t, []refused{
 		{"0 Hz", with(func(w *made) { w.rate = 0 }), CodeRate, "the file claims 0 samples a second; 4000 to 384000 can be read; " + original},
 		{"2 GHz", with(func(w *made) { w.rate = 2e9 }), CodeRate, "the file claims 2000000000 samples a second; 4000 to 384000 can be read; " + original},
 		{"0 channels", with(func(w *made) { w.channels = 0 }), CodeChannels, "the file claims 0 channels; 1 to 8 can be read; " + fewer},
@@ -82,6 +107,18 @@ func TestProblems(t *testing.T) {
 		{"0 bits", with(func(w *made) { w.bits = 0 }), CodeDamaged, "the file is damaged: it claims samples of 0 bits; " + original},
 		{"64 bits", with(func(w *made) { w.bits = 64 }), CodeDamaged, "the file is damaged: it claims samples of 64 bits; " + original},
 		{"float of 16 bits", with(func(w *made) { w.tag = tagFloat }), CodeDamaged, "the file is damaged: it claims samples of 16 bits; " + original},
+		{"no sound", plainWAV.file(nil), CodeNoSound, noSound},
+		{"no sound but a list", made{rate: 48000, channels: 1, bits: 16, tag: tagPCM, after: []chunk{{"LIST", "INFO"}}}.file(nil), CodeNoSound,
+			noSound},
+		{"half a sample", plainWAV.file([]byte{1}), CodeNoSound, noSound},
+		{"not numbers", floats.file(floats.encode(numbers)), CodeDamaged, "the file is damaged: 2 percent of its samples are not numbers; " + original},
+	})
+}
+
+// TestWAVCodecs names the sample formats that are not read.
+func TestWAVCodecs(t *testing.T) {
+	with := changedWAV
+	checkRefused(t, []refused{
 		{"ADPCM", with(func(w *made) { w.tag, w.bits = 0x11, 4 }), CodeNoFFmpeg, "this is a WAV file with compressed sound (ADPCM)" + noFFmpeg},
 		{"MP3 in WAV", with(func(w *made) { w.tag, w.bits = 0x55, 0 }), CodeNoFFmpeg, "this is a WAV file with compressed sound (MPEG, MP3)" + noFFmpeg},
 		{"GSM", with(func(w *made) { w.tag, w.bits = 0x31, 0 }), CodeNoFFmpeg, "this is a WAV file with compressed speech (GSM 6.10)" + noFFmpeg},
@@ -90,18 +127,7 @@ func TestProblems(t *testing.T) {
 		{"unknown tag", with(func(w *made) { w.tag = 0x1234 }), CodeNoFFmpeg, "this is a WAV file with sound of an unknown format (0x1234)" + noFFmpeg},
 		{"unknown identifier", bytes.Replace(with(func(w *made) { w.extensible = true }), []byte("\x38\x9b\x71"), []byte("\x38\x9b\x72"), 1), CodeNoFFmpeg,
 			"this is a WAV file with sound of an unknown format (0100000000001000800000aa00389b72)" + noFFmpeg},
-		{"no sound", plain.file(nil), CodeNoSound, "the file holds no sound: its length is zero; record the pass again, and see that the recorder's time runs"},
-		{"no sound but a list", made{rate: 48000, channels: 1, bits: 16, tag: tagPCM, after: []chunk{{"LIST", "INFO"}}}.file(nil), CodeNoSound,
-			"the file holds no sound: its length is zero; record the pass again, and see that the recorder's time runs"},
-		{"half a sample", plain.file([]byte{1}), CodeNoSound, "the file holds no sound: its length is zero; record the pass again, and see that the recorder's time runs"},
-		{"not numbers", floats.file(floats.encode(numbers)), CodeDamaged, "the file is damaged: 2 percent of its samples are not numbers; " + original},
-	} {
-		t.Run(c.name, func(t *testing.T) {
-			t.Parallel()
-			_, err := readAlone(bytes.NewReader(c.file))
-			wantProblem(t, err, c.code, c.want)
-		})
-	}
+	})
 }
 
 // damageSize overwrites the size of the chunk named id.
@@ -122,11 +148,12 @@ func wantProblem(t *testing.T, err error, code, want string) {
 	}
 }
 
-// TestKinds holds what is made of the first bytes of a file where there is no
-// ffmpeg: those that only it decodes are named, and the others are taken on.
-func TestKinds(t *testing.T) {
+// fileStart is how a file of some kind begins.
+type fileStart struct{ bytes, name, container string }
+
+func fileStarts() []fileStart {
 	page := "OggS\x00\x02" + strings.Repeat("\x00", 21) + "\x01"
-	for _, c := range []struct{ begins, name, container string }{
+	return []fileStart{
 		{"RIFX\x00\x00\x00\x24WAVE", "a big-endian WAV file (RIFX)", "rifx"},
 		{"riff\x2e\x91\xcf\x11\xa5\xd6\x28\xdb", "a Wave64 file", "w64"},
 		{"RIFF\x24\x00\x00\x00AVI LIST", "an AVI video", "avi"},
@@ -148,25 +175,31 @@ func TestKinds(t *testing.T) {
 		{"\x00\x00\x00\x20ftypisom\x00\x00\x00\x00", "an MP4 or M4A file", "mp4"},
 		{"\x1a\x45\xdf\xa3\x9f\x42\x86\x81\x01\x42\xf7\x81", "a WebM or Matroska file", "matroska"},
 		{"\x30\x26\xb2\x75\x8e\x66\xcf\x11\xa6\xd9\x00\xaa", "a WMA or WMV file", "asf"},
-	} {
-		k := sniff([]byte(c.begins))
+	}
+}
+
+// TestKinds holds what is made of the first bytes of a file where there is no
+// ffmpeg: those that only it decodes are named, and the others are taken on.
+func TestKinds(t *testing.T) {
+	for _, c := range fileStarts() {
+		k := sniff([]byte(c.bytes))
 		if k.name != c.name || k.container != c.container || k.open == nil || k.demuxer == "" {
-			t.Errorf("%q is %+v, want %s, %s", c.begins, k, c.name, c.container)
+			t.Errorf("%q is %+v, want %s, %s", c.bytes, k, c.name, c.container)
 		}
-		_, err := readAlone(strings.NewReader(c.begins))
+		_, err := readAlone(strings.NewReader(c.bytes))
 		var p *Problem
 		if !errors.As(err, &p) {
-			t.Errorf("%q: error %v, want a Problem", c.begins, err)
+			t.Errorf("%q: error %v, want a Problem", c.bytes, err)
 			continue
 		}
 		switch got := p.Says + "; " + p.Do; p.Code {
 		case CodeNoFFmpeg:
 			if !strings.HasPrefix(got, "this is "+c.name) || !strings.HasSuffix(got, noFFmpeg) {
-				t.Errorf("%q: %s", c.begins, got)
+				t.Errorf("%q: %s", c.bytes, got)
 			}
 		case CodeTooShort, CodeDamaged:
 		default:
-			t.Errorf("%q: %s: %s", c.begins, p.Code, got)
+			t.Errorf("%q: %s: %s", c.bytes, p.Code, got)
 		}
 	}
 	for _, noise := range []string{"\xff\xff\xff\xff\xff\xff\xff\xff\xff\xff\xff\xff", "\xff\xe0\x00\x00\x00\x00\x00\x00\x00\x00\x00\x00"} {

@@ -17,9 +17,9 @@ type kind struct {
 
 // kinds lists the kinds that are recognised; the first row that matches counts.
 //
-// Sources: the formats' own specifications; RFC 3533 (Ogg), RFC 7845 (Opus),
-// RFC 9639 (FLAC), RFC 4867 (AMR), RFC 8794 (EBML), ISO 14496-12 (ftyp);
-// the rest from memory.
+// Sources: RFC 3533 (Ogg), RFC 7845 (Opus), RFC 9639 (FLAC), RFC 4867 (AMR),
+// RFC 8794 (EBML), ISO 14496-12 (ftyp); the other magic numbers are those that other
+// readers use.
 func kinds() []kind {
 	movie := func(begins, name, container string) kind {
 		return kind{magic: begins, name: name, container: container, demuxer: "mov", open: leaveToFFmpeg}

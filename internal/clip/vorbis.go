@@ -13,7 +13,7 @@ import (
 // pages with one packet each: invalid pages and headers make it loop without end,
 // or panic.
 //
-// Source: Xiph.Org, Vorbis I specification, 2020.
+// Source: Vorbis I specification.
 type vorbisDecoder struct {
 	feed  *vorbisFeed
 	sound beep.Streamer

@@ -58,7 +58,7 @@ const (
 
 // subFormats are the tails of the identifiers in an extensible header whose
 // first two bytes are a tag. Source: KSDATAFORMAT_SUBTYPE_PCM and the B-format
-// of ambisonic recordings, both from memory.
+// of ambisonic recordings.
 func subFormats() [2]string {
 	return [2]string{
 		"\x00\x00\x00\x00\x10\x00\x80\x00\x00\xaa\x00\x38\x9b\x71",

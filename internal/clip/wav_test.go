@@ -114,7 +114,7 @@ func TestFloatsExact(t *testing.T) {
 }
 
 // TestTelephoneCodes holds single codes against ITU-T G.711, tables 1 and 2
-// (13 and 14 bits there, 16 here), from memory; TestAgainstFFmpeg has all 256.
+// (13 and 14 bits there, 16 here); TestAgainstFFmpeg has all 256.
 func TestTelephoneCodes(t *testing.T) {
 	for _, c := range []struct {
 		law  func(byte) int
@@ -130,23 +130,23 @@ func TestTelephoneCodes(t *testing.T) {
 	}
 }
 
-// TestHeaders reads the same four seconds of sound behind headers of every
-// shape that recorders write, and holds what is said of them.
-func TestHeaders(t *testing.T) {
-	plain := made{rate: 8000, channels: 1, bits: 16, tag: tagPCM}
+// wavHeader is a file whose header is unusual.
+type wavHeader struct {
+	name    string
+	file    []byte
+	missing int // samples at the end that the file does not hold
+	remark  string
+}
+
+// wavHeaders puts the same sound behind headers of every shape that recorders write.
+func wavHeaders(plain made, data []byte) []wavHeader {
 	with := func(change func(*made)) made {
 		w := plain
 		change(&w)
 		return w
 	}
 	info := chunk{"LIST", "INFOISFT\x05\x00\x00\x00phone"}
-	data := plain.encode(tone(32000, 0.05, 0.5))
-	for _, c := range []struct {
-		name    string
-		file    []byte
-		missing int // samples at the end that the file does not hold
-		remark  string
-	}{
+	return []wavHeader{
 		{"plain", plain.file(data), 0, ""},
 		{"LIST before data", with(func(w *made) { w.between = []chunk{info} }).file(data), 0, ""},
 		{"chunks before fmt", with(func(w *made) { w.before = []chunk{{"JUNK", "odd"}, {"bext", strings.Repeat("x", 602)}} }).file(data), 0, ""},
@@ -165,7 +165,15 @@ func TestHeaders(t *testing.T) {
 		{"RF64", rf64(plain, "RF64", data), 0, ""},
 		{"BW64", rf64(plain, "BW64", data), 0, ""},
 		{"RF64 without sizes", with(func(w *made) { w.form, w.dataSize = "RF64", ptr[uint32](0xffffffff) }).file(data), 0, remarkNoLength},
-	} {
+	}
+}
+
+// TestHeaders reads the same four seconds of sound behind each of these headers, and
+// checks the remarks.
+func TestHeaders(t *testing.T) {
+	plain := made{rate: 8000, channels: 1, bits: 16, tag: tagPCM}
+	data := plain.encode(tone(32000, 0.05, 0.5))
+	for _, c := range wavHeaders(plain, data) {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
 			got, err := Read(bytes.NewReader(c.file), "made")
