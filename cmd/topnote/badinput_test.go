@@ -248,16 +248,16 @@ func (p *badPage) write() string {
 	return b.String()
 }
 
-const badPageHead = `# What it says to bad input
+const badPageHead = `# Error messages
 
-Whatever the program is given, it ends with one of its statuses and one sentence:
-what is wrong; what to do. Nothing that it was given is changed, and no half file
-is left. Every row below was printed by the program, on Linux, without ffmpeg;
-` + "`go test -run BadInput ./cmd/topnote`" + ` runs them all and fails if one of them is no
-longer true; with ` + "`-update`" + ` it writes this page.
+Whatever the input, the program ends with an exit status and one sentence: what is
+wrong; what to do. No input is changed, and no incomplete file is left. Every row
+below was printed by the program, on Linux, without ffmpeg;
+` + "`go test -run BadInput ./cmd/topnote`" + ` runs them all and fails if one is no longer
+true; with ` + "`-update`" + ` it writes this page.
 
-Status 1 is a failure, 2 wrong usage, 3 nothing measured that can be stood behind
-(there the sentence stands in the report, and the other two on the error stream,
-behind "topnote: "). A program that reads the result through a pipe and goes away
-ends Topnote without a word, as it does other programs.
+Status 1 is a failure, 2 wrong usage, 3 no engine or not enough to judge (there the
+sentence is in the report; with the other two it is on the error stream, after
+"topnote: "). When the program that reads the result through a pipe ends, Topnote
+ends without a message, as other programs do.
 `
