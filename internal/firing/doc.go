@@ -9,7 +9,7 @@
 // the period rarely changes are combined by a small hidden Markov model.
 //
 // Start with Classify. Its Cycles, the strength of each revolution, are what
-// cut-outs of a coil that limits speed are looked for in.
+// FindSparkCuts looks for the bursts of a coil that limits speed in.
 //
 // Sources: Fyfe and Munck 1997; Rabiner 1989.
 package firing

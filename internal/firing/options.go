@@ -22,6 +22,8 @@ type Options struct {
 	Penalty     float64 // on misses in no single pattern, and on raggedness
 	Flip        float64 // probability in a hop that the state changes
 	Sure        float64 // posterior under which the firing is not told
+
+	SparkCut SparkCutOptions
 }
 
 // Default gives the options that docs/accuracy.md was measured with.
@@ -33,5 +35,9 @@ func Default() Options {
 		Miss:        shaft.ClippedLinear{Zero: 0.25, Slope: 1.2, Low: -0.4, High: 0.5},
 		Ragged:      shaft.ClippedLinear{Zero: 0.4, Slope: 3, Low: -1, High: 0.3},
 		PriorWeight: 0.3, MinShare: 0.01, Penalty: 0.1, Flip: 0.01, Sure: 0.5,
+		SparkCut: SparkCutOptions{
+			MaxFourStroke: 4, MinPeriod: 6, MaxPeriod: 32, Trend: 32, MinCycles: 60, MaxFor: 120, MinRepeats: 2, MaxRepeats: 6,
+			Significance: 3, SureAt: 2.5, OverPattern: 1.5, NearlyBest: 0.8, PeriodStep: 0.25, OutlierDeviations: 3,
+		},
 	}
 }

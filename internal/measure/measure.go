@@ -50,7 +50,7 @@ func judge(ctx context.Context, sound *clip.Sound, machine engine.Machine) (Meas
 	if err := Check(machine); err != nil {
 		return Measurement{}, err
 	}
-	conditions, track, err := follow(ctx, sound, machine)
+	conditions, track, cycles, err := follow(ctx, sound, machine)
 	if err != nil {
 		return Measurement{}, err
 	}
@@ -59,7 +59,7 @@ func judge(ctx context.Context, sound *clip.Sound, machine engine.Machine) (Meas
 		return Measurement{}, err
 	}
 	track = assessment.Discount(track)
-	summary := summarise(sound, track, machine)
+	summary := pass.Summarise(track, cycles, machine, pass.Default())
 	judgement := verdict.Judge(summary, machine, verdict.Default())
 	missing := verdict.Incomplete(summary, sound.Info.Duration, verdict.Default())
 	return Measurement{
@@ -71,13 +71,13 @@ func judge(ctx context.Context, sound *clip.Sound, machine engine.Machine) (Meas
 	}, nil
 }
 
-// follow assesses a sound and follows the shaft through it. The mains hum comes
-// first, since the shaft is followed without it; the other conditions are found
-// beside that.
-func follow(ctx context.Context, sound *clip.Sound, machine engine.Machine) (conditions noise.Conditions, track shaft.Track, err error) {
+// follow assesses a sound, follows the shaft through it and classifies its firing.
+// The mains hum comes first, since the rest is done without it; the other
+// conditions are found beside that.
+func follow(ctx context.Context, sound *clip.Sound, machine engine.Machine) (conditions noise.Conditions, track shaft.Track, cycles firing.Cycles, err error) {
 	mains, err := noise.FindMains(ctx, sound.Samples, sound.Rate)
 	if err != nil {
-		return conditions, track, err
+		return conditions, track, nil, err
 	}
 	group, ctx := parallel.WithContext(ctx)
 	group.Go(func() (err error) {
@@ -89,16 +89,9 @@ func follow(ctx context.Context, sound *clip.Sound, machine engine.Machine) (con
 		if track, err = shaft.Follow(ctx, x, sound.Rate, machine); err != nil {
 			return err
 		}
-		track, _, err = firing.Classify(ctx, x, sound.Rate, track, machine.Spec)
+		track, cycles, err = firing.Classify(ctx, x, sound.Rate, track, machine.Spec)
 		return err
 	})
 	err = group.Wait()
-	return conditions, track, err
-}
-
-// summarise cuts a track into phases.
-func summarise(sound *clip.Sound, track shaft.Track, machine engine.Machine) pass.Summary {
-	o := pass.Default()
-	o.Listen = pass.NewCutDetector(sound.Samples, sound.Rate, track)
-	return pass.Summarise(track, machine, o)
+	return conditions, track, cycles, err
 }

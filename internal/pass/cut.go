@@ -38,7 +38,7 @@ func (m *measurer) cut() *CutFigures {
 	}
 	x := m.segments[longest]
 	inside := m.withoutRamps(x.span)
-	f := m.firing(inside)
+	f := m.firingOf(inside)
 	c := &CutFigures{
 		From: m.at(x.a), To: m.at(x.b), Speed: m.levelOf(inside),
 		Clean: ratio(f[1], f.all()),

@@ -14,7 +14,7 @@ func ExampleSummarise() {
 	track := passtest.New(1).Hold(2, 2800).Ramp(0.4, 2800, 12600).
 		Fires(2).Hold(3, 12600).Fires(1).Ramp(0.8, 12600, 2800).Hold(2, 2800).Build()
 
-	s := pass.Summarise(track, engine.Machine{Spec: engine.TwoStrokeSingle}, pass.Default())
+	s := pass.Summarise(track, nil, engine.Machine{Spec: engine.TwoStrokeSingle}, pass.Default())
 	for _, p := range s.Phases {
 		fmt.Printf("%-15s %.1f s to %.1f s\n", p.Kind, p.From, p.To)
 	}
@@ -32,6 +32,6 @@ func BenchmarkSummarise(b *testing.B) {
 	track := whole(1).Build()
 	b.ReportAllocs()
 	for b.Loop() {
-		pass.Summarise(track, bench, pass.Default())
+		pass.Summarise(track, nil, bench, pass.Default())
 	}
 }

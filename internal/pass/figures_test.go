@@ -219,7 +219,7 @@ func TestIdle(t *testing.T) {
 	}
 
 	q := engine.Machine{Spec: engine.TwoStrokeSingle}
-	if f = pass.Summarise(whole(1).Build(), q, pass.Default()).Idle; f.UnderClutch != nil || f.AboveEntered != 0 || f.ClutchRatio != 0 {
+	if f = pass.Summarise(whole(1).Build(), nil, q, pass.Default()).Idle; f.UnderClutch != nil || f.AboveEntered != 0 || f.ClutchRatio != 0 {
 		t.Errorf("margins %+v to speeds that nobody entered", f)
 	}
 }
@@ -321,53 +321,6 @@ func TestOthers(t *testing.T) {
 	}
 	within(t, "other", float64(s.TopEnd.Alternatives[0].Speed), 12500, 60)
 	within(t, "share", s.TopEnd.Alternatives[0].Share, 0.4/2.5, 0.01)
-}
-
-func TestStutter(t *testing.T) {
-	t.Parallel()
-	hear := func(b pass.SparkCutEvidence) pass.Options {
-		o := pass.Default()
-		o.Listen = func(from, to engine.Seconds) pass.SparkCutEvidence {
-			if to-from < 2 {
-				return pass.SparkCutEvidence{}
-			}
-			return b
-		}
-		return o
-	}
-	bursts := hear(pass.SparkCutEvidence{Belief: 0.9, Rate: 14, Depth: 0.5})
-	pinned := func() *passtest.Track { return passtest.New(1).Noise(0.001, 0.002) }
-	loose := func() *passtest.Track { return passtest.New(1).Swing(3, 12800, 400, 0.9) }
-	tests := []struct {
-		name  string
-		track *passtest.Track
-		opt   pass.Options
-		want  float64 // belief
-	}{
-		{"pinned, and firing lost five times a second", pinned().Fires(1, 1, 1, 1, 1, 1, 0, 0, 3, 0).Hold(3, 12800), pass.Default(), 0.8},
-		{"pinned, and bursts are heard", pinned().Fires(2).Hold(3, 12800), bursts, 0.9},
-		{"bursts are heard, but too shallow", pinned().Fires(2).Hold(3, 12800), hear(pass.SparkCutEvidence{Belief: 0.9, Rate: 14, Depth: 0.02}), 0},
-		{"bursts as quick as four-stroking", pinned().Fires(2).Hold(3, 12800), hear(pass.SparkCutEvidence{Belief: 0.9, Rate: 100, Depth: 0.5}), 0},
-		{"not pinned, whatever is heard", loose(), bursts, 0},
-		{"pinned, firing not told", pinned().Fires(0).Hold(3, 12800), pass.Default(), 0.45},
-		{"steady four-stroking", pinned().Fires(2).Hold(3, 12800), pass.Default(), 0},
-		{"four-stroking that changes its pattern", pinned().Fires(2, 2, 3, 3, 3, 2, 4).Hold(3, 12800), pass.Default(), 0},
-		{"clean", pinned().Hold(3, 12800), pass.Default(), 0},
-		{"clean and four-stroking in turns of uneven length", pinned().
-			Hold(0.3, 12800).Fires(2).Hold(0.1, 12800).Fires(1).Hold(0.04, 12800).Fires(2).Hold(0.4, 12800).
-			Fires(1).Hold(0.1, 12800).Fires(2).Hold(0.06, 12800).Fires(1).Hold(0.6, 12800).Fires(2).Hold(0.3, 12800).
-			Fires(1).Hold(0.1, 12800).Fires(2).Hold(0.5, 12800), pass.Default(), 0},
-	}
-	for _, tt := range tests {
-		t.Run(tt.name, func(t *testing.T) {
-			t.Parallel()
-			got := 0.0
-			if st := pass.Summarise(tt.track.Build(), bench, tt.opt).TopEnd.Stutter; st != nil {
-				got = st.Belief
-			}
-			within(t, "belief", got, tt.want, 1e-9)
-		})
-	}
 }
 
 func TestEvidence(t *testing.T) {

@@ -5,6 +5,7 @@ import (
 
 	"topnote/internal/dsp"
 	"topnote/internal/engine"
+	"topnote/internal/firing"
 	"topnote/internal/shaft"
 )
 
@@ -14,6 +15,7 @@ type measurer struct {
 	held     *heldSpeeds
 	segments []segment
 	machine  engine.Machine
+	cycles   firing.Cycles
 	opt      Options
 }
 
@@ -22,7 +24,7 @@ func (m *measurer) phases() []Phase {
 	out := make([]Phase, len(m.segments))
 	for i, x := range m.segments {
 		speeds := dsp.Sorted(m.told(x.span))
-		f := m.firing(x.span)
+		f := m.firingOf(x.span)
 		out[i] = Phase{
 			Kind: x.kind, From: m.at(x.a), To: m.at(x.b),
 			Median:       engine.RPM(dsp.Quantile(speeds, 0.5)),
@@ -34,12 +36,12 @@ func (m *measurer) phases() []Phase {
 	return out
 }
 
-// firing counts the points of a span by firing period: 0 not told, N every
+// firingCounts counts the points of a span by firing period: 0 not told, N every
 // Nth cycle. Points without a speed are not counted.
-type firing [5]int
+type firingCounts [5]int
 
-func (m *measurer) firing(r span) firing {
-	var f firing
+func (m *measurer) firingOf(r span) firingCounts {
+	var f firingCounts
 	for _, p := range m.points[r.a:r.b] {
 		if p.Speed.Told() {
 			f.add(p.Fires)
@@ -48,22 +50,22 @@ func (m *measurer) firing(r span) firing {
 	return f
 }
 
-func (f *firing) add(n shaft.Firing) { f[min(int(n), len(f)-1)]++ }
+func (f *firingCounts) add(n shaft.Firing) { f[min(int(n), len(f)-1)]++ }
 
-func (f firing) told() int { return f[1] + f[2] + f[3] + f[4] }
+func (f firingCounts) told() int { return f[1] + f[2] + f[3] + f[4] }
 
-func (f firing) all() int { return f[0] + f.told() }
+func (f firingCounts) all() int { return f[0] + f.told() }
 
 // fourStroking gives the share of four-stroking points among those whose
 // firing was told; 0 where none was.
-func (f firing) fourStroking() float64 { return ratio(f.told()-f[1], f.told()) }
+func (f firingCounts) fourStroking() float64 { return ratio(f.told()-f[1], f.told()) }
 
 // toldShare gives the share of the points whose firing was told.
-func (f firing) toldShare() float64 { return ratio(f.told(), f.all()) }
+func (f firingCounts) toldShare() float64 { return ratio(f.told(), f.all()) }
 
 // fourStrokingOfAll gives the share of all points that four-stroke, with its standard
 // deviation: all those not told may do so, and count for two deviations.
-func (m *measurer) fourStrokingOfAll(f firing) (four, sd float64) {
+func (m *measurer) fourStrokingOfAll(f firingCounts) (four, sd float64) {
 	const deviations = 2
 	four = ratio(f.told()-f[1], f.all())
 	sd = math.Hypot(m.samplingSD(four, f.all()), ratio(f[0], f.all())/deviations)

@@ -82,13 +82,8 @@ type Options struct {
 	LimiterBand   float64        // of speed: width of the middle 80 % of a pinned speed
 	MinBurstRate  engine.Hz      // slowest and
 	MaxBurstRate  engine.Hz      // fastest cut-outs in the sound itself
-	MaxSeenRate   engine.Hz      // fastest that a track can show: its firing is told over a tenth of a second
-	MaxUnevenness float64        // most scatter of the time between cut-outs, of that time
-	MinBursts     int            // least number of cut-outs
 	MinBurstDepth float64        // 0 to 1: least depth of cut-outs heard in the sound itself; of a clean engine held as still 1.5 in 100 seem as deep, of the weakest cut-outs 1 in 100 less
-	StutterSeen   float64        // 0 to 1: belief in stutter from the track alone
 	StutterUnsure float64        // 0 to 1: belief when the speed is pinned and the firing cannot be told
-	Listen        Listener       // looks for cut-outs in the sound itself; nil: from the track alone
 }
 
 // Default gives the options that the tests and docs/verdicts.md hold for.
@@ -107,7 +102,7 @@ func Default() Options {
 		HangFrom: 1.7, MinPeriod: 0.16, MaxPeriod: 4, MinPeriodicity: 0.5, MinDepth: 0.015, LoadBand: 0.06, FullBand: 0.03, CleanGap: 0.1, FiringFor: 0.3, BackShare: 0.95,
 		MinAlternative: 0.02, AlternativeCluster: 0.05,
 
-		MinStutter: 0.6, StutterPart: 1, LimiterBand: 0.015, MinBurstRate: 1.5, MaxBurstRate: 40, MaxSeenRate: 8, MaxUnevenness: 0.3, MinBursts: 4,
-		MinBurstDepth: 0.08, StutterSeen: 0.8, StutterUnsure: 0.45,
+		MinStutter: 0.6, StutterPart: 1, LimiterBand: 0.015, MinBurstRate: 1.5, MaxBurstRate: 40,
+		MinBurstDepth: 0.08, StutterUnsure: 0.45,
 	}
 }

@@ -75,7 +75,8 @@ func depthSD(x [][]float64, lag float64) float64 {
 // lags from least to most; zeros for none. Each lag is normalised by the energy
 // of the parts that it compares.
 func firstPeak(x [][]float64, least, most int) (corr, lag float64) {
-	all := autocorrelation(most, x...)
+	all := make([]float64, most+1)
+	dsp.Autocorrelation(all, 0, math.MaxInt, x...)
 	dipped := false
 	var before, here float64
 	for k := 1; k <= most; k++ {

@@ -20,6 +20,7 @@ package pass
 
 import (
 	"topnote/internal/engine"
+	"topnote/internal/firing"
 	"topnote/internal/shaft"
 )
 
@@ -121,13 +122,14 @@ type Bound struct {
 // Summarise cuts a track into phases and measures them.
 //
 // t may be of any length and hold gaps, wrong readings and several passes;
-// points out of order or with numbers that are none are left out. q gives the
-// engine and the speeds that were entered. The result owns its memory; a track
+// points out of order or with numbers that are none are left out. cycles are those
+// of the same sound (firing.Classify); without any, no lost sparks are found. machine
+// gives the engine and the speeds that were entered. The result owns its memory; a track
 // without a speed gives one phase, an empty one none.
-func Summarise(t shaft.Track, q engine.Machine, o Options) Summary {
+func Summarise(t shaft.Track, cycles firing.Cycles, machine engine.Machine, o Options) Summary {
 	s := clean(t, o)
 	h := measureHeld(s, o)
-	m := measurer{series: s, held: h, segments: segmentTrack(s, h, q.Spec, o), machine: q, opt: o}
+	m := measurer{series: s, held: h, segments: segmentTrack(s, h, machine.Spec, o), machine: machine, cycles: cycles, opt: o}
 	sum := Summary{Phases: m.phases(), Evidence: m.evidence()}
 	sum.Plateaus = m.plateaus()
 	sum.TopEnd = fastestPlateau(sum.Plateaus)

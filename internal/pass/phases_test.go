@@ -19,7 +19,7 @@ var bench = engine.Machine{
 }
 
 func summarise(t *passtest.Track) pass.Summary {
-	return pass.Summarise(t.Build(), bench, pass.Default())
+	return pass.Summarise(t.Build(), nil, bench, pass.Default())
 }
 
 // kinds writes the phases of a summary in one line.
@@ -170,10 +170,10 @@ func TestMaximumDoesNotCut(t *testing.T) {
 	t.Parallel()
 	track := whole(1).Build()
 	q := bench
-	want := pass.Summarise(track, q, pass.Default())
+	want := pass.Summarise(track, nil, q, pass.Default())
 	for _, limit := range []engine.RPM{0, 1000, 9000, 40000} {
 		q.Limits.Max = limit
-		if got := pass.Summarise(track, q, pass.Default()); !slices.Equal(got.Phases, want.Phases) {
+		if got := pass.Summarise(track, nil, q, pass.Default()); !slices.Equal(got.Phases, want.Phases) {
 			t.Errorf("with a limit of %v the phases are %v, want %v", limit, got.Phases, want.Phases)
 		}
 	}
@@ -184,7 +184,7 @@ func TestFourStrokeFloor(t *testing.T) {
 	// A governed mower: 1,700 at idle, 3,100 at the top (common practice).
 	track := passtest.New(1).Hold(2, 1500).Ramp(0.5, 1500, 3100).Hold(3, 3100)
 	q := engine.Machine{Spec: engine.Spec{Strokes: 4, Cylinders: 1}}
-	if got, want := kinds(pass.Summarise(track.Build(), q, pass.Default())), "idle rise full-throttle"; got != want {
+	if got, want := kinds(pass.Summarise(track.Build(), nil, q, pass.Default())), "idle rise full-throttle"; got != want {
 		t.Errorf("phases are %s, want %s", got, want)
 	}
 }

@@ -55,7 +55,7 @@ func messy(t *rapid.T) shaft.Track {
 func TestAnyTrack(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
-		s := pass.Summarise(wild(t), bench, pass.Default())
+		s := pass.Summarise(wild(t), nil, bench, pass.Default())
 		for _, p := range s.Phases {
 			if math.IsNaN(float64(p.Median)) || math.IsInf(float64(p.Median), 0) {
 				t.Errorf("phase %+v", p)
@@ -74,7 +74,7 @@ func TestMessyTracks(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		track := messy(t)
-		s := pass.Summarise(track, bench, pass.Default())
+		s := pass.Summarise(track, nil, bench, pass.Default())
 		checkPartition(t, track, s.Phases)
 		e := s.Evidence
 		if e.Fastest.Speed > max(e.UpperBound.Speed, e.WeakUpperBound.Speed) || e.LowerBound.Speed > max(e.UpperBound.Speed, e.WeakUpperBound.Speed) {
@@ -109,8 +109,8 @@ func TestShift(t *testing.T) {
 			p.At += by
 			later.Points = append(later.Points, p)
 		}
-		a := pass.Summarise(track, bench, pass.Default())
-		b := pass.Summarise(later, bench, pass.Default())
+		a := pass.Summarise(track, nil, bench, pass.Default())
+		b := pass.Summarise(later, nil, bench, pass.Default())
 		if len(a.Phases) != len(b.Phases) {
 			t.Fatalf("%d phases became %d", len(a.Phases), len(b.Phases))
 		}
@@ -129,12 +129,12 @@ func TestUncertaintyWidens(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		track := messy(t)
-		before := pass.Summarise(track, bench, pass.Default())
+		before := pass.Summarise(track, nil, bench, pass.Default())
 		by := engine.RPM(rapid.Float64Range(1, 20).Draw(t, "factor"))
 		for i := range track.Points {
 			track.Points[i].SD *= by
 		}
-		after := pass.Summarise(track, bench, pass.Default())
+		after := pass.Summarise(track, nil, bench, pass.Default())
 		if !slices.Equal(before.Phases, after.Phases) {
 			t.Errorf("phases %v became %v", before.Phases, after.Phases)
 		}

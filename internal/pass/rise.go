@@ -52,7 +52,7 @@ func (m *measurer) measureRise(idle, r, top span) RiseFigures {
 	f := RiseFigures{
 		To:   m.at(r.b),
 		Idle: engine.RPM(m.idleBefore(idle)), Top: engine.RPM(m.level(top)),
-		FourStroking: m.firing(r).fourStroking(),
+		FourStroking: m.firingOf(r).fourStroking(),
 	}
 	end := r.a
 	for end < top.b && m.smooth[end] < m.opt.TopShare*float64(f.Top) {

@@ -152,7 +152,7 @@ func (m *measurer) steadyPart(r span) span {
 
 // countFiring fills in how it fired over a span, at or above a speed.
 func (m *measurer) countFiring(t *TopEnd, r span, least engine.RPM) {
-	var f firing
+	var f firingCounts
 	for _, p := range m.points[r.a:r.b] {
 		if p.Speed.Told() && p.Speed >= least {
 			f.add(p.Fires)

@@ -9,6 +9,7 @@ import (
 
 	"topnote/internal/engine"
 	"topnote/internal/pass"
+	"topnote/internal/pass/passtest"
 	"topnote/internal/shaft"
 	"topnote/internal/synth"
 )
@@ -151,7 +152,8 @@ func TestCompareSimulatedSaws(t *testing.T) {
 		sweep := synth.Sweep(s, 0, limits, seed*100)
 		var sides []Side
 		for i := 0; i < len(sweep); i += 3 {
-			sum := pass.Summarise(trueTrack(sweep[i].Run()), q, pass.Default())
+			run := sweep[i].Run()
+			sum := pass.Summarise(passtest.TrackOf(run), passtest.CyclesOf(run), q, pass.Default())
 			sides = append(sides, Side{sum, Judge(sum, q, Default()).Code})
 		}
 		for i := range sides {
@@ -187,7 +189,7 @@ func TestShareSD(t *testing.T) {
 			var shares []float64
 			for again := range uint64(2) {
 				run := synth.Tune{Saw: s, Richness: richness, Limits: synth.Limits{Max: 13500}, Seed: 1000*again + seed}.Run()
-				if top := pass.Summarise(trueTrack(run), q, pass.Default()).TopEnd; top != nil {
+				if top := pass.Summarise(passtest.TrackOf(run), passtest.CyclesOf(run), q, pass.Default()).TopEnd; top != nil {
 					four, _ := top.Mixture()
 					shares = append(shares, four)
 				}

@@ -20,7 +20,7 @@ func ExampleJudge() {
 		Limits: engine.Limits{Max: 13500, Clutch: 3500},
 	}
 
-	v := verdict.Judge(pass.Summarise(track, q, pass.Default()), q, verdict.Default())
+	v := verdict.Judge(pass.Summarise(track, nil, q, pass.Default()), q, verdict.Default())
 	fmt.Println(v.Code)
 	fmt.Println(v.Says)
 	for _, f := range v.Findings {

@@ -55,7 +55,7 @@ func TestNothingSafeReachesTheLimit(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		q := saw(engine.RPM(rapid.Float64Range(11000, 15000).Draw(t, "limit")))
 		track, held := drawHoles(t, q.Limits.Max)
-		s := pass.Summarise(track, q, pass.Default())
+		s := pass.Summarise(track, nil, q, pass.Default())
 		v := Judge(s, q, Default())
 		if !v.Code.safe() {
 			return

@@ -34,7 +34,7 @@ func TestIncomplete(t *testing.T) {
 	} {
 		length := engine.Seconds(len(c.track.Points)) * c.track.Hop
 		var got []quality.Code
-		for _, p := range Incomplete(pass.Summarise(c.track, engine.Machine{Spec: engine.TwoStrokeSingle}, pass.Default()), length, Default()) {
+		for _, p := range Incomplete(pass.Summarise(c.track, nil, engine.Machine{Spec: engine.TwoStrokeSingle}, pass.Default()), length, Default()) {
 			got = append(got, p.Code)
 		}
 		if !slices.Equal(got, c.want) {

@@ -45,7 +45,7 @@ func drawFiring(t *rapid.T) []shaft.Firing {
 }
 
 func judge(track shaft.Track, q engine.Machine) Verdict {
-	return Judge(pass.Summarise(track, q, pass.Default()), q, Default())
+	return Judge(pass.Summarise(track, nil, q, pass.Default()), q, Default())
 }
 
 // Raising the limit never turns a safe verdict into a worse one, nor any into

@@ -6,7 +6,7 @@ import (
 
 	"topnote/internal/engine"
 	"topnote/internal/pass"
-	"topnote/internal/shaft"
+	"topnote/internal/pass/passtest"
 	"topnote/internal/synth"
 )
 
@@ -21,9 +21,7 @@ func TestSimulatedSaws(t *testing.T) {
 		tune := synth.DrawTune(seed)
 		run := tune.Run()
 		q := engine.Machine{Spec: engine.TwoStrokeSingle, Limits: engine.Limits(tune.Limits)}
-		o := pass.Default()
-		o.Listen = knowing(run)
-		v := Judge(pass.Summarise(trueTrack(run), q, o), q, Default())
+		v := Judge(pass.Summarise(passtest.TrackOf(run), passtest.CyclesOf(run), q, pass.Default()), q, Default())
 		switch d := synth.Deserve(run, tune.Limits); {
 		case slices.Contains(d.Allows, string(v.Code)):
 		case v.Code == NotEnough && !d.OverLimitTrue:
@@ -35,36 +33,5 @@ func TestSimulatedSaws(t *testing.T) {
 	}
 	if abstained > runs/10 {
 		t.Errorf("%d of %d passes are abstained from, over a tenth", abstained, runs)
-	}
-}
-
-func trueTrack(r *synth.Run) shaft.Track {
-	const hop = 0.02
-	t := shaft.Track{Hop: hop}
-	for at := engine.Seconds(hop); at < r.Length; at += hop {
-		v := r.SpeedAt(at)
-		t.Points = append(t.Points, shaft.Point{
-			At: at, Speed: v, SD: v * 0.003, Confidence: 1, Fires: shaft.Firing(r.FiresAt(at)),
-		})
-	}
-	return t
-}
-
-// knowing is a detector of lost sparks without error: it reports them where they
-// are close to most of a stretch, as the coil then holds it.
-func knowing(r *synth.Run) pass.Listener {
-	const step, near, most = 0.02, 0.1, 0.5 // s, s, share
-	return func(from, to engine.Seconds) pass.SparkCutEvidence {
-		lost, all := 0.0, 0.0
-		for t := from; t < to; t += step {
-			all++
-			if r.CutAt(t, near) {
-				lost++
-			}
-		}
-		if lost < most*all {
-			return pass.SparkCutEvidence{}
-		}
-		return pass.SparkCutEvidence{Belief: 1, Rate: 14, Depth: 0.5}
 	}
 }

@@ -13,6 +13,7 @@ import (
 	"math/rand/v2"
 
 	"topnote/internal/engine"
+	"topnote/internal/firing"
 	"topnote/internal/shaft"
 )
 
@@ -109,6 +110,51 @@ func (t *Track) Other(ratio, share float64) *Track {
 // Build gives the track.
 func (t *Track) Build() shaft.Track {
 	return shaft.Track{Hop: Hop, Points: append([]shaft.Point{}, t.points...)}
+}
+
+// Lost says how much of the strength of the nth cycle of a track is missing, 0 to
+// 1; the cycle begins at a time.
+type Lost func(n int, at engine.Seconds) float64
+
+// Bursts lose a share of the strength of some cycles in a row, once in each period.
+func Bursts(period, cycles int, share float64) Lost {
+	return func(n int, _ engine.Seconds) float64 {
+		if n%period < cycles {
+			return share
+		}
+		return 0
+	}
+}
+
+// Until loses nothing from a time on.
+func (l Lost) Until(end engine.Seconds) Lost {
+	return func(n int, at engine.Seconds) float64 {
+		if at >= end {
+			return 0
+		}
+		return l(n, at)
+	}
+}
+
+// Cycles gives the cycles of a two-stroke that runs as the track says. Their
+// strength scatters by so much, relative; lost may be nil.
+func (t *Track) Cycles(scatter float64, lost Lost) firing.Cycles {
+	var all firing.Cycles
+	random := rand.New(rand.NewPCG(uint64(len(t.points)), 2))
+	var angle float64 // revolutions
+	for _, p := range t.points {
+		step := float64(p.Speed.Hz()) * float64(Hop)
+		for next := math.Floor(angle) + 1; next < angle+step; next++ {
+			at := p.At + engine.Seconds((next-angle)/step)*Hop
+			strength := 1 + scatter*random.NormFloat64()
+			if lost != nil {
+				strength *= 1 - lost(len(all), at)
+			}
+			all = append(all, cycle(at, max(0, strength)))
+		}
+		angle += step
+	}
+	return all
 }
 
 // add appends the points of a time; speed is told the share of it gone by.

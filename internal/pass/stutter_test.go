@@ -4,24 +4,26 @@ import (
 	"math"
 	"testing"
 
-	"topnote/internal/audio"
 	"topnote/internal/engine"
+	"topnote/internal/firing"
 	"topnote/internal/pass"
+	"topnote/internal/pass/passtest"
 	"topnote/internal/race"
-	"topnote/internal/shaft"
 	"topnote/internal/synth"
 )
 
-// trueTrack is the track that a tracker without error would give.
-func trueTrack(r *synth.Run, hop engine.Seconds) shaft.Track {
-	t := shaft.Track{Hop: hop}
-	for at := hop; at < r.Length; at += hop {
-		v := r.SpeedAt(at)
-		t.Points = append(t.Points, shaft.Point{
-			At: at, Speed: v, SD: v * 0.003, Confidence: 1, Fires: shaft.Firing(r.FiresAt(at)),
-		})
+// topOf gives the plateau that is measured of a rendered scene with a perfect
+// track.
+func topOf(t *testing.T, s synth.Scene) *pass.TopEnd {
+	t.Helper()
+	s.Rate = 8000
+	sound := s.Render()
+	track := passtest.TrackOf(&sound.Truth.Run)
+	_, cycles, err := firing.Classify(t.Context(), sound.Samples, sound.Rate, track, engine.TwoStrokeSingle)
+	if err != nil {
+		t.Fatal(err)
 	}
-	return t
+	return pass.Summarise(track, cycles, bench, pass.Default()).TopEnd
 }
 
 // ceiling is the speed at which the coils of these tests cut sparks, and ragged the
@@ -58,16 +60,11 @@ func ways(depth float64) []missing {
 // stutterOf gives the stutter that is found in a plateau that is held as still as a
 // coil holds it, so that the speed alone does not tell, and the damage that it came
 // through.
-func (m missing) stutterOf(seed uint64) (*pass.Stutter, string) {
+func (m missing) stutterOf(t *testing.T, seed uint64) (*pass.Stutter, string) {
 	s := synth.NewScene(seed, synth.Steady(12700, 2.6), synth.Always(m.firing))
 	s.Wander = s.Wander.Times(0.15)
 	s, damage := s.Damaged(seed + 10)
-	s.Rate = 8000
-	sound := s.Render()
-	track := trueTrack(&sound.Truth.Run, 0.02)
-	o := pass.Default()
-	o.Listen = pass.NewCutDetector(sound.Samples, sound.Rate, track)
-	return pass.Summarise(track, bench, o).TopEnd.Stutter, damage
+	return topOf(t, s).Stutter, damage
 }
 
 // TestStutterIsToldFromFourStroking: a coil that limits speed is told from
@@ -82,7 +79,7 @@ func TestStutterIsToldFromFourStroking(t *testing.T) {
 	for _, depth := range []float64{0.6, 0.4, 0.2} { // strength of a lost firing
 		for _, m := range ways(depth) {
 			for seed := range uint64(race.Fewer(3, 1)) {
-				got, damage := m.stutterOf(seed)
+				got, damage := m.stutterOf(t, seed)
 				found := got != nil && got.Belief >= believed
 				all++
 				if found != (m.block > 0) {
@@ -121,12 +118,7 @@ func TestStutterBesideALightLoad(t *testing.T) {
 		synth.Piece{For: 3, To: 12300, Shape: synth.Line, Throttle: 1, Load: 0.2})
 	s := synth.NewScene(1, profile, synth.Always(limited))
 	s.Wander = s.Wander.Times(0.15)
-	s.Rate = 8000
-	sound := s.Render()
-	track := trueTrack(&sound.Truth.Run, 0.02)
-	o := pass.Default()
-	o.Listen = pass.NewCutDetector(sound.Samples, sound.Rate, track)
-	top := pass.Summarise(track, bench, o).TopEnd
+	top := topOf(t, s)
 	within(t, "heard to", float64(top.To), 5.8, 0.1)
 	if top.Stutter == nil || top.Stutter.Belief < 0.9 {
 		t.Fatalf("stutter %+v", top.Stutter)
@@ -134,18 +126,40 @@ func TestStutterBesideALightLoad(t *testing.T) {
 	within(t, "cut-outs a second", float64(top.Stutter.Rate), ceiling/60/10.0, 1)
 }
 
-func TestListenToNothing(t *testing.T) {
+// TestStutter: what is taken for stutter depends on the cycles and on a pinned
+// speed, not on how the track says that it fires.
+func TestStutter(t *testing.T) {
 	t.Parallel()
-	track := shaft.Track{Hop: 0.02, Points: []shaft.Point{{At: 0.5, Speed: 12000}}}
-	silent := make(audio.Memory, 8000)
-	for _, x := range []audio.Memory{nil, silent} {
-		for _, from := range []engine.Seconds{-1, 0, 0.9, 5} {
-			if b := pass.NewCutDetector(x, 8000, track)(from, from+1); b.Belief != 0 {
-				t.Errorf("%d samples of silence from %v: %+v", len(x), from, b)
+	pinned := func() *passtest.Track { return passtest.New(1).Noise(0.001, 0.002) }
+	bursts := passtest.Bursts(10, 3, 0.6)
+	every2nd := passtest.Bursts(2, 1, 0.6)
+	for _, tt := range []struct {
+		name     string
+		track    *passtest.Track
+		lost     passtest.Lost
+		min, max float64 // belief
+	}{
+		{"pinned, and sparks are lost in bursts", pinned().Fires(2).Hold(3, 12800), bursts, 1, 1},
+		{"the same, read as clean", pinned().Hold(3, 12800), bursts, 1, 1},
+		{"bursts, but too shallow", pinned().Fires(2).Hold(3, 12800), passtest.Bursts(10, 3, 0.06), 0, 0},
+		{"bursts that are quicker than any coil's", pinned().Fires(2).Hold(3, 17500), passtest.Bursts(6, 2, 0.6), 0, 0},
+		{"not pinned, but bursts", passtest.New(1).Swing(3, 12800, 400, 0.9), bursts, 0, 0},
+		{"pinned, firing not told", pinned().Fires(0).Hold(3, 12800), nil, 0.45, 0.45},
+		{"four-stroking", pinned().Fires(2).Hold(3, 12800), every2nd, 0, 0},
+		{"read as four-stroking that changes its pattern", pinned().Fires(2, 2, 3, 3, 3, 2, 4).Hold(3, 12800), every2nd, 0, 0},
+		{"clean", pinned().Hold(3, 12800), nil, 0, 0},
+		{"clean and four-stroking by turns", pinned().Hold(0.3, 12800).Fires(2).Hold(0.4, 12800).Fires(1).Hold(0.6, 12800).Fires(2).Hold(0.5, 12800),
+			func(n int, at engine.Seconds) float64 { return every2nd(n, at) * math.Round(math.Mod(float64(at), 1)) }, 0, 0},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			t.Parallel()
+			got := 0.0
+			if st := pass.Summarise(tt.track.Build(), tt.track.Cycles(0.05, tt.lost), bench, pass.Default()).TopEnd.Stutter; st != nil {
+				got = st.Belief
 			}
-		}
-	}
-	if b := pass.NewCutDetector(silent, 8000, shaft.Track{})(0, 1); b != (pass.SparkCutEvidence{}) {
-		t.Errorf("without a track: %+v", b)
+			if got < tt.min || got > tt.max {
+				t.Errorf("belief %.2f, want %.2f to %.2f", got, tt.min, tt.max)
+			}
+		})
 	}
 }
