@@ -10,21 +10,21 @@ import (
 	"topnote/internal/report"
 )
 
-// Pass is a recorded run with what was known of the day.
+// Pass is a recorded run with what was noted of the day.
 type Pass struct {
 	Number     int64     // in this book, from 1; 0: not stored yet
 	Machine    string    // its name
 	Recorded   time.Time // when the engine ran
-	Entered    time.Time // when it was written into the book; zero: now
+	Entered    time.Time // when it was stored; zero: now
 	Report     report.Report
 	Air        *air.Reading // nil: not given
 	Screws     Screws
 	FilterNote string // air filter: "new", "cleaned", "dusty" ...
-	FuelNote   string // fuel, oil and what brings it: "fresh, 1:50", "fuel filter new" ...
+	FuelNote   string // fuel, oil, fuel system: "fresh, 1:50", "fuel filter new" ...
 	Who        string
 
 	// ReplacedBy is the number of a later entry of the same recording for the
-	// same machine, which speaks for it; 0: none.
+	// same machine, which counts in its place; 0: none.
 	ReplacedBy int64
 
 	reportJSON []byte // the report as it is stored, on one line; nil: not stored yet
@@ -78,21 +78,22 @@ func (p Pass) check() error {
 	return nil
 }
 
-// The times that a pass can have been recorded at: earlier is a slip, and so is
-// later than its entry. A clock may be a day off, by its zone for one.
+// earliest is the first day that a pass can have been recorded on. One that is
+// earlier, or later than its entry, is an error of typing or of the clock, which
+// may be a day off, as by its zone.
 var earliest = time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC)
 
-const clockSlip = 24 * time.Hour
+const clockError = 24 * time.Hour
 
 func checkTimes(recorded, entered time.Time) error {
-	if recorded.Before(earliest) || recorded.After(entered.Add(clockSlip)) || entered.Year() > 9999 {
+	if recorded.Before(earliest) || recorded.After(entered.Add(clockError)) || entered.Year() > 9999 {
 		return problemDate(recorded)
 	}
 	return nil
 }
 
-// checkReport returns a *Problem for a report that cannot be kept: without the
-// hash of its recording, or with text that could play tricks on a terminal. The
+// checkReport returns a *Problem for a report that cannot be stored: without the
+// hash of its recording, or with text that a terminal would not print as it is. The
 // name of the clip may hold anything: it is made printable where it is shown.
 func checkReport(r report.Report) error {
 	if len(r.Clip.SHA256) != 64 || strings.Trim(r.Clip.SHA256, "0123456789abcdef") != "" {
@@ -119,9 +120,9 @@ func checkReport(r report.Report) error {
 	return checkFigures(r)
 }
 
-// JSON gives a stored pass as the JSON of an export has it, on one line without
-// its end. The report is the one that was stored, to the letter; of a pass from
-// Passes it is without its track.
+// JSON gives a stored pass as an export has it, without the end of the line. The
+// report is exactly the one that was stored; of a pass from Passes it is without
+// its track.
 func (p Pass) JSON() ([]byte, error) {
 	return json.Marshal(p.json())
 }

@@ -12,13 +12,13 @@ const (
 	fileName   = "book.sqlite"
 )
 
-// DefaultPath gives where the book is kept when the user names no other place:
-// topnote/book.sqlite in XDG_DATA_HOME, and without it in the folder that the
-// system has for a user's data. It returns a *Problem of kind ErrFile where no
+// DefaultPath gives the place of the book when the user names none:
+// topnote/book.sqlite in XDG_DATA_HOME, or without that variable in the folder
+// that the system has for a user's data. It returns a *Problem of kind ErrFile where no
 // such folder is known.
 //
-// Source: XDG Base Directory Specification 0.8, which has a relative path in
-// that variable ignored; the folders of macOS and Windows are common practice.
+// Source: XDG Base Directory Specification 0.8, by which a relative path in that
+// variable is ignored; the folders of macOS and Windows are common practice.
 func DefaultPath() (string, error) {
 	home, err := os.UserHomeDir()
 	if err != nil {

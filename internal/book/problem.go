@@ -27,7 +27,7 @@ type Problem struct {
 	cause    error  // what the system said; nil: nothing
 }
 
-// Error gives both halves on one line.
+// Error gives what is wrong and what to do, on one line.
 func (p *Problem) Error() string { return "book: " + p.Says + "; " + p.Do }
 
 // Unwrap gives the kind and the cause.
@@ -38,7 +38,8 @@ func (p *Problem) Unwrap() []error {
 	return []error{p.Kind, p.cause}
 }
 
-// firstProblem gives the first of several errors, so that one sentence is said.
+// firstProblem gives the first *Problem of joined errors, so that one sentence is
+// said.
 func firstProblem(err error) error {
 	var problem *Problem
 	if errors.As(err, &problem) {
@@ -47,16 +48,16 @@ func firstProblem(err error) error {
 	return err
 }
 
-// The longest texts that are kept, in characters.
+// The longest texts that are stored, in characters.
 const (
 	maxShort    = 80
 	maxLong     = 1000
 	maxSentence = 4000 // of a report
 )
 
-// checkText returns a *Problem for text that is too long or cannot be printed
-// on one line.
-func checkText(what, text string, most int) error {
+// checkText returns a *Problem for text that has more than limit characters or
+// cannot be printed on one line.
+func checkText(what, text string, limit int) error {
 	if !utf8.ValidString(text) {
 		return problemUnprintable(what, text)
 	}
@@ -65,14 +66,13 @@ func checkText(what, text string, most int) error {
 			return problemUnprintable(what, text)
 		}
 	}
-	if utf8.RuneCountInString(text) > most {
-		return problemLongText(what, most)
+	if utf8.RuneCountInString(text) > limit {
+		return problemLongText(what, limit)
 	}
 	return nil
 }
 
-// checkFigures returns a *Problem for figures that no report has. What JSON
-// cannot carry never gets here.
+// checkFigures returns a *Problem for figures that no report has.
 func checkFigures(r report.Report) error {
 	speeds := []float64{float64(r.Limits.MaxRPM), float64(r.Limits.IdleRPM), float64(r.Limits.ClutchRPM)}
 	var shares []float64

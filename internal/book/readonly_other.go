@@ -4,6 +4,6 @@ package book
 
 import "io/fs"
 
-// errReadOnlySystem is what the system says of a disk that takes no writing:
-// here the same as of a file.
+// errReadOnlySystem is the error of a disk that cannot be written: here the same
+// as of a file.
 var errReadOnlySystem = fs.ErrPermission

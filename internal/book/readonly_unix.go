@@ -4,5 +4,5 @@ package book
 
 import "syscall"
 
-// errReadOnlySystem is what the system says of a disk that takes no writing.
+// errReadOnlySystem is the error of a disk that cannot be written.
 var errReadOnlySystem error = syscall.EROFS

@@ -29,15 +29,15 @@ func problemUnprintable(what, text string) error {
 
 // shortened keeps what is quoted in an error within a line.
 func shortened(text string) string {
-	const most = 40
-	if len(text) <= most {
+	const maxBytes = 40
+	if len(text) <= maxBytes {
 		return text
 	}
-	return text[:most] + "..."
+	return text[:maxBytes] + "..."
 }
 
-func problemLongText(what string, most int) error {
-	return &Problem{ErrEntry, fmt.Sprintf("there are more than %d characters in the %s", most, what), "shorten it", nil}
+func problemLongText(what string, limit int) error {
+	return &Problem{ErrEntry, fmt.Sprintf("there are more than %d characters in the %s", limit, what), "shorten it", nil}
 }
 
 func problemEngine(e report.Engine) error {
@@ -57,10 +57,10 @@ func problemSpeedOrder(low string, lowRPM report.Speed, high string, highRPM rep
 func problemNoMachine(name string, known []string) error {
 	do := "add it with topnote book machine add NAME"
 	if len(known) > 0 {
-		const most = 8
+		const maxNames = 8
 		more := ""
-		if len(known) > most {
-			known, more = known[:most], " and others"
+		if len(known) > maxNames {
+			known, more = known[:maxNames], " and others"
 		}
 		do = "there are " + strings.Join(known, ", ") + more + "; or " + do
 	}

@@ -10,8 +10,8 @@ import (
 // on the common type of mixture screw (common practice).
 type Turns float64
 
-// maxTurns is the widest setting that is taken for one, in turns; screws fall
-// out before.
+// maxTurns is the widest setting that is accepted, in turns; screws fall out
+// before.
 const maxTurns = 20
 
 // ParseTurns reads a setting as people write it: "1.25", "1 1/4", "1-1/4",
@@ -24,15 +24,7 @@ func ParseTurns(text string) (Turns, error) {
 	switch {
 	case strings.HasPrefix(number, "-"):
 	case mixed:
-		var w, f float64
-		w, ok = decimal(whole)
-		if ok && w == math.Trunc(w) {
-			f, ok = fraction(strings.TrimSpace(part))
-			v = w + f
-			ok = ok && f < 1
-		} else {
-			ok = false
-		}
+		v, ok = mixedNumber(whole, strings.TrimSpace(part))
 	case strings.Contains(number, "/"):
 		v, ok = fraction(number)
 	default:
@@ -45,7 +37,14 @@ func ParseTurns(text string) (Turns, error) {
 	return t, t.check()
 }
 
-// decimal reads digits with at most one point.
+// mixedNumber reads a whole number and a fraction below 1.
+func mixedNumber(whole, part string) (float64, bool) {
+	w, okWhole := decimal(whole)
+	f, okPart := fraction(part)
+	return w + f, okWhole && okPart && w == math.Trunc(w) && f < 1
+}
+
+// decimal reads digits with at most one decimal point.
 func decimal(text string) (float64, bool) {
 	if text == "" || strings.Trim(text, "0123456789.") != "" {
 		return 0, false
@@ -54,7 +53,7 @@ func decimal(text string) (float64, bool) {
 	return v, err == nil
 }
 
-// fraction reads two whole numbers with a stroke between.
+// fraction reads two whole numbers with a slash between.
 func fraction(text string) (float64, bool) {
 	above, below, found := strings.Cut(text, "/")
 	a, okA := decimal(above)

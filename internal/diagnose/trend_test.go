@@ -33,9 +33,11 @@ func TestTrendCorrection(t *testing.T) {
 		t.Errorf("hot and high %v, cold %v", got[1], got[2])
 	}
 	for _, p := range got[:3] {
-		// By hand: measured, less shift times the response that is told.
+		// By hand: measured, less shift times the response that is told, both of which
+		// are rounded.
 		want := 12600 - *p.LeanerPct*trend.Response.PerPercent
-		if math.Abs(float64(p.CorrectedRPM)-want) > 10 || p.CorrectedSDRPM < p.SDRPM {
+		rounding := 0.5 + 0.5*math.Abs(*p.LeanerPct) + 0.005*trend.Response.PerPercent
+		if math.Abs(float64(p.CorrectedRPM)-want) > rounding || p.CorrectedSDRPM < p.SDRPM {
 			t.Errorf("pass %d: %v sd %v, by hand %v", p.Number, p.CorrectedRPM, p.CorrectedSDRPM, want)
 		}
 	}
