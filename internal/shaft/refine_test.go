@@ -9,6 +9,7 @@ import (
 
 	"topnote/internal/binom"
 	"topnote/internal/engine"
+	"topnote/internal/race"
 )
 
 // leastSD gives the Cramer-Rao bound on the standard deviation of a
@@ -56,6 +57,9 @@ func TestLeastSD(t *testing.T) {
 // errors keep to the standard deviation that the track gives. Issue 3, point 4, aims at 1.5
 // times the bound at 10 dB and above, and at 95 % of errors within two deviations.
 func TestRefineAgainstBound(t *testing.T) {
+	if race.Enabled {
+		t.Skip("one goroutine, 1,800 times: the race detector has nothing to find")
+	}
 	const (
 		f, draws = 203.7, 600 // Hz; the sampling error of a standard deviation is 3 %
 		length   = 1600       // samples
