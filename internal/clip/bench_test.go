@@ -9,7 +9,7 @@ import (
 	"testing"
 )
 
-// BenchmarkRead decodes and resamples a minute of sound from memory.
+// BenchmarkRead decodes and resamples a minute of sound that is held in memory.
 func BenchmarkRead(b *testing.B) {
 	for _, c := range []struct {
 		rate, channels, bits int
