@@ -47,7 +47,7 @@ func trialDamages() []trialDamage {
 		noise("gusts", Gusts, -8, 6),
 		noise("hum of 50 Hz", Hum50, 3, 14),
 		noise("hum of 60 Hz", Hum60, 3, 14),
-		noise("voice", Speech, -2, 10),
+		noise("voice", Speech, 3, 16),
 		{"second engine", func(t *Trial, d dice) {
 			t.Scene.Beside = append(t.Scene.Beside, Beside{Kind: Second, Below: d.level(8, 18), Speed: d.rpm(3500, 12000)})
 		}},
