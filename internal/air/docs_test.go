@@ -14,10 +14,10 @@ import (
 
 const docsPage = "../../docs/air.md"
 
-// The worked figures of docs/air.md stand between markers and are computed here:
-// by the formulas that the page prints, not by the package, so that a reader with
-// a pocket calculator gets the same; the package's own figure stands beside them
-// and must agree. -update rewrites the page.
+// The worked figures of docs/air.md are between markers and are computed here:
+// by the formulas that the page prints, not by the package, so that a reader with a
+// pocket calculator gets the same; the figure of the package is beside them and must
+// agree. -update rewrites the page.
 func TestDocsWorkedExamples(t *testing.T) {
 	blocks := map[string]string{
 		"bench":   workedBench(t),
@@ -164,7 +164,7 @@ func workedFilter(t *testing.T) string {
 	return c.block() + fmt.Sprintf("\nThe program has %.1f %% and %.1f %%.\n", f.Open, f.Behind)
 }
 
-// workedDoubts tells how the deviation of the season's shift comes about.
+// workedDoubts derives the deviation of the season's shift.
 func workedDoubts(t *testing.T) string {
 	t.Helper()
 	o := air.Default()

@@ -173,7 +173,7 @@ func parseHumidity(text string) (engine.Percent, error) {
 	return v, err
 }
 
-// quantity is a plain decimal number and what stands behind it. No exponents,
+// quantity is a plain decimal number and its unit. No exponents,
 // no hexadecimal, no "inf": nobody reads those off a thermometer.
 var quantity = regexp.MustCompile(`^([+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+))\s*([^0-9.\s]\S*)?$`)
 

@@ -8,7 +8,7 @@ import (
 	"topnote/internal/air"
 )
 
-// TestViewIsTheText: what a page shows of a result stands in the text as well,
+// TestViewIsTheText: what a page shows of a result is in the text as well,
 // figure by figure.
 func TestViewIsTheText(t *testing.T) {
 	now, err := air.ParseReading("temp=31 rh=60 altitude=850")

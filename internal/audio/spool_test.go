@@ -13,9 +13,9 @@ import (
 	"pgregory.net/rapid"
 )
 
-// TestStoreIsSlice: whatever is appended, in memory or in a file, any stretch of
-// the store is that of the slice with the same samples.
-func TestStoreIsSlice(t *testing.T) {
+// TestSpoolIsSlice: whatever is appended, in memory or in a file, any segment of the
+// spool is that of the slice with the same samples.
+func TestSpoolIsSlice(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		n := rapid.IntRange(0, 30_000)
 		s := NewSpool(Options{Keep: n.Draw(t, "keep"), Expect: n.Draw(t, "expect")})
@@ -65,7 +65,7 @@ func TestStoreIsSlice(t *testing.T) {
 	})
 }
 
-// TestCentered: what is near a sample is the same in the stretch as in the whole,
+// TestCentered: what is near a sample is the same in the segment as in the whole,
 // also where the sample is beyond either end.
 func TestCentered(t *testing.T) {
 	x := Memory{0, 1, 2, 3, 4, 5, 6, 7, 8, 9}
@@ -85,7 +85,7 @@ func TestCentered(t *testing.T) {
 	}
 }
 
-// spilled gives a store with its samples, 0, 1, 2 ..., in a file.
+// spilled gives a spool with its samples, 0, 1, 2 ..., in a file.
 func spilled(t *testing.T, n int) *Spool {
 	t.Helper()
 	s := NewSpool(Options{Keep: n / 2})
@@ -223,7 +223,7 @@ func TestBadDisk(t *testing.T) {
 	}
 }
 
-// TestOutside: a stretch that is not within the sound is a fault of the program,
+// TestOutside: a segment outside the signal is a fault of the program,
 // in memory and in a file.
 func TestOutside(t *testing.T) {
 	for _, x := range []Signal{make(Memory, 10, 20), spilled(t, 10)} {

@@ -149,7 +149,7 @@ func TestMP3Tags(t *testing.T) {
 	}
 }
 
-// TestTaggedFLAC: what stands behind an ID3 tag decides, not the tag.
+// TestTaggedFLAC: the kind of a file is that of what follows its ID3 tag.
 func TestTaggedFLAC(t *testing.T) {
 	want, _, _ := decodeAll(t, tiny(t, "flac"))
 	got, is, _ := decodeAll(t, append([]byte("ID3\x04\x00\x00\x00\x00\x00\x02ab"), tiny(t, "flac")...))

@@ -122,7 +122,7 @@ func TestOpusBroadcast(t *testing.T) {
 	}
 }
 
-// TestOpusDamage: silence stands for a packet that cannot be decoded, so that
+// TestOpusDamage: a packet that cannot be decoded gives silence, so that
 // what follows keeps its time.
 func TestOpusDamage(t *testing.T) {
 	packets := unpackOgg(t, tiny(t, "opus"))[2:]

@@ -60,7 +60,7 @@ func TestResponse(t *testing.T) {
 		stopDB    = -80
 		delay     = 0.01 // samples of 8 kHz
 		seconds   = 0.15
-		edge      = 200 // samples at either end that hear the tone begin
+		edge      = 200 // samples at either end within reach of the start of the tone
 		passTones = 16
 		stopTones = 36
 	)
