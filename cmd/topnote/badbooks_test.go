@@ -144,6 +144,8 @@ func badBooks() []badInput {
 			withBook(nil)(g)
 			nobody(only("b", 0o444))(g)
 		}, want: failed, says: "may be read but not written"},
+		{what: "a book on a disk that is read only", args: "book machine add other --book locked/b", rig: readOnlyDisk, want: failed, says: "may be read but not written"},
+		{what: "a pass that a book on a disk that is read only has not", args: "book show 7 --book locked/b", rig: readOnlyDisk, want: failed, says: "there is no pass 7"}, // it is read
 		{what: "a machine that the book has", args: "book machine add SAW --book b", rig: withBook(nil), want: failed, says: "there is a machine"},
 		{what: "a machine that the book has not", args: "book trend tractor --book b", rig: withBook(nil), want: failed, says: `there is no machine "tractor"`},
 		{what: "a pass that the book has not", args: "book show 7 --book b", rig: withBook(nil), want: failed, says: "there is no pass 7"},

@@ -89,27 +89,44 @@ func device(path string) func(*rig) {
 	}
 }
 
-// fullDisk puts a disk of 16 kB, all of it taken, at the folder "full".
-func fullDisk(g *rig) {
-	full := filepath.Join(g.folder, "full")
-	if err := os.Mkdir(full, 0o777); err != nil {
+// mountDisk mounts an empty disk in memory at a folder of the rig and gives its
+// path.
+func mountDisk(g *rig, name, options string) string {
+	folder := filepath.Join(g.folder, name)
+	if err := os.Mkdir(folder, 0o777); err != nil {
 		g.Fatal(err)
 	}
-	if out, err := exec.Command("mount", "-t", "tmpfs", "-o", "size=16k,mode=777", "topnote-test", full).CombinedOutput(); err != nil {
+	if out, err := exec.Command("mount", "-t", "tmpfs", "-o", options, "topnote-test", folder).CombinedOutput(); err != nil {
 		g.Skipf("no disk can be mounted here: %v %s", err, bytes.TrimSpace(out))
 	}
 	g.Cleanup(func() {
-		if out, err := exec.Command("umount", full).CombinedOutput(); err != nil {
+		if out, err := exec.Command("umount", folder).CombinedOutput(); err != nil {
 			g.Errorf("%v %s", err, out)
 		}
 	})
-	f, err := os.Create(filepath.Join(full, "filler"))
+	return folder
+}
+
+// fullDisk mounts a disk at "full" that has no room left.
+func fullDisk(g *rig) {
+	f, err := os.Create(filepath.Join(mountDisk(g, "full", "size=16k,mode=777"), "filler"))
 	if err != nil {
 		g.Fatal(err)
 	}
 	defer f.Close()
 	for err == nil {
 		_, err = f.Write(make([]byte, 1024))
+	}
+}
+
+// readOnlyDisk mounts a disk at "locked" with a book that cannot be written.
+func readOnlyDisk(g *rig) {
+	folder := mountDisk(g, "locked", "size=1m,mode=777")
+	if out, err := exec.Command(program, "book", "machine", "add", "saw", "--book", filepath.Join(folder, "b")).CombinedOutput(); err != nil {
+		g.Fatalf("%v %s", err, out)
+	}
+	if out, err := exec.Command("mount", "-o", "remount,ro", folder).CombinedOutput(); err != nil {
+		g.Fatalf("%v %s", err, out)
 	}
 }
 
