@@ -31,13 +31,13 @@ var arrows = map[string]string{
 	"internal/noise":           "audio dsp engine",
 	"internal/shaft":           "spectrum audio dsp engine parallel",
 	"internal/firing":          "noise shaft audio dsp engine",
-	"internal/pass":            "firing shaft spectrum clip audio dsp engine",
-	"internal/pass/passtest":   "pass firing shaft synth engine",
-	"internal/quality":         "firing shaft noise spectrum clip audio dsp engine parallel",
-	"internal/verdict":         "quality pass shaft spectrum clip engine",
+	"internal/pass":            "firing shaft dsp engine",
+	"internal/pass/passtest":   "firing shaft synth engine",
+	"internal/quality":         "shaft noise spectrum clip audio dsp engine parallel",
+	"internal/verdict":         "quality pass engine",
 	"internal/report":          "verdict quality pass shaft spectrum clip engine",
 	"internal/picture":         "report verdict pass shaft spectrum clip engine",
-	"internal/measure":         "picture report verdict quality pass firing shaft noise spectrum clip audio engine parallel",
+	"internal/measure":         "picture report verdict quality pass firing shaft noise spectrum clip engine parallel",
 	"internal/web/fault":       "parallel measure book clip air",
 	"internal/web/pace":        "web/fault",
 	"internal/web/jobs":        "web/pace web/fault parallel measure report clip engine",
@@ -62,7 +62,9 @@ const testArrows = "synth pass/passtest clip audio audio/audiotest binom race"
 
 // ownTestArrows are arrows that only the tests of one package have.
 var ownTestArrows = map[string]string{
-	"internal/web": "web/fault measure diagnose book picture report air engine", // it is tested from outside, whole
+	"internal/quality": "firing",                                                    // how many readings a damage costs
+	"internal/verdict": "shaft",                                                     // tracks that are changed by hand
+	"internal/web":     "web/fault measure diagnose book picture report air engine", // it is tested from outside, whole
 }
 
 // listed is what `go list -json` says of a package.

@@ -1,12 +1,13 @@
 // Package measure does the whole job: a recording in, a report out.
 //
-// This is the file to open first. A recording is decoded to mono at one rate; then
-// (judge, below) its sound is assessed, the shaft is followed through the sound
-// without mains hum, the engine is assessed along the track and what cannot be
-// trusted of the track is discounted, the track is cut into the phases of a pass,
-// the pass is judged, and all of it is reported. Each step is done once and is a
-// function of what came before it. Each is a package that knows only the earlier
-// ones; this is the only place that knows them all. Start with File.
+// This is the file to open first. A recording is decoded (clip), its sound is
+// assessed (noise), the shaft is followed through the sound without mains hum
+// (shaft), the firing of each cycle is classified (firing), the engine is assessed
+// along the track and what cannot be trusted of it is discounted (quality), the
+// track is cut into the phases of a pass (pass), the pass is judged (verdict), and
+// all of it is reported (report). Each step is done once and is a function of what
+// came before it. Each package knows only the earlier ones; this is the only place
+// that knows them all. Start with File.
 package measure
 
 import (

@@ -37,7 +37,12 @@ type interferer struct {
 
 // combSearch looks for a second comb of lines that stays where it is while the
 // engine's own move. In every frame the engine's lines are masked; of each
-// candidate, the lines that are left are compared with what lies between them.
+// candidate, the lines that are left are compared with what is between them.
+//
+// It needs the track, and so cannot replace shaft.InterfererOptions, which says
+// what is to be masked before there is one: the lines that are in nearly all frames.
+// Nor can those be reported: the lines of an engine that holds its speed are in
+// nearly all frames, and another one that changes its speed has none.
 type combSearch struct {
 	opt     CombOptions
 	bin     engine.Hz

@@ -116,13 +116,14 @@ func (a Assessment) Discount(t shaft.Track) shaft.Track {
 	factor := max(1, a.largest(a.opt.SDFactor))
 	mistaken, spoken := a.mistaken(), a.spoken()
 	out := shaft.Track{Hop: t.Hop, Points: slices.Clone(t.Points), FiringShareSD: a.largest(a.opt.FiringShareSD)}
+	voiced := a.voiced()
 	for i := range out.Points {
 		p := &out.Points[i]
 		p.SD *= engine.RPM(factor)
 		if mistaken || spoken && a.conditions.Speech.At(p.At) {
 			p.Confidence *= a.opt.MistakenShare
 		}
-		if a.voiced() && a.conditions.Levels.EngineAt(p.At) < a.conditions.SpeechLevel+float64(a.opt.SpeechMargin) {
+		if voiced && a.conditions.Levels.EngineAt(p.At) < a.conditions.SpeechLevel+float64(a.opt.SpeechMargin) {
 			p.Fires = 0
 		}
 	}
