@@ -23,6 +23,7 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"topnote/internal/book"
+	"topnote/internal/race"
 	"topnote/internal/report"
 )
 
@@ -174,6 +175,15 @@ func writeMicrophone(path string) error {
 	binary.LittleEndian.PutUint32(cut[4:], uint32(len(cut)-8))
 	binary.LittleEndian.PutUint32(cut[40:], uint32(len(cut)-header))
 	return os.WriteFile(path, cut, 0o600)
+}
+
+// looksOnly skips a test that looks at pages under the race detector, which has seen
+// their handlers in the tests that are left.
+func looksOnly(t *testing.T) {
+	t.Helper()
+	if race.Enabled {
+		t.Skip("looks at pages; TestWholeJob on a phone has all that the race detector can see here")
+	}
 }
 
 // openTab opens a window of this size. The test fails at its end where the

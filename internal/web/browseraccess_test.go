@@ -20,6 +20,7 @@ import (
 // With AXE=FILE it has axe-core look as well, whose axe.min.js that file is.
 func TestAccess(t *testing.T) {
 	t.Parallel()
+	looksOnly(t)
 	b := openTab(t, site(t), 360, 800)
 	checks, err := os.ReadFile("testdata/access.js")
 	if err != nil {
@@ -145,6 +146,7 @@ func (b tab) axe(path string) {
 // field, which the system's own window does otherwise.
 func TestKeyboard(t *testing.T) {
 	t.Parallel()
+	looksOnly(t)
 	b := openTab(t, site(t), 1440, 800)
 	b.visit("/")
 	b.press(kb.Tab)

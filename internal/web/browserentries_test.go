@@ -71,6 +71,7 @@ func (b tab) drop(name string) {
 // TestLongNames: names as long as they may be make no page wider than the window.
 func TestLongNames(t *testing.T) {
 	t.Parallel()
+	looksOnly(t)
 	b := openTab(t, site(t), 360, 740)
 	long := strings.Repeat("W", jobs.MaxName)
 	b.measured(excerptFile(t, "rich.wav"), "13500")

@@ -12,6 +12,7 @@ import (
 // one without a limit, one with nothing to draw.
 func TestVerdictPages(t *testing.T) {
 	t.Parallel()
+	looksOnly(t)
 	b := openTab(t, site(t), 360, 740)
 	for _, tt := range []struct{ sample, limit, headline, colour string }{
 		{"clean.wav", "13500", "Clean without load, lean side", "rgb(122, 82, 0)"},

@@ -22,6 +22,7 @@ func moduleCall[T any](b tab, module, expression string) T {
 
 func TestScripts(t *testing.T) {
 	t.Parallel()
+	looksOnly(t)
 	b := openTab(t, site(t), 800, 600)
 	b.visit("/air")
 	t.Run("wav", func(t *testing.T) { wavOfScript(t, b) })

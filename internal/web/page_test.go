@@ -6,7 +6,6 @@ import (
 	"net/http"
 	"net/http/cookiejar"
 	"net/url"
-	"os"
 	"regexp"
 	"strings"
 	"testing"
@@ -58,19 +57,15 @@ func (v visitor) post(path string, fields url.Values) shown {
 	return v.answer(v.http.PostForm(v.site+path, fields))
 }
 
-// send sends a sample by the form and waits for its result.
+// send sends an excerpt by the form and waits for its result.
 // Fields are names and values in turn.
 func (v visitor) send(name string, fields ...string) shown {
 	v.t.Helper()
-	sound, err := os.ReadFile(sample(v.t, name))
-	if err != nil {
-		v.t.Fatal(err)
-	}
 	r, err := http.NewRequest("POST", v.site+"/clips", nil)
 	if err != nil {
 		v.t.Fatal(err)
 	}
-	withForm(v.t, r, name, sound, fields...)
+	withForm(v.t, r, name, excerpt(v.t, strings.TrimSuffix(name, ".wav")), fields...)
 	return v.result(v.answer(v.http.Do(r)))
 }
 
