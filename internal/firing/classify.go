@@ -54,7 +54,7 @@ type classifier struct {
 // memory, and sets the firing period of each point of the run where it can be told.
 func (c *classifier) classify(hop engine.Seconds, periods bool) error {
 	hops := func(t engine.Seconds) int { return int(math.Round(float64(t / hop))) }
-	c.resampler.per = c.SamplesPerRev
+	c.resampler.per, c.resampler.rate = c.SamplesPerRev, float64(c.rate)
 	var ev []evidence
 	for _, b := range audio.Blocks(len(c.run), hops(c.Block), hops(c.Margin)) {
 		if err := c.ctx.Err(); err != nil {
@@ -99,7 +99,7 @@ func (c *classifier) resampleTo(hi int) error {
 	c.buf = x
 	before := len(c.revs.start)
 	for ; c.done+1 < hi; c.done++ {
-		c.resampler.resample(&c.revs, x, first, float64(c.rate), c.run[c.done], c.run[c.done+1])
+		c.resampler.resample(&c.revs, audio.Chunk{From: first, Samples: x}, c.run[c.done], c.run[c.done+1])
 	}
 	for i, rms := range c.revs.rms[before:] {
 		cycle := Cycle{At: c.revs.start[before+i]}

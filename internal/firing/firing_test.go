@@ -110,7 +110,7 @@ func TestResample(t *testing.T) {
 		x := series(2, hz, 6)
 		tr := track(90, func(at engine.Seconds) engine.RPM { return hz(at).RPM() })
 		c := classifier{Options: Default(), ctx: t.Context(), sound: x, rate: rate, run: tr.Points}
-		c.resampler.per = c.SamplesPerRev
+		c.resampler.per, c.resampler.rate = c.SamplesPerRev, float64(c.rate)
 		if err := c.resampleTo(len(c.run)); err != nil {
 			t.Fatal(err)
 		}

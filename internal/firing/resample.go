@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"topnote/internal/audio"
 	"topnote/internal/dsp"
 	"topnote/internal/engine"
 	"topnote/internal/shaft"
@@ -32,14 +33,14 @@ func (r *revolutions) drop(before engine.Seconds) {
 // Source: Fyfe and Munck 1997.
 type resampler struct {
 	per         int     // samples per revolution
+	rate        float64 // of the sound, Hz
 	angle, next float64 // revolutions, from the start of the run: of the shaft, and of the next sample
 	start       engine.Seconds
 	wave        []float32 // of the revolution under way
 }
 
-// resample takes in the interval between two points. x is the sound around it and
-// first the number of x's first sample.
-func (r *resampler) resample(out *revolutions, x []float32, first int, rate float64, a, b shaft.Point) {
+// resample takes in the interval between two points; x is the sound around it.
+func (r *resampler) resample(out *revolutions, x audio.Chunk, a, b shaft.Point) {
 	t0, t1 := float64(a.At), float64(b.At)
 	f0, f1 := float64(a.Speed.Hz()), float64(b.Speed.Hz())
 	slope := (f1 - f0) / (t1 - t0)
@@ -52,7 +53,7 @@ func (r *resampler) resample(out *revolutions, x []float32, first int, rate floa
 			r.start = engine.Seconds(t0 + s)
 			r.wave = make([]float32, 0, r.per)
 		}
-		r.wave = append(r.wave, float32(dsp.CubicAt(x, (t0+s)*rate-float64(first))))
+		r.wave = append(r.wave, float32(dsp.CubicAt(x.Samples, (t0+s)*r.rate-float64(x.From))))
 		if len(r.wave) == r.per {
 			out.start = append(out.start, r.start)
 			out.wave = append(out.wave, r.wave)

@@ -1,5 +1,5 @@
-// Package house holds the test that keeps the layout of the program as
-// DEVELOPERS.md shows it. It has no code of its own.
+// Package house has the tests that keep the layout of the program as DEVELOPERS.md
+// shows it. It has no code of its own.
 package house
 
 import (
@@ -15,57 +15,61 @@ import (
 // module is the path that our own imports begin with.
 const module = "topnote/"
 
-// arrows says for each package which packages of ours it may import: a line
-// from engine to web, with air, layout, book, diagnose and synth beside it. A row with fewer names
-// than the line allows is meant so.
-var arrows = map[string]string{
-	"internal/engine":          "",
-	"internal/audio":           "",
-	"internal/binom":           "",
-	"internal/race":            "",
-	"internal/audio/audiotest": "audio",
-	"internal/dsp":             "engine",
-	"internal/parallel":        "",
-	"internal/clip":            "audio dsp engine parallel",
-	"internal/spectrum":        "clip audio dsp engine",
-	"internal/noise":           "audio dsp engine",
-	"internal/shaft":           "spectrum audio dsp engine parallel",
-	"internal/firing":          "noise shaft audio dsp engine",
-	"internal/pass":            "firing shaft dsp engine",
-	"internal/pass/passtest":   "firing shaft synth engine",
-	"internal/quality":         "shaft noise spectrum clip audio dsp engine parallel",
-	"internal/verdict":         "quality pass engine",
-	"internal/report":          "verdict quality pass shaft spectrum clip engine",
-	"internal/picture":         "report verdict pass shaft spectrum clip engine",
-	"internal/measure":         "picture report verdict quality pass firing shaft noise spectrum clip engine parallel",
-	"internal/web/fault":       "parallel measure book clip air",
-	"internal/web/pace":        "web/fault",
-	"internal/web/jobs":        "web/pace web/fault parallel measure report clip engine",
-	"internal/web/books":       "web/fault measure diagnose book picture report air engine",
-	"internal/web/access":      "web/pace web/fault parallel",
-	"internal/web/api":         "web/books web/jobs web/pace web/fault measure diagnose book picture report air",
-	"internal/web/page":        "web/books web/jobs web/pace web/fault measure diagnose book picture report verdict air engine",
-	"internal/web":             "web/access web/api web/page web/books web/jobs web/pace parallel",
-	"internal/air":             "engine",
-	"internal/layout":          "",
-	"internal/book":            "layout report air engine",
-	"internal/diagnose":        "book layout report air engine",
-	"internal/synth":           "dsp audio engine",
-	"internal/house":           "",
-	"cmd/topnote":              "measure diagnose book web web/access web/books picture report verdict pass shaft spectrum clip air synth engine parallel",
+// row is one package with all that it imports of ours.
+type row struct {
+	name, imports string
+	tests         string // what only its tests import, besides testHelpers
 }
 
-// testArrows may be imported by the tests of any package, besides what the
-// package itself may import: made sound, made tracks, the way to a file, the
-// bounds of counts, and whether the race detector is on.
-const testArrows = "synth pass/passtest clip audio audio/audiotest binom race"
+// rows is the order of the program: a package imports only packages above it. The
+// imports are exact, so that this table is a picture of the program and an arrow
+// that is no longer needed is noticed.
+var rows = []row{
+	{name: "internal/engine"},
+	{name: "internal/audio"},
+	{name: "internal/parallel"},
+	{name: "internal/layout"},
+	{name: "internal/dsp", imports: "engine"},
+	{name: "internal/air", imports: "engine"},
+	{name: "internal/synth", imports: "dsp audio engine"},
+	{name: "internal/clip", imports: "dsp audio engine parallel"},
+	{name: "internal/noise", imports: "dsp audio engine"},
+	{name: "internal/spectrum", imports: "dsp audio engine"},
+	{name: "internal/shaft", imports: "spectrum dsp audio engine parallel"},
+	{name: "internal/firing", imports: "shaft dsp audio engine", tests: "noise"},
+	{name: "internal/quality", imports: "shaft clip noise spectrum dsp audio engine parallel", tests: "firing"},
+	{name: "internal/pass", imports: "firing shaft dsp engine"},
+	{name: "internal/verdict", imports: "pass quality engine", tests: "shaft"},
+	{name: "internal/report", imports: "verdict pass quality shaft clip engine"},
+	{name: "internal/picture", imports: "report verdict pass spectrum engine"},
+	{name: "internal/measure", imports: "picture report verdict pass firing quality shaft clip noise spectrum engine parallel"},
+	{name: "internal/book", imports: "report air engine layout"},
+	{name: "internal/diagnose", imports: "book report air engine layout"},
+	{name: "internal/web/fault", imports: "measure book clip air parallel"},
+	{name: "internal/web/pace", imports: "web/fault"},
+	{name: "internal/web/access", imports: "web/pace web/fault parallel"},
+	{name: "internal/web/jobs", imports: "web/pace web/fault measure report clip engine parallel"},
+	{name: "internal/web/books", imports: "web/fault diagnose book measure picture report air engine"},
+	{name: "internal/web/api", imports: "web/books web/jobs web/pace web/fault diagnose book measure picture report air"},
+	{name: "internal/web/page", imports: "web/books web/jobs web/pace web/fault diagnose book measure picture report verdict air engine"},
+	{
+		name: "internal/web", imports: "web/page web/api web/books web/jobs web/access web/pace parallel",
+		tests: "web/fault diagnose book measure picture report air engine", // it is tested from outside, whole
+	},
+	{name: "cmd/topnote", imports: "web web/books web/access diagnose book measure picture report verdict clip synth air engine"},
 
-// ownTestArrows are arrows that only the tests of one package have.
-var ownTestArrows = map[string]string{
-	"internal/quality": "firing",                                                    // how many readings a damage costs
-	"internal/verdict": "shaft",                                                     // tracks that are changed by hand
-	"internal/web":     "web/fault measure diagnose book picture report air engine", // it is tested from outside, whole
+	// For tests.
+	{name: "internal/binom"},
+	{name: "internal/race"},
+	{name: "internal/audio/audiotest", imports: "audio"},
+	{name: "internal/pass/passtest", imports: "firing shaft synth engine"},
+	{name: "internal/house"},
 }
+
+// testHelpers may be imported by the tests of any package, besides what the package
+// itself imports: made sound, made tracks, the way to a file, the bounds of counts,
+// and whether the race detector is on.
+const testHelpers = "synth pass/passtest clip audio audio/audiotest binom race"
 
 // listed is what `go list -json` says of a package.
 type listed struct {
@@ -73,6 +77,7 @@ type listed struct {
 	Imports, TestImports, XTestImports []string
 }
 
+// list gives all packages of ours.
 func list(t *testing.T) []listed {
 	t.Helper()
 	cmd := exec.Command("go", "list", "-pgo=off", "-json=ImportPath,Imports,TestImports,XTestImports", module+"...") // a profile gives packages second names
@@ -96,58 +101,64 @@ func list(t *testing.T) []listed {
 	}
 }
 
-// TestImports fails on an import that the table has no arrow for.
-func TestImports(t *testing.T) {
-	packages := list(t)
-	if len(packages) < 10 {
-		t.Fatalf("go list found only %d packages of ours", len(packages))
+// ours gives the packages of ours among imports as the table names them, in order.
+func ours(imports ...[]string) (names []string) {
+	for _, path := range slices.Concat(imports...) {
+		if name, ok := strings.CutPrefix(path, module); ok {
+			names = append(names, strings.TrimPrefix(name, "internal/"))
+		}
 	}
+	slices.Sort(names)
+	return slices.Compact(names)
+}
+
+// sorted gives the names in a cell of the table, in order.
+func sorted(cell string) []string {
+	names := strings.Fields(cell)
+	slices.Sort(names)
+	return names
+}
+
+// TestImports fails on an import that its row in the table lacks, and on one that the
+// row has and the package does not.
+func TestImports(t *testing.T) {
+	byName := map[string]row{}
+	for _, r := range rows {
+		byName[r.name] = r
+	}
+	packages := list(t)
 	for _, p := range packages {
 		name := strings.TrimPrefix(p.ImportPath, module)
-		row, known := arrows[name]
+		r, known := byName[name]
 		if !known {
-			t.Errorf("%s is not in the table: give it a row in arrows and a line in DEVELOPERS.md", name)
+			t.Errorf("%s is not in the table: give it a row here and a place in DEVELOPERS.md", name)
 			continue
 		}
-		for _, i := range p.Imports {
-			if to, ours := strings.CutPrefix(i, module); ours && !allowed(row, to) {
-				t.Errorf("%s imports %s; its row in arrows allows: %s", name, to, row)
-			}
+		delete(byName, name)
+		own := ours(p.Imports)
+		if !slices.Equal(own, sorted(r.imports)) {
+			t.Errorf("%s imports %q, its row has %q", name, own, sorted(r.imports))
 		}
-		for _, i := range append(p.TestImports, p.XTestImports...) {
-			to, ours := strings.CutPrefix(i, module)
-			if ours && to != name && !allowed(row+" "+testArrows+" "+ownTestArrows[name], to) && !strings.HasPrefix(to, name+"/") {
-				t.Errorf("a test of %s imports %s; its row in arrows allows: %s, and for tests: %s", name, to, row, testArrows+" "+ownTestArrows[name])
-			}
+		free := slices.Concat(own, strings.Fields(testHelpers), []string{strings.TrimPrefix(name, "internal/")})
+		tests := slices.DeleteFunc(ours(p.TestImports, p.XTestImports), func(n string) bool { return slices.Contains(free, n) })
+		if !slices.Equal(tests, sorted(r.tests)) {
+			t.Errorf("tests of %s import %q besides, its row has %q", name, tests, sorted(r.tests))
 		}
+	}
+	for name := range byName {
+		t.Errorf("%s has a row in the table and is no package", name)
 	}
 }
 
-func allowed(row, to string) bool {
-	return slices.Contains(strings.Fields(row), strings.TrimPrefix(to, "internal/"))
-}
-
-// TestTableIsALine checks the table itself: no package may reach, by any way,
-// one that may reach it.
-func TestTableIsALine(t *testing.T) {
-	reach := func(from string) map[string]bool {
-		seen := map[string]bool{}
-		var walk func(string)
-		walk = func(p string) {
-			for _, next := range strings.Fields(arrows[p]) {
-				next = "internal/" + next
-				if !seen[next] {
-					seen[next] = true
-					walk(next)
-				}
+// TestOneWay: the table is in order, each package after those that it imports.
+func TestOneWay(t *testing.T) {
+	var above []string
+	for _, r := range rows {
+		for _, name := range strings.Fields(r.imports) {
+			if !slices.Contains(above, name) {
+				t.Errorf("%s imports %s, which is not above it in the table", r.name, name)
 			}
 		}
-		walk(from)
-		return seen
-	}
-	for p := range arrows {
-		if reach(p)[p] {
-			t.Errorf("%s can reach itself by the arrows of the table", p)
-		}
+		above = append(above, strings.TrimPrefix(r.name, "internal/"))
 	}
 }

@@ -81,7 +81,7 @@ func FindMainsWith(ctx context.Context, x audio.Signal, rate engine.Hz, o MainsO
 	psd := newPSDReader(n)
 	found := false
 	for _, b := range blocks {
-		h, err := o.find(ctx, psd, x, b.Lo, b.Hi, rate)
+		h, err := o.find(ctx, psd, x, b, rate)
 		if err != nil {
 			return Mains{}, err
 		}
@@ -102,15 +102,15 @@ func samples(t engine.Seconds, rate engine.Hz) int {
 	return int(math.Round(float64(t) * float64(rate)))
 }
 
-// find gives the hum in samples lo to hi. They are read once, and once more where
+// find gives the hum in a block with its margins. It is read once, and once more where
 // there are prominent lines: for their frequency and its jitter.
-func (o MainsOptions) find(ctx context.Context, psd *psdReader, x audio.Signal, lo, hi int, rate engine.Hz) (hum, error) {
-	windows := (hi - lo) / len(psd.win)
+func (o MainsOptions) find(ctx context.Context, psd *psdReader, x audio.Signal, b audio.Block, rate engine.Hz) (hum, error) {
+	windows := (b.Hi - b.Lo) / len(psd.win)
 	var combs []*mainsComb
 	for _, nominal := range o.Nominal {
 		combs = append(combs, newMainsComb(nominal, rate/engine.Hz(psd.size), o))
 	}
-	err := psd.read(ctx, x, lo, hi, func(power []float64) {
+	err := psd.read(ctx, x, b.Lo, b.Hi, func(power []float64) {
 		for _, c := range combs {
 			c.count(power)
 		}
@@ -122,7 +122,7 @@ func (o MainsOptions) find(ctx context.Context, psd *psdReader, x audio.Signal, 
 	if err != nil || len(combs) == 0 {
 		return hum{}, err
 	}
-	if err := psd.read(ctx, x, lo, hi, func(power []float64) {
+	if err := psd.read(ctx, x, b.Lo, b.Hi, func(power []float64) {
 		for _, c := range combs {
 			c.measure(power)
 		}
