@@ -39,19 +39,37 @@ func FollowWith(ctx context.Context, x audio.Signal, rate engine.Hz, known engin
 		return Track{}, fmt.Errorf("%w; got %.0f Hz", ErrRate, float64(rate))
 	}
 	j := job{sound: x, rate: rate, known: known, options: o}
+	first, err := j.follow(ctx, bounds{})
+	if err != nil {
+		return Track{}, err
+	}
+	points, err := o.Octave.decide(first, known, o.Hop, func(within bounds) (reading, error) { return j.follow(ctx, within) })
+	return Track{Hop: o.Hop, Points: points}, err
+}
+
+// follow follows all blocks within bounds.
+func (j *job) follow(ctx context.Context, within bounds) (reading, error) {
+	o := j.options
+	j.within = within
+	j.next.Store(0)
 	j.points = make([]Point, j.count())
 	j.blocks = audio.Blocks(len(j.points), o.hops(o.Block), o.hops(o.Margin))
+	j.evidence = make([]float64, len(j.blocks))
 	group, ctx := parallel.WithContext(ctx)
 	for range min(runtime.GOMAXPROCS(0), maxWorkers, len(j.blocks)) {
 		group.Go(func() error { return j.work(ctx) })
 	}
 	if err := group.Wait(); err != nil {
-		return Track{}, err
+		return reading{}, err
 	}
-	for i := range j.points {
-		j.points[i].At = engine.Seconds(float64(i) * float64(o.Hop))
+	r := reading{points: j.points}
+	for i := range r.points {
+		r.points[i].At = engine.Seconds(float64(i) * float64(o.Hop))
 	}
-	return Track{Hop: o.Hop, Points: j.points}, nil
+	for _, v := range j.evidence {
+		r.evidence += v
+	}
+	return r, nil
 }
 
 // hops gives the hops in a time.
@@ -77,6 +95,9 @@ type job struct {
 	blocks  []audio.Block // in points
 	next    atomic.Int64  // block that nobody works on yet
 	points  []Point       // of the whole track
+
+	within   bounds
+	evidence []float64 // of each block
 }
 
 // sample gives the sample nearest to point i. Rounded for each point by itself, so
@@ -124,11 +145,13 @@ func (j *job) turn(ctx context.Context) (more bool, err error) {
 		if buf, err = j.sound.Segment(buf, j.sample(b.Lo), min(j.sound.Len(), j.sample(b.Hi))); err != nil {
 			return false, err
 		}
+		f.within, f.firstPoint = j.within, b.Lo
 		points, err := f.follow(ctx, buf, min(b.Hi+1, len(j.points))-b.Lo)
 		if err != nil {
 			return false, err
 		}
 		copy(j.points[b.From:b.To], points[b.From-b.Lo:])
+		j.evidence[i] = f.evidence
 	}
 	return true, nil
 }
@@ -144,6 +167,10 @@ type follower struct {
 	lattice      *lattice
 	observations []observation // of the stretch at hand
 	pool         vectorPool    // what it is heard into
+
+	within     bounds
+	firstPoint int     // of the track, that the block at hand begins with
+	evidence   float64 // ln of the likelihood of all observations of the block, none masked
 
 	refiner *refiner
 }
@@ -181,8 +208,12 @@ func (f *follower) track(ctx context.Context, x []float32, points int, m mask) (
 	if err != nil {
 		return nil, nil, err
 	}
-	if ps, err = f.points(ctx, hs); err != nil {
+	ps, evidence, err := f.points(ctx, hs)
+	if err != nil {
 		return nil, nil, err
+	}
+	if m == nil {
+		f.evidence = evidence
 	}
 	f.refiner.setMask(m)
 	clear, err := f.refine(ctx, ps, x)

@@ -25,12 +25,6 @@ const (
 // domain and rescaled at every frame. A belief in all states has a vector, shape
 // [rows], for each mode. It keeps its buffers, so it must not be used by two
 // goroutines at once.
-//
-// The model is tempered: likelihoods and the transitions of a moving throttle have
-// exponents (Options.EmissionExponent, Options.TransitionExponent), so what it gives
-// are scores, whose meaning docs/accuracy.md measures.
-//
-// Source: Rabiner 1989; Bissiri, Holmes and Walker 2016.
 type lattice struct {
 	o           Options
 	index       stateIndex
@@ -77,14 +71,21 @@ func (l *lattice) newStateVector() (b stateVector) {
 // belief in every state at each frame, the last one first, summed over modes:
 // shape [firing period][frequency], and then that in "no engine". The vector is
 // used again for the next frame.
-func (l *lattice) forwardBackward(ctx context.Context, hs []observation, told func(t int, p []float32)) error {
+//
+// The model is tempered: likelihoods and the transitions of a moving throttle have
+// exponents (Options.EmissionExponent, Options.TransitionExponent), so what it gives
+// are scores, whose meaning docs/accuracy.md measures. evidence is the ln of the
+// likelihood of all observations.
+//
+// Source: Rabiner 1989; Bissiri, Holmes and Walker 2016.
+func (l *lattice) forwardBackward(ctx context.Context, hs []observation, told func(t int, p []float32)) (evidence float64, err error) {
 	for len(l.alpha) < len(hs) {
 		l.alpha = append(l.alpha, l.newStateVector())
 	}
 	alpha := l.alpha[:len(hs)]
 	for t := range hs {
 		if err := ctx.Err(); err != nil {
-			return err
+			return 0, err
 		}
 		if t == 0 {
 			alpha[t].fill(0)
@@ -93,21 +94,38 @@ func (l *lattice) forwardBackward(ctx context.Context, hs []observation, told fu
 		} else {
 			l.forwardStep(&alpha[t], &alpha[t-1], &l.transitions[hs[t].hopsSince])
 		}
-		alpha[t].weigh(&alpha[t], &hs[t])
+		l.restrict(&alpha[t], &hs[t])
+		evidence += math.Log(float64(alpha[t].weigh(&alpha[t], &hs[t])))
 	}
 	beta, next := l.newStateVector(), l.newStateVector()
 	beta.fill(1)
 	p := make([]float32, MaxPeriod*l.freqs+1)
 	for t := len(hs) - 1; t >= 0; t-- {
 		if err := ctx.Err(); err != nil {
-			return err
+			return 0, err
 		}
 		l.posterior(p, &alpha[t], &beta)
 		told(t, p)
 		next.weigh(&beta, &hs[t])
+		l.restrict(&next, &hs[t])
 		l.backwardStep(&beta, &next, &l.transitions[hs[t].hopsSince])
 	}
-	return nil
+	return evidence, nil
+}
+
+// restrict rules out the states whose frequency is not within the bounds of an
+// observation.
+func (l *lattice) restrict(v *stateVector, h *observation) {
+	if h.hi == 0 {
+		return
+	}
+	for m := range modes {
+		for n := range MaxPeriod {
+			row, first := l.index.of(v.in[m], n), l.index.first[n]
+			clear(row[:min(max(h.lo-first, 0), len(row))])
+			clear(row[min(max(h.hi-first, 0), len(row)):])
+		}
+	}
 }
 
 // posterior writes the product of both, summed over modes, and scaled to sum 1.
@@ -135,8 +153,8 @@ func (l *lattice) posterior(p []float32, alpha, beta *stateVector) {
 
 // weigh writes a belief times the likelihood of what was heard, so that it sums
 // to 1 and each of it is least or more.
-func (b *stateVector) weigh(src *stateVector, h *observation) {
-	sum := src.noEngine * h.noEngine
+func (b *stateVector) weigh(src *stateVector, h *observation) (sum float32) {
+	sum = src.noEngine * h.noEngine
 	for m, p := range src.in {
 		sum += dot32(p, h.of(mode(m)))
 	}
@@ -148,6 +166,7 @@ func (b *stateVector) weigh(src *stateVector, h *observation) {
 		}
 	}
 	b.noEngine = src.noEngine*h.noEngine*share + probFloor
+	return sum
 }
 
 func (b *stateVector) fill(v float32) {

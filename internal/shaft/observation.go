@@ -8,6 +8,7 @@ import (
 // observation is what one look says of the states: evidence in natural-log units until
 // likely turns it into likelihoods.
 type observation struct {
+	lo, hi             int              // grid points, hi not included, that the search is held to; hi 0: to nothing
 	hop                int              // the point of the track that the look is at
 	hopsSince          int              // hops since the look before; of the first one 1
 	sure               bool             // the sound as it is says enough

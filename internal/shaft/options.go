@@ -61,6 +61,7 @@ type Options struct {
 	RefineAgree  float64   // of ln speed: points two hops apart that agree so well have the one between them half-way
 	RefineSNR    float64   // least power of a line over the noise beside it
 	Loudness     Loudness
+	Octave       OctaveOptions
 	Interferer   InterfererOptions
 	Presence
 	SDNoise  float64   // claimed standard deviation for each one that the noise explains
@@ -120,6 +121,7 @@ func Default() Options {
 		RefineReach: 0.04, RefineStep: 0.002, PriorSD: 0.02, RefineAgree: 0.01, RefineSNR: 6, SDNoise: 1.2, SDWander: 0.5, SDLeast: 0.14,
 		Presence: Presence{ClearLines: 12, ClearOver: 1, MinClear: 2, ClearSomewhere: 5, ShortestRun: 0.8, Unbroken: 1.5, ClearThroughout: 1.5,
 			StepOver: 0.04, StepIn: 0.2, StepStill: 0.1, StillUnder: 0.005, MinSteps: 3, StepEvery: 2},
+		Octave:     defaultOctave(),
 		Interferer: InterfererOptions{Level: 5, Share: 0.85, MinLines: 3, Slow: 40, Width: 14, Keeps: 0.4, Same: 0.25, Moves: 1.5, Owned: 0.6, Near: 8, Tolerance: 4},
 		Loudness:   Loudness{Window: 0.2, Quiet: 7, Loud: 4, Divide: 5500, Blur: 0.15, Slope: 0.02, Max: 0.15},
 		SteadySD:   0.008, FastestRise: 8, FastestFall: 6.5, TransitionExponent: 0.92, Open: 0.0025, Hold: 0.08,

@@ -10,10 +10,13 @@ import (
 // points gives a point for every hop: from
 // the lattice where there was a look, and from the looks on either side between
 // two. Both have heard the same lines, or there would be one in between.
-func (f *follower) points(ctx context.Context, hs []observation) (ps []Point, err error) {
+func (f *follower) points(ctx context.Context, hs []observation) (ps []Point, evidence float64, err error) {
+	for t := range hs {
+		hs[t].lo, hs[t].hi = f.within.grid(f.grid, f.order, f.firstPoint+hs[t].hop)
+	}
 	ps = make([]Point, hs[len(hs)-1].hop+1)
 	d := newPosteriorDecoder(f.grid, f.order)
-	err = f.lattice.forwardBackward(ctx, hs, func(t int, p []float32) {
+	evidence, err = f.lattice.forwardBackward(ctx, hs, func(t int, p []float32) {
 		at := hs[t].hop
 		ps[at] = d.point(p)
 		if ps[at].Speed.Told() {
@@ -23,7 +26,7 @@ func (f *follower) points(ctx context.Context, hs []observation) (ps []Point, er
 		}
 	})
 	if err != nil {
-		return nil, err
+		return nil, 0, err
 	}
 	for _, h := range hs[1:] {
 		a, b := h.hop-h.hopsSince, h.hop
@@ -43,7 +46,7 @@ func (f *follower) points(ctx context.Context, hs []observation) (ps []Point, er
 	for i := range ps {
 		ps[i].At = engine.Seconds(float64(i) * float64(f.o.Hop))
 	}
-	return ps, nil
+	return ps, evidence, nil
 }
 
 // sameSpeed reports whether two points have a speed, and nearly the same: within

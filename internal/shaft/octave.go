@@ -1,0 +1,242 @@
+package shaft
+
+import (
+	"math"
+	"slices"
+
+	"topnote/internal/engine"
+)
+
+// A simple multiple of the speed can have nearly the same lines: an intake pulse half
+// a turn after the exhaust lifts order 2 over order 1, as missed firings at double the
+// speed would. What favours one multiple favours it in every frame of the clip, so the
+// frames are one draw and not many. The lattice multiplies frames and is therefore
+// surer than it may be. So the multiple is decided here, once for the whole clip:
+// the clip is followed again within bounds that leave out the first reading, and the
+// readings are weighed by their evidence per OctaveOptions.Draw of sound and by what
+// is known of such speeds (octaveprior.go).
+
+// OctaveOptions says which multiples of the speed are weighed against one another, and
+// what is known of the speeds. Start from Default.
+type OctaveOptions struct {
+	Factors []float64      // multiples of the speed that are weighed
+	Draw    engine.Seconds // of sound whose evidence counts: as the contrast of the lattice, a draw is far shorter than a clip
+	MinOdds float64        // ln of the prior odds over the first reading from which another is looked for
+	Apart   float64        // of ln speed: readings whose tops are closer are the same
+
+	FullThrottle float64        // 0 to 1: share of the top above which a point is of full throttle
+	MaxIdle      float64        // 0 to 1: share of the top under which the lowest held speed is an idle
+	IdleBand     float64        // of speed: how far over the lowest a held speed is still that idle
+	HeldFor      engine.Seconds // for which a speed is held
+	HeldBand     float64        // of speed: how far nine readings in ten may spread in that time
+	ToldShare    float64        // 0 to 1: share of the points that must be told in that time
+	NextLevel    float64        // 0 to 1: share of the top under which the next lower held speed is looked for
+	BoundEdge    float64        // of speed: a reading that near to a bound was stopped by it
+	LeapOver     float64        // of ln speed: more between points two hops apart is no shaft's
+
+	Prior OctavePrior
+}
+
+// reading is a track that was found within bounds.
+type reading struct {
+	points   []Point
+	evidence float64 // ln of the likelihood of all observations
+
+	top, idle engine.RPM // highest speed held; idle, 0 where none was
+	missing   float64    // 0 to 1: share of that idle in which firings are missed
+	leaps     bool       // somewhere the speed leaps further than a shaft can
+}
+
+// bounds hold a search to some speeds. The zero value holds it to nothing.
+type bounds struct {
+	high engine.RPM // no speed above; 0: any
+
+	// Where the speed of the first track was between over and under, the speed is
+	// held to low to high times that; 0: to anything.
+	track           []Point
+	over, under     engine.RPM
+	lowest, highest float64
+}
+
+// grid gives the grid points from lo to hi, hi not included, that are within the
+// bounds at a point of the track; zeros where they hold it to nothing.
+func (b *bounds) grid(g freqGrid, order float64, point int) (lo, hi int) {
+	if !b.high.Told() && b.track == nil {
+		return 0, 0
+	}
+	hi = g.n
+	at := func(v engine.RPM) int { return min(max(g.from(float64(v.Hz())*order), 0), g.engineTop-1) }
+	if b.high.Told() {
+		hi = max(at(b.high), 1)
+	}
+	if point < len(b.track) {
+		v := b.track[point].Speed
+		if v > b.over && v < b.under {
+			if b.lowest > 0 {
+				lo = at(engine.RPM(b.lowest) * v)
+			}
+			if b.highest > 0 {
+				hi = max(min(hi, at(engine.RPM(b.highest)*v)), 1)
+			}
+		}
+	}
+	return lo, hi
+}
+
+// hold reports whether a track is within the bounds.
+func (b *bounds) hold(ps []Point) bool {
+	for i, p := range ps {
+		if !b.allow(p.Speed, i, 1) {
+			return false
+		}
+	}
+	return true
+}
+
+// allow reports whether a speed at a point of the track is within the bounds, drawn in
+// by a factor of 1 or more.
+func (b *bounds) allow(v engine.RPM, point int, by engine.RPM) bool {
+	if !v.Told() {
+		return true
+	}
+	if b.high.Told() && v*by > b.high {
+		return false
+	}
+	if point >= len(b.track) {
+		return true
+	}
+	was := b.track[point].Speed
+	if was <= b.over || was >= b.under {
+		return true
+	}
+	return v >= engine.RPM(b.lowest)*was*by && (b.highest == 0 || v*by <= engine.RPM(b.highest)*was)
+}
+
+// clearEdge takes back the speeds right at the bounds: the search would have gone
+// further there.
+func (b *bounds) clearEdge(ps []Point, by engine.RPM) {
+	for i := range ps {
+		if !b.allow(ps[i].Speed, i, by) {
+			ps[i] = Point{At: ps[i].At}
+		}
+	}
+}
+
+// decide gives the points of the reading that the sound of the whole clip and what is
+// known make most probable, each with the second reading where that is probable, too.
+// within follows the sound again, held to bounds.
+func (o *OctaveOptions) decide(first reading, known engine.Machine, hop engine.Seconds, within func(bounds) (reading, error)) ([]Point, error) {
+	o.measure(&first, hop)
+	if !first.top.Told() {
+		return first.points, nil
+	}
+	all := []reading{first}
+	for _, b := range o.alternatives(first, known, hop) {
+		if slices.ContainsFunc(all, func(a reading) bool { return b.hold(a.points) }) {
+			continue // it would be found again
+		}
+		r, err := within(b)
+		if err != nil {
+			return nil, err
+		}
+		b.clearEdge(r.points, engine.RPM(1+o.BoundEdge))
+		o.measure(&r, hop)
+		if r.top.Told() && !slices.ContainsFunc(all, func(a reading) bool { return o.same(a, r) }) {
+			all = append(all, r)
+		}
+	}
+	if len(all) == 1 {
+		return first.points, nil
+	}
+	return choose(all, o.probabilities(all, known, hop), o.Apart), nil
+}
+
+// same reports whether two readings have the same top and idle.
+func (o *OctaveOptions) same(a, b reading) bool {
+	near := func(a, b engine.RPM) bool {
+		return a == b || a.Told() && b.Told() && math.Abs(math.Log(float64(a/b))) < o.Apart
+	}
+	return near(a.top, b.top) && near(a.idle, b.idle)
+}
+
+// alternatives gives the bounds of the readings that are worth looking for: those that
+// what is known favours over the first and, where that leaps, the one that stays at
+// the next lower speed held.
+func (o *OctaveOptions) alternatives(first reading, known engine.Machine, hop engine.Seconds) (all []bounds) {
+	odds := func(top, idle engine.RPM) float64 {
+		moved := reading{top: top * first.top, idle: idle * first.idle}
+		return o.Prior.log(moved, known) - o.Prior.log(first, known)
+	}
+	any := engine.RPM(math.Inf(1))
+	for _, f := range o.Factors {
+		factor, between := engine.RPM(f), math.Sqrt(f) // half-way in ln speed
+		if max(odds(factor, factor), odds(factor, 1)) >= o.MinOdds {
+			if f < 1 {
+				all = append(all, bounds{high: engine.RPM(between) * first.top})
+			} else {
+				all = append(all, bounds{track: first.points, over: engine.RPM(o.FullThrottle) * first.top, under: any, lowest: between})
+			}
+		}
+		if first.idle.Told() && odds(1, factor) >= o.MinOdds {
+			b := bounds{track: first.points, under: engine.RPM(o.MaxIdle) * first.top, highest: between}
+			if f > 1 {
+				b.lowest, b.highest = between, 0
+			}
+			all = append(all, b)
+		}
+	}
+	if next := o.nextLevel(first, hop); first.leaps && next.Told() {
+		all = append(all, bounds{high: engine.RPM(math.Sqrt(float64(first.top * next)))})
+	}
+	return all
+}
+
+// probabilities gives the posterior of each reading; they add up to 1.
+func (o *OctaveOptions) probabilities(all []reading, known engine.Machine, hop engine.Seconds) []float64 {
+	told := Track{Hop: hop, Points: all[0].points}.Told()
+	draw := min(1, float64(o.Draw/told))
+	p := make([]float64, len(all))
+	for i, r := range all {
+		p[i] = draw*r.evidence + o.Prior.log(r, known)
+	}
+	best, sum := slices.Max(p), 0.0
+	for i := range p {
+		p[i] = math.Exp(p[i] - best)
+		sum += p[i]
+	}
+	for i := range p {
+		p[i] /= sum
+	}
+	return p
+}
+
+// choose gives the points of the most probable reading. The second one is the
+// alternative of each point, where it is more probable than the point's own.
+func choose(all []reading, p []float64, apart float64) []Point {
+	order := make([]int, len(all))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int {
+		switch {
+		case p[a] > p[b]:
+			return -1
+		case p[a] < p[b]:
+			return 1
+		}
+		return 0
+	})
+	points, second, share := all[order[0]].points, all[order[1]].points, p[order[1]]
+	for i := range points {
+		pt, other := &points[i], second[i]
+		if !pt.Speed.Told() {
+			continue
+		}
+		pt.Confidence *= p[order[0]]
+		differs := other.Speed.Told() && !sameSpeed(*pt, other, apart)
+		if differs && share >= minAlternativeShare && share > pt.AlternativeShare {
+			pt.Alternative, pt.AlternativeShare = other.Speed, share
+		}
+	}
+	return points
+}

@@ -1,0 +1,161 @@
+package shaft
+
+import (
+	"math"
+	"slices"
+
+	"topnote/internal/dsp"
+	"topnote/internal/engine"
+)
+
+// OctavePrior is what is known of the speeds of hand-held two-strokes before one is
+// recorded. Within a range all speeds are as probable; beyond it the density falls off
+// as a normal one in ln speed. What a user enters is evidence and no wall: it is
+// wrong now and then. The ranges are common practice (docs/sources.md); the chances
+// of the exceptions are estimates, and docs/method.md says how far each can move.
+type OctavePrior struct {
+	TopLow, TopHigh         engine.RPM // full throttle without load, no limit entered
+	OfLimitLow, OfLimitHigh float64    // the same as shares of an entered limit
+	IdleLow, IdleHigh       engine.RPM // idle, none entered
+	OfIdleLow, OfIdleHigh   float64    // the same as shares of an entered idle
+	Edge                    float64    // of ln speed: standard deviation beyond a range
+
+	WrongLimit float64 // chance of a top above its range: the limit was mistyped, or the engine is out of order
+	PartLoad   float64 // chance of a top under its range: full throttle without load was not recorded
+	IdleOnly   float64 // chance of a recording of idle alone
+	OddIdle    float64 // chance of an idle outside its range: the throttle was held partly open
+	RichIdle   float64 // chance of an idle that misses firings nearly all the time
+	Leap       float64 // chance of a track that leaps further than a shaft can
+}
+
+// log gives the ln of how probable such a top, idle, firing at idle and course are, up
+// to a constant.
+func (p *OctavePrior) log(r reading, known engine.Machine) float64 {
+	lo, hi := p.TopLow, p.TopHigh
+	if limit := known.Limits.Max; limit.Told() {
+		lo, hi = engine.RPM(p.OfLimitLow)*limit, engine.RPM(p.OfLimitHigh)*limit
+	}
+	exception := p.WrongLimit
+	if r.top < lo {
+		exception = p.PartLoad
+	}
+	idleLow, idleHigh := p.IdleLow, p.IdleHigh
+	if idle := known.Limits.Idle; idle.Told() {
+		idleLow, idleHigh = engine.RPM(p.OfIdleLow)*idle, engine.RPM(p.OfIdleHigh)*idle
+	}
+	top := (1-exception)*softRange(r.top, lo, hi, p.Edge) + exception
+	if r.idle.Told() {
+		odd := (1-p.OddIdle)*softRange(r.idle, idleLow, idleHigh, p.Edge) + p.OddIdle
+		top *= odd * math.Pow(p.RichIdle, r.missing)
+	} else {
+		top = max(top, p.IdleOnly*softRange(r.top, idleLow, idleHigh, p.Edge))
+	}
+	sum := math.Log(top)
+	if r.leaps {
+		sum += math.Log(p.Leap)
+	}
+	return sum
+}
+
+// softRange is 1 within a range, and beyond it falls off as a normal density of a
+// standard deviation in ln speed.
+func softRange(v, lo, hi engine.RPM, sd float64) float64 {
+	beyond := max(math.Log(float64(lo/v)), math.Log(float64(v/hi)), 0) / sd
+	return math.Exp(-beyond * beyond / 2)
+}
+
+// measure fills in what the prior needs to know of a reading.
+func (o *OctaveOptions) measure(r *reading, hop engine.Seconds) {
+	r.leaps = o.leaps(r.points)
+	held := o.held(r.points, hop)
+	lowest := engine.RPM(math.Inf(1))
+	for _, h := range held {
+		r.top, lowest = max(r.top, h.speed), min(lowest, h.speed)
+	}
+	if lowest >= engine.RPM(o.MaxIdle)*r.top {
+		return
+	}
+	var idles, missing []float64
+	for _, h := range held {
+		if h.speed <= engine.RPM(1+o.IdleBand)*lowest {
+			idles, missing = append(idles, float64(h.speed)), append(missing, h.missing)
+		}
+	}
+	r.idle, r.missing = engine.RPM(dsp.Median(idles)), mean(missing)
+}
+
+// heldSpeed is a speed that was held for OctaveOptions.HeldFor.
+type heldSpeed struct {
+	speed   engine.RPM
+	missing float64 // 0 to 1: share of the points at which firings are missed
+}
+
+// held gives the speeds that are held, in windows that overlap by most of their length.
+func (o *OctaveOptions) held(ps []Point, hop engine.Seconds) (all []heldSpeed) {
+	const perWindow, tails = 5, 0.1
+	n := int(math.Round(float64(o.HeldFor / hop)))
+	speeds := make([]float64, 0, n)
+	for from := 0; from+n <= len(ps); from += max(1, n/perWindow) {
+		speeds = speeds[:0]
+		missing := 0
+		for _, p := range ps[from : from+n] {
+			if p.Speed.Told() {
+				speeds = append(speeds, float64(p.Speed))
+				if p.Fires.FourStroking() {
+					missing++
+				}
+			}
+		}
+		if float64(len(speeds)) < o.ToldShare*float64(n) {
+			continue
+		}
+		slices.Sort(speeds)
+		low, high := speeds[int(tails*float64(len(speeds)))], speeds[int((1-tails)*float64(len(speeds)))]
+		if high <= (1+o.HeldBand)*low {
+			all = append(all, heldSpeed{engine.RPM(speeds[len(speeds)/2]), float64(missing) / float64(len(speeds))})
+		}
+	}
+	return all
+}
+
+// nextLevel gives the highest speed held that is clearly below the top, 0 for none.
+func (o *OctaveOptions) nextLevel(r reading, hop engine.Seconds) (next engine.RPM) {
+	for _, h := range o.held(r.points, hop) {
+		if h.speed < engine.RPM(o.NextLevel)*r.top {
+			next = max(next, h.speed)
+		}
+	}
+	return next
+}
+
+// leaps reports whether the speed anywhere changes faster than that of a shaft can.
+func (o *OctaveOptions) leaps(ps []Point) bool {
+	const apart = 2 // hops
+	for i := apart; i < len(ps); i++ {
+		a, b := ps[i-apart], ps[i]
+		if a.Speed.Told() && b.Speed.Told() && !sameSpeed(a, b, o.LeapOver) {
+			return true
+		}
+	}
+	return false
+}
+
+func mean(x []float64) (m float64) {
+	for _, v := range x {
+		m += v / float64(len(x))
+	}
+	return m
+}
+
+// defaultOctave gives the options in use.
+func defaultOctave() OctaveOptions {
+	return OctaveOptions{
+		Factors: []float64{2. / 3, 1. / 2, 1. / 3, 3. / 2, 2, 3}, Draw: 0.7, MinOdds: 1.5, Apart: 0.1,
+		FullThrottle: 0.75, MaxIdle: 0.7, IdleBand: 0.15, HeldFor: 0.5, HeldBand: 0.08, ToldShare: 0.7, NextLevel: 0.88, LeapOver: 0.5, BoundEdge: 0.04,
+		Prior: OctavePrior{
+			TopLow: 6300, TopHigh: 14200, OfLimitLow: 0.7, OfLimitHigh: 1.12,
+			IdleLow: 2000, IdleHigh: 3600, OfIdleLow: 0.8, OfIdleHigh: 1.3, Edge: 0.06,
+			WrongLimit: 0.003, PartLoad: 0.15, IdleOnly: 0.5, OddIdle: 0.005, RichIdle: 0.15, Leap: 0.08,
+		},
+	}
+}
