@@ -108,7 +108,10 @@ func spoil(at int64, with string) func(*rig, string) error {
 	}
 }
 
-func badBooks() []badInput {
+func badBooks() []badInput { return append(badBookFiles(), badBookUse()...) }
+
+// badBookFiles are files that are no book, are damaged, or cannot be used.
+func badBookFiles() []badInput {
 	const passes = "book passes --book b"
 	const page = 4096 // of the database
 	const add = "book machine add other --book b"
@@ -146,6 +149,12 @@ func badBooks() []badInput {
 		}, want: failed, says: "may be read but not written"},
 		{what: "a book on a disk that is read only", args: "book machine add other --book locked/b", rig: readOnlyDisk, want: failed, says: "may be read but not written"},
 		{what: "a pass that a book on a disk that is read only has not", args: "book show 7 --book locked/b", rig: readOnlyDisk, want: failed, says: "there is no pass 7"}, // it is read
+	}
+}
+
+// badBookUse is what a book in order cannot do.
+func badBookUse() []badInput {
+	return []badInput{
 		{what: "a machine that the book has", args: "book machine add SAW --book b", rig: withBook(nil), want: failed, says: "there is a machine"},
 		{what: "a machine that the book has not", args: "book trend tractor --book b", rig: withBook(nil), want: failed, says: `there is no machine "tractor"`},
 		{what: "a pass that the book has not", args: "book show 7 --book b", rig: withBook(nil), want: failed, says: "there is no pass 7"},
