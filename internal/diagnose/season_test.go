@@ -110,7 +110,7 @@ func (s *season) report(rich float64, f fault) report.Report {
 	}
 	four = min(1, max(0, four))
 	sd := s.between(20, 60)
-	top := float64(run.Held(synth.SustainedFor)) + sd*s.rng.NormFloat64()
+	top := float64(run.Sustained(synth.SustainedFor)) + sd*s.rng.NormFloat64()
 	idle := float64(saw.Idle) * (1 + 0.02*s.rng.NormFloat64())
 	hang := 0.0
 	if s.shows.idle {

@@ -169,7 +169,7 @@ func TestNoSpeed(t *testing.T) {
 			for seed := range *seeds {
 				scene := synth.Scene{
 					Rate: rate, Seed: uint64(seed), Engine: engine.TwoStrokeSingle, Profile: synth.Profile{Length: length}, Room: synth.Yard(),
-					Beside: []synth.Beside{{Kind: tt.kind}, {Kind: synth.White, Below: 40}}, Phone: synth.Recorder(),
+					Backgrounds: []synth.Background{{Kind: tt.kind}, {Kind: synth.White, Below: 40}}, Phone: synth.Recorder(),
 				}
 				tr, err := measure(t, scene.Render().Samples, rate, engine.TwoStrokeSingle, defaults())
 				if err != nil {

@@ -33,7 +33,9 @@ const (
 
 // beside puts another sound beside the engine.
 func beside(k synth.Kind, below engine.Decibel) func(*synth.Scene, int) {
-	return func(s *synth.Scene, _ int) { s.Beside = append(s.Beside, synth.Beside{Kind: k, Below: below}) }
+	return func(s *synth.Scene, _ int) {
+		s.Backgrounds = append(s.Backgrounds, synth.Background{Kind: k, Below: below})
+	}
 }
 
 // damages are those of issue 3, point 2, that need no other program. Known
@@ -50,7 +52,7 @@ var damages = []damage{
 	{"hum of 50 Hz at 6 dB", beside(synth.Hum50, 6), 0},
 	{"hum of 60 Hz at 6 dB", beside(synth.Hum60, 6), 0},
 	{"second engine at 12 dB", func(s *synth.Scene, seed int) {
-		s.Beside = append(s.Beside, synth.Beside{Kind: synth.Second, Below: 12, Speed: engine.RPM(5200 + 1900*(seed%3))})
+		s.Backgrounds = append(s.Backgrounds, synth.Background{Kind: synth.SecondEngine, Below: 12, Speed: engine.RPM(5200 + 1900*(seed%3))})
 	}, 88},
 	{"strong echoes", func(s *synth.Scene, _ int) { s.Room = synth.Shed() }, 80},
 	{"starts at full throttle", func(s *synth.Scene, seed int) {

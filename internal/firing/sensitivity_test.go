@@ -60,7 +60,7 @@ var knobs = []knob{
 func sensitive() []made {
 	phone, pink := drawPass(1), drawPass(2)
 	phone.Phone = synth.Telephone()
-	pink.Beside = append(pink.Beside, synth.Beside{Kind: synth.Pink, Below: 3})
+	pink.Backgrounds = append(pink.Backgrounds, synth.Background{Kind: synth.Pink, Below: 3})
 	return []made{render(phone), render(pink)}
 }
 

@@ -31,18 +31,18 @@ type damaged struct {
 
 func damages() []damaged {
 	beside := func(k synth.Kind, below engine.Decibel) func(*synth.Scene) {
-		return func(s *synth.Scene) { s.Beside = []synth.Beside{{Kind: k, Below: below}} }
+		return func(s *synth.Scene) { s.Backgrounds = []synth.Background{{Kind: k, Below: below}} }
 	}
 	peak := func(level engine.Decibel) func(*synth.Scene) {
 		return func(s *synth.Scene) { s.Phone.Peak = level }
 	}
 	call := synth.Telephone()
-	call.Gain = nil
+	call.AGC = nil
 	return []damaged{
 		{"none", func(*synth.Scene) {}, "", false},
 		{"pink noise, 6 dB softer than the engine", beside(synth.Pink, 6), quality.Noise, true},
 		{"pink noise, as loud", beside(synth.Pink, 0), quality.Noise, true},
-		{"another engine, 6 dB softer", beside(synth.Second, 6), quality.MoreThanOneEngine, true},
+		{"another engine, 6 dB softer", beside(synth.SecondEngine, 6), quality.MoreThanOneEngine, true},
 		{"16 steps of 65,536 used", peak(-72), quality.TooQuiet, true},
 		{"clipped by 12 dB", peak(12), quality.Clipping, true},
 		{"wind, 12 dB louder", beside(synth.Wind, -12), quality.Wind, false},

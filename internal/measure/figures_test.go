@@ -52,7 +52,7 @@ func drawPass(r *rand.Rand) drawn {
 func (d drawn) scene(seed uint64, r *rand.Rand) synth.Scene {
 	p := d.Profile()
 	at := p.At
-	p.At = func(t engine.Seconds) synth.Moment {
+	p.At = func(t engine.Seconds) synth.OperatingPoint {
 		m := at(t)
 		for _, s := range p.Spans {
 			if s.Name == synth.FullThrottle && t >= s.From && t < s.To && d.surgeBy > 0 {
@@ -216,7 +216,7 @@ func (x truths) swing(name string, s *report.Oscillation, period engine.Seconds,
 func (x truths) top(r *report.TopEnd) []figure {
 	settled := r.FromS + float64(x.o.SettleFor)
 	out := []figure{
-		{"full throttle: sustained", float64(r.SustainedRPM), r.SDRPM, float64(x.Held(synth.SustainedFor))},
+		{"full throttle: sustained", float64(r.SustainedRPM), r.SDRPM, float64(x.Sustained(synth.SustainedFor))},
 		{"full throttle: peak", float64(r.PeakRPM), r.PeakSDRPM, float64(x.Peak())},
 	}
 	if x.surgeBy > 0 {

@@ -73,16 +73,16 @@ func (k keptTruth) truth() synth.TrialTruth {
 	r := &synth.Run{Engine: engine.TwoStrokeSingle, Spans: []synth.Span{{Name: "not known"}}}
 	for _, s := range k.Speed {
 		for i, at := range s.At {
-			for len(r.Moments) < int(at/float64(synth.Step)) {
+			for len(r.OperatingPoints) < int(at/float64(synth.Step)) {
 				last := engine.RPM(0)
-				if n := len(r.Moments); n > 0 && i > 0 {
-					last = r.Moments[n-1].Speed
+				if n := len(r.OperatingPoints); n > 0 && i > 0 {
+					last = r.OperatingPoints[n-1].Speed
 				}
-				r.Moments = append(r.Moments, synth.Moment{Speed: last})
+				r.OperatingPoints = append(r.OperatingPoints, synth.OperatingPoint{Speed: last})
 			}
-			r.Moments = append(r.Moments, synth.Moment{Speed: engine.RPM(s.RPM[i])})
+			r.OperatingPoints = append(r.OperatingPoints, synth.OperatingPoint{Speed: engine.RPM(s.RPM[i])})
 		}
 	}
-	r.Length = engine.Seconds(len(r.Moments)) * synth.Step
+	r.Length = engine.Seconds(len(r.OperatingPoints)) * synth.Step
 	return synth.TrialTruth{Run: r, Held: engine.RPM(k.HeldRPM), Idle: engine.RPM(k.IdleRPM), Four: -1}
 }

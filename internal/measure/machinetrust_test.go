@@ -119,7 +119,7 @@ func (x *trust) pass(h heard) {
 		}
 	}
 	if idle := h.known.Idle; idle != nil && h.truth.Idle > 0 {
-		want := make([]float64, 0, len(h.truth.Run.Moments))
+		want := make([]float64, 0, len(h.truth.Run.OperatingPoints))
 		for s := idle.FromS; s < idle.ToS; s += float64(synth.Step) {
 			want = append(want, float64(h.truth.Run.SpeedAt(engine.Seconds(s))))
 		}

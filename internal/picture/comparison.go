@@ -15,12 +15,12 @@ import (
 // ComparisonSize is the size of a picture of n passes side by side: the speeds,
 // and below them one order spectrum for each.
 func ComparisonSize(n int) Size {
-	return Size{WidthCM: DefaultSize.WidthCM, HeightCM: tracesCM + float64(n)*ordersCM}
+	return Size{WidthCM: DefaultSize.WidthCM, HeightCM: speedsCM + float64(n)*ordersCM}
 }
 
 // Heights of the parts of a comparison.
 const (
-	tracesCM = 10.5
+	speedsCM = 10.5
 	ordersCM = 3.4
 )
 
@@ -41,14 +41,14 @@ func composeComparison(c draw.Canvas, cmp report.Comparison) {
 
 // composeComparisonBody lays out key, speeds and order spectra.
 func composeComparisonBody(c draw.Canvas, cmp report.Comparison) {
-	body := draw.Crop(c, 0, -rightMargin, 0, -drawKey(c, passKeys(cmp)))
+	body := draw.Crop(c, 0, -rightMargin, 0, -drawLegend(c, comparisonLegend(cmp)))
 	n := vg.Length(len(cmp.Passes))
 	height := body.Max.Y - body.Min.Y
-	lower := height * n * ordersCM / (tracesCM - sheetCM + n*ordersCM)
-	caption := letters(labelSize, softInk, draw.XLeft, draw.YTop)
+	lower := height * n * ordersCM / (speedsCM - sheetCM + n*ordersCM)
+	caption := textStyle(labelSize, softInk, draw.XLeft, draw.YTop)
 	c.FillText(caption, vg.Point{X: body.Min.X, Y: body.Min.Y + lower}, capOrders)
 
-	panels := []panel{{tracesPanel(cmp), draw.Crop(body, 0, 0, lower+panelGap, 0)}}
+	panels := []panel{{speedsPanel(cmp), draw.Crop(body, 0, 0, lower+panelGap, 0)}}
 	each := (lower - captionHeight - orderTicks) / n
 	for i, pass := range cmp.Passes {
 		under := orderTicks + (n-1-vg.Length(i))*each
@@ -67,69 +67,69 @@ const (
 	orderTicks = 0.95 * vg.Centimeter // the numbers and the name under the last panel
 )
 
-// passLine is how the line of the nth pass is drawn: colours far apart in
+// passStyle is how the line of the nth pass is drawn: colours far apart in
 // lightness or hue, and dashes of their own, so that neither is needed alone.
-func passLine(n int) draw.LineStyle {
+func passStyle(n int) draw.LineStyle {
 	styles := [report.MaxPasses]draw.LineStyle{
 		line(1.6, speedInk),
 		line(1.6, secondInk, 7, 2.5),
 		line(1.6, thirdInk, 2, 2),
 		line(1.6, ink, 9, 2, 2, 2),
-		line(1.6, burbInk, 4, 1.5),
+		line(1.6, fourStrokeInk, 4, 1.5),
 		line(1.6, softInk, 1, 3),
 	}
 	return styles[n%len(styles)]
 }
 
-// passKeys names each pass beside a sample of its line.
-func passKeys(c report.Comparison) []key {
-	var list []key
+// comparisonLegend names each pass beside a sample of its line.
+func comparisonLegend(c report.Comparison) []legendEntry {
+	var list []legendEntry
 	for i, p := range c.Passes {
-		list = append(list, key{saysPass(i, p), func(c draw.Canvas, box vg.Rectangle) {
+		list = append(list, legendEntry{saysPass(i, p), func(c draw.Canvas, box vg.Rectangle) {
 			middle := (box.Min.Y + box.Max.Y) / 2
-			c.StrokeLine2(passLine(i), box.Min.X, middle, box.Max.X, middle)
+			c.StrokeLine2(passStyle(i), box.Min.X, middle, box.Max.X, middle)
 		}})
 	}
 	return list
 }
 
-// tracesPanel draws the speeds over the time since the throttle opened. A pass
+// speedsPanel draws the speeds over the time since the throttle opened. A pass
 // whose opening was not heard begins at 0.
-func tracesPanel(c report.Comparison) *plot.Plot {
+func speedsPanel(c report.Comparison) *plot.Plot {
 	from, to, top := 0.0, shortest, 0.0
 	for _, p := range c.Passes {
-		from = math.Min(from, -opensAt(p))
-		to = math.Max(to, p.Report.Clip.DurationS-opensAt(p))
-		top = math.Max(top, highest(p.Report, gather(p.Report.Track)))
+		from = math.Min(from, -openingTime(p))
+		to = math.Max(to, p.Report.Clip.DurationS-openingTime(p))
+		top = math.Max(top, highestSpeed(p.Report, trackRuns(p.Report.Track)))
 	}
 	panel := newPanel(to)
 	panel.X.Min = from
 	panel.X.Label.Text = axisOpening
 	panel.Y.Label.Text = axisSpeed
 	panel.Y.Tick.Marker = thousandsTicks{parts: 8}
-	panel.Y.Max = tracesHeadroom * top
+	panel.Y.Max = speedsHeadroom * top
 	if top == 0 {
 		panel.Y.Max = emptyTop
 	}
 	panel.Y.Min = 0
 	if limit, shared := sharedLimit(c); shared {
-		panel.Add(limitGround(limit), gridLines(), openingLine(), limitLine(limit))
+		panel.Add(overLimitArea(limit), gridLines(), openingLine(), limitLine(limit))
 	} else {
 		panel.Add(gridLines(), openingLine())
 	}
 	for i, p := range c.Passes {
-		for _, run := range gather(p.Report.Track) {
-			panel.Add(speedLine(shifted(run, -opensAt(p)), 1, passLine(i)))
+		for _, run := range trackRuns(p.Report.Track) {
+			panel.Add(speedLine(shifted(run, -openingTime(p)), 1, passStyle(i)))
 		}
 		panel.Add(passNumber(i, p))
 	}
 	return panel
 }
 
-// tracesHeadroom is how far the axis reaches above the highest speed.
-const tracesHeadroom = 1.08
+// speedsHeadroom is how far the axis reaches above the highest speed.
+const speedsHeadroom = 1.08
 
-func opensAt(p report.ComparedPass) float64 {
+func openingTime(p report.ComparedPass) float64 {
 	if p.OpensAtS == nil {
 		return 0
 	}
@@ -148,8 +148,8 @@ func sharedLimit(c report.Comparison) (report.Speed, bool) {
 	return limit, limit.Told()
 }
 
-func shifted(run []reading, by float64) []reading {
-	moved := make([]reading, len(run))
+func shifted(run []drawnPoint, by float64) []drawnPoint {
+	moved := make([]drawnPoint, len(run))
 	for i, r := range run {
 		r.t += by
 		moved[i] = r
@@ -176,17 +176,17 @@ func passNumber(i int, pass report.ComparedPass) plot.Plotter {
 		x, y := p.Transforms(&c)
 		share := (float64(i) + 1) / (report.MaxPasses + 1)
 		at := t.FromS + share*(t.ToS-t.FromS)
-		rpm, ok := speedNear(pass.Report.Track, at)
+		rpm, ok := speedAfter(pass.Report.Track, at)
 		if !ok {
 			return
 		}
-		style := bold(letters(labelSize, passLine(i).Color, draw.XCenter, draw.YCenter))
-		boxed(c, style, vg.Point{X: x(at - opensAt(pass)), Y: y(rpm)}, strconv.Itoa(i+1))
+		style := bold(textStyle(labelSize, passStyle(i).Color, draw.XCenter, draw.YCenter))
+		boxed(c, style, vg.Point{X: x(at - openingTime(pass)), Y: y(rpm)}, strconv.Itoa(i+1))
 	})
 }
 
-// speedNear gives the first speed told at or after a time.
-func speedNear(track []report.Point, at float64) (float64, bool) {
+// speedAfter gives the first speed told at or after a time.
+func speedAfter(track []report.Point, at float64) (float64, bool) {
 	for _, p := range track {
 		if p.TimeS >= at && p.RPM.Told() {
 			return float64(p.RPM), true

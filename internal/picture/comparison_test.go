@@ -85,7 +85,7 @@ func TestComparisonInLine(t *testing.T) {
 		rises[i] = size.X
 		for y := size.Y / 5; y < size.Y/2; y++ {
 			for x := range rises[i] {
-				if color.NRGBAModel.Convert(img.At(x, y)) == passLine(i).Color {
+				if color.NRGBAModel.Convert(img.At(x, y)) == passStyle(i).Color {
 					rises[i] = x
 					break
 				}
@@ -115,7 +115,7 @@ func TestOpeningNotHeard(t *testing.T) {
 func TestPassLines(t *testing.T) {
 	seen := map[string]bool{}
 	for n := range report.MaxPasses {
-		l := passLine(n)
+		l := passStyle(n)
 		dashes := fmt.Sprint(l.Dashes)
 		if seen[dashes] {
 			t.Errorf("pass %d has the dashes of another", n+1)

@@ -31,21 +31,21 @@ const (
 // ours behind it for pages that do not; the lines in the sound are black and
 // more or less see-through, to be turned by a filter. It returns the error of w.
 func Inline(w io.Writer, r report.Report, m spectrum.Spectrogram) error {
-	return inline(w, inlineHeight, alt{"pass", headline(r), describe(r)}, func(c draw.Canvas) { composeBody(c, r, m) })
+	return inline(w, inlineHeight, altText{"pass", headline(r), describe(r)}, func(c draw.Canvas) { composeBody(c, r, m) })
 }
 
 // InlineComparison is Inline for passes side by side.
 func InlineComparison(w io.Writer, c report.Comparison) error {
 	const traces, orders = 9.5 * vg.Centimeter, ordersCM * vg.Centimeter
 	height := traces + vg.Length(len(c.Passes))*orders
-	words := alt{"passes", report.ComparisonHeadline(c), describeComparison(c)}
+	words := altText{"passes", report.ComparisonHeadline(c), describeComparison(c)}
 	return inline(w, height, words, func(canvas draw.Canvas) { composeComparisonBody(canvas, c) })
 }
 
-// alt is what a picture is to those who do not see it; id is its own in a page.
-type alt struct{ id, title, description string }
+// altText is what a picture is to those who do not see it; id is its own in a page.
+type altText struct{ id, title, description string }
 
-func inline(w io.Writer, height vg.Length, words alt, compose func(draw.Canvas)) error {
+func inline(w io.Writer, height vg.Length, words altText, compose func(draw.Canvas)) error {
 	canvas := vgsvg.New(inlineWidth, height)
 	const edge = 2 // for the halves of strokes
 	compose(draw.Crop(draw.New(canvas), edge, -edge, edge, -edge))
@@ -68,7 +68,7 @@ func inline(w io.Writer, height vg.Length, words alt, compose func(draw.Canvas))
 func Properties() map[string]color.NRGBA {
 	return map[string]color.NRGBA{
 		"--paper": paper, "--ink": ink, "--soft-ink": softInk, "--hairline": hairline, "--odd": opaque(oddTint),
-		"--speed": speedInk, "--limit": limitInk, "--burble": burbInk, "--second": secondInk, "--third": thirdInk,
+		"--speed": speedInk, "--limit": limitInk, "--burble": fourStrokeInk, "--second": secondInk, "--third": thirdInk,
 	}
 }
 
@@ -77,11 +77,11 @@ func opaque(c color.NRGBA) color.NRGBA {
 	return c
 }
 
-var paint = regexp.MustCompile(`(fill|stroke):(#[0-9A-F]{6})`)
+var paintAttribute = regexp.MustCompile(`(fill|stroke):(#[0-9A-F]{6})`)
 
 // withProperties puts the custom properties in the place of the colours.
 func withProperties(svg string) string {
-	return paint.ReplaceAllStringFunc(svg, func(found string) string {
+	return paintAttribute.ReplaceAllStringFunc(svg, func(found string) string {
 		what, hex, _ := strings.Cut(found, ":")
 		for name, c := range Properties() {
 			if isColour(hex, c) {

@@ -15,53 +15,53 @@ import (
 	"topnote/internal/spectrum"
 )
 
-// topOfLines is the highest frequency drawn: it holds the first four orders of
+// maxFrequency is the highest frequency drawn: it holds the first four orders of
 // the fastest engines and keeps the half orders apart.
-const topOfLines engine.Hz = 900
+const maxFrequency engine.Hz = 900
 
 // How loud a line is drawn in white and in full grey, above the local floor.
 const (
-	whiteDB = 4
-	greyDB  = 24
+	minLevelDB = 4
+	maxLevelDB = 24
 )
 
-// linesPanel draws what the speed was read from: the lines in the sound, with
+// spectrogramPanel draws what the speed was read from: the lines in the sound, with
 // the read speed over them, and where the engine four-strokes the line of its
 // slower firing.
-func linesPanel(r report.Report, m spectrum.Spectrogram) *plot.Plot {
+func spectrogramPanel(r report.Report, m spectrum.Spectrogram) *plot.Plot {
 	p := newPanel(r.Clip.DurationS)
 	p.X.Label.Text = axisTime
-	p.Y.Label.Text = axisLines
+	p.Y.Label.Text = axisFrequency
 	p.Y.Tick.Marker = thousandsTicks{parts: 5}
-	p.Y.Min, p.Y.Max = 0, float64(topOfLines.RPM())
+	p.Y.Min, p.Y.Max = 0, float64(maxFrequency.RPM())
 	if len(m.Levels) == 0 {
-		p.Add(note(noLines))
+		p.Add(centredText(noSpectrogram))
 		return p
 	}
-	p.Add(linesImage(m, p.X.Max))
-	runs := gather(r.Track)
+	p.Add(spectrogramImage(m, p.X.Max))
+	runs := trackRuns(r.Track)
 	for _, run := range runs {
 		p.Add(speedLine(run, 1, line(1.2, speedInk)))
 	}
-	all := stretches(runs, halfStep(r.Track))
+	all := firingSegments(runs, halfStep(r.Track))
 	for _, s := range all {
 		if s.fires > 1 {
-			p.Add(speedLine(s.run, 1/float64(s.fires), line(1.1, burbInk, 1.5, 2.5)))
+			p.Add(speedLine(s.run, 1/float64(s.fires), line(1.1, fourStrokeInk, 1.5, 2.5)))
 		}
 	}
 	if r.TopEnd != nil {
-		p.Add(orderLabels(float64(r.TopEnd.SustainedRPM), longest(all)))
+		p.Add(orderLabels(float64(r.TopEnd.SustainedRPM), longestFiring(all)))
 	}
 	return p
 }
 
-// linesImage makes the picture of the map from 0 to end seconds and from 0 to
-// topOfLines: at most `most` columns, each as loud as the loudest that it
+// spectrogramImage makes the picture of the map from 0 to end seconds and from 0 to
+// maxFrequency: at most `most` columns, each as loud as the loudest that it
 // stands for. It is black and see-through, all where the map does not reach, so
 // that it lies on any paper.
-func linesImage(m spectrum.Spectrogram, end float64) plot.Plotter {
-	columns := min(most, len(m.Levels))
-	rows := int(topOfLines / m.BinWidth)
+func spectrogramImage(m spectrum.Spectrogram, end float64) plot.Plotter {
+	columns := min(maxPoints, len(m.Levels))
+	rows := int(maxFrequency / m.BinWidth)
 	img := image.NewNRGBA(image.Rect(0, 0, columns, rows))
 	at := func(x int) int { // the column of the map at the left edge of a column here
 		t := end * float64(x) / float64(columns)
@@ -80,20 +80,20 @@ func linesImage(m spectrum.Spectrogram, end float64) plot.Plotter {
 			img.SetNRGBA(x, rows-1-row, color.NRGBA{A: 255 - grey(loudest).Y})
 		}
 	}
-	return plotter.NewImage(img, 0, 0, end, float64(topOfLines.RPM()))
+	return plotter.NewImage(img, 0, 0, end, float64(maxFrequency.RPM()))
 }
 
 // grey gives the tone of a level, lighter than the ink of the lines over it.
 func grey(level float32) color.Gray {
 	const lightest, darkest = 255, 145
-	share := (float64(level) - whiteDB) / (greyDB - whiteDB)
+	share := (float64(level) - minLevelDB) / (maxLevelDB - minLevelDB)
 	share = math.Max(0, math.Min(1, share))
 	return color.Gray{Y: uint8(lightest - share*(lightest-darkest))}
 }
 
-// longest gives the firing period, above 1, that lasts longest in all; 0 when
+// longestFiring gives the firing period, above 1, that lasts longest in all; 0 when
 // the engine does not four-stroke.
-func longest(all []stretch) int {
+func longestFiring(all []firingSegment) int {
 	var lasts [len(firingWords)]float64
 	best := 0
 	for _, s := range all {
@@ -113,7 +113,7 @@ func longest(all []stretch) int {
 func orderLabels(rpm float64, slower int) plot.Plotter {
 	return plotterFunc(func(c draw.Canvas, p *plot.Plot) {
 		_, y := p.Transforms(&c)
-		style := letters(labelSize, ink, draw.XLeft, draw.YCenter)
+		style := textStyle(labelSize, ink, draw.XLeft, draw.YCenter)
 		write := func(order float64, words string) {
 			c.FillText(style, vg.Point{X: c.Max.X + 3, Y: y(order * rpm)}, words)
 		}
@@ -124,15 +124,15 @@ func orderLabels(rpm float64, slower int) plot.Plotter {
 			}
 		}
 		if slower > 1 && y(rpm)-y(rpm/float64(slower)) > labelSize*0.8 {
-			style.Color = burbInk
+			style.Color = fourStrokeInk
 			write(1/float64(slower), saysSlower(slower))
 		}
 	})
 }
 
-// note writes a sentence across an empty panel.
-func note(words string) plot.Plotter {
+// centredText writes a sentence across an empty panel.
+func centredText(words string) plot.Plotter {
 	return plotterFunc(func(c draw.Canvas, _ *plot.Plot) {
-		c.FillText(letters(labelSize, softInk, draw.XCenter, draw.YCenter), c.Center(), words)
+		c.FillText(textStyle(labelSize, softInk, draw.XCenter, draw.YCenter), c.Center(), words)
 	})
 }

@@ -6,8 +6,8 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 )
 
-// hatch marks a box as four-stroking: slanted strokes within a frame.
-func hatch(c draw.Canvas, box vg.Rectangle) {
+// hatchedBox marks a box as four-stroking: slanted strokes within a frame.
+func hatchedBox(c draw.Canvas, box vg.Rectangle) {
 	c.FillPolygon(paper, corners(box))
 	inside := draw.Canvas{Canvas: c.Canvas, Rectangle: box}
 	height := box.Max.Y - box.Min.Y
@@ -15,12 +15,12 @@ func hatch(c draw.Canvas, box vg.Rectangle) {
 	for x := box.Min.X - height; x < box.Max.X; x += hatchStep {
 		strokes = append(strokes, []vg.Point{{X: x, Y: box.Min.Y}, {X: x + height, Y: box.Max.Y}})
 	}
-	c.StrokeLines(line(0.9, burbInk), inside.ClipLinesXY(strokes...)...)
-	c.StrokeLines(line(0.9, burbInk), closed(box))
+	c.StrokeLines(line(0.9, fourStrokeInk), inside.ClipLinesXY(strokes...)...)
+	c.StrokeLines(line(0.9, fourStrokeInk), closed(box))
 }
 
-// block marks a box as firing every time: a plain frame with a pale ground.
-func block(c draw.Canvas, box vg.Rectangle) {
+// plainBox marks a box as firing every time: a plain frame with a pale ground.
+func plainBox(c draw.Canvas, box vg.Rectangle) {
 	c.FillPolygon(hairline, corners(box))
 	c.StrokeLines(line(0.5, softInk), closed(box))
 }

@@ -14,30 +14,30 @@ import (
 
 // How an order spectrum is drawn.
 const (
-	topOrder   = 6.0 // highest order drawn: half orders have room between the whole ones
-	topDB      = 40  // a line that stands higher is drawn up to here
-	wholeReach = 0.2 // how near a line is to a whole order to be part of it
-	wholeWidth = 2.4 // of the strokes, in points
-	betweenAll = 1.5
+	maxOrder       = 6.0 // highest order drawn: half orders have room between the whole ones
+	maxOrderDB     = 40  // a line that stands higher is drawn up to here
+	orderTolerance = 0.2 // how near a line is to a whole order to be part of it
+	integerWidth   = 2.4 // of the strokes, in points
+	otherWidth     = 1.5
 )
 
 // ordersPanel draws the order spectrum of the nth pass: a stroke for each line,
 // strong at the whole orders, and brown between them, where four-stroking
 // shows. Only the last panel has the numbers of the orders under it.
 func ordersPanel(n int, pass report.ComparedPass, last bool) *plot.Plot {
-	p := newPanel(topOrder)
+	p := newPanel(maxOrder)
 	p.X.Tick.Marker = orderTicker{}
 	if last {
 		p.X.Label.Text = axisOrders
 	} else {
-		p.X.Tick.Marker = bare{p.X.Tick.Marker}
+		p.X.Tick.Marker = unlabelled{p.X.Tick.Marker}
 	}
-	p.Y.Min, p.Y.Max = 0, topDB
+	p.Y.Min, p.Y.Max = 0, maxOrderDB
 	p.Y.Label.Text = axisDB
-	p.Y.Tick.Marker = plot.ConstantTicks{{Value: 0, Label: "0"}, {Value: topDB / 2, Label: "20"}}
+	p.Y.Tick.Marker = plot.ConstantTicks{{Value: 0, Label: "0"}, {Value: maxOrderDB / 2, Label: "20"}}
 	p.Add(halfOrderLines(), orderName(n))
 	if pass.Orders == nil {
-		p.Add(note(noOrders))
+		p.Add(centredText(noOrders))
 		return p
 	}
 	p.Add(orderStrokes(*pass.Orders))
@@ -50,7 +50,7 @@ type orderTicker struct{}
 // Ticks implements plot.Ticker.
 func (orderTicker) Ticks(_, _ float64) []plot.Tick {
 	var ticks []plot.Tick
-	for k := 0.5; k <= topOrder; k += 0.5 {
+	for k := 0.5; k <= maxOrder; k += 0.5 {
 		words := "½"
 		if k == math.Trunc(k) {
 			words = strconv.Itoa(int(k))
@@ -64,8 +64,8 @@ func (orderTicker) Ticks(_, _ float64) []plot.Tick {
 func halfOrderLines() plot.Plotter {
 	return plotterFunc(func(c draw.Canvas, p *plot.Plot) {
 		x, _ := p.Transforms(&c)
-		for k := 0.5; k < topOrder; k++ {
-			c.StrokeLine2(line(0.5, burbInk, 1, 2), x(k), c.Min.Y, x(k), c.Max.Y)
+		for k := 0.5; k < maxOrder; k++ {
+			c.StrokeLine2(line(0.5, fourStrokeInk, 1, 2), x(k), c.Min.Y, x(k), c.Max.Y)
 		}
 	})
 }
@@ -73,7 +73,7 @@ func halfOrderLines() plot.Plotter {
 // orderName writes which pass it is in the right margin.
 func orderName(n int) plot.Plotter {
 	return plotterFunc(func(c draw.Canvas, _ *plot.Plot) {
-		style := bold(letters(labelSize, passLine(n).Color, draw.XLeft, draw.YCenter))
+		style := bold(textStyle(labelSize, passStyle(n).Color, draw.XLeft, draw.YCenter))
 		c.FillText(style, vg.Point{X: c.Max.X + 3, Y: c.Center().Y}, strconv.Itoa(n+1))
 	})
 }
@@ -84,14 +84,14 @@ func orderStrokes(o report.Orders) plot.Plotter {
 		x, y := p.Transforms(&c)
 		for k, level := range o.LevelsDB {
 			order := float64(k+1) / float64(o.LinesPerOrder)
-			if order > topOrder || level <= 0 {
+			if order > maxOrder || level <= 0 {
 				continue
 			}
-			width, tone := vg.Length(betweenAll), color.NRGBA(burbInk)
-			if whole := math.Round(order); whole > 0 && math.Abs(order-whole) < wholeReach {
-				width, tone = wholeWidth, speedInk
+			width, tone := vg.Length(otherWidth), color.NRGBA(fourStrokeInk)
+			if whole := math.Round(order); whole > 0 && math.Abs(order-whole) < orderTolerance {
+				width, tone = integerWidth, speedInk
 			}
-			c.StrokeLine2(line(width, tone), x(order), c.Min.Y, x(order), y(math.Min(level, topDB)))
+			c.StrokeLine2(line(width, tone), x(order), c.Min.Y, x(order), y(math.Min(level, maxOrderDB)))
 		}
 	})
 }

@@ -133,14 +133,14 @@ func compose(c draw.Canvas, r report.Report, m spectrum.Spectrogram) {
 
 // composeBody lays out key, speed and lines.
 func composeBody(c draw.Canvas, r report.Report, m spectrum.Spectrogram) {
-	body := draw.Crop(c, 0, -rightMargin, 0, -drawKey(c, keys(r)))
+	body := draw.Crop(c, 0, -rightMargin, 0, -drawLegend(c, passLegend(r)))
 	height := body.Max.Y - body.Min.Y
-	lowerHeight := height * linesShare
-	caption := letters(labelSize, softInk, draw.XLeft, draw.YTop)
-	c.FillText(caption, vg.Point{X: body.Min.X, Y: body.Min.Y + lowerHeight}, capLines)
+	lowerHeight := height * spectrogramShare
+	caption := textStyle(labelSize, softInk, draw.XLeft, draw.YTop)
+	c.FillText(caption, vg.Point{X: body.Min.X, Y: body.Min.Y + lowerHeight}, capSpectrogram)
 	drawAligned(
 		panel{speedPanel(r), draw.Crop(body, 0, 0, lowerHeight+panelGap, 0)},
-		panel{linesPanel(r, m), draw.Crop(body, 0, 0, 0, lowerHeight-height-captionHeight)})
+		panel{spectrogramPanel(r, m), draw.Crop(body, 0, 0, 0, lowerHeight-height-captionHeight)})
 }
 
 // panel is a plot and its place.

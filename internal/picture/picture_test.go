@@ -287,7 +287,7 @@ func TestHeadline(t *testing.T) {
 
 func TestGather(t *testing.T) {
 	r := passOf(12640, 13500, rich)
-	runs := gather(r.Track)
+	runs := trackRuns(r.Track)
 	if len(runs) != 2 {
 		t.Fatalf("a track with one gap has %d runs, want 2", len(runs))
 	}
@@ -300,12 +300,12 @@ func TestGather(t *testing.T) {
 	}
 
 	var long []report.Point
-	for i := range 40 * most {
+	for i := range 40 * maxPoints {
 		long = append(long, report.Point{TimeS: float64(i), RPM: report.Speed(9000 + i%2*100), SDRPM: 5, FiresEveryRev: 2})
 	}
-	runs = gather(long)
-	if len(runs) != 1 || len(runs[0]) > most {
-		t.Fatalf("%d points became %d runs, the first of %d; want one of at most %d", len(long), len(runs), len(runs[0]), most)
+	runs = trackRuns(long)
+	if len(runs) != 1 || len(runs[0]) > maxPoints {
+		t.Fatalf("%d points became %d runs, the first of %d; want one of at most %d", len(long), len(runs), len(runs[0]), maxPoints)
 	}
 	if p := runs[0][3]; p.rpm != 9050 || p.low != 8990 || p.high != 9110 || p.fires != 2 {
 		t.Errorf("readings of 9000 and 9100, sd 5, firing every 2nd, became %+v", p)
@@ -314,12 +314,12 @@ func TestGather(t *testing.T) {
 
 func TestStretches(t *testing.T) {
 	r := passOf(12640, 13500, rich)
-	var got []stretch
-	for _, s := range stretches(gather(r.Track), halfStep(r.Track)) {
+	var got []firingSegment
+	for _, s := range firingSegments(trackRuns(r.Track), halfStep(r.Track)) {
 		s.run = nil
 		got = append(got, s)
 	}
-	want := []stretch{{from: 2.4, to: 3.4, fires: 1}, {from: 3.4, to: 4.4, fires: 3}, {from: 4.6, to: 7, fires: 2}}
+	want := []firingSegment{{from: 2.4, to: 3.4, fires: 1}, {from: 3.4, to: 4.4, fires: 3}, {from: 4.6, to: 7, fires: 2}}
 	if len(got) != len(want) {
 		t.Fatalf("stretches %+v, want %+v", got, want)
 	}

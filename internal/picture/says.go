@@ -14,22 +14,22 @@ import (
 
 // Everything that a person reads on a picture.
 const (
-	axisTime    = "seconds"
-	axisSpeed   = "shaft speed, rpm"
-	axisLines   = "per minute"
-	capLines    = "Read from the lines in the sound (darker is louder):"
-	keySpeed    = "speed and its uncertainty (95 %)"
-	keyBurble   = "four-stroking"
-	keyClean    = "firing every turn"
-	keyCycles   = "firing every cycle"
-	axisOpening = "seconds since the throttle opened"
-	axisOrders  = "order: times the shaft turns"
-	axisDB      = "dB"
-	capOrders   = "The sound of each plateau; at ½ it four-strokes:"
-	noOrders    = "no plateau long enough"
-	noLines     = "no sound was kept to draw"
-	footer      = "Measured from sound, as advice. The maker's handbook and local rules come first."
-	restOfFile  = "%s, %.1f s"
+	axisTime           = "seconds"
+	axisSpeed          = "shaft speed, rpm"
+	axisFrequency      = "per minute"
+	capSpectrogram     = "Read from the lines in the sound (darker is louder):"
+	legendSpeed        = "speed and its uncertainty (95 %)"
+	legendFourStroking = "four-stroking"
+	legendEveryTurn    = "firing every turn"
+	legendEveryCycle   = "firing every cycle"
+	axisOpening        = "seconds since the throttle opened"
+	axisOrders         = "order: times the shaft turns"
+	axisDB             = "dB"
+	capOrders          = "The sound of each plateau; at ½ it four-strokes:"
+	noOrders           = "no plateau long enough"
+	noSpectrogram      = "no sound was kept to draw"
+	footer             = "Measured from sound, as advice. The maker's handbook and local rules come first."
+	restOfFile         = "%s, %.1f s"
 )
 
 // headline says the verdict's code with its figure, in a few words.
@@ -80,7 +80,7 @@ func saysPass(n int, p report.ComparedPass) string {
 	if p.Report.TopEnd == nil {
 		return name
 	}
-	name += ": " + saysHeld(*p.Report.TopEnd)
+	name += ": " + saysSustained(*p.Report.TopEnd)
 	if p.OpensAtS == nil {
 		name += ", opening not heard"
 	}
@@ -106,7 +106,7 @@ func saysFires(n int) string {
 // firingWords names which firings happen, by firing period.
 var firingWords = [...]string{"", "one", "2nd", "3rd", "4th"}
 
-func saysHeld(t report.TopEnd) string {
+func saysSustained(t report.TopEnd) string {
 	return fmt.Sprintf("held %s ± %s rpm", t.SustainedRPM.Reading(), engine.FormatWhole(t.HalfWidthRPM()))
 }
 
@@ -121,9 +121,9 @@ func saysOrder(n int) string {
 // saysSlower names the frequency of firing every nth time.
 func saysSlower(n int) string { return fmt.Sprintf("1/%d", n) }
 
-func keyFiring(e report.Engine) string {
+func legendFiring(e report.Engine) string {
 	if e.Strokes == 4 {
-		return keyCycles
+		return legendEveryCycle
 	}
-	return keyClean
+	return legendEveryTurn
 }

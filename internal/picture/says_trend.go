@@ -9,14 +9,14 @@ import (
 
 // What a person reads on a trend.
 const (
-	axisFour     = "%"
-	axisIdle     = "idle, rpm"
-	axisPasses   = "pass and day"
-	keyMeasured  = "held 0.5 s, as measured (95 %)"
-	keyCorrected = "in standard air (not for the limit)"
-	nameIdle     = "idle"
-	nameClutch   = "clutch"
-	notToldMark  = "?"
+	axisFour        = "%"
+	axisIdle        = "idle, rpm"
+	axisPasses      = "pass and day"
+	legendMeasured  = "held 0.5 s, as measured (95 %)"
+	legendCorrected = "in standard air (not for the limit)"
+	nameIdle        = "idle"
+	nameClutch      = "clutch"
+	notToldMark     = "?"
 )
 
 // saysTrend is the headline of a trend.

@@ -20,37 +20,37 @@ const emptyTop = 10000
 
 // speedPanel draws what was read: phases, band, speed, firing, limit.
 func speedPanel(r report.Report) *plot.Plot {
-	runs := gather(r.Track)
+	runs := trackRuns(r.Track)
 	p := newPanel(r.Clip.DurationS)
 	p.Y.Label.Text = axisSpeed
 	p.Y.Tick.Marker = thousandsTicks{parts: 8}
-	p.Y.Min, p.Y.Max = 0, headroom*highest(r, runs)
+	p.Y.Min, p.Y.Max = 0, headroom*highestSpeed(r, runs)
 	if p.Y.Max == 0 {
 		p.Y.Max = emptyTop
 	}
-	p.X.Tick.Marker = bare{p.X.Tick.Marker}
+	p.X.Tick.Marker = unlabelled{p.X.Tick.Marker}
 
-	p.Add(phaseBands(r.Phases), limitGround(r.Limits.MaxRPM), gridLines(), phaseNames(r.Phases))
+	p.Add(phaseBands(r.Phases), overLimitArea(r.Limits.MaxRPM), gridLines(), phaseNames(r.Phases))
 	for _, run := range runs {
 		p.Add(speedBand(run))
 	}
-	p.Add(firingMarks(stretches(runs, halfStep(r.Track))))
+	p.Add(firingMarks(firingSegments(runs, halfStep(r.Track))))
 	for _, run := range runs {
 		p.Add(speedLine(run, 1, line(1.5, speedInk)))
 	}
 	p.Add(limitLine(r.Limits.MaxRPM))
 	if r.TopEnd != nil {
-		p.Add(heldLabel(*r.TopEnd))
+		p.Add(sustainedLabel(*r.TopEnd))
 	}
 	return p
 }
 
-// bare keeps the marks of an axis and drops their words: the panel below
+// unlabelled keeps the marks of an axis and drops their words: the panel below
 // carries them.
-type bare struct{ plot.Ticker }
+type unlabelled struct{ plot.Ticker }
 
 // Ticks implements plot.Ticker.
-func (b bare) Ticks(lowest, highest float64) []plot.Tick {
+func (b unlabelled) Ticks(lowest, highest float64) []plot.Tick {
 	ticks := b.Ticker.Ticks(lowest, highest)
 	for i := range ticks {
 		ticks[i].Label = ""
@@ -105,7 +105,7 @@ func phaseNames(phases []report.Phase) plot.Plotter {
 // at all; its neighbours then say what it must be.
 func namePhase(c draw.Canvas, band vg.Rectangle, words string) {
 	const inset = 2
-	style := letters(labelSize, softInk, draw.XCenter, draw.YTop)
+	style := textStyle(labelSize, softInk, draw.XCenter, draw.YTop)
 	at := vg.Point{X: (band.Min.X + band.Max.X) / 2, Y: band.Max.Y - inset}
 	width, room := band.Max.X-band.Min.X, (band.Max.Y-band.Min.Y)*(1-1/headroom)
 	switch long := style.Width(words) + 2*inset; {
@@ -117,8 +117,8 @@ func namePhase(c draw.Canvas, band vg.Rectangle, words string) {
 	}
 }
 
-// limitGround tints the ground above the limit.
-func limitGround(limit report.Speed) plot.Plotter {
+// overLimitArea tints the ground above the limit.
+func overLimitArea(limit report.Speed) plot.Plotter {
 	return plotterFunc(func(c draw.Canvas, p *plot.Plot) {
 		if !limit.Told() {
 			return
@@ -139,7 +139,7 @@ func limitLine(limit report.Speed) plot.Plotter {
 		_, y := p.Transforms(&c)
 		at := y(float64(limit))
 		c.StrokeLine2(line(1.4, limitInk, 6, 3), c.Min.X, at, c.Max.X, at)
-		name := bold(letters(labelSize, limitInk, draw.XLeft, draw.YBottom))
+		name := bold(textStyle(labelSize, limitInk, draw.XLeft, draw.YBottom))
 		c.FillText(name, vg.Point{X: c.Max.X + 3, Y: at}, "limit")
 		name.YAlign = draw.YTop
 		c.FillText(name, vg.Point{X: c.Max.X + 3, Y: at}, limit.String())
@@ -147,7 +147,7 @@ func limitLine(limit report.Speed) plot.Plotter {
 }
 
 // speedBand fills the band that holds 95 in 100 readings.
-func speedBand(run []reading) plot.Plotter {
+func speedBand(run []drawnPoint) plot.Plotter {
 	return plotterFunc(func(c draw.Canvas, p *plot.Plot) {
 		x, y := p.Transforms(&c)
 		outline := make([]vg.Point, 0, 2*len(run))
@@ -157,12 +157,12 @@ func speedBand(run []reading) plot.Plotter {
 		for i := len(run) - 1; i >= 0; i-- {
 			outline = append(outline, vg.Point{X: x(run[i].t), Y: y(run[i].low)})
 		}
-		c.FillPolygon(speedTip, c.ClipPolygonXY(outline))
+		c.FillPolygon(speedBandTint, c.ClipPolygonXY(outline))
 	})
 }
 
 // speedLine draws a multiple of the speed; a lone reading becomes a dot.
-func speedLine(run []reading, order float64, style draw.LineStyle) plot.Plotter {
+func speedLine(run []drawnPoint, order float64, style draw.LineStyle) plot.Plotter {
 	return plotterFunc(func(c draw.Canvas, p *plot.Plot) {
 		x, y := p.Transforms(&c)
 		points := make([]vg.Point, len(run))
@@ -179,20 +179,20 @@ func speedLine(run []reading, order float64, style draw.LineStyle) plot.Plotter 
 
 // firingMarks draws the strip at the foot of the panel: hatched where the
 // engine four-strokes, plain where it fires every time, nothing where not told.
-func firingMarks(all []stretch) plot.Plotter {
+func firingMarks(all []firingSegment) plot.Plotter {
 	return plotterFunc(func(c draw.Canvas, p *plot.Plot) {
 		x, _ := p.Transforms(&c)
-		words := letters(smallSize, burbInk, draw.XCenter, draw.YCenter)
+		words := textStyle(smallSize, fourStrokeInk, draw.XCenter, draw.YCenter)
 		for _, s := range all {
 			box := vg.Rectangle{
 				Min: vg.Point{X: max(c.Min.X, x(s.from)), Y: c.Min.Y + 2},
 				Max: vg.Point{X: min(c.Max.X, x(s.to)), Y: c.Min.Y + 2 + firingStrip},
 			}
 			if s.fires == 1 {
-				block(c, box)
+				plainBox(c, box)
 				continue
 			}
-			hatch(c, box)
+			hatchedBox(c, box)
 			if name := saysFires(s.fires); words.Width(name)+8 < box.Max.X-box.Min.X {
 				boxed(c, words, vg.Point{X: (box.Min.X + box.Max.X) / 2, Y: (box.Min.Y + box.Max.Y) / 2}, name)
 			}
@@ -200,20 +200,20 @@ func firingMarks(all []stretch) plot.Plotter {
 	})
 }
 
-// heldLabel names the sustained speed under the plateau that it was held on,
+// sustainedLabel names the sustained speed under the plateau that it was held on,
 // where the plateau is long enough; the headline has the figure in any case.
-func heldLabel(t report.TopEnd) plot.Plotter {
+func sustainedLabel(t report.TopEnd) plot.Plotter {
 	return plotterFunc(func(c draw.Canvas, p *plot.Plot) {
 		x, y := p.Transforms(&c)
 		from, to := x(t.FromS), x(t.ToS)
-		style := bold(letters(labelSize, speedInk, draw.XCenter, draw.YTop))
-		words := saysHeld(t)
+		style := bold(textStyle(labelSize, speedInk, draw.XCenter, draw.YTop))
+		words := saysSustained(t)
 		if style.Width(words) < to-from {
-			boxed(c, style, vg.Point{X: (from + to) / 2, Y: y(float64(t.SustainedRPM)) - heldDrop}, words)
+			boxed(c, style, vg.Point{X: (from + to) / 2, Y: y(float64(t.SustainedRPM)) - sustainedDrop}, words)
 		}
 	})
 }
 
-// heldDrop is how far below the sustained speed its label stands, clear of the
+// sustainedDrop is how far below the sustained speed its label stands, clear of the
 // band and of small swings.
-const heldDrop = 0.55 * vg.Centimeter
+const sustainedDrop = 0.55 * vg.Centimeter

@@ -15,16 +15,16 @@ import (
 // grey and to a colour-blind eye. TestContrast holds those that carry words or
 // lines to a contrast of 4.5 to 1 against the paper.
 var (
-	paper    = color.NRGBA{R: 255, G: 255, B: 255, A: 255}
-	ink      = color.NRGBA{R: 28, G: 33, B: 38, A: 255}
-	softInk  = color.NRGBA{R: 88, G: 96, B: 105, A: 255}
-	hairline = color.NRGBA{R: 205, G: 210, B: 215, A: 255}
-	speedInk = color.NRGBA{R: 16, G: 70, B: 130, A: 255}
-	speedTip = color.NRGBA{R: 16, G: 70, B: 130, A: 60} // the band of two sd
-	limitInk = color.NRGBA{R: 176, G: 36, B: 20, A: 255}
-	overTint = color.NRGBA{R: 176, G: 36, B: 20, A: 22} // ground above the limit
-	burbInk  = color.NRGBA{R: 122, G: 82, B: 0, A: 255} // four-stroking
-	oddTint  = color.NRGBA{R: 30, G: 45, B: 60, A: 16}  // every second phase
+	paper         = color.NRGBA{R: 255, G: 255, B: 255, A: 255}
+	ink           = color.NRGBA{R: 28, G: 33, B: 38, A: 255}
+	softInk       = color.NRGBA{R: 88, G: 96, B: 105, A: 255}
+	hairline      = color.NRGBA{R: 205, G: 210, B: 215, A: 255}
+	speedInk      = color.NRGBA{R: 16, G: 70, B: 130, A: 255}
+	speedBandTint = color.NRGBA{R: 16, G: 70, B: 130, A: 60} // the band of two sd
+	limitInk      = color.NRGBA{R: 176, G: 36, B: 20, A: 255}
+	overTint      = color.NRGBA{R: 176, G: 36, B: 20, A: 22} // ground above the limit
+	fourStrokeInk = color.NRGBA{R: 122, G: 82, B: 0, A: 255} // four-stroking
+	oddTint       = color.NRGBA{R: 30, G: 45, B: 60, A: 16}  // every second phase
 
 	secondInk = color.NRGBA{R: 140, G: 45, B: 115, A: 255} // the second pass of a comparison
 	thirdInk  = color.NRGBA{R: 0, G: 104, B: 78, A: 255}   // the third
@@ -32,14 +32,14 @@ var (
 
 // Lengths of the layout.
 const (
-	dotsPerInch   = 200
-	sheetMargin   = 0.35 * vg.Centimeter
-	rightMargin   = 1.75 * vg.Centimeter // for the limit and the orders
-	panelGap      = 0.25 * vg.Centimeter
-	captionHeight = 0.55 * vg.Centimeter
-	linesShare    = 0.42 // of the height of both panels, for the lower one
-	firingStrip   = 0.45 * vg.Centimeter
-	hatchStep     = 0.13 * vg.Centimeter
+	dotsPerInch      = 200
+	sheetMargin      = 0.35 * vg.Centimeter
+	rightMargin      = 1.75 * vg.Centimeter // for the limit and the orders
+	panelGap         = 0.25 * vg.Centimeter
+	captionHeight    = 0.55 * vg.Centimeter
+	spectrogramShare = 0.42 // of the height of both panels, for the lower one
+	firingStrip      = 0.45 * vg.Centimeter
+	hatchStep        = 0.13 * vg.Centimeter
 )
 
 // Sizes of letters.
@@ -51,8 +51,8 @@ const (
 
 var sans = font.Font{Typeface: "Liberation", Variant: "Sans"}
 
-// letters gives a text style of our one typeface.
-func letters(size vg.Length, c color.Color, x text.XAlignment, y text.YAlignment) text.Style {
+// textStyle gives a text style of our one typeface.
+func textStyle(size vg.Length, c color.Color, x text.XAlignment, y text.YAlignment) text.Style {
 	return text.Style{
 		Color: c, Font: font.From(sans, size),
 		XAlign: x, YAlign: y, Handler: plot.DefaultTextHandler,

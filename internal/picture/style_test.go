@@ -35,7 +35,7 @@ func TestContrast(t *testing.T) {
 		t.Fatalf("black on white has a contrast of %v, want 21", got)
 	}
 	grounds := map[string]color.NRGBA{"paper": paper, "a tinted phase": over(oddTint), "the ground above the limit": over(overTint)}
-	inks := map[string]color.NRGBA{"ink": ink, "soft ink": softInk, "speed": speedInk, "limit": limitInk, "four-stroking": burbInk}
+	inks := map[string]color.NRGBA{"ink": ink, "soft ink": softInk, "speed": speedInk, "limit": limitInk, "four-stroking": fourStrokeInk}
 	for name, c := range inks {
 		for ground, g := range grounds {
 			if got := contrast(c, g); got < 4.5 {
@@ -43,7 +43,7 @@ func TestContrast(t *testing.T) {
 			}
 		}
 	}
-	loudest := grey(greyDB).Y
+	loudest := grey(maxLevelDB).Y
 	if got := contrast(speedInk, color.NRGBA{R: loudest, G: loudest, B: loudest, A: 255}); got < 3 {
 		t.Errorf("the speed over the loudest line has a contrast of %.2f, want 3", got)
 	}

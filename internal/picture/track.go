@@ -7,24 +7,24 @@ import (
 	"topnote/internal/report"
 )
 
-// most is how many steps of time a picture shows; more would be finer than its
+// maxPoints is how many steps of time a picture shows; more would be finer than its
 // dots. A longer track is gathered into as many.
-const most = 1500
+const maxPoints = 1500
 
-// reading is the speed over one step of time, as it is drawn.
-type reading struct {
+// drawnPoint is the speed over one step of time, as it is drawn.
+type drawnPoint struct {
 	t, rpm    float64
 	low, high float64 // the band of two standard deviations
 	fires     int     // 0: not told
 }
 
-// gather gives the told readings of a track in runs without a gap, at most
+// trackRuns gives the told readings of a track in runs without a gap, at most
 // `most` of them in all. A reading that stands for several points has their
 // mean speed, a band that holds all their bands, and their commonest firing.
-func gather(track []report.Point) [][]reading {
-	every := (len(track) + most - 1) / most
-	var runs [][]reading
-	var run []reading
+func trackRuns(track []report.Point) [][]drawnPoint {
+	every := (len(track) + maxPoints - 1) / maxPoints
+	var runs [][]drawnPoint
+	var run []drawnPoint
 	end := func() {
 		if len(run) > 0 {
 			runs = append(runs, run)
@@ -32,7 +32,7 @@ func gather(track []report.Point) [][]reading {
 		}
 	}
 	for i := 0; i < len(track); i += every {
-		r, told := together(track[i:min(i+every, len(track))])
+		r, told := averagePoint(track[i:min(i+every, len(track))])
 		if !told {
 			end()
 			continue
@@ -43,10 +43,10 @@ func gather(track []report.Point) [][]reading {
 	return runs
 }
 
-// together makes one reading of a few points in a row; false when none of them
+// averagePoint makes one reading of a few points in a row; false when none of them
 // has a speed.
-func together(points []report.Point) (reading, bool) {
-	r := reading{low: math.Inf(1)}
+func averagePoint(points []report.Point) (drawnPoint, bool) {
+	r := drawnPoint{low: math.Inf(1)}
 	var n float64
 	var votes [len(firingWords)]int
 	for _, p := range points {
@@ -61,7 +61,7 @@ func together(points []report.Point) (reading, bool) {
 		votes[p.FiresEveryRev]++
 	}
 	if n == 0 {
-		return reading{}, false
+		return drawnPoint{}, false
 	}
 	r.t /= n
 	r.rpm /= n
@@ -74,17 +74,17 @@ func together(points []report.Point) (reading, bool) {
 	return r, true
 }
 
-// stretch is a time over which the engine fires every Nth working cycle.
-type stretch struct {
+// firingSegment is a time over which the engine fires every Nth working cycle.
+type firingSegment struct {
 	from, to float64
 	fires    int
-	run      []reading
+	run      []drawnPoint
 }
 
-// stretches cuts runs where the firing changes; where it is not told there is
+// firingSegments cuts runs where the firing changes; where it is not told there is
 // no stretch. Each reaches half a step beyond its outer readings.
-func stretches(runs [][]reading, halfStep float64) []stretch {
-	var all []stretch
+func firingSegments(runs [][]drawnPoint, halfStep float64) []firingSegment {
+	var all []firingSegment
 	for _, run := range runs {
 		for i := 0; i < len(run); {
 			j := i
@@ -92,7 +92,7 @@ func stretches(runs [][]reading, halfStep float64) []stretch {
 				j++
 			}
 			if run[i].fires > 0 {
-				all = append(all, stretch{
+				all = append(all, firingSegment{
 					from: run[i].t - halfStep, to: run[j-1].t + halfStep,
 					fires: run[i].fires, run: run[i:j],
 				})
@@ -109,11 +109,11 @@ func halfStep(track []report.Point) float64 {
 		return 0
 	}
 	span := track[len(track)-1].TimeS - track[0].TimeS
-	return span / float64(min(most, len(track)-1)) / 2
+	return span / float64(min(maxPoints, len(track)-1)) / 2
 }
 
-// highest gives the highest speed that the picture must have room for.
-func highest(r report.Report, runs [][]reading) float64 {
+// highestSpeed gives the highest speed that the picture must have room for.
+func highestSpeed(r report.Report, runs [][]drawnPoint) float64 {
 	top := float64(r.Limits.MaxRPM)
 	for _, run := range runs {
 		for _, p := range run {

@@ -53,7 +53,7 @@ func DrawTrend(w io.Writer, f Format, s Size, t Trend) error {
 // InlineTrend is Inline for a trend.
 func InlineTrend(w io.Writer, t Trend) error {
 	const height = 12 * vg.Centimeter
-	return inline(w, height, alt{"trend", saysTrend(t), describeTrend(t)}, func(c draw.Canvas) { composeTrend(c, t) })
+	return inline(w, height, altText{"trend", saysTrend(t), describeTrend(t)}, func(c draw.Canvas) { composeTrend(c, t) })
 }
 
 // Shares of the height of the panels that the lower two have.
@@ -64,19 +64,19 @@ const (
 
 // composeTrend lays out key, top speeds, four-stroking and idle.
 func composeTrend(c draw.Canvas, t Trend) {
-	body := draw.Crop(c, 0, -rightMargin, 0, -drawKey(c, trendKeys(t)))
+	body := draw.Crop(c, 0, -rightMargin, 0, -drawLegend(c, trendLegend(t)))
 	height := body.Max.Y - body.Min.Y
 	idle, four := idleShare*height, fourShare*height
-	fit := labelsThatFit(body.Max.X - body.Min.X)
+	fit := maxLabels(body.Max.X - body.Min.X)
 	drawAligned(
-		panel{topsPanel(t, fit), draw.Crop(body, 0, 0, idle+four+2*panelGap, 0)},
-		panel{foursPanel(t, fit), draw.Crop(body, 0, 0, idle+panelGap, four+idle-height)},
-		panel{idlesPanel(t, fit), draw.Crop(body, 0, 0, 0, idle-height)})
+		panel{topSpeedPanel(t, fit), draw.Crop(body, 0, 0, idle+four+2*panelGap, 0)},
+		panel{fourStrokingPanel(t, fit), draw.Crop(body, 0, 0, idle+panelGap, four+idle-height)},
+		panel{idlePanel(t, fit), draw.Crop(body, 0, 0, 0, idle-height)})
 }
 
-// labelsThatFit gives how many dates stand beside each other in a width.
-func labelsThatFit(width vg.Length) int {
-	return max(1, int(width/(1.3*letters(labelSize, ink, draw.XCenter, draw.YTop).Width("2026-12-31"))))
+// maxLabels gives how many dates stand beside each other in a width.
+func maxLabels(width vg.Length) int {
+	return max(1, int(width/(1.3*textStyle(labelSize, ink, draw.XCenter, draw.YTop).Width("2026-12-31"))))
 }
 
 // trendPanel is an empty panel with a place for each pass; words says whether
@@ -88,7 +88,7 @@ func trendPanel(t Trend, fit int, words bool) *plot.Plot {
 	p.X.Min = half
 	p.X.Tick.Marker = passTicks{t, (n + fit - 1) / fit}
 	if !words {
-		p.X.Tick.Marker = bare{p.X.Tick.Marker}
+		p.X.Tick.Marker = unlabelled{p.X.Tick.Marker}
 	}
 	p.X.Tick.Label.YAlign = draw.YTop
 	return p
@@ -104,7 +104,7 @@ type passTicks struct {
 func (x passTicks) Ticks(float64, float64) []plot.Tick {
 	var ticks []plot.Tick
 	for i, p := range x.t.Passes {
-		tick := plot.Tick{Value: place(i)}
+		tick := plot.Tick{Value: passX(i)}
 		if i%x.every == 0 {
 			tick.Label = saysPlace(p)
 		}
@@ -113,39 +113,39 @@ func (x passTicks) Ticks(float64, float64) []plot.Tick {
 	return ticks
 }
 
-// place gives where the ith pass stands on the axis.
-func place(i int) float64 { return float64(i + 1) }
+// passX gives where the ith pass stands on the axis.
+func passX(i int) float64 { return float64(i + 1) }
 
-// dotted is one reading of a row.
-type dotted struct {
-	i        int
-	v, sd    float64
-	corrects bool
+// trendValue is one reading of a row.
+type trendValue struct {
+	index     int
+	value, sd float64
+	corrected bool
 }
 
-func topsPanel(t Trend, fit int) *plot.Plot {
+func topSpeedPanel(t Trend, fit int) *plot.Plot {
 	p := trendPanel(t, fit, false)
 	p.Y.Label.Text = axisSpeed
 	p.Y.Tick.Marker = thousandsTicks{parts: 6}
-	var measured, corrected []dotted
+	var measured, corrected []trendValue
 	for i, pass := range t.Passes {
 		if pass.Top.Told() {
-			measured = append(measured, dotted{i, float64(pass.Top), pass.TopSD, false})
+			measured = append(measured, trendValue{i, float64(pass.Top), pass.TopSD, false})
 		}
 		if pass.Corrected.Told() {
-			corrected = append(corrected, dotted{i, float64(pass.Corrected), pass.CorrectedSD, true})
+			corrected = append(corrected, trendValue{i, float64(pass.Corrected), pass.CorrectedSD, true})
 		}
 	}
-	p.Y.Min, p.Y.Max = around(append(append([]dotted{}, measured...), corrected...), t.Limits.MaxRPM)
-	p.Add(limitGround(t.Limits.MaxRPM), gridLines(), row(corrected), row(measured), limitLine(t.Limits.MaxRPM))
+	p.Y.Min, p.Y.Max = axisRange(append(append([]trendValue{}, measured...), corrected...), t.Limits.MaxRPM)
+	p.Add(overLimitArea(t.Limits.MaxRPM), gridLines(), valueSeries(corrected), valueSeries(measured), limitLine(t.Limits.MaxRPM))
 	return p
 }
 
-// around gives the ends of an axis that shows readings and lines with some room.
-func around(readings []dotted, lines ...report.Speed) (least, most float64) {
+// axisRange gives the ends of an axis that shows readings and lines with some room.
+func axisRange(readings []trendValue, lines ...report.Speed) (least, most float64) {
 	least, most = math.Inf(1), 0
 	for _, r := range readings {
-		least, most = min(least, r.v-2*r.sd), max(most, r.v+2*r.sd)
+		least, most = min(least, r.value-2*r.sd), max(most, r.value+2*r.sd)
 	}
 	for _, l := range lines {
 		if l.Told() {
@@ -160,38 +160,38 @@ func around(readings []dotted, lines ...report.Speed) (least, most float64) {
 	return max(0, middle-half), middle + half
 }
 
-// row draws readings with the band that holds 95 in 100. A line joins those that
+// valueSeries draws readings with the band that holds 95 in 100. A line joins those that
 // follow each other; a pass without one leaves a gap. Measured ones are dots,
 // corrected ones hollow diamonds on a dashed line, a little to the right.
-func row(readings []dotted) plot.Plotter {
+func valueSeries(readings []trendValue) plot.Plotter {
 	return plotterFunc(func(c draw.Canvas, p *plot.Plot) {
 		x, y := p.Transforms(&c)
 		for i, r := range readings {
 			at := r.at(x, y)
 			style := r.style()
-			if i > 0 && readings[i-1].i == r.i-1 {
+			if i > 0 && readings[i-1].index == r.index-1 {
 				before := readings[i-1].at(x, y)
 				c.StrokeLine2(style, before.X, before.Y, at.X, at.Y)
 			}
-			c.StrokeLine2(line(style.Width, style.Color), at.X, y(r.v-2*r.sd), at.X, y(r.v+2*r.sd))
+			c.StrokeLine2(line(style.Width, style.Color), at.X, y(r.value-2*r.sd), at.X, y(r.value+2*r.sd))
 		}
 		for _, r := range readings {
-			mark(c, r.at(x, y), r.corrects)
+			mark(c, r.at(x, y), r.corrected)
 		}
 	})
 }
 
 // at gives the place of a reading in a panel.
-func (r dotted) at(x, y func(float64) vg.Length) vg.Point {
-	at := vg.Point{X: x(place(r.i)), Y: y(r.v)}
-	if r.corrects {
+func (r trendValue) at(x, y func(float64) vg.Length) vg.Point {
+	at := vg.Point{X: x(passX(r.index)), Y: y(r.value)}
+	if r.corrected {
 		at.X += markSize
 	}
 	return at
 }
 
-func (r dotted) style() draw.LineStyle {
-	if r.corrects {
+func (r trendValue) style() draw.LineStyle {
+	if r.corrected {
 		return line(0.8, secondInk, 4, 2.5)
 	}
 	return line(0.8, speedInk)
@@ -212,7 +212,7 @@ func mark(c draw.Canvas, at vg.Point, corrects bool) {
 	c.StrokeLines(line(1, secondInk), append(diamond, diamond[0]))
 }
 
-func foursPanel(t Trend, fit int) *plot.Plot {
+func fourStrokingPanel(t Trend, fit int) *plot.Plot {
 	p := trendPanel(t, fit, false)
 	p.Y.Label.Text = axisFour
 	p.Y.Min, p.Y.Max = 0, 1
@@ -222,12 +222,12 @@ func foursPanel(t Trend, fit int) *plot.Plot {
 		const half = 0.3 // of the distance of two passes
 		for i, pass := range t.Passes {
 			if pass.FourStroking == nil {
-				c.FillText(letters(smallSize, softInk, draw.XCenter, draw.YBottom), vg.Point{X: x(place(i)), Y: y(0) + 2}, notToldMark)
+				c.FillText(textStyle(smallSize, softInk, draw.XCenter, draw.YBottom), vg.Point{X: x(passX(i)), Y: y(0) + 2}, notToldMark)
 				continue
 			}
 			wide := min(x(half)-x(0), widestBar)
-			hatch(c, vg.Rectangle{
-				Min: vg.Point{X: x(place(i)) - wide, Y: y(0)}, Max: vg.Point{X: x(place(i)) + wide, Y: y(*pass.FourStroking)},
+			hatchedBox(c, vg.Rectangle{
+				Min: vg.Point{X: x(passX(i)) - wide, Y: y(0)}, Max: vg.Point{X: x(passX(i)) + wide, Y: y(*pass.FourStroking)},
 			})
 		}
 	}))
@@ -237,19 +237,19 @@ func foursPanel(t Trend, fit int) *plot.Plot {
 // widestBar is half the width of a bar where there are few passes.
 const widestBar = 0.5 * vg.Centimeter
 
-func idlesPanel(t Trend, fit int) *plot.Plot {
+func idlePanel(t Trend, fit int) *plot.Plot {
 	p := trendPanel(t, fit, true)
 	p.X.Label.Text = axisPasses
 	p.Y.Label.Text = axisIdle
 	p.Y.Tick.Marker = thousandsTicks{parts: 4}
-	var idles []dotted
+	var idles []trendValue
 	for i, pass := range t.Passes {
 		if pass.Idle.Told() {
-			idles = append(idles, dotted{i, float64(pass.Idle), pass.IdleSD, false})
+			idles = append(idles, trendValue{i, float64(pass.Idle), pass.IdleSD, false})
 		}
 	}
-	p.Y.Min, p.Y.Max = around(idles, t.Limits.IdleRPM, t.Limits.ClutchRPM)
-	p.Add(gridLines(), namedLine(t.Limits.IdleRPM, nameIdle), namedLine(t.Limits.ClutchRPM, nameClutch), row(idles))
+	p.Y.Min, p.Y.Max = axisRange(idles, t.Limits.IdleRPM, t.Limits.ClutchRPM)
+	p.Add(gridLines(), namedLine(t.Limits.IdleRPM, nameIdle), namedLine(t.Limits.ClutchRPM, nameClutch), valueSeries(idles))
 	return p
 }
 
@@ -261,12 +261,12 @@ func namedLine(v report.Speed, name string) plot.Plotter {
 		}
 		_, y := p.Transforms(&c)
 		c.StrokeLine2(line(0.9, softInk, 4, 2), c.Min.X, y(float64(v)), c.Max.X, y(float64(v)))
-		c.FillText(letters(smallSize, softInk, draw.XLeft, draw.YCenter), vg.Point{X: c.Max.X + 3, Y: y(float64(v))}, name)
+		c.FillText(textStyle(smallSize, softInk, draw.XLeft, draw.YCenter), vg.Point{X: c.Max.X + 3, Y: y(float64(v))}, name)
 	})
 }
 
-// trendKeys explains the marks that a trend has.
-func trendKeys(t Trend) []key {
+// trendLegend explains the marks that a trend has.
+func trendLegend(t Trend) []legendEntry {
 	var measured, corrected, four bool
 	for _, p := range t.Passes {
 		measured = measured || p.Top.Told()
@@ -276,19 +276,19 @@ func trendKeys(t Trend) []key {
 	sample := func(corrects bool) func(draw.Canvas, vg.Rectangle) {
 		return func(c draw.Canvas, box vg.Rectangle) {
 			middle := vg.Point{X: (box.Min.X + box.Max.X) / 2, Y: (box.Min.Y + box.Max.Y) / 2}
-			c.StrokeLine2(dotted{corrects: corrects}.style(), box.Min.X, middle.Y, box.Max.X, middle.Y)
+			c.StrokeLine2(trendValue{corrected: corrects}.style(), box.Min.X, middle.Y, box.Max.X, middle.Y)
 			mark(c, middle, corrects)
 		}
 	}
-	var list []key
+	var list []legendEntry
 	if measured {
-		list = append(list, key{keyMeasured, sample(false)})
+		list = append(list, legendEntry{legendMeasured, sample(false)})
 	}
 	if corrected {
-		list = append(list, key{keyCorrected, sample(true)})
+		list = append(list, legendEntry{legendCorrected, sample(true)})
 	}
 	if four {
-		list = append(list, key{keyBurble, hatch})
+		list = append(list, legendEntry{legendFourStroking, hatchedBox})
 	}
 	return list
 }

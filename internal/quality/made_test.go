@@ -91,10 +91,10 @@ func each(n int, do func(seed uint64)) {
 }
 
 // beside gives m with another sound, so many decibels softer than m as a whole.
-func (m made) beside(seed uint64, below float64, b synth.Beside) made {
+func (m made) beside(seed uint64, below float64, b synth.Background) made {
 	other := synth.Scene{
 		Rate: rate, Seed: seed, Profile: synth.Profile{Length: engine.Seconds(float64(len(m.sound))/float64(rate)) + 0.1},
-		Beside: []synth.Beside{b},
+		Backgrounds: []synth.Background{b},
 	}.Render().Samples
 	return m.mixed(other, below)
 }
@@ -153,8 +153,8 @@ func (m made) recorded(t testing.TB) *clip.Sound {
 }
 
 var (
-	pinkNoise   = synth.Beside{Kind: synth.Pink}
-	otherEngine = synth.Beside{Kind: synth.Second}
+	pinkNoise   = synth.Background{Kind: synth.Pink}
+	otherEngine = synth.Background{Kind: synth.SecondEngine}
 )
 
 // must gives a result of sound that lies in memory and can always be read.

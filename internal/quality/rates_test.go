@@ -35,14 +35,14 @@ type damage struct {
 // Options. With stronger ones nothing is missed.
 func damages() []damage {
 	kind := func(k synth.Kind, below float64) func(uint64, made) made {
-		return func(seed uint64, m made) made { return m.beside(seed+1000, below, synth.Beside{Kind: k}) }
+		return func(seed uint64, m made) made { return m.beside(seed+1000, below, synth.Background{Kind: k}) }
 	}
 	// Another engine may run at any speed. At those where its lines fall on the
 	// first one's it is not found, and one at 7,190 rpm is as steady as mains.
 	beside := func(below float64) func(uint64, made) made {
 		return func(seed uint64, m made) made {
 			speed := 4500 + engine.RPM(seed*1597%8000)
-			return m.beside(seed+1000, below, synth.Beside{Kind: synth.Second, Speed: speed})
+			return m.beside(seed+1000, below, synth.Background{Kind: synth.SecondEngine, Speed: speed})
 		}
 	}
 	phone := func(p synth.Phone) func(uint64, made) made {
@@ -53,7 +53,7 @@ func damages() []damage {
 		}
 	}
 	call := synth.Telephone()
-	call.Gain = nil
+	call.AGC = nil
 	return []damage{
 		{"none", "", 0, nil, func(_ uint64, m made) made { return m }},
 		{"clipped by 10 dB", Clipping, 0, nil, func(_ uint64, m made) made { return m.peak(10) }},

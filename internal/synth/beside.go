@@ -13,28 +13,28 @@ type Kind int
 
 // The kinds of sound beside the engine.
 const (
-	White  Kind = iota // noise, the same power in every hertz
-	Pink               // noise, the same power in every octave
-	Wind               // rumble at the microphone in gusts, below about 200 Hz
-	Hum50              // mains of 50 Hz with its harmonics
-	Hum60              // mains of 60 Hz with its harmonics
-	Birds              // chirps between 2 and 6 kHz
-	Chords             // music-like chords of harmonic tones, changing every beat
-	Fan                // a cooling fan: blade tones and rush, at a steady speed
-	Second             // another small engine, running steadily and clean
-	Gusts              // wind in gusts with calm between them, up to some hundred hertz
-	Speech             // somebody talking: syllables, pauses, a pitch that moves
+	White        Kind = iota // noise, the same power in every hertz
+	Pink                     // noise, the same power in every octave
+	Wind                     // rumble at the microphone in gusts, below about 200 Hz
+	Hum50                    // mains of 50 Hz with its harmonics
+	Hum60                    // mains of 60 Hz with its harmonics
+	Birds                    // chirps between 2 and 6 kHz
+	Chords                   // music-like chords of harmonic tones, changing every beat
+	Fan                      // a cooling fan: blade tones and rush, at a steady speed
+	SecondEngine             // another small engine, running steadily and clean
+	Gusts                    // wind in gusts with calm between them, up to some hundred hertz
+	Speech                   // somebody talking: syllables, pauses, a pitch that moves
 )
 
-// Beside is a sound beside the engine.
-type Beside struct {
+// Background is a sound beside the engine.
+type Background struct {
 	Kind Kind
 	// Below is its mean power against the engine's, over the whole run,
 	// counted downward: 12 is 12 dB softer, so for noise it is the
 	// signal-to-noise ratio in the band of the scene's rate, before the phone.
 	// Without an engine the reference is -20 dB of full scale.
 	Below engine.Decibel
-	Speed engine.RPM // of Fan and Second; 0: 2400 and 7600
+	Speed engine.RPM // of Fan and SecondEngine; 0: 2400 and 7600
 }
 
 const (
@@ -43,24 +43,24 @@ const (
 	secondSpeed     engine.RPM     = 7600
 )
 
-// around renders everything that is not the engine.
-func (s Scene) around(own []float32) []float32 {
+// renderBackgrounds renders everything that is not the engine.
+func (s Scene) renderBackgrounds(own []float32) []float32 {
 	n := len(own)
 	rest := make([]float32, n)
 	reference := silentReference
 	if p := meanPower(own); p > 0 {
 		reference = decibels(p)
 	}
-	for i, b := range s.Beside {
+	for i, b := range s.Backgrounds {
 		part := make([]float32, n)
-		b.render(part, s.Rate, chance(s.Seed, streamBackdrop+uint64(i)*1000))
+		b.render(part, s.Rate, newRand(s.Seed, streamBackdrop+uint64(i)*1000))
 		mix(rest, part, reference-b.Below)
 	}
 	return rest
 }
 
 // render makes the sound at any level.
-func (b Beside) render(out []float32, rate engine.Hz, rng *rand.Rand) {
+func (b Background) render(out []float32, rate engine.Hz, rng *rand.Rand) {
 	switch b.Kind {
 	case White:
 		for i := range out {
@@ -80,8 +80,8 @@ func (b Beside) render(out []float32, rate engine.Hz, rng *rand.Rand) {
 		chords(out, rate, rng)
 	case Fan:
 		coolingFan(out, rate, orElse(b.Speed, fanSpeed), rng)
-	case Second:
-		second(out, rate, orElse(b.Speed, secondSpeed), rng)
+	case SecondEngine:
+		secondEngine(out, rate, orElse(b.Speed, secondSpeed), rng)
 	case Gusts:
 		gusts(out, rate, rng)
 	case Speech:

@@ -77,8 +77,8 @@ func coolingFan(out []float32, rate engine.Hz, speed engine.RPM, rng *rand.Rand)
 	}
 }
 
-// second is another engine with another voice, running clean at one speed.
-func second(out []float32, rate engine.Hz, speed engine.RPM, rng *rand.Rand) {
+// secondEngine is another engine with another voice, running clean at one speed.
+func secondEngine(out []float32, rate engine.Hz, speed engine.RPM, rng *rand.Rand) {
 	seed := rng.Uint64()
 	s := Scene{
 		Seed: seed, Engine: engine.TwoStrokeSingle, Firing: Always(Clean()),
@@ -86,5 +86,5 @@ func second(out []float32, rate engine.Hz, speed engine.RPM, rng *rand.Rand) {
 		Wander:  Wander{Slow: 0.002, SlowTime: 0.5, Jitter: 0.002},
 	}
 	r := newRun(s)
-	finely(out, rate, func(x []float32, rate engine.Hz) { DrawVoice(seed).speak(x, rate, r, seed) })
+	oversampled(out, rate, func(x []float32, rate engine.Hz) { DrawVoice(seed).render(x, rate, r, seed) })
 }

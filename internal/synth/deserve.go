@@ -54,7 +54,7 @@ const (
 // Deserve judges a run of a two-stroke by its truth.
 func Deserve(r *Run, limits Limits) Deserved {
 	free, wood := r.settled(FullThrottle), r.settled(InCut)
-	d := Deserved{Sustained: r.Held(SustainedFor), FourStroking: -1, Leanest: -1, InTheCut: -1}
+	d := Deserved{Sustained: r.Sustained(SustainedFor), FourStroking: -1, Leanest: -1, InTheCut: -1}
 	d.OverLimitTrue = d.Sustained > limits.Max
 	plateau := longest(free) + settleFor
 	if plateau >= minPlateau-plateauErr {
@@ -64,7 +64,7 @@ func Deserve(r *Run, limits Limits) Deserved {
 		d.InTheCut = r.fourStroking(wood)
 	}
 	d.SparksCut = r.sparksCut(free)
-	d.Allows = d.supported(limits.Max, plateau, r.Held(briefFor), r.pinnedAtTop())
+	d.Allows = d.supported(limits.Max, plateau, r.Sustained(briefFor), r.pinnedAtTop())
 	d.Code = d.Allows[0]
 	return d
 }
@@ -94,7 +94,7 @@ func longest(spans []Span) engine.Seconds {
 func (r *Run) fourStroking(spans []Span) float64 {
 	have, all := 0, 0
 	for _, s := range spans {
-		for _, b := range r.Burns {
+		for _, b := range r.Cycles {
 			if b.At >= s.From && b.At < s.To {
 				all++
 				if b.Every > 1 {

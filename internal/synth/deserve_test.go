@@ -30,15 +30,15 @@ func (p plain) run() *Run {
 	}
 	r.Length = r.Spans[len(r.Spans)-1].To
 	for t := engine.Seconds(0); t < r.Length; t += Step {
-		m := Moment{Speed: p.speed}
+		m := OperatingPoint{Speed: p.speed}
 		if t >= 1 && t < 1+p.faster {
 			m.Speed *= 1.05
 		}
-		r.Moments = append(r.Moments, m)
+		r.OperatingPoints = append(r.OperatingPoints, m)
 	}
 	const turn engine.Seconds = 0.005
 	for i := range int(r.Length / turn) {
-		b := Burn{At: engine.Seconds(i) * turn, Every: 1, Fired: true}
+		b := Cycle{At: engine.Seconds(i) * turn, Every: 1, Fired: true}
 		four := p.four
 		if b.At >= p.free {
 			four = p.inCut
@@ -52,7 +52,7 @@ func (p plain) run() *Run {
 		if inSecond := engine.Seconds(i%200) * turn; inSecond < p.cutsFor || b.At >= 2 && b.At < 2+p.cutsOnce {
 			b.Every, b.Cut = 0, true
 		}
-		r.Burns = append(r.Burns, b)
+		r.Cycles = append(r.Cycles, b)
 	}
 	return r
 }

@@ -22,14 +22,14 @@ func (s Scene) From(metres float64) Scene {
 		duller  = 0.6  // power of distance
 	)
 	falls := engine.Decibel(20 * math.Log10(metres/nearby))
-	s.Beside = append([]Beside(nil), s.Beside...)
-	for i := range s.Beside {
-		s.Beside[i].Below -= falls
+	s.Backgrounds = append([]Background(nil), s.Backgrounds...)
+	for i := range s.Backgrounds {
+		s.Backgrounds[i].Below -= falls
 	}
-	if s.Room.Tail > Off {
-		s.Room.Tail = min(loudest, s.Room.Tail+falls)
+	if s.Room.ReverbLevel > Off {
+		s.Room.ReverbLevel = min(loudest, s.Room.ReverbLevel+falls)
 	}
-	s.Room.Muffle = engine.Hz(highs * math.Pow(nearby/metres, duller))
+	s.Room.LowPass = engine.Hz(highs * math.Pow(nearby/metres, duller))
 	return s
 }
 

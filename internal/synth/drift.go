@@ -20,7 +20,7 @@ func newDrift(tau, step engine.Seconds) drift {
 	return drift{keep: k, gain: 1 / math.Sqrt(power)}
 }
 
-func (d *drift) step(rng source) float64 {
+func (d *drift) step(rng noiseSource) float64 {
 	d.a = d.keep*d.a + (1-d.keep)*rng.NormFloat64()
 	d.b = d.keep*d.b + (1-d.keep)*d.a
 	return d.gain * d.b

@@ -46,8 +46,8 @@ func (s Strokes) Hand() Hand {
 	}
 }
 
-// driver is a saw in motion.
-type driver struct {
+// simulation is a saw in motion.
+type simulation struct {
 	saw      Saw
 	hand     Hand
 	richness float64
@@ -57,17 +57,17 @@ type driver struct {
 	speed, burnt float64 // rpm; share
 	cutting      bool    // the coil holds sparks back
 	run          *Run
-	marks        []engine.Seconds // end of each turn
+	turnEnds     []engine.Seconds // end of each turn
 }
 
 // Drive runs a saw through a pass at a richness of the H screw (fuel against
 // air, 1 at stoichiometric; see VeryRich and VeryLean). The speed in
-// Run.Moments is the exact mean over 50 ms around each moment. The seed draws
+// Run.OperatingPoints is the exact mean over 50 ms around each moment. The seed draws
 // the roughness from cycle to cycle; the same call gives the same run.
 func (s Saw) Drive(h Hand, richness float64, seed uint64) *Run {
 	const shakeTime, shakeStep engine.Seconds = 0.3, 0.01
-	d := driver{
-		saw: s, hand: h, richness: richness, rng: chance(seed, streamDrive), shake: newDrift(shakeTime, shakeStep),
+	d := simulation{
+		saw: s, hand: h, richness: richness, rng: newRand(seed, streamDrive), shake: newDrift(shakeTime, shakeStep),
 		speed: float64(s.Idle), run: &Run{Engine: engine.TwoStrokeSingle, Length: h.Length},
 	}
 	shaken, shake := engine.Seconds(0), 0.0
@@ -75,33 +75,33 @@ func (s Saw) Drive(h Hand, richness float64, seed uint64) *Run {
 		for ; shaken <= t; shaken += shakeStep {
 			shake = s.Shake * d.shake.step(d.rng)
 		}
-		t += d.turn(t, shake)
+		t += d.revolution(t, shake)
 	}
 	d.finish()
 	return d.run
 }
 
-// turn carries the saw through one revolution from t and gives its time.
-func (d *driver) turn(t engine.Seconds, shake float64) engine.Seconds {
+// revolution carries the saw through one revolution from t and gives its time.
+func (d *simulation) revolution(t engine.Seconds, shake float64) engine.Seconds {
 	s := d.saw
 	open, load := d.hand.Throttle(t), d.hand.Load(t)
 	took := engine.Seconds(60 / d.speed)
-	b := d.fire(t, open)
+	b := d.decideCycle(t, open)
 	work := 0.0
 	if b.Fired {
 		work = b.Strength * (open*s.torque(d.speed, d.richness) + (1-open)*s.idleTorque(d.speed))
 	}
 	take := s.drag(d.speed) + load*cutTorque*d.speed/cutSpeed + shake*open*(1+chipping*load)
 	d.speed += gains / s.Inertia * (work - take) * float64(took)
-	d.run.Burns = append(d.run.Burns, b)
-	d.marks = append(d.marks, t+took)
+	d.run.Cycles = append(d.run.Cycles, b)
+	d.turnEnds = append(d.turnEnds, t+took)
 	return took
 }
 
-// fire decides one cycle and gives its burn.
-func (d *driver) fire(t engine.Seconds, open float64) Burn {
+// decideCycle decides one cycle and gives its burn.
+func (d *simulation) decideCycle(t engine.Seconds, open float64) Cycle {
 	s := d.saw
-	b := Burn{At: t, Strength: 1}
+	b := Cycle{At: t, Strength: 1}
 	near := d.richness + d.burnt + s.Rough*d.rng.NormFloat64()
 	b.Fired = near < fireBound
 	if open < idleOpen {
@@ -130,63 +130,63 @@ func (d *driver) fire(t engine.Seconds, open float64) Burn {
 }
 
 // finish lays angle, speed, patterns and spans over the turns.
-func (d *driver) finish() {
+func (d *simulation) finish() {
 	r := d.run
 	n := int(math.Round(float64(r.Length/Step))) + 1
 	r.angle = make([]float64, n)
 	k, last := 0, engine.Seconds(0)
 	for i := range r.angle {
 		t := engine.Seconds(i) * Step
-		for k < len(d.marks) && d.marks[k] <= t {
-			last = d.marks[k]
+		for k < len(d.turnEnds) && d.turnEnds[k] <= t {
+			last = d.turnEnds[k]
 			k++
 		}
 		r.angle[i] = float64(k)
-		if k < len(d.marks) {
-			r.angle[i] += float64((t - last) / (d.marks[k] - last))
+		if k < len(d.turnEnds) {
+			r.angle[i] += float64((t - last) / (d.turnEnds[k] - last))
 		}
 	}
-	r.Moments = make([]Moment, n)
-	for i := range r.Moments {
+	r.OperatingPoints = make([]OperatingPoint, n)
+	for i := range r.OperatingPoints {
 		t := engine.Seconds(i) * Step
-		r.Moments[i] = Moment{Throttle: d.hand.Throttle(t), Load: d.hand.Load(t)}
+		r.OperatingPoints[i] = OperatingPoint{Throttle: d.hand.Throttle(t), Load: d.hand.Load(t)}
 	}
-	r.average()
-	r.label()
-	r.phases()
+	r.averageSpeed()
+	r.labelPatterns()
+	r.labelPhases()
 }
 
-// label names the pattern of each cycle: the number of cycles from one firing
+// labelPatterns names the pattern of each cycle: the number of cycles from one firing
 // to the next, for the cycles between; 0 where the coil cuts and where more
 // than four cycles pass.
-func (r *Run) label() {
+func (r *Run) labelPatterns() {
 	const longest = 4
 	from := 0
-	for i := range r.Burns {
-		if !r.Burns[i].Fired {
+	for i := range r.Cycles {
+		if !r.Cycles[i].Fired {
 			continue
 		}
 		gap, cut := i-from, false
-		for _, b := range r.Burns[from:i] {
+		for _, b := range r.Cycles[from:i] {
 			cut = cut || b.Cut
 		}
 		if gap <= longest && !cut {
 			for k := from; k < i; k++ {
-				r.Burns[k].Every = gap
+				r.Cycles[k].Every = gap
 			}
 		}
 		from = i
 	}
 }
 
-// phases names the stretches of a simulated pass from throttle, load and
+// labelPhases names the stretches of a simulated pass from throttle, load and
 // speed: a rise ends at 95 % of the top, a fall 12 % above the idle that was
 // heard first.
-func (r *Run) phases() {
+func (r *Run) labelPhases() {
 	const reached, settled, open, loaded = 0.95, 1.12, 0.5, 0.1
-	top, idle := r.Peak(), r.Moments[0].Speed
+	top, idle := r.Peak(), r.OperatingPoints[0].Speed
 	state := ""
-	for i, m := range r.Moments {
+	for i, m := range r.OperatingPoints {
 		name := state
 		switch {
 		case m.Throttle > open && m.Load > loaded:

@@ -18,7 +18,7 @@ func ExampleScene_Render() {
 	truth := sound.Truth
 	fmt.Println(len(sound.Samples), "samples at", sound.Rate, "Hz")
 	fmt.Printf("%.0f rpm, firing every %d turns\n", truth.SpeedAt(1), truth.FiresAt(1))
-	fmt.Println(len(truth.Burns), "working cycles")
+	fmt.Println(len(truth.Cycles), "working cycles")
 	// Output:
 	// 16000 samples at 8000 Hz
 	// 12000 rpm, firing every 2 turns

@@ -15,7 +15,7 @@ type gesture struct {
 // DrawHand draws somebody at work: idling, blips, full throttle without load,
 // cuts of changing depth, in any order.
 func DrawHand(seed uint64, length engine.Seconds) Hand {
-	r := chance(seed, streamHand)
+	r := newRand(seed, streamHand)
 	between := func(a, b float64) engine.Seconds { return engine.Seconds(a + (b-a)*r.Float64()) }
 	var gs []gesture
 	t := engine.Seconds(0)
@@ -42,16 +42,16 @@ func DrawHand(seed uint64, length engine.Seconds) Hand {
 	const move, sink = 0.12, 0.35 // s, of the finger and of the bar into the wood
 	return Hand{
 		Length:   length,
-		Throttle: func(t engine.Seconds) float64 { return follow(gs, t, move, gesture.open) },
-		Load:     func(t engine.Seconds) float64 { return follow(gs, t, sink, gesture.bite) },
+		Throttle: func(t engine.Seconds) float64 { return interpolate(gs, t, move, gesture.open) },
+		Load:     func(t engine.Seconds) float64 { return interpolate(gs, t, sink, gesture.bite) },
 	}
 }
 
 func (g gesture) open() float64 { return g.throttle }
 func (g gesture) bite() float64 { return g.load }
 
-// follow gives a value of the gestures at a time, moved to within a time.
-func follow(gs []gesture, t, within engine.Seconds, value func(gesture) float64) float64 {
+// interpolate gives a value of the gestures at a time, moved to within a time.
+func interpolate(gs []gesture, t, within engine.Seconds, value func(gesture) float64) float64 {
 	i := len(gs) - 1
 	for i > 0 && gs[i].at > t {
 		i--
@@ -69,14 +69,14 @@ func follow(gs []gesture, t, within engine.Seconds, value func(gesture) float64)
 func (r *Run) After(t engine.Seconds) *Run {
 	k := r.at(t)
 	t = engine.Seconds(k) * Step
-	out := &Run{Engine: r.Engine, Length: r.Length - t, Moments: r.Moments[k:]}
+	out := &Run{Engine: r.Engine, Length: r.Length - t, OperatingPoints: r.OperatingPoints[k:]}
 	turns := float64(int(r.angle[k]))
 	for _, a := range r.angle[k:] {
 		out.angle = append(out.angle, a-turns)
 	}
-	for _, b := range r.Burns {
+	for _, b := range r.Cycles {
 		if b.At -= t; b.At >= 0 {
-			out.Burns = append(out.Burns, b)
+			out.Cycles = append(out.Cycles, b)
 		}
 	}
 	for _, s := range r.Spans {
@@ -92,19 +92,19 @@ func (r *Run) After(t engine.Seconds) *Run {
 // is meant to be as hard as field recordings: no pass, no clean plateau.
 func DrawField(seed uint64) Scene {
 	const lead, length = 2, 5 // s
-	r := chance(seed, streamField)
+	r := newRand(seed, streamField)
 	saw := DrawSaw(seed)
 	saw.Shake *= 1 + r.Float64()
 	richness := VeryLean + (VeryRich-VeryLean)*r.Float64()
 	s := NewScene(seed, Profile{}, nil)
 	s.Exactly = saw.Drive(DrawHand(seed, lead+length), richness, seed).After(lead)
-	s.Beside = []Beside{
-		{Kind: Pink, Below: noiseBelow(r, 8, 28)},
-		{Kind: Wind, Below: noiseBelow(r, 3, 25)},
+	s.Backgrounds = []Background{
+		{Kind: Pink, Below: drawLevel(r, 8, 28)},
+		{Kind: Wind, Below: drawLevel(r, 3, 25)},
 	}
 	if r.IntN(4) == 0 {
 		s.Room = Shed()
-		s.Room.Tail -= 6
+		s.Room.ReverbLevel -= 6
 	}
 	if r.IntN(3) == 0 {
 		s.Phone = Handset()
@@ -112,6 +112,6 @@ func DrawField(seed uint64) Scene {
 	return s
 }
 
-func noiseBelow(r *rand.Rand, least, most float64) engine.Decibel {
+func drawLevel(r *rand.Rand, least, most float64) engine.Decibel {
 	return engine.Decibel(least + (most-least)*r.Float64())
 }

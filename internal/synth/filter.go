@@ -7,16 +7,16 @@ import (
 	"topnote/internal/engine"
 )
 
-// bank is filters side by side, each with its gain, over a share of the sound
+// filterBank is filters side by side, each with its gain, over a share of the sound
 // that goes straight through.
-type bank struct {
+type filterBank struct {
 	straight float64
 	filters  []dsp.Biquad
 	gains    []float64
 }
 
-func newBank(straight float64, modes []Resonance, rate engine.Hz) *bank {
-	b := &bank{straight: straight}
+func newFilterBank(straight float64, modes []Resonance, rate engine.Hz) *filterBank {
+	b := &filterBank{straight: straight}
 	for _, m := range modes {
 		b.filters = append(b.filters, dsp.NewBandPass(m.At, rate, m.Q))
 		b.gains = append(b.gains, m.Gain)
@@ -24,7 +24,7 @@ func newBank(straight float64, modes []Resonance, rate engine.Hz) *bank {
 	return b
 }
 
-func (b *bank) step(x float64) float64 {
+func (b *filterBank) step(x float64) float64 {
 	y := b.straight * x
 	for k := range b.filters {
 		y += b.gains[k] * b.filters[k].Step(x)

@@ -55,10 +55,10 @@ type Cuts struct {
 	Ragged      float64 // 0 to 1: chance that a block is one cycle longer
 }
 
-// pin gives the speed that a shaft takes which would go at speed and stray by a
+// limitSpeed gives the speed that a shaft takes which would go at speed and stray by a
 // share from it: a coil that cuts holds it at the ceiling, where only a part of
 // the straying is left.
-func (f Firing) pin(speed engine.RPM, stray float64) engine.RPM {
+func (f Firing) limitSpeed(speed engine.RPM, stray float64) engine.RPM {
 	const left = 0.2
 	free := speed * engine.RPM(math.Exp(stray))
 	if f.Cuts == nil || free <= f.Cuts.Ceiling {
@@ -67,8 +67,8 @@ func (f Firing) pin(speed engine.RPM, stray float64) engine.RPM {
 	return min(free, f.Cuts.Ceiling*engine.RPM(math.Exp(left*stray)))
 }
 
-// reach is the share of the ceiling from which the coil cuts.
-const reach = 0.985
+// cutFrom is the share of the ceiling from which the coil cuts.
+const cutFrom = 0.985
 
 // Clean is an engine that fires every time, as evenly as small engines do.
 func Clean() Firing {
@@ -139,8 +139,8 @@ type cylinder struct {
 	stray float64 // of its last strength, in standard deviations
 }
 
-// igniter walks a plan, cycle by cycle.
-type igniter struct {
+// firingState walks a plan, cycle by cycle.
+type firingState struct {
 	plan  Plan
 	span  int // index in plan
 	mode  int // index in plan[span].Modes
@@ -150,20 +150,20 @@ type igniter struct {
 	rng   *rand.Rand
 }
 
-func newIgniter(plan Plan, cylinders int, rng *rand.Rand) *igniter {
-	g := &igniter{plan: plan, cyls: make([]cylinder, cylinders), rng: rng}
+func newFiringState(plan Plan, cylinders int, rng *rand.Rand) *firingState {
+	g := &firingState{plan: plan, cyls: make([]cylinder, cylinders), rng: rng}
 	for i := range g.cyls {
 		g.cyls[i] = cylinder{count: i, fired: true}
 	}
-	g.draw()
+	g.drawMode()
 	return g
 }
 
 // timing gives the rule's spread of onsets.
-func (g *igniter) timing() float64 { return g.plan[g.span].Timing }
+func (g *firingState) timing() float64 { return g.plan[g.span].Timing }
 
-// draw picks a mode by share.
-func (g *igniter) draw() {
+// drawMode picks a mode by share.
+func (g *firingState) drawMode() {
 	modes := g.plan[g.span].Modes
 	sum := 0.0
 	for _, m := range modes {
@@ -175,19 +175,19 @@ func (g *igniter) draw() {
 	}
 }
 
-// next decides one working cycle of one cylinder. took is the time since the
+// nextCycle decides one working cycle of one cylinder. took is the time since the
 // cycle before it, in any cylinder.
-func (g *igniter) next(c int, t, took engine.Seconds, m Moment) Burn {
+func (g *firingState) nextCycle(c int, t, took engine.Seconds, m OperatingPoint) Cycle {
 	for g.span+1 < len(g.plan) && t >= g.plan[g.span+1].From {
 		g.span++
-		g.draw()
+		g.drawMode()
 	}
 	rule := g.plan[g.span].Firing
 	if rule.Dwell > 0 && g.rng.Float64() < float64(took/rule.Dwell) {
-		g.draw()
+		g.drawMode()
 	}
 	every := rule.Modes[g.mode].Every
-	b := Burn{At: t, Cylinder: c, Every: every}
+	b := Cycle{At: t, Cylinder: c, Every: every}
 	if rule.MissAfterFire > raggedMiss {
 		b.Every = 0
 	}
@@ -202,12 +202,12 @@ func (g *igniter) next(c int, t, took engine.Seconds, m Moment) Burn {
 		cyl.fired = g.rng.Float64() < chance
 		b.Fired = cyl.fired
 		if rule.Shuffle {
-			g.draw()
+			g.drawMode()
 		}
 	}
-	if rule.Cuts != nil && m.Speed >= rule.Cuts.Ceiling*reach {
+	if rule.Cuts != nil && m.Speed >= rule.Cuts.Ceiling*cutFrom {
 		b.Every = 0
-		if g.cuts(*rule.Cuts) {
+		if g.cutsSpark(*rule.Cuts) {
 			b.Fired, b.Cut = false, true
 		}
 	}
@@ -227,8 +227,8 @@ func (f Firing) slips(every int, rng *rand.Rand) int {
 	return -1
 }
 
-// cuts tells whether the coil leaves this spark out.
-func (g *igniter) cuts(c Cuts) bool {
+// cutsSpark tells whether the coil leaves this spark out.
+func (g *firingState) cutsSpark(c Cuts) bool {
 	if g.cut == 0 || g.block >= g.cut {
 		g.block, g.cut = 0, c.Block
 		if g.rng.Float64() < c.Ragged {

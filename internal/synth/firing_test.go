@@ -11,7 +11,7 @@ import (
 
 // line gives the amplitude of the strengths at an order, in the angle domain:
 // working cycles as impulses one revolution apart.
-func line(burns []Burn, order float64) float64 {
+func line(burns []Cycle, order float64) float64 {
 	var re, im float64
 	for k, b := range burns {
 		s, c := math.Sincos(2 * math.Pi * order * float64(k))
@@ -27,7 +27,7 @@ func TestAlternatingFiringHasItsHalfOrder(t *testing.T) {
 		{0.9, 0.0526}, {0.8, 0.1111}, {0.7, 0.1765}, {0.5, 0.3333}, {0.25, 0.6}, {0, 1},
 	}
 	for _, tt := range tests {
-		burns := still(Steady(12000, 1), Every(2, tt.depth)).Run().Burns[:198]
+		burns := still(Steady(12000, 1), Every(2, tt.depth)).Run().Cycles[:198]
 		if got := line(burns, 0.5) / line(burns, 1); math.Abs(got-tt.want) > 0.0001 {
 			t.Errorf("b/a = %v: half order over order 1 = %.4f, want %.4f", tt.depth, got, tt.want)
 		}
@@ -36,7 +36,7 @@ func TestAlternatingFiringHasItsHalfOrder(t *testing.T) {
 
 func TestPatternsHaveTheirLines(t *testing.T) {
 	for n := 1; n <= 4; n++ {
-		burns := still(Steady(12000, 1), Every(n, 0.3)).Run().Burns[:192] // divisible by 1, 2, 3, 4
+		burns := still(Steady(12000, 1), Every(n, 0.3)).Run().Cycles[:192] // divisible by 1, 2, 3, 4
 		one := line(burns, 1)
 		for k := 1; k < 12; k++ { // order k/12
 			got := line(burns, float64(k)/12) / one
@@ -54,7 +54,7 @@ func TestChainOfMissesHasItsCorrelation(t *testing.T) {
 	for _, tt := range tests {
 		f := Clean()
 		f.MissAfterFire, f.FireAfterMiss = tt.q, tt.r
-		burns := still(Steady(15000, 80), f).Run().Burns
+		burns := still(Steady(15000, 80), f).Run().Cycles
 		n := float64(len(burns))
 		mean := 0.0
 		for _, b := range burns {
@@ -96,7 +96,7 @@ func TestMixedFiringKeepsItsShares(t *testing.T) {
 }
 
 // gaps counts the working cycles from one firing to the next.
-func gaps(burns []Burn) (count map[int]int, all int) {
+func gaps(burns []Cycle) (count map[int]int, all int) {
 	count = map[int]int{}
 	last := -1
 	for i, b := range burns {
@@ -116,7 +116,7 @@ func gaps(burns []Burn) (count map[int]int, all int) {
 func TestSlipsComeAsOftenAsTheyShould(t *testing.T) {
 	f := Every(2, 0.3)
 	f.Slip = 0.3
-	count, all := gaps(still(Steady(12000, 60), f).Run().Burns)
+	count, all := gaps(still(Steady(12000, 60), f).Run().Cycles)
 	for gap, want := range map[int]float64{1: 0.1, 2: 0.7, 3: 0.2} {
 		const tolerance = 0.025 // four standard errors of 6,000 draws
 		if got := float64(count[gap]) / float64(all); math.Abs(got-want) > tolerance {
@@ -128,7 +128,7 @@ func TestSlipsComeAsOftenAsTheyShould(t *testing.T) {
 func TestShuffledFiringKeepsItsShares(t *testing.T) {
 	f := Mixed(0, 0.3, Mode{1, 0.2}, Mode{2, 0.5}, Mode{3, 0.3})
 	f.Shuffle = true
-	count, all := gaps(still(Steady(12000, 60), f).Run().Burns)
+	count, all := gaps(still(Steady(12000, 60), f).Run().Cycles)
 	for _, m := range f.Modes {
 		const tolerance = 0.025
 		if got := float64(count[m.Every]) / float64(all); math.Abs(got-m.Share) > tolerance {
@@ -143,7 +143,7 @@ func TestStrengthHasItsMemory(t *testing.T) {
 		s := still(Steady(15000, 60), f)
 		s.Firing[0].Spread, s.Firing[0].Memory = 0.1, want
 		var mean, variance, lag, last float64
-		burns := s.Run().Burns
+		burns := s.Run().Cycles
 		for _, b := range burns {
 			mean += b.Strength / float64(len(burns))
 		}
@@ -176,15 +176,15 @@ func TestCutsHoldTheCeiling(t *testing.T) {
 	s.Wander = FieldWander()
 	r := s.Run()
 	lost := 0
-	for _, b := range r.Burns {
+	for _, b := range r.Cycles {
 		if b.Cut {
 			lost++
 		}
 	}
-	if got := float64(lost) / float64(len(r.Burns)); math.Abs(got-0.3) > 0.01 {
+	if got := float64(lost) / float64(len(r.Cycles)); math.Abs(got-0.3) > 0.01 {
 		t.Errorf("share of sparks cut = %.3f, want 0.3", got)
 	}
-	for _, m := range r.Moments {
+	for _, m := range r.OperatingPoints {
 		if math.Abs(float64(m.Speed)/12600-1) > 0.015 {
 			t.Fatalf("speed %v with a ceiling of 12600", m.Speed)
 		}
@@ -202,7 +202,7 @@ func TestFiringProperties(t *testing.T) {
 		s := NewScene(rapid.Uint64().Draw(t, "seed"), Steady(11000, 1), Always(Every(every, depth)))
 		r := s.Run()
 		count := 0
-		for i, b := range r.Burns {
+		for i, b := range r.Cycles {
 			if b.Strength < 0 || b.Strength > 3 {
 				t.Fatalf("strength %v", b.Strength)
 			}
@@ -216,7 +216,7 @@ func TestFiringProperties(t *testing.T) {
 		if got := r.SteadyAt(0.5, 0.1); got != every {
 			t.Fatalf("SteadyAt = %d, want %d", got, every)
 		}
-		if got, want := r.Held(0.5), engine.RPM(11000); math.Abs(float64(got/want-1)) > 0.08 {
+		if got, want := r.Sustained(0.5), engine.RPM(11000); math.Abs(float64(got/want-1)) > 0.08 {
 			t.Fatalf("Held = %v, want near %v", got, want)
 		}
 	})

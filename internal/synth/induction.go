@@ -23,23 +23,23 @@ type Induction struct {
 }
 
 // draw adds the pulses to out.
-func (in *Induction) draw(out []float32, rate engine.Hz, t train, rng source) {
+func (in *Induction) draw(out []float32, rate engine.Hz, t pulseTrain, rng noiseSource) {
 	const weakest = 0.1
 	shifted := *t.run
-	shifted.Burns = make([]Burn, len(t.run.Burns))
+	shifted.Cycles = make([]Cycle, len(t.run.Cycles))
 	sign := 1.0
 	if in.Inverted {
 		sign = -1
 	}
-	for i, b := range t.run.Burns {
-		turn := engine.Seconds(1 / t.run.Moments[t.run.at(b.At)].Speed.Hz())
-		shifted.Burns[i] = Burn{
+	for i, b := range t.run.Cycles {
+		turn := engine.Seconds(1 / t.run.OperatingPoints[t.run.at(b.At)].Speed.Hz())
+		shifted.Cycles[i] = Cycle{
 			At:       b.At + turn*engine.Seconds(in.After),
 			Strength: sign * max(weakest, 1+in.Spread*rng.NormFloat64()),
 		}
 	}
 	t.run = &shifted
-	mouth := newBank(in.Straight, in.Mouth, rate)
+	mouth := newFilterBank(in.Straight, in.Mouth, rate)
 	radiate := math.Exp(-2 * math.Pi * radiateFrom / float64(rate))
 	last, y := 0.0, 0.0
 	t.pulses(len(out), rate, func(i int, x float64) {

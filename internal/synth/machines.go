@@ -141,8 +141,8 @@ func (m machineKind) voice(d dice, clutch engine.RPM) Voice {
 		v.Levels.Chain = d.level(-34, -16)
 	}
 	fall := d.between(0.8, 2.2)
-	for k := range v.Breath {
-		v.Breath[k] = d.between(0.2, 1) / math.Pow(float64(k+1), fall)
+	for k := range v.PumpOrders {
+		v.PumpOrders[k] = d.between(0.2, 1) / math.Pow(float64(k+1), fall)
 	}
 	if !d.chance(withoutIntake) {
 		v.Induction = &Induction{

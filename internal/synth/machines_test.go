@@ -52,7 +52,7 @@ func TestWheelsSoundAtTheirTeeth(t *testing.T) {
 	}
 	clutched := Wheel{Level: 0, PerTurn: 7.4, Overtones: []float64{1}, Clutched: true}
 	slow := make([]float32, rate/2)
-	clutched.draw(slow, rate, still(Steady(3000, 1), Clean()).Run(), 4000, chance(1, 1))
+	clutched.draw(slow, rate, still(Steady(3000, 1), Clean()).Run(), 4000, newRand(1, 1))
 	if meanPower(slow) != 0 {
 		t.Error("a wheel behind the clutch sounds under the speed at which it engages")
 	}
@@ -60,15 +60,15 @@ func TestWheelsSoundAtTheirTeeth(t *testing.T) {
 
 func TestDistanceTakesSixDecibelsEachDoubling(t *testing.T) {
 	s := NewScene(1, Steady(9000, 1), Always(Clean()))
-	s.Beside = []Beside{{Kind: Pink, Below: 20}}
+	s.Backgrounds = []Background{{Kind: Pink, Below: 20}}
 	far, farther := s.From(8), s.From(16)
-	if d := far.Beside[0].Below - farther.Beside[0].Below; math.Abs(float64(d)-6.02) > 0.01 {
+	if d := far.Backgrounds[0].Below - farther.Backgrounds[0].Below; math.Abs(float64(d)-6.02) > 0.01 {
 		t.Errorf("twice as far the noise rises by %.2f dB against the engine, want 6.02", d)
 	}
-	if s.Beside[0].Below != 20 || s.Room.Muffle != 0 {
+	if s.Backgrounds[0].Below != 20 || s.Room.LowPass != 0 {
 		t.Error("the scene itself has changed")
 	}
-	if farther.Room.Muffle >= far.Room.Muffle {
+	if farther.Room.LowPass >= far.Room.LowPass {
 		t.Error("farther away it is no duller")
 	}
 }
@@ -125,7 +125,7 @@ func TestSuppressionFadesWhatIsSteady(t *testing.T) {
 func TestGustsComeAndGo(t *testing.T) {
 	const rate, window = 16000, 1600
 	x := make([]float32, 20*rate)
-	Beside{Kind: Gusts}.render(x, rate, chance(1, 1))
+	Background{Kind: Gusts}.render(x, rate, newRand(1, 1))
 	if low, high := octave(x, 60, rate), octave(x, 3000, rate); low-high < 20 {
 		t.Errorf("gusts at 60 Hz stand %.1f dB over 3 kHz, want 20 or more", low-high)
 	}
@@ -143,7 +143,7 @@ func TestGustsComeAndGo(t *testing.T) {
 func TestSpeechHasPitchAndPauses(t *testing.T) {
 	const rate, window = 8000, 400
 	x := make([]float32, 10*rate)
-	Beside{Kind: Speech}.render(x, rate, chance(2, 1))
+	Background{Kind: Speech}.render(x, rate, newRand(2, 1))
 	mean := meanPower(x)
 	voiced, sounding, silent := 0, 0, 0
 	for i := 0; i+2*window <= len(x); i += window {

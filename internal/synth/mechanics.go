@@ -6,15 +6,15 @@ import (
 	"topnote/internal/engine"
 )
 
-// source is where noise comes from.
-type source interface {
+// noiseSource is where noise comes from.
+type noiseSource interface {
 	NormFloat64() float64
 	Float64() float64
 }
 
-// wheel calls each with the shaft angle in revolutions at every sample and the
+// eachAngle calls each with the shaft angle in revolutions at every sample and the
 // index of its moment.
-func wheel(n int, rate engine.Hz, r *Run, each func(i, k int, angle float64)) {
+func eachAngle(n int, rate engine.Hz, r *Run, each func(i, k int, angle float64)) {
 	perStep := float64(rate) * float64(Step)
 	for i := range n {
 		x := float64(i) / perStep
@@ -24,12 +24,12 @@ func wheel(n int, rate engine.Hz, r *Run, each func(i, k int, angle float64)) {
 	}
 }
 
-// wave is one turn of a periodic sound, drawn once and read by angle.
-type wave [4096]float32
+// wavetable is one turn of a periodic sound, drawn once and read by angle.
+type wavetable [4096]float32
 
-// draw adds a line at an integer order. The phase differs from order to order
+// addHarmonic adds a line at an integer order. The phase differs from order to order
 // so that lines do not pile up to a pulse.
-func (w *wave) draw(order int, amplitude float64) {
+func (w *wavetable) addHarmonic(order int, amplitude float64) {
 	phase := 2.4 * float64(order*order) // rad, any rule without pattern will do
 	for i := range w {
 		w[i] += float32(amplitude * math.Sin(2*math.Pi*float64(order*i)/float64(len(w))+phase))
@@ -37,7 +37,7 @@ func (w *wave) draw(order int, amplitude float64) {
 }
 
 // at reads the wave at an angle in revolutions, straight between its points.
-func (w *wave) at(angle float64) float32 {
+func (w *wavetable) at(angle float64) float32 {
 	x := (angle - math.Floor(angle)) * float64(len(w))
 	i := int(x)
 	a, b := w[i%len(w)], w[(i+1)%len(w)]
@@ -47,12 +47,12 @@ func (w *wave) at(angle float64) float32 {
 // pump is the breathing of crankcase and intake: every turn, fired or not. It
 // is what keeps order 1 strong while an engine four-strokes.
 func (v Voice) pump(out []float32, rate engine.Hz, r *Run, g []float64) {
-	var w wave
-	for k, a := range v.Breath {
-		w.draw(k+1, a)
+	var w wavetable
+	for k, a := range v.PumpOrders {
+		w.addHarmonic(k+1, a)
 	}
-	mouth := newBank(0.6, v.Intake, rate)
-	wheel(len(out), rate, r, func(i, k int, angle float64) {
+	mouth := newFilterBank(0.6, v.Intake, rate)
+	eachAngle(len(out), rate, r, func(i, k int, angle float64) {
 		out[i] = float32(mouth.step(float64(w.at(angle)) * g[k]))
 	})
 }
@@ -62,36 +62,36 @@ func (v Voice) pump(out []float32, rate engine.Hz, r *Run, g []float64) {
 // speed squared).
 func (v Voice) fan(out []float32, rate engine.Hz, r *Run) {
 	const unbalance, second = 0.3, 0.4
-	var w wave
-	w.draw(1, unbalance)
-	w.draw(2, unbalance)
-	w.draw(v.Blades, 1)
-	w.draw(2*v.Blades, second)
-	wheel(len(out), rate, r, func(i, k int, angle float64) {
-		f := float32(r.Moments[k].Speed.Hz())
+	var w wavetable
+	w.addHarmonic(1, unbalance)
+	w.addHarmonic(2, unbalance)
+	w.addHarmonic(v.Blades, 1)
+	w.addHarmonic(2*v.Blades, second)
+	eachAngle(len(out), rate, r, func(i, k int, angle float64) {
+		f := float32(r.OperatingPoints[k].Speed.Hz())
 		out[i] = w.at(angle) * f * f
 	})
 }
 
 // slap is the piston changing sides near the ends of its stroke.
-func (v Voice) slap(out []float32, rate engine.Hz, r *Run, rng source) {
+func (v Voice) slap(out []float32, rate engine.Hz, r *Run, rng noiseSource) {
 	const later, ragged = 0.47, 0.3 // turn of the second slap; spread of strength
 	turns := r.Revolutions()
 	for i, t := range turns {
-		period := engine.Seconds(1 / r.Moments[r.at(t)].Speed.Hz())
+		period := engine.Seconds(1 / r.OperatingPoints[r.at(t)].Speed.Hz())
 		if i+1 < len(turns) {
 			period = turns[i+1] - t
 		}
 		for k, at := range []engine.Seconds{t, t + period*later} {
 			force := (1 - 0.4*float64(k)) * (1 + ragged*rng.NormFloat64()) / float64(period)
-			tap(out, float64(at)*float64(rate), force)
+			addImpulse(out, float64(at)*float64(rate), force)
 		}
 	}
-	v.ring(out, rate)
+	v.resonate(out, rate)
 }
 
-// tap adds an impulse between two samples.
-func tap(out []float32, at, strength float64) {
+// addImpulse adds an impulse between two samples.
+func addImpulse(out []float32, at, strength float64) {
 	i := int(at)
 	if i < 0 || i+1 >= len(out) {
 		return
@@ -101,30 +101,30 @@ func tap(out []float32, at, strength float64) {
 	out[i+1] += float32(strength * x)
 }
 
-// ring sends what struck the case through its modes.
-func (v Voice) ring(out []float32, rate engine.Hz) {
-	body := newBank(0, v.Body, rate)
+// resonate sends what struck the case through its modes.
+func (v Voice) resonate(out []float32, rate engine.Hz) {
+	body := newFilterBank(0, v.Body, rate)
 	for i, x := range out {
 		out[i] = float32(body.step(float64(x)))
 	}
 }
 
-// running tells how much the chain runs, 0 to 1, at a speed.
-func (v Voice) running(speed engine.RPM) float64 {
+// chainEngagement tells how much the chain runs, 0 to 1, at a speed.
+func (v Voice) chainEngagement(speed engine.RPM) float64 {
 	const takeUp = 600 // rpm, from first slip to full grip
 	return math.Min(1, math.Max(0, float64(speed-v.ChainFrom)/takeUp))
 }
 
 // chain is the tone of links over the sprocket. Slip and stretch let it stray,
 // so its line is broad.
-func (v Voice) chain(out []float32, rate engine.Hz, r *Run, rng source) {
+func (v Voice) chain(out []float32, rate engine.Hz, r *Run, rng noiseSource) {
 	const stray, keep = 0.02, 0.9995 // rad per sample; memory of it
 	phase, push := 0.0, 0.0
-	wheel(len(out), rate, r, func(i, k int, angle float64) {
+	eachAngle(len(out), rate, r, func(i, k int, angle float64) {
 		push = keep*push + (1-keep)*rng.NormFloat64()
 		phase += stray * push
-		speed := r.Moments[k].Speed
-		grip := v.running(speed)
+		speed := r.OperatingPoints[k].Speed
+		grip := v.chainEngagement(speed)
 		if grip == 0 {
 			return
 		}
@@ -135,15 +135,15 @@ func (v Voice) chain(out []float32, rate engine.Hz, r *Run, rng source) {
 // rattle is links and loose parts knocking at random, and chips when the chain
 // is in the wood. A few knocks are far louder than the rest (the cube of a
 // normal draw), as ticks in recordings of idling saws are.
-func (v Voice) rattle(out []float32, rate engine.Hz, r *Run, rng source) {
+func (v Voice) rattle(out []float32, rate engine.Hz, r *Run, rng noiseSource) {
 	const slow, cutting = 0.15, 3.0 // knocking with the chain at rest; in the wood, times
 	for i, n := 0, len(out); i < n; i++ {
-		m := r.Moments[min(i*len(r.Moments)/n, len(r.Moments)-1)]
+		m := r.OperatingPoints[min(i*len(r.OperatingPoints)/n, len(r.OperatingPoints)-1)]
 		often := float64(m.Speed.Hz()) * v.Links / float64(rate)
 		if rng.Float64() < often {
 			x := rng.NormFloat64()
-			out[i] = float32(x * x * x * float64(m.Speed) * (slow + v.running(m.Speed)) * (1 + cutting*m.Load))
+			out[i] = float32(x * x * x * float64(m.Speed) * (slow + v.chainEngagement(m.Speed)) * (1 + cutting*m.Load))
 		}
 	}
-	v.ring(out, rate)
+	v.resonate(out, rate)
 }

@@ -13,15 +13,15 @@ type Phone struct {
 	HighPass engine.Hz      // of the microphone and its circuit, 12 dB per octave
 	Band     [2]engine.Hz   // telephone band, Butterworth of 6th order at either end
 	Suppress *Suppression   // of noise; nil: none
-	Gain     *Gain          // automatic gain; nil: none
+	AGC      *AGC           // automatic gain; nil: none
 	Peak     engine.Decibel // loudest sample against full scale; above 0 the sound is clipped by that much
 	Bits     int            // of a sample; 0: not rounded
 }
 
-// Gain is an automatic gain control: it follows the level, fast down, slowly up.
-type Gain struct {
+// AGC is an automatic gain control: it follows the level, fast down, slowly up.
+type AGC struct {
 	Target  engine.Decibel // wanted level, root mean square, full scale 0 dB
-	Most    engine.Decibel // largest gain
+	MaxGain engine.Decibel // largest gain
 	Attack  engine.Seconds // time constant when the sound is too loud
 	Release engine.Seconds // when it is too soft
 }
@@ -32,19 +32,19 @@ func Recorder() Phone { return Phone{HighPass: 60, Peak: -3, Bits: 16} }
 
 // Handset is a telephone's usual recording: high-pass at 150 Hz, gain control.
 func Handset() Phone {
-	return Phone{HighPass: 150, Gain: UsualGain(), Peak: -3, Bits: 16}
+	return Phone{HighPass: 150, AGC: UsualAGC(), Peak: -3, Bits: 16}
 }
 
 // Telephone is a voice call: 300 to 3400 Hz, gain control. Use it at 8 kHz.
 // Source: facts.md section 7, classic voice band.
 func Telephone() Phone {
-	return Phone{Band: [2]engine.Hz{300, 3400}, Gain: UsualGain(), Peak: -3, Bits: 16}
+	return Phone{Band: [2]engine.Hz{300, 3400}, AGC: UsualAGC(), Peak: -3, Bits: 16}
 }
 
-// UsualGain is a gain control as telephones have it (common practice: fast
+// UsualAGC is a gain control as telephones have it (common practice: fast
 // down, about a second up).
-func UsualGain() *Gain {
-	return &Gain{Target: -20, Most: 30, Attack: 0.02, Release: 0.8}
+func UsualAGC() *AGC {
+	return &AGC{Target: -20, MaxGain: 30, Attack: 0.02, Release: 0.8}
 }
 
 // record gives what the recorder keeps of x. It owns x.
@@ -60,23 +60,23 @@ func (p Phone) record(x []float32, rate engine.Hz) []float32 {
 	if p.Suppress != nil {
 		p.Suppress.run(x, rate)
 	}
-	if p.Gain != nil {
-		p.Gain.run(x, rate)
+	if p.AGC != nil {
+		p.AGC.run(x, rate)
 	}
-	p.fit(x)
+	p.normalise(x)
 	return x
 }
 
 // run levels x out.
-func (g Gain) run(x []float32, rate engine.Hz) {
-	// Bring the sound to the target as a whole, so that Most and Target mean
+func (g AGC) run(x []float32, rate engine.Hz) {
+	// Bring the sound to the target as a whole, so that MaxGain and Target mean
 	// the same whatever the scale of what comes in.
 	scale := amplitude(g.Target) / math.Max(1e-12, math.Sqrt(meanPower(x)))
 	const window = 0.03 // s, of the level meter
 	meter := 1 - math.Exp(-1/(window*float64(rate)))
 	down := 1 - math.Exp(-1/(float64(g.Attack)*float64(rate)))
 	up := 1 - math.Exp(-1/(float64(g.Release)*float64(rate)))
-	target, most := amplitude(g.Target), amplitude(g.Most)
+	target, most := amplitude(g.Target), amplitude(g.MaxGain)
 	power, gain := target*target, 1.0
 	for i, v := range x {
 		y := float64(v) * scale
@@ -91,9 +91,9 @@ func (g Gain) run(x []float32, rate engine.Hz) {
 	}
 }
 
-// fit brings the loudest sample to Peak, clips what is above full scale, and
+// normalise brings the loudest sample to Peak, clips what is above full scale, and
 // rounds. Silence stays silence.
-func (p Phone) fit(x []float32) {
+func (p Phone) normalise(x []float32) {
 	loudest := float32(0)
 	for _, v := range x {
 		loudest = max(loudest, v, -v)

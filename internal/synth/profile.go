@@ -6,8 +6,8 @@ import (
 	"topnote/internal/engine"
 )
 
-// Moment is what the shaft and the hand on the trigger do at one instant.
-type Moment struct {
+// OperatingPoint is what the shaft and the hand on the trigger do at one instant.
+type OperatingPoint struct {
 	Speed    engine.RPM // mean over a turn, before wander; 0: the shaft stands still
 	Throttle float64    // 0 shut to 1 wide open; sets how loud the pulses are
 	Load     float64    // 0 none to 1 deep in the wood; sets the noise of cutting
@@ -36,7 +36,7 @@ const (
 // Profile is the wanted course of a run: any function of time over a length.
 type Profile struct {
 	Length engine.Seconds
-	At     func(engine.Seconds) Moment
+	At     func(engine.Seconds) OperatingPoint
 	Spans  []Span // in order, not overlapping; may be empty
 }
 
@@ -44,7 +44,7 @@ type Profile struct {
 func Steady(speed engine.RPM, length engine.Seconds) Profile {
 	return Profile{
 		Length: length,
-		At:     func(engine.Seconds) Moment { return Moment{Speed: speed, Throttle: 1} },
+		At:     func(engine.Seconds) OperatingPoint { return OperatingPoint{Speed: speed, Throttle: 1} },
 		Spans:  []Span{{FullThrottle, 0, length}},
 	}
 }
@@ -88,16 +88,16 @@ func Pieces(start engine.RPM, pieces ...Piece) Profile {
 			p.Spans = append(p.Spans, Span{q.Name, from, p.Length})
 		}
 	}
-	p.At = func(t engine.Seconds) Moment {
+	p.At = func(t engine.Seconds) OperatingPoint {
 		from, begin := start, engine.Seconds(0)
 		for i, q := range pieces {
 			if t < ends[i] || i == len(pieces)-1 {
 				x := math.Min(1, float64((t-begin)/q.For))
-				return Moment{Speed: q.Shape.between(from, q.To, x), Throttle: q.Throttle, Load: q.Load}
+				return OperatingPoint{Speed: q.Shape.between(from, q.To, x), Throttle: q.Throttle, Load: q.Load}
 			}
 			from, begin = q.To, ends[i]
 		}
-		return Moment{Speed: start}
+		return OperatingPoint{Speed: start}
 	}
 	return p
 }
@@ -180,7 +180,7 @@ func (p Pass) hunt(base Profile) Profile {
 		return base
 	}
 	at := base.At
-	base.At = func(t engine.Seconds) Moment {
+	base.At = func(t engine.Seconds) OperatingPoint {
 		m := at(t)
 		for _, s := range base.Spans {
 			if t >= s.From && t < s.To && (s.Name == Idle || s.Name == ReturnToIdle) {

@@ -13,45 +13,45 @@ type Echo struct {
 
 // Room is where engine and telephone stand.
 type Room struct {
-	Muffle engine.Hz // the way swallows what is above it, 6 dB per octave, direct sound included; 0: nothing
-	Echoes []Echo
-	Dull   engine.Hz      // above it grass, wood and rough ground swallow the echoes
-	Tail   engine.Decibel // mean power of the late sound against the direct; Off: none
-	Fades  engine.Seconds // time in which the tail falls by 60 dB
+	LowPass     engine.Hz // the way swallows what is above it, 6 dB per octave, direct sound included; 0: nothing
+	Echoes      []Echo
+	EchoLowPass engine.Hz      // above it grass, wood and rough ground swallow the echoes
+	ReverbLevel engine.Decibel // mean power of the late sound against the direct; Off: none
+	RT60        engine.Seconds // time in which the tail falls by 60 dB
 }
 
 // Open is a place without echoes.
-func Open() Room { return Room{Tail: Off} }
+func Open() Room { return Room{ReverbLevel: Off} }
 
 // Yard is a place with the ground and one wall.
 func Yard() Room {
-	return Room{Echoes: []Echo{{0.0021, 0.45}, {0.0137, 0.2}, {0.0312, -0.12}}, Dull: 900, Tail: -24, Fades: 0.35}
+	return Room{Echoes: []Echo{{0.0021, 0.45}, {0.0137, 0.2}, {0.0312, -0.12}}, EchoLowPass: 900, ReverbLevel: -24, RT60: 0.35}
 }
 
 // Shed is a place with hard walls close by: strong echoes.
 func Shed() Room {
 	return Room{
-		Echoes: []Echo{{0.0031, 0.7}, {0.0074, -0.6}, {0.0113, 0.55}, {0.0178, 0.45}, {0.0261, -0.4}, {0.0405, 0.3}},
-		Dull:   4000, Tail: -5, Fades: 0.9,
+		Echoes:      []Echo{{0.0031, 0.7}, {0.0074, -0.6}, {0.0113, 0.55}, {0.0178, 0.45}, {0.0261, -0.4}, {0.0405, 0.3}},
+		EchoLowPass: 4000, ReverbLevel: -5, RT60: 0.9,
 	}
 }
 
 // combs are the delays of the late sound, s: no two with a common measure.
 var combs = [...]float64{0.0297, 0.0371, 0.0411, 0.0437}
 
-// add lays echoes and tail over x.
-func (r Room) add(x []float32, rate engine.Hz) {
-	if r.Muffle > 0 {
-		muffle(x, r.Muffle, rate)
+// apply lays echoes and tail over x.
+func (r Room) apply(x []float32, rate engine.Hz) {
+	if r.LowPass > 0 {
+		muffle(x, r.LowPass, rate)
 	}
-	if len(r.Echoes) == 0 && r.Tail <= Off {
+	if len(r.Echoes) == 0 && r.ReverbLevel <= Off {
 		return
 	}
 	level := decibels(meanPower(x))
 	direct := append([]float32(nil), x...)
-	if r.Dull > 0 {
+	if r.EchoLowPass > 0 {
 		const soft = 0.5 // Q: no edge that could be heard
-		dsp.Filter{dsp.NewLowPass(r.Dull, rate, soft)}.Apply(direct)
+		dsp.Filter{dsp.NewLowPass(r.EchoLowPass, rate, soft)}.Apply(direct)
 	}
 	for _, e := range r.Echoes {
 		d := int(float64(e.After) * float64(rate))
@@ -59,14 +59,14 @@ func (r Room) add(x []float32, rate engine.Hz) {
 			x[i] += float32(e.Gain) * direct[i-d]
 		}
 	}
-	if r.Tail <= Off {
+	if r.ReverbLevel <= Off {
 		return
 	}
 	late := make([]float32, len(x))
 	for _, delay := range combs {
-		comb(late, direct, int(delay*float64(rate)), amplitude(engine.Decibel(-60*delay/float64(r.Fades))))
+		comb(late, direct, int(delay*float64(rate)), amplitude(engine.Decibel(-60*delay/float64(r.RT60))))
 	}
-	mix(x, late, r.Tail+level)
+	mix(x, late, r.ReverbLevel+level)
 }
 
 // comb adds x, fed back through a delay and a gentle low-pass, to out.

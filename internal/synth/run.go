@@ -10,8 +10,8 @@ import (
 // Step is the grid on which speed, throttle and load are kept.
 const Step engine.Seconds = 0.001
 
-// Burn is one working cycle of one cylinder, fired or not.
-type Burn struct {
+// Cycle is one working cycle of one cylinder, fired or not.
+type Cycle struct {
 	At       engine.Seconds // when its exhaust opens
 	Cylinder int            // from 0
 	Every    int            // the pattern in force: every Nth cycle; 0: no regular pattern
@@ -22,11 +22,11 @@ type Burn struct {
 
 // Run is what an engine did, before anybody heard it: the exact truth.
 type Run struct {
-	Engine  engine.Spec
-	Length  engine.Seconds
-	Moments []Moment // every Step; Speed is the mean over 50 ms around it
-	Burns   []Burn   // in order of time
-	Spans   []Span
+	Engine          engine.Spec
+	Length          engine.Seconds
+	OperatingPoints []OperatingPoint // every Step; Speed is the mean over 50 ms around it
+	Cycles          []Cycle          // in order of time
+	Spans           []Span
 
 	angle []float64 // shaft angle at each moment, revolutions, with jitter
 }
@@ -87,27 +87,27 @@ const (
 	streamTampering
 )
 
-func chance(seed uint64, stream uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, stream)) }
+func newRand(seed uint64, stream uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, stream)) }
 
 // newRun carries out a profile.
 func newRun(s Scene) *Run {
 	n := int(math.Round(float64(s.Profile.Length/Step))) + 1
-	r := &Run{Engine: s.Engine, Length: s.Profile.Length, Spans: s.Profile.Spans, Moments: make([]Moment, n)}
-	stray := s.Wander.path(n, chance(s.Seed, streamWander))
+	r := &Run{Engine: s.Engine, Length: s.Profile.Length, Spans: s.Profile.Spans, OperatingPoints: make([]OperatingPoint, n)}
+	stray := s.Wander.draw(n, newRand(s.Seed, streamWander))
 	open := s.Profile.At(0).Throttle
-	for i := range r.Moments {
+	for i := range r.OperatingPoints {
 		m := s.Profile.At(engine.Seconds(i) * Step)
 		wider := 1.0
 		if s.Wander.Idle > 0 {
 			wider = s.Wander.Idle + (1-s.Wander.Idle)*open
 		}
 		open += (m.Throttle - open) * float64(Step) / handTime
-		m.Speed = s.Firing.at(engine.Seconds(i)*Step).pin(m.Speed, stray[i]*wider)
-		r.Moments[i] = m
+		m.Speed = s.Firing.at(engine.Seconds(i)*Step).limitSpeed(m.Speed, stray[i]*wider)
+		r.OperatingPoints[i] = m
 	}
-	r.angle = turn(r.Moments)
-	r.fire(s)
-	r.average()
+	r.angle = integrateSpeed(r.OperatingPoints)
+	r.simulateCycles(s)
+	r.averageSpeed()
 	return r
 }
 
@@ -115,20 +115,20 @@ func newRun(s Scene) *Run {
 // firing to a miss, a shaft has no one speed; over two or three turns it has.
 const meanFor engine.Seconds = 0.05
 
-// average sets the speed of each moment to the turns made within meanFor
+// averageSpeed sets the speed of each moment to the turns made within meanFor
 // around it, over that time.
-func (r *Run) average() {
+func (r *Run) averageSpeed() {
 	half, n := int(meanFor/2/Step), len(r.angle)
-	for i := range r.Moments {
+	for i := range r.OperatingPoints {
 		a, b := max(0, i-half), min(n-1, i+half)
 		took := engine.Hz(b-a) * engine.Hz(Step)
-		r.Moments[i].Speed = (engine.Hz(r.angle[b]-r.angle[a]) / took).RPM()
+		r.OperatingPoints[i].Speed = (engine.Hz(r.angle[b]-r.angle[a]) / took).RPM()
 	}
 }
 
-// path draws the logarithm of the wander on the grid: the sum of two
+// draw draws the logarithm of the wander on the grid: the sum of two
 // drifts, smooth enough to be a speed.
-func (w Wander) path(n int, rng *rand.Rand) []float64 {
+func (w Wander) draw(n int, rng *rand.Rand) []float64 {
 	out := make([]float64, n)
 	add := func(sd float64, tau engine.Seconds) {
 		if sd == 0 || tau == 0 {
@@ -147,8 +147,8 @@ func (w Wander) path(n int, rng *rand.Rand) []float64 {
 	return out
 }
 
-// turn integrates speed to shaft angle, trapezoid by trapezoid.
-func turn(ms []Moment) []float64 {
+// integrateSpeed integrates speed to shaft angle, trapezoid by trapezoid.
+func integrateSpeed(ms []OperatingPoint) []float64 {
 	a := make([]float64, len(ms))
 	for i := 1; i < len(ms); i++ {
 		a[i] = a[i-1] + float64(ms[i-1].Speed.Hz()+ms[i].Speed.Hz())/2*float64(Step)
@@ -156,11 +156,11 @@ func turn(ms []Moment) []float64 {
 	return a
 }
 
-// fire walks the cycles, decides each, and lays the stray angle over the
+// simulateCycles walks the cycles, decides each, and lays the stray angle over the
 // smooth one.
-func (r *Run) fire(s Scene) {
-	rng := chance(s.Seed, streamJitter)
-	g := newIgniter(s.Firing, s.Engine.Cylinders, chance(s.Seed, streamFiring))
+func (r *Run) simulateCycles(s Scene) {
+	rng := newRand(s.Seed, streamJitter)
+	g := newFiringState(s.Firing, s.Engine.Cylinders, newRand(s.Seed, streamFiring))
 	perRev := s.Engine.FiringOrder()
 	smooth := r.angle
 	r.angle = append([]float64(nil), smooth...)
@@ -175,14 +175,14 @@ func (r *Run) fire(s Scene) {
 		if i+1 >= len(smooth) {
 			return
 		}
-		m := r.Moments[i]
+		m := r.OperatingPoints[i]
 		x := (want - smooth[i]) / (smooth[i+1] - smooth[i])
 		early := f.stray + g.timing()*rng.NormFloat64()
 		at := (engine.Seconds(i)+engine.Seconds(x))*Step - engine.Seconds(early/float64(m.Speed.Hz()))
 		at = max(at, last)
-		b := g.next((k-1)%s.Engine.Cylinders, at, at-last, m)
-		r.Burns = append(r.Burns, b)
-		bend(r.angle, smooth, [2]float64{want - 1/perRev, want}, [2]float64{f.before, f.stray})
+		b := g.nextCycle((k-1)%s.Engine.Cylinders, at, at-last, m)
+		r.Cycles = append(r.Cycles, b)
+		addStray(r.angle, smooth, [2]float64{want - 1/perRev, want}, [2]float64{f.before, f.stray})
 		f.turn(s.Wander, m, b, rng)
 		last = at
 	}
@@ -208,7 +208,7 @@ const (
 
 // turn moves the shaft on by one cycle. A firing's work changes speed by its
 // share of the kinetic energy: with one over speed squared (energy balance).
-func (f *flywheel) turn(w Wander, m Moment, b Burn, rng source) {
+func (f *flywheel) turn(w Wander, m OperatingPoint, b Cycle, rng noiseSource) {
 	slow := float64(jitterSpeed / max(m.Speed, 1))
 	fired := 0.0
 	if b.Fired {
@@ -222,9 +222,9 @@ func (f *flywheel) turn(w Wander, m Moment, b Burn, rng source) {
 	f.stray = strayMemory*f.stray + f.fast + jitter*rng.NormFloat64()
 }
 
-// bend adds the stray angle, straight from one cycle to the next, to the
+// addStray adds the stray angle, straight from one cycle to the next, to the
 // angles between them.
-func bend(out, smooth []float64, span, stray [2]float64) {
+func addStray(out, smooth []float64, span, stray [2]float64) {
 	i := lowerBound(smooth, span[0])
 	for ; i < len(smooth) && smooth[i] < span[1]; i++ {
 		x := (smooth[i] - span[0]) / (span[1] - span[0])

@@ -35,7 +35,7 @@ func TestRevolutionsCountTheProfile(t *testing.T) {
 			if got := float64(len(r.Revolutions())); math.Abs(got-tt.want) > 1 {
 				t.Errorf("revolutions = %v, want %v within the one at the end", got, tt.want)
 			}
-			if got := float64(len(r.Burns)); math.Abs(got-tt.want) > 1 {
+			if got := float64(len(r.Cycles)); math.Abs(got-tt.want) > 1 {
 				t.Errorf("working cycles = %v, want %v within the one at the end", got, tt.want)
 			}
 		})
@@ -68,15 +68,15 @@ func TestBurnsFollowTheShaft(t *testing.T) {
 		s.Engine = e
 		r := s.Run()
 		turns := 0.0
-		for i := 1; i < len(r.Moments); i++ {
-			turns += float64(r.Moments[i].Speed.Hz()) * float64(Step)
+		for i := 1; i < len(r.OperatingPoints); i++ {
+			turns += float64(r.OperatingPoints[i].Speed.Hz()) * float64(Step)
 		}
-		if got, want := float64(len(r.Burns)), turns*e.FiringOrder(); math.Abs(got-want) > 1.5 {
+		if got, want := float64(len(r.Cycles)), turns*e.FiringOrder(); math.Abs(got-want) > 1.5 {
 			t.Fatalf("%v burns in %.1f turns, want %.1f", got, turns, want)
 		}
-		for i := 1; i < len(r.Burns); i++ {
-			if r.Burns[i].At <= r.Burns[i-1].At {
-				t.Fatalf("burn %d at %v, not after the one at %v", i, r.Burns[i].At, r.Burns[i-1].At)
+		for i := 1; i < len(r.Cycles); i++ {
+			if r.Cycles[i].At <= r.Cycles[i-1].At {
+				t.Fatalf("burn %d at %v, not after the one at %v", i, r.Cycles[i].At, r.Cycles[i-1].At)
 			}
 		}
 	})

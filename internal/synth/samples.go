@@ -40,9 +40,9 @@ func sampleCutPass(top, cut engine.RPM) Pass {
 // every second one (common practice: four-stroking at idle is normal).
 func Idling() Firing { return Mixed(0.4, 0.5, Mode{1, 0.75}, Mode{2, 0.25}) }
 
-// burbling is four-stroking as field recordings have it: every second turn,
+// fieldFourStroking is four-stroking as field recordings have it: every second turn,
 // with stretches of every third.
-func burbling() Firing { return Mixed(0.7, 0.4, Mode{2, 0.8}, Mode{3, 0.2}) }
+func fieldFourStroking() Firing { return Mixed(0.7, 0.4, Mode{2, 0.8}, Mode{3, 0.2}) }
 
 // firing makes the plan of a sample: idling, clean on the way up, and the
 // given rules at full throttle and in the wood.
@@ -91,7 +91,7 @@ func Samples() []Sample {
 // topEndSamples are judged by the plateau at full throttle.
 func topEndSamples() []Sample {
 	return []Sample{
-		sample("rich", 101, samplePass(12700), burbling(), Clean()).says("four-stroking",
+		sample("rich", 101, samplePass(12700), fieldFourStroking(), Clean()).says("four-stroking",
 			"Set on the rich side: four-strokes at full throttle without load."),
 		sample("over", 102, samplePass(14050), Clean(), Clean()).says("over-limit",
 			"Set too lean: clean at full throttle and faster than the maker's maximum."),
@@ -109,7 +109,7 @@ func topEndSamples() []Sample {
 func weakPhone(s Sample) Sample {
 	s.Scene.Rate = 8000
 	s.Scene.Voice.IdleLevel = -10
-	s.Scene.Beside = []Beside{{Kind: Pink, Below: 6}, {Kind: Hum50, Below: 14}}
+	s.Scene.Backgrounds = []Background{{Kind: Pink, Below: 6}, {Kind: Hum50, Below: 14}}
 	s.Scene.Phone = Telephone()
 	s.Scene.Phone.Peak = -14
 	return s
@@ -119,8 +119,8 @@ func weakPhone(s Sample) Sample {
 func birdsong() Sample {
 	return Sample{Name: "birdsong", Limits: sampleLimits(), Scene: Scene{
 		Rate: sampleRate, Seed: 106, Profile: Profile{Length: 9},
-		Beside: []Beside{{Kind: Birds}, {Kind: Wind, Below: 3}, {Kind: Pink, Below: 20}},
-		Phone:  Recorder(),
+		Backgrounds: []Background{{Kind: Birds}, {Kind: Wind, Below: 3}, {Kind: Pink, Below: 20}},
+		Phone:       Recorder(),
 	}}
 }
 
@@ -129,9 +129,9 @@ func cutSamples() []Sample {
 	limited := Clean()
 	limited.Cuts = &Cuts{Ceiling: 13200, Block: 14, Lost: 5, Ragged: 0.15}
 	return []Sample{
-		sample("good-in-cut", 107, sampleCutPass(12700, 9400), burbling(), Clean()).
+		sample("good-in-cut", 107, sampleCutPass(12700, 9400), fieldFourStroking(), Clean()).
 			says("four-stroking", "Four-strokes without load and cleans up in the wood, as it should."),
-		sample("rich-in-cut", 108, sampleCutPass(11700, 8500), Every(2, 0.25), burbling()).
+		sample("rich-in-cut", 108, sampleCutPass(11700, 8500), Every(2, 0.25), fieldFourStroking()).
 			says("rich-in-cut", "Four-strokes in the wood as well: too rich."),
 		sample("spark-limited", 109, samplePass(13350), limited, Clean()).limitedRise(limited).
 			says("spark-limited", "The coil cuts sparks at 13,200 rpm; the top speed tells nothing of the mixture."),
@@ -147,13 +147,13 @@ func idleSamples() []Sample {
 	high := samplePass(12650)
 	high.Idle = 3950
 	return []Sample{
-		sample("hanging-idle", 110, hanging, burbling(), Clean()).
+		sample("hanging-idle", 110, hanging, fieldFourStroking(), Clean()).
 			says("four-stroking", "Good at the top, but the speed hangs on the way back to idle.").
 			also("hangs near 4,200 rpm for 1.8 s"),
-		sample("hunting-idle", 111, hunting, burbling(), Clean()).
+		sample("hunting-idle", 111, hunting, fieldFourStroking(), Clean()).
 			says("four-stroking", "Good at the top, but the idle hunts up and down.").
 			also("idle hunts by 9 % every 1.1 s"),
-		sample("high-idle", 112, high, burbling(), Clean()).
+		sample("high-idle", 112, high, fieldFourStroking(), Clean()).
 			says("four-stroking", "Good at the top, but the idle stands above clutch engagement: the chain turns.").
 			also("idle above clutch engagement"),
 	}

@@ -114,7 +114,7 @@ func TestSamplesDeserveTheirVerdicts(t *testing.T) {
 		if top.To-top.From < 3 {
 			t.Errorf("%s: full throttle for %v s only", s.Name, top.To-top.From)
 		}
-		over := float64(r.Held(synth.SustainedFor)/s.Limits.Max) - 1
+		over := float64(r.Sustained(synth.SustainedFor)/s.Limits.Max) - 1
 		clean := r.Share(1, top.From, top.To)
 		cuts := r.CutAt((top.From+top.To)/2, 0.3)
 		cut, heardCut := r.Span(synth.InCut)

@@ -70,7 +70,7 @@ func DesignSaw() Saw {
 // DrawSaw draws one of a kind: every figure within a few per cent or tens of
 // per cent of the design, with a limited coil in one of five.
 func DrawSaw(seed uint64) Saw {
-	r := chance(seed, streamSaw)
+	r := newRand(seed, streamSaw)
 	between := func(a, b float64) float64 { return a + (b-a)*r.Float64() }
 	s := DesignSaw()
 	s.Torque, s.Drag, s.Inertia = between(0.93, 1.07), between(0.93, 1.07), between(0.8, 1.5)

@@ -117,12 +117,12 @@ func TestTuneProperties(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		tune := DrawTune(rapid.Uint64().Draw(t, "seed"))
 		r := tune.Run()
-		if n := len(r.Revolutions()); n < len(r.Burns)-2 || n > len(r.Burns)+1 {
-			t.Fatalf("%d turns and %d working cycles", n, len(r.Burns))
+		if n := len(r.Revolutions()); n < len(r.Cycles)-2 || n > len(r.Cycles)+1 {
+			t.Fatalf("%d turns and %d working cycles", n, len(r.Cycles))
 		}
-		for i := 1; i < len(r.Burns); i++ {
-			gap := float64(r.Burns[i].At - r.Burns[i-1].At)
-			if v := float64(r.SpeedAt(r.Burns[i].At).Hz()) * gap; v < 0.85 || v > 1.18 {
+		for i := 1; i < len(r.Cycles); i++ {
+			gap := float64(r.Cycles[i].At - r.Cycles[i-1].At)
+			if v := float64(r.SpeedAt(r.Cycles[i].At).Hz()) * gap; v < 0.85 || v > 1.18 {
 				t.Fatalf("turn %d takes %.3f of the time that the speed says", i, v)
 			}
 		}
@@ -138,8 +138,8 @@ func TestTuneProperties(t *testing.T) {
 			}
 		}
 		d := Deserve(r, tune.Limits)
-		if d.OverLimitTrue != (r.Held(SustainedFor) > tune.Limits.Max) {
-			t.Fatalf("held %.0f rpm, %+v", r.Held(SustainedFor), d)
+		if d.OverLimitTrue != (r.Sustained(SustainedFor) > tune.Limits.Max) {
+			t.Fatalf("held %.0f rpm, %+v", r.Sustained(SustainedFor), d)
 		}
 		safe := slices.Contains(d.Allows, fourStroking) || slices.Contains(d.Allows, richInCut)
 		if safe && (d.OverLimitTrue || d.FourStroking <= 0.5) {

@@ -52,8 +52,8 @@ func SamplesReadme(samples []Sample) string {
 func (s Sample) row() string {
 	cells := []string{s.Name + ".wav", s.Says, "-", "-", "-", "-", "`" + s.Wants + "`", s.Also}
 	if r := s.Scene.Run(); r != nil {
-		cells[2] = engine.FormatTens(r.Held(SustainedFor))
-		cells[3], cells[4] = r.burble(FullThrottle), r.burble(InCut)
+		cells[2] = engine.FormatTens(r.Sustained(SustainedFor))
+		cells[3], cells[4] = r.saysFourStroking(FullThrottle), r.saysFourStroking(InCut)
 		if idle, ok := r.Span(Idle); ok {
 			cells[5] = engine.FormatTens(r.Mean(idle.From, idle.To))
 		}
@@ -61,14 +61,14 @@ func (s Sample) row() string {
 	return "| " + strings.Join(cells, " | ") + " |\n"
 }
 
-// burble tells the firing over all spans of a name.
-func (r *Run) burble(name string) string {
+// saysFourStroking tells the firing over all spans of a name.
+func (r *Run) saysFourStroking(name string) string {
 	cycles, burbling, cut := 0, 0, false
 	for _, s := range r.Spans {
 		if s.Name != name {
 			continue
 		}
-		for _, b := range r.Burns {
+		for _, b := range r.Cycles {
 			if b.At >= s.From && b.At < s.To {
 				cycles++
 				cut = cut || b.Cut

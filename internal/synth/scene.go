@@ -10,17 +10,17 @@ import (
 // Scene is an engine, what it does, where it stands and what records it.
 // An empty Profile.At with a Length is a place without an engine.
 type Scene struct {
-	Rate    engine.Hz // of the rendered sound, 8000 to 192000
-	Seed    uint64
-	Engine  engine.Spec
-	Profile Profile
-	Wander  Wander
-	Firing  Plan
-	Voice   Voice
-	Room    Room
-	Beside  []Beside // what else sounds
-	Phone   Phone
-	Exactly *Run // when set, this run is rendered; Profile, Wander and Firing are not used
+	Rate        engine.Hz // of the rendered sound, 8000 to 192000
+	Seed        uint64
+	Engine      engine.Spec
+	Profile     Profile
+	Wander      Wander
+	Firing      Plan
+	Voice       Voice
+	Room        Room
+	Backgrounds []Background // what else sounds
+	Phone       Phone
+	Exactly     *Run // when set, this run is rendered; Profile, Wander and Firing are not used
 }
 
 // Sound is a rendered scene.
@@ -33,25 +33,25 @@ type Sound struct {
 // NewScene gives a two-stroke single in a yard with a plain recorder: voice,
 // width of wander, and some noise and wind around it are drawn from the seed.
 func NewScene(seed uint64, p Profile, f Plan) Scene {
-	r := chance(seed, streamScene)
+	r := newRand(seed, streamScene)
 	noise, wind := engine.Decibel(18+14*r.Float64()), engine.Decibel(12+18*r.Float64())
 	return Scene{
-		Rate:    22050,
-		Seed:    seed,
-		Engine:  engine.TwoStrokeSingle,
-		Profile: p,
-		Wander:  FieldWander().Times(0.5 + 1.5*r.Float64()),
-		Firing:  f,
-		Voice:   DrawVoice(seed),
-		Room:    Yard(),
-		Beside:  []Beside{{Kind: Pink, Below: noise}, {Kind: Wind, Below: wind}},
-		Phone:   Recorder(),
+		Rate:        22050,
+		Seed:        seed,
+		Engine:      engine.TwoStrokeSingle,
+		Profile:     p,
+		Wander:      FieldWander().Times(0.5 + 1.5*r.Float64()),
+		Firing:      f,
+		Voice:       DrawVoice(seed),
+		Room:        Yard(),
+		Backgrounds: []Background{{Kind: Pink, Below: noise}, {Kind: Wind, Below: wind}},
+		Phone:       Recorder(),
 	}
 }
 
-// lowestRate is the least rate at which pulses are drawn: below it their sharp
+// minRenderRate is the least rate at which pulses are drawn: below it their sharp
 // onsets would fold into false lines.
-const lowestRate engine.Hz = 32000
+const minRenderRate engine.Hz = 32000
 
 // Run gives what the engine does in the scene, without rendering it. It is
 // nil where there is no engine, and panics as Render does.
@@ -83,12 +83,12 @@ func (s Scene) Render() Sound {
 	}
 	own := make([]float32, int(math.Round(float64(length)*float64(s.Rate))))
 	if run != nil {
-		finely(own, s.Rate, func(x []float32, rate engine.Hz) {
-			s.Voice.speak(x, rate, run, s.Seed)
-			s.Room.add(x, rate)
+		oversampled(own, s.Rate, func(x []float32, rate engine.Hz) {
+			s.Voice.render(x, rate, run, s.Seed)
+			s.Room.apply(x, rate)
 		})
 	}
-	rest := s.around(own)
+	rest := s.renderBackgrounds(own)
 	out := Sound{Rate: s.Rate, Truth: Truth{SNR: snr(own, rest, s.Rate)}}
 	if run != nil {
 		out.Truth.Run = *run
@@ -102,10 +102,10 @@ func (s Scene) Render() Sound {
 	return out
 }
 
-// finely lets draw make a sound at a whole multiple of rate, lowestRate or
+// oversampled lets draw make a sound at a whole multiple of rate, minRenderRate or
 // more, and puts it into out, whose rate is rate.
-func finely(out []float32, rate engine.Hz, draw func([]float32, engine.Hz)) {
-	factor := int(math.Ceil(float64(lowestRate / rate)))
+func oversampled(out []float32, rate engine.Hz, draw func([]float32, engine.Hz)) {
+	factor := int(math.Ceil(float64(minRenderRate / rate)))
 	x := make([]float32, len(out)*factor)
 	draw(x, rate*engine.Hz(factor))
 	copy(out, decimate(x, factor))

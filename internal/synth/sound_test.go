@@ -57,7 +57,7 @@ func TestNoiseColours(t *testing.T) {
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			x := make([]float32, 6*rate)
-			Beside{Kind: tt.kind}.render(x, rate, chance(1, 1))
+			Background{Kind: tt.kind}.render(x, rate, newRand(1, 1))
 			last := octave(x, 150, rate)
 			for f := engine.Hz(300); f < 9000; f *= 2 {
 				now := octave(x, f, rate)
@@ -73,7 +73,7 @@ func TestNoiseColours(t *testing.T) {
 func TestWindIsLowAndGusty(t *testing.T) {
 	const rate = 16000
 	x := make([]float32, 10*rate)
-	Beside{Kind: Wind}.render(x, rate, chance(1, 1))
+	Background{Kind: Wind}.render(x, rate, newRand(1, 1))
 	if low, high := octave(x, 50, rate), octave(x, 800, rate); low-high < 30 {
 		t.Errorf("wind at 50 Hz stands %.1f dB over 800 Hz, want 30 or more", low-high)
 	}
@@ -90,14 +90,14 @@ func TestWindIsLowAndGusty(t *testing.T) {
 func TestSignalToNoiseIsAsAsked(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		want := rapid.Float64Range(-10, 40).Draw(t, "dB")
-		kind := rapid.SampledFrom([]Kind{White, Pink, Wind, Hum50, Second}).Draw(t, "kind")
+		kind := rapid.SampledFrom([]Kind{White, Pink, Wind, Hum50, SecondEngine}).Draw(t, "kind")
 		s := still(Steady(9000, 0.5), Clean())
 		s.Rate = rapid.SampledFrom([]engine.Hz{8000, 22050, 48000}).Draw(t, "rate")
 		s.Seed, s.Phone = rapid.Uint64().Draw(t, "seed"), Phone{}
 		own := make([]float32, int(s.Rate)/2)
-		finely(own, s.Rate, func(x []float32, rate engine.Hz) { s.Voice.speak(x, rate, s.Run(), s.Seed) })
-		s.Beside = []Beside{{Kind: kind, Below: engine.Decibel(want)}}
-		rest := s.around(own)
+		oversampled(own, s.Rate, func(x []float32, rate engine.Hz) { s.Voice.render(x, rate, s.Run(), s.Seed) })
+		s.Backgrounds = []Background{{Kind: kind, Below: engine.Decibel(want)}}
+		rest := s.renderBackgrounds(own)
 		got := 10 * math.Log10(meanPower(own)/meanPower(rest))
 		if math.Abs(got-want) > 0.01 {
 			t.Fatalf("level over %v is %.3f dB, want %.3f", kind, got, want)
@@ -204,7 +204,7 @@ func TestGainControlLevelsOut(t *testing.T) {
 		}
 		x[i] = float32(a * math.Sin(2*math.Pi*440*float64(i)/rate))
 	}
-	UsualGain().run(x, rate)
+	UsualAGC().run(x, rate)
 	soft, loud := meanPower(x[5*rate/2:3*rate]), meanPower(x[11*rate/2:])
 	if d := 10 * math.Log10(loud/soft); d > 8 {
 		t.Errorf("28 dB of difference became %.1f dB, want under 8", d)
@@ -213,7 +213,7 @@ func TestGainControlLevelsOut(t *testing.T) {
 
 func TestPlacesWithoutAnEngine(t *testing.T) {
 	for _, kind := range []Kind{White, Pink, Wind, Hum50, Hum60, Birds, Chords, Fan} {
-		s := Scene{Rate: 16000, Seed: 3, Profile: Profile{Length: 2}, Beside: []Beside{{Kind: kind}}, Phone: Recorder()}
+		s := Scene{Rate: 16000, Seed: 3, Profile: Profile{Length: 2}, Backgrounds: []Background{{Kind: kind}}, Phone: Recorder()}
 		o := s.Render()
 		if meanPower(o.Samples) == 0 {
 			t.Errorf("kind %d is silent", kind)

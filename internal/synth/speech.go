@@ -34,7 +34,7 @@ type spoken struct{ at, long, pitch float64 }
 func syllable(out []float32, rate engine.Hz, s spoken, rng *rand.Rand) {
 	const hissFor, tilt = 0.3, 400.0 // share of the syllable; Hz, of the glottis
 	vowel := vowels[rng.IntN(len(vowels))]
-	mouth := newBank(0.02, []Resonance{{vowel[0], 8, 1}, {vowel[1], 12, 0.5}, {vowel[2], 14, 0.25}}, rate)
+	mouth := newFilterBank(0.02, []Resonance{{vowel[0], 8, 1}, {vowel[1], 12, 0.5}, {vowel[2], 14, 0.25}}, rate)
 	hisses := rng.IntN(3) == 0
 	keep := math.Exp(-2 * math.Pi * tilt / float64(rate))
 	n, first := int(s.long*float64(rate)), int(s.at*float64(rate))

@@ -62,7 +62,7 @@ func TestBuffers(t *testing.T) {
 }
 
 func TestFlipsLeaveARate(t *testing.T) {
-	d := dice{chance(1, 1)}
+	d := dice{newRand(1, 1)}
 	for range 200 {
 		f := drawFlip(d, sampleRate)
 		rate := int(sampleRate) ^ int(f.Mask)<<(8*(f.At-headerRate))

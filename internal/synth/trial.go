@@ -24,22 +24,22 @@ type Trial struct {
 
 // DrawTrial draws a trial of a family.
 func DrawTrial(seed uint64, f Family) Trial {
-	d := dice{chance(seed, streamTrial)}
+	d := dice{newRand(seed, streamTrial)}
 	const openings, damages = 3, 2
 	t := drawMachine(d, seed, f, false, openings)
-	t.damage(dice{chance(seed, streamTrialDamage)}, damages)
+	t.damage(dice{newRand(seed, streamTrialDamage)}, damages)
 	return t
 }
 
 // DrawTampered draws a trial whose engine runs over its limit and whose sound is
 // not what it seems. One opening of the throttle: slow motion makes it long.
 func DrawTampered(seed uint64, f Family) Trial {
-	d := dice{chance(seed, streamTampering)}
+	d := dice{newRand(seed, streamTampering)}
 	const openings, damages, undamaged = 1, 1, 0.5
 	t := drawMachine(d, seed, f, true, openings)
 	t.Tampering = drawTampering(d, t.Scene.Rate, t.Scene.Profile.Length)
 	if !d.chance(undamaged) {
-		t.damage(dice{chance(seed, streamTrialDamage)}, damages)
+		t.damage(dice{newRand(seed, streamTrialDamage)}, damages)
 	}
 	if f := t.Tampering.Flip; f != nil && f.At != headerBits { // of the rate that it is recorded at
 		t.Tampering.Flip = drawFlip(d, t.Scene.Rate)
@@ -60,7 +60,7 @@ func drawMachine(d dice, seed uint64, f Family, over bool, openings int) Trial {
 	t.Scene = Scene{
 		Rate: sampleRate, Seed: seed, Engine: engine.TwoStrokeSingle, Profile: profile, Firing: plan,
 		Wander: FieldWander().Times(d.between(0.2, 1)),
-		Voice:  kind.voice(d, limits.Clutch), Room: yard(d), Beside: background(d), Phone: recorder(d),
+		Voice:  kind.voice(d, limits.Clutch), Room: yard(d), Backgrounds: background(d), Phone: recorder(d),
 	}
 	return t
 }
@@ -101,8 +101,8 @@ func (t Trial) Render() TrialSound {
 func (t Trial) besideRival() TrialSound {
 	const apart = 6 // dB
 	out := TrialSound{Rate: t.Scene.Rate}
-	d := dice{chance(t.Seed, streamTampering+1000)}
-	rival := Beside{Kind: Second, Speed: t.Limits.Max * d.rpm(0.55, 0.95)}
+	d := dice{newRand(t.Seed, streamTampering+1000)}
+	rival := Background{Kind: SecondEngine, Speed: t.Limits.Max * d.rpm(0.55, 0.95)}
 	levels := []engine.Decibel{-t.Tampering.Rival, t.Tampering.Rival + apart}
 	if d.chance(0.5) {
 		slices.Reverse(levels)
@@ -110,7 +110,7 @@ func (t Trial) besideRival() TrialSound {
 	for _, below := range levels {
 		s := t.Scene
 		rival.Below = below
-		s.Beside = append([]Beside{rival}, s.Beside...)
+		s.Backgrounds = append([]Background{rival}, s.Backgrounds...)
 		out.Channels = append(out.Channels, s.Render().Samples)
 	}
 	return out
@@ -129,7 +129,7 @@ type TrialTruth struct {
 // the sound alone.
 func (t Trial) Truth() TrialTruth {
 	r := t.Scene.Run()
-	out := TrialTruth{Run: r, Held: r.HeldMedian(SustainedFor)}
+	out := TrialTruth{Run: r, Held: r.SustainedMedian(SustainedFor)}
 	var idle []float64
 	for _, s := range r.Spans {
 		if s.Name == Idle || s.Name == ReturnToIdle {

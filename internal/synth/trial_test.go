@@ -134,15 +134,15 @@ func TestHeldMedian(t *testing.T) {
 	r := DrawTrial(3, Saws).Scene.Run()
 	const step, count = 5, 100 // moments; of half a second
 	best := engine.RPM(0)
-	for from := 0; from+step*(count-1) < len(r.Moments); from += step {
+	for from := 0; from+step*(count-1) < len(r.OperatingPoints); from += step {
 		var v []engine.RPM
 		for k := range count {
-			v = append(v, r.Moments[from+k*step].Speed)
+			v = append(v, r.OperatingPoints[from+k*step].Speed)
 		}
 		slices.Sort(v)
 		best = max(best, v[count/2])
 	}
-	if got := r.HeldMedian(SustainedFor); math.Abs(float64(got-best)) > 1e-9 {
+	if got := r.SustainedMedian(SustainedFor); math.Abs(float64(got-best)) > 1e-9 {
 		t.Errorf("%v, want %v", got, best)
 	}
 }

@@ -30,7 +30,7 @@ type trialDamage struct {
 // noise gives a damage of a sound beside the engine, so many dB under it.
 func noise(name string, k Kind, least, most float64) trialDamage {
 	return trialDamage{name, func(t *Trial, d dice) {
-		t.Scene.Beside = append(t.Scene.Beside, Beside{Kind: k, Below: d.level(least, most)})
+		t.Scene.Backgrounds = append(t.Scene.Backgrounds, Background{Kind: k, Below: d.level(least, most)})
 	}}
 }
 
@@ -49,14 +49,14 @@ func trialDamages() []trialDamage {
 		noise("hum of 60 Hz", Hum60, 3, 14),
 		noise("voice", Speech, 3, 16),
 		{"second engine", func(t *Trial, d dice) {
-			t.Scene.Beside = append(t.Scene.Beside, Beside{Kind: Second, Below: d.level(8, 18), Speed: d.rpm(3500, 12000)})
+			t.Scene.Backgrounds = append(t.Scene.Backgrounds, Background{Kind: SecondEngine, Below: d.level(8, 18), Speed: d.rpm(3500, 12000)})
 		}},
 		{"telephone band", func(t *Trial, d dice) {
 			t.Scene.Phone.Band = [2]engine.Hz{engine.Hz(d.between(250, 350)), engine.Hz(d.between(3000, 3600))}
 		}},
 		{"clipping", func(t *Trial, d dice) { t.Scene.Phone.Peak = d.level(4, 14) }},
 		{"automatic gain", func(t *Trial, d dice) {
-			t.Scene.Phone.Gain = &Gain{Target: -20, Most: d.level(10, 40), Attack: engine.Seconds(d.octaves(0.005, 0.1)), Release: engine.Seconds(d.octaves(0.1, 3))}
+			t.Scene.Phone.AGC = &AGC{Target: -20, MaxGain: d.level(10, 40), Attack: engine.Seconds(d.octaves(0.005, 0.1)), Release: engine.Seconds(d.octaves(0.1, 3))}
 		}},
 		{"noise suppression", func(t *Trial, d dice) {
 			t.Scene.Phone.Suppress = &Suppression{Over: d.between(0.8, 2.5), Floor: d.level(-24, -10), Learns: engine.Seconds(d.octaves(0.5, 4))}
@@ -69,7 +69,7 @@ func trialDamages() []trialDamage {
 
 // drawShed draws a place with hard walls.
 func drawShed(d dice) Room {
-	r := Room{Dull: d.hz(1500, 6000), Tail: d.level(-12, -3), Fades: d.seconds(0.4, 1.2)}
+	r := Room{EchoLowPass: d.hz(1500, 6000), ReverbLevel: d.level(-12, -3), RT60: d.seconds(0.4, 1.2)}
 	for range 4 + d.IntN(4) {
 		e := Echo{After: d.seconds(0.002, 0.045), Gain: d.between(0.25, 0.7)}
 		if d.chance(0.5) {
@@ -105,8 +105,8 @@ func (t *Trial) isCodec(name string) bool {
 }
 
 // background draws what any recording has: some noise, some wind, a yard.
-func background(d dice) []Beside {
-	return []Beside{{Kind: Pink, Below: d.level(16, 34)}, {Kind: Wind, Below: d.level(10, 32)}}
+func background(d dice) []Background {
+	return []Background{{Kind: Pink, Below: d.level(16, 34)}, {Kind: Wind, Below: d.level(10, 32)}}
 }
 
 // recorder draws a recorder as it comes.
@@ -123,6 +123,6 @@ func yard(d dice) Room {
 		r.Echoes[i].After *= engine.Seconds(scale)
 		r.Echoes[i].Gain *= d.between(0.3, 1.2)
 	}
-	r.Tail = engine.Decibel(math.Round(d.between(-34, -20)))
+	r.ReverbLevel = engine.Decibel(math.Round(d.between(-34, -20)))
 	return r
 }

@@ -28,10 +28,10 @@ const SNRStep engine.Seconds = 0.02
 func (r *Run) SpeedAt(t engine.Seconds) engine.RPM {
 	x := float64(t / Step)
 	i := int(math.Floor(x))
-	if i < 0 || i+1 >= len(r.Moments) {
+	if i < 0 || i+1 >= len(r.OperatingPoints) {
 		return 0
 	}
-	a, b := r.Moments[i].Speed, r.Moments[i+1].Speed
+	a, b := r.OperatingPoints[i].Speed, r.OperatingPoints[i+1].Speed
 	return a + (b-a)*engine.RPM(x-float64(i))
 }
 
@@ -49,11 +49,11 @@ func (r *Run) Revolutions() []engine.Seconds {
 	return out
 }
 
-// burnBefore gives the index of the last burn at or before t, -1 for none.
-func (r *Run) burnBefore(t engine.Seconds) int {
-	lo, hi := 0, len(r.Burns)
+// cycleBefore gives the index of the last burn at or before t, -1 for none.
+func (r *Run) cycleBefore(t engine.Seconds) int {
+	lo, hi := 0, len(r.Cycles)
 	for lo < hi {
-		if mid := (lo + hi) / 2; r.Burns[mid].At <= t {
+		if mid := (lo + hi) / 2; r.Cycles[mid].At <= t {
 			lo = mid + 1
 		} else {
 			hi = mid
@@ -66,8 +66,8 @@ func (r *Run) burnBefore(t engine.Seconds) int {
 // (for a two-stroke, revolution), 1 to 4; 0 where there is no regular pattern
 // or no engine. Patterns may change from one cycle to the next: see SteadyAt.
 func (r *Run) FiresAt(t engine.Seconds) int {
-	if i := r.burnBefore(t); i >= 0 && r.SpeedAt(t) > 0 {
-		return r.Burns[i].Every
+	if i := r.cycleBefore(t); i >= 0 && r.SpeedAt(t) > 0 {
+		return r.Cycles[i].Every
 	}
 	return 0
 }
@@ -77,8 +77,8 @@ func (r *Run) FiresAt(t engine.Seconds) int {
 // can be asked to tell.
 func (r *Run) SteadyAt(t, around engine.Seconds) int {
 	want := r.FiresAt(t)
-	for i := max(0, r.burnBefore(t-around)); i < len(r.Burns) && r.Burns[i].At <= t+around; i++ {
-		if r.Burns[i].Every != want {
+	for i := max(0, r.cycleBefore(t-around)); i < len(r.Cycles) && r.Cycles[i].At <= t+around; i++ {
+		if r.Cycles[i].Every != want {
 			return 0
 		}
 	}
@@ -87,8 +87,8 @@ func (r *Run) SteadyAt(t, around engine.Seconds) int {
 
 // CutAt reports whether the coil leaves sparks out within around of t.
 func (r *Run) CutAt(t, around engine.Seconds) bool {
-	for i := max(0, r.burnBefore(t-around)); i < len(r.Burns) && r.Burns[i].At <= t+around; i++ {
-		if r.Burns[i].Cut {
+	for i := max(0, r.cycleBefore(t-around)); i < len(r.Cycles) && r.Cycles[i].At <= t+around; i++ {
+		if r.Cycles[i].Cut {
 			return true
 		}
 	}
@@ -105,16 +105,16 @@ func (r *Run) Span(name string) (Span, bool) {
 	return Span{}, false
 }
 
-// Held gives the sustained speed: the highest mean speed over any stretch of
+// Sustained gives the sustained speed: the highest mean speed over any stretch of
 // that length; 0 for a shorter run. On a plateau this is the speed that is
 // held; a spike shorter than the stretch cannot carry it.
-func (r *Run) Held(long engine.Seconds) engine.RPM {
+func (r *Run) Sustained(long engine.Seconds) engine.RPM {
 	w := int(math.Round(float64(long / Step)))
 	var sum, best engine.RPM
-	for i, m := range r.Moments {
+	for i, m := range r.OperatingPoints {
 		sum += m.Speed
 		if i >= w {
-			sum -= r.Moments[i-w].Speed
+			sum -= r.OperatingPoints[i-w].Speed
 		}
 		if i >= w-1 {
 			best = max(best, sum/engine.RPM(w))
@@ -123,20 +123,20 @@ func (r *Run) Held(long engine.Seconds) engine.RPM {
 	return best
 }
 
-// HeldMedian gives the highest median of the speed over any stretch of that
+// SustainedMedian gives the highest median of the speed over any stretch of that
 // length, to 5 ms: the speed that is held, whatever a spike in it may reach; 0
 // for a shorter run.
-func (r *Run) HeldMedian(long engine.Seconds) engine.RPM {
+func (r *Run) SustainedMedian(long engine.Seconds) engine.RPM {
 	const every = 5 // moments
 	var sorted []engine.RPM
 	w := int(math.Round(float64(long / Step / every)))
 	var best engine.RPM
-	for i := 0; i < len(r.Moments); i += every {
-		v := r.Moments[i].Speed
+	for i := 0; i < len(r.OperatingPoints); i += every {
+		v := r.OperatingPoints[i].Speed
 		k, _ := slices.BinarySearch(sorted, v)
 		sorted = slices.Insert(sorted, k, v)
 		if old := i - w*every; old >= 0 {
-			k, _ := slices.BinarySearch(sorted, r.Moments[old].Speed)
+			k, _ := slices.BinarySearch(sorted, r.OperatingPoints[old].Speed)
 			sorted = slices.Delete(sorted, k, k+1)
 		}
 		if len(sorted) == w {
@@ -149,7 +149,7 @@ func (r *Run) HeldMedian(long engine.Seconds) engine.RPM {
 // Peak gives the highest speed of the run.
 func (r *Run) Peak() engine.RPM {
 	var top engine.RPM
-	for _, m := range r.Moments {
+	for _, m := range r.OperatingPoints {
 		top = max(top, m.Speed)
 	}
 	return top
@@ -169,7 +169,7 @@ func (r *Run) Mean(from, to engine.Seconds) engine.RPM {
 // pattern of every nth cycle.
 func (r *Run) Share(n int, from, to engine.Seconds) float64 {
 	have, all := 0, 0
-	for _, b := range r.Burns {
+	for _, b := range r.Cycles {
 		if b.At >= from && b.At < to {
 			all++
 			if b.Every == n {

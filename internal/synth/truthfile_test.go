@@ -44,7 +44,7 @@ func truthOf(s synth.Sample) sampleTruth {
 	idle, _ := r.Span(synth.Idle)
 	top, _ := r.Span(synth.FullThrottle)
 	t.Run = &runTrue{
-		SustainedRPM: engine.Round(r.Held(synth.SustainedFor), 10), MeanIdleRPM: engine.Round(r.Mean(idle.From, idle.To), 10),
+		SustainedRPM: engine.Round(r.Sustained(synth.SustainedFor), 10), MeanIdleRPM: engine.Round(r.Mean(idle.From, idle.To), 10),
 		FullFromS: engine.Round(top.From, 1000), FullToS: engine.Round(top.To, 1000),
 		CleanShare: engine.Round(r.Share(1, top.From, top.To), 1000), Cuts: r.CutAt((top.From+top.To)/2, 0.3),
 	}

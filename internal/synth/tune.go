@@ -48,7 +48,7 @@ func SweepLoads() []float64 { return []float64{0, 0.5, 1} }
 // DrawTune draws a saw, a setting, a load and the limits that its maker might
 // print: around the speed that such a saw reaches.
 func DrawTune(seed uint64) Tune {
-	r := chance(seed, streamTune)
+	r := newRand(seed, streamTune)
 	saw := DrawSaw(seed)
 	return Tune{
 		Saw: saw, Seed: seed,
@@ -65,7 +65,7 @@ func DrawTune(seed uint64) Tune {
 // Damaged gives the scene with one of the damages that telephones and places
 // do, drawn from the seed, and its name in a few words.
 func (s Scene) Damaged(seed uint64) (Scene, string) {
-	r := chance(seed, streamDamage)
+	r := newRand(seed, streamDamage)
 	all := damages()
 	d := all[r.IntN(len(all))]
 	d.do(&s, r)
@@ -83,7 +83,7 @@ type damage struct {
 func damages() []damage {
 	beside := func(k Kind, least, most float64) func(*Scene, *rand.Rand) {
 		return func(s *Scene, r *rand.Rand) {
-			s.Beside = append(s.Beside, Beside{Kind: k, Below: engine.Decibel(least + (most-least)*r.Float64())})
+			s.Backgrounds = append(s.Backgrounds, Background{Kind: k, Below: engine.Decibel(least + (most-least)*r.Float64())})
 		}
 	}
 	return []damage{
@@ -99,7 +99,7 @@ func damages() []damage {
 		{"clipping", func(s *Scene, r *rand.Rand) { s.Phone.Peak = engine.Decibel(6 + 8*r.Float64()) }},
 		{"hum of 50 Hz", beside(Hum50, 3, 12)},
 		{"hum of 60 Hz", beside(Hum60, 3, 12)},
-		{"second engine", beside(Second, 12, 18)},
+		{"second engine", beside(SecondEngine, 12, 18)},
 		{"strong echoes", func(s *Scene, _ *rand.Rand) { s.Room = Shed() }},
 	}
 }

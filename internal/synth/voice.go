@@ -30,18 +30,18 @@ type Levels struct {
 
 // Voice is how an engine sounds.
 type Voice struct {
-	Straight  float64        // share of the exhaust pulse that meets no resonance
-	Exhaust   []Resonance    // of silencer and shell
-	Intake    []Resonance    // of airbox and boot
-	Body      []Resonance    // of case and cover, struck by piston and chain
-	Breath    [6]float64     // amplitudes of orders 1 to 6 of Pump
-	Blades    int            // of the fan
-	Links     float64        // chain links per turn, slip included; not an integer
-	ChainFrom engine.RPM     // speed from which the chain runs
-	IdleLevel engine.Decibel // loudness shut and slow, against wide open and fast
-	Levels    Levels
-	Induction *Induction // pulses of the intake; nil: only the breathing of Pump
-	Wheels    []Wheel    // gears, blades and knives beside the flywheel
+	Straight   float64        // share of the exhaust pulse that meets no resonance
+	Exhaust    []Resonance    // of silencer and shell
+	Intake     []Resonance    // of airbox and boot
+	Body       []Resonance    // of case and cover, struck by piston and chain
+	PumpOrders [6]float64     // amplitudes of orders 1 to 6 of Pump
+	Blades     int            // of the fan
+	Links      float64        // chain links per turn, slip included; not an integer
+	ChainFrom  engine.RPM     // speed from which the chain runs
+	IdleLevel  engine.Decibel // loudness shut and slow, against wide open and fast
+	Levels     Levels
+	Induction  *Induction // pulses of the intake; nil: only the breathing of Pump
+	Wheels     []Wheel    // gears, blades and knives beside the flywheel
 }
 
 // Bare is a voice of exhaust pulses alone, without resonances: for checks
@@ -55,7 +55,7 @@ func Bare() Voice {
 // under it, idle 8 to 24 dB softer than full throttle (measured on them; the
 // ranges of resonances and blades are our model).
 func DrawVoice(seed uint64) Voice {
-	r := chance(seed, streamVoice)
+	r := newRand(seed, streamVoice)
 	between := func(a, b float64) float64 { return a + (b-a)*r.Float64() }
 	level := func(a, b float64) engine.Decibel { return engine.Decibel(between(a, b)) }
 	mode := func(f, q, gain float64) Resonance {
@@ -74,15 +74,15 @@ func DrawVoice(seed uint64) Voice {
 		Levels: Levels{Pump: level(-10, 4), Fan: level(-26, -12), Slap: level(-26, -15),
 			Chain: level(-34, -20), Rattle: level(-24, -12), Flow: level(-8, 1)},
 	}
-	for k := range v.Breath {
-		v.Breath[k] = between(0.3, 1) / math.Pow(float64(k+1), between(1.2, 2.2))
+	for k := range v.PumpOrders {
+		v.PumpOrders[k] = between(0.3, 1) / math.Pow(float64(k+1), between(1.2, 2.2))
 	}
 	return v
 }
 
-// speak adds the engine's sound to out, which must be silent.
-func (v Voice) speak(out []float32, rate engine.Hz, r *Run, seed uint64) {
-	g := v.loudness(r)
+// render adds the engine's sound to out, which must be silent.
+func (v Voice) render(out []float32, rate engine.Hz, r *Run, seed uint64) {
+	g := v.pulseAmplitude(r)
 	part := make([]float32, len(out))
 	add := func(level engine.Decibel, make func()) {
 		if level <= Off {
@@ -96,15 +96,15 @@ func (v Voice) speak(out []float32, rate engine.Hz, r *Run, seed uint64) {
 	l := v.Levels
 	add(l.Pump, func() { v.pump(part, rate, r, g) })
 	add(l.Fan, func() { v.fan(part, rate, r) })
-	add(l.Slap, func() { v.slap(part, rate, r, chance(seed, streamRattle)) })
-	add(l.Chain, func() { v.chain(part, rate, r, chance(seed, streamRattle+100)) })
-	add(l.Rattle, func() { v.rattle(part, rate, r, chance(seed, streamRattle+200)) })
-	add(l.Flow, func() { v.flow(part, rate, r, g, chance(seed, streamFlow)) })
+	add(l.Slap, func() { v.slap(part, rate, r, newRand(seed, streamRattle)) })
+	add(l.Chain, func() { v.chain(part, rate, r, newRand(seed, streamRattle+100)) })
+	add(l.Rattle, func() { v.rattle(part, rate, r, newRand(seed, streamRattle+200)) })
+	add(l.Flow, func() { v.flow(part, rate, r, g, newRand(seed, streamFlow)) })
 	if in := v.Induction; in != nil {
-		add(in.Level, func() { in.draw(part, rate, train{r, g, in.Width}, chance(seed, streamInduction)) })
+		add(in.Level, func() { in.draw(part, rate, pulseTrain{r, g, in.Width}, newRand(seed, streamInduction)) })
 	}
 	for i, w := range v.Wheels {
-		add(w.Level, func() { w.draw(part, rate, r, v.ChainFrom, chance(seed, streamWheels+100*uint64(i))) })
+		add(w.Level, func() { w.draw(part, rate, r, v.ChainFrom, newRand(seed, streamWheels+100*uint64(i))) })
 	}
 }
 
@@ -120,17 +120,17 @@ func mix(out, part []float32, level engine.Decibel) {
 	}
 }
 
-// loudness gives, for each moment, the amplitude of the pulses: it follows the
+// pulseAmplitude gives, for each moment, the amplitude of the pulses: it follows the
 // throttle with the lag of the intake, and the speed.
-func (v Voice) loudness(r *Run) []float64 {
+func (v Voice) pulseAmplitude(r *Run) []float64 {
 	const lag, ofThrottle = 0.05, 0.6 // s; share, the rest being speed
 	top := engine.RPM(1)
-	for _, m := range r.Moments {
+	for _, m := range r.OperatingPoints {
 		top = max(top, m.Speed)
 	}
-	g := make([]float64, len(r.Moments))
-	open := r.Moments[0].Throttle
-	for i, m := range r.Moments {
+	g := make([]float64, len(r.OperatingPoints))
+	open := r.OperatingPoints[0].Throttle
+	for i, m := range r.OperatingPoints {
 		open += (m.Throttle - open) * float64(Step) / lag
 		drive := ofThrottle*open + (1-ofThrottle)*float64(m.Speed/top)
 		g[i] = math.Pow(10, float64(v.IdleLevel)/20*(1-drive))
@@ -143,7 +143,7 @@ func (v Voice) loudness(r *Run) []float64 {
 
 // at gives the moment index of a time.
 func (r *Run) at(t engine.Seconds) int {
-	return min(max(int(t/Step), 0), len(r.Moments)-1)
+	return min(max(int(t/Step), 0), len(r.OperatingPoints)-1)
 }
 
 // pulse is a train of blow-down pulses: each a sharp rise and a slower fall,
@@ -164,8 +164,8 @@ const (
 	radiateFrom = 120     // Hz: below it the outlet radiates less and less
 )
 
-// strike starts a pulse delay samples before the present one.
-func (p *pulse) strike(strength, delay float64, m Moment) {
+// start starts a pulse delay samples before the present one.
+func (p *pulse) start(strength, delay float64, m OperatingPoint) {
 	fall := p.width * (fallTurns/float64(m.Speed.Hz()) + fallTime)
 	rise := p.width * (riseBlunt + (riseSharp-riseBlunt)*m.Throttle)
 	p.keepFall = math.Exp(-1 / (fall * p.rate))
@@ -181,23 +181,23 @@ func (p *pulse) step() float64 {
 	return y
 }
 
-// train is a pulse for each working cycle of a run.
-type train struct {
+// pulseTrain is a pulse for each working cycle of a run.
+type pulseTrain struct {
 	run      *Run
 	loudness []float64 // of each moment
 	width    float64   // of the pulses, against those of the exhaust
 }
 
 // pulses calls each with the value of the pulse train at every sample.
-func (t train) pulses(n int, rate engine.Hz, each func(i int, x float64)) {
+func (t pulseTrain) pulses(n int, rate engine.Hz, each func(i int, x float64)) {
 	r, g := t.run, t.loudness
 	p := pulse{rate: float64(rate), width: t.width}
 	next := 0
 	for i := range n {
-		for next < len(r.Burns) && float64(r.Burns[next].At)*float64(rate) <= float64(i) {
-			b := r.Burns[next]
+		for next < len(r.Cycles) && float64(r.Cycles[next].At)*float64(rate) <= float64(i) {
+			b := r.Cycles[next]
 			k := r.at(b.At)
-			p.strike(b.Strength*g[k], float64(i)-float64(b.At)*float64(rate), r.Moments[k])
+			p.start(b.Strength*g[k], float64(i)-float64(b.At)*float64(rate), r.OperatingPoints[k])
 			next++
 		}
 		each(i, p.step())
@@ -205,10 +205,10 @@ func (t train) pulses(n int, rate engine.Hz, each func(i int, x float64)) {
 }
 
 func (v Voice) exhaust(out []float32, rate engine.Hz, r *Run, g []float64) {
-	outlet := newBank(v.Straight, v.Exhaust, rate)
+	outlet := newFilterBank(v.Straight, v.Exhaust, rate)
 	radiate := math.Exp(-2 * math.Pi * radiateFrom / float64(rate))
 	last, y := 0.0, 0.0
-	train{r, g, 1}.pulses(len(out), rate, func(i int, x float64) {
+	pulseTrain{r, g, 1}.pulses(len(out), rate, func(i int, x float64) {
 		y = radiate * (y + x - last)
 		last = x
 		out[i] = float32(outlet.step(y))
@@ -216,12 +216,12 @@ func (v Voice) exhaust(out []float32, rate engine.Hz, r *Run, g []float64) {
 }
 
 // flow is noise that swells with the pulses and rests on the draught between.
-func (v Voice) flow(out []float32, rate engine.Hz, r *Run, g []float64, rng source) {
+func (v Voice) flow(out []float32, rate engine.Hz, r *Run, g []float64, rng noiseSource) {
 	const draught, top = 0.12, 6000 // share of a pulse's peak; Hz
-	shape := newBank(0.3, v.Exhaust[min(2, len(v.Exhaust)):], rate)
+	shape := newFilterBank(0.3, v.Exhaust[min(2, len(v.Exhaust)):], rate)
 	soft := dsp.NewHighPass(350, rate, 0.7)
 	dull := dsp.NewLowPass(top, rate, 0.6)
-	train{r, g, 1}.pulses(len(out), rate, func(i int, x float64) {
+	pulseTrain{r, g, 1}.pulses(len(out), rate, func(i int, x float64) {
 		k := i * (len(g) - 1) / len(out)
 		noise := (x + draught*g[k]) * rng.NormFloat64()
 		out[i] = float32(dull.Step(soft.Step(shape.step(noise))))

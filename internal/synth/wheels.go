@@ -21,19 +21,19 @@ type Wheel struct {
 
 // draw adds the wheel to out. It grows with the square of speed, as the pressure
 // of fans does (fan laws), from the speed at which the clutch engages or from 0.
-func (w Wheel) draw(out []float32, rate engine.Hz, r *Run, clutch engine.RPM, rng source) {
+func (w Wheel) draw(out []float32, rate engine.Hz, r *Run, clutch engine.RPM, rng noiseSource) {
 	const highest = 0.45 // of the rate: tones above it would fold back
 	engages := Voice{ChainFrom: clutch}
 	phase := make([]float64, len(w.Overtones))
 	for k := range phase {
 		phase[k] = 2 * math.Pi * rng.Float64()
 	}
-	wheel(len(out), rate, r, func(i, k int, angle float64) {
-		speed := r.Moments[k].Speed
+	eachAngle(len(out), rate, r, func(i, k int, angle float64) {
+		speed := r.OperatingPoints[k].Speed
 		f := float64(speed.Hz())
 		loud := f * f * (1 + w.Runout*math.Cos(2*math.Pi*angle)) * (1 + w.Uneven*math.Cos(2*math.Pi*w.Ratio*angle))
 		if w.Clutched {
-			loud *= engages.running(speed)
+			loud *= engages.chainEngagement(speed)
 		}
 		if loud == 0 {
 			return

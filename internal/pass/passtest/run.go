@@ -22,7 +22,7 @@ func TrackOf(r *synth.Run) shaft.Track {
 // firing truly was.
 func CyclesOf(r *synth.Run) firing.Cycles {
 	var all firing.Cycles
-	for _, b := range r.Burns {
+	for _, b := range r.Cycles {
 		all = append(all, cycle(b.At, b.Strength))
 	}
 	return all
