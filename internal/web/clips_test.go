@@ -166,6 +166,9 @@ func (x *serving) wantComparison(first, second string) {
 	if code := x.get("/api/v1/compare?clips="+first+","+again.ID).want(x.t, http.StatusConflict).fault(x.t); code != fault.CodeOther {
 		x.t.Errorf("clips measured with other entries: %q", code)
 	}
+	var plain jobBody
+	x.send("POST", "/api/v1/clips/"+second+"/again", "null").want(x.t, http.StatusAccepted).into(x.t, &plain) // without entries
+	x.do(x.request("DELETE", plain.Links.Self, nil)).want(x.t, http.StatusNoContent)
 	x.do(x.request("DELETE", "/api/v1/clips/"+second, nil)).want(x.t, http.StatusNoContent)
 	x.get("/api/v1/clips/"+again.ID+"/audio").want(x.t, http.StatusOK) // the bytes were shared
 }
