@@ -33,7 +33,7 @@ Bare numbers are metric: C, %, m, hPa. Units may be written behind them: 88F,
 	flagAirFormat   = "form of the result: text or json"
 	flagAirUnits    = "units of the text: metric or us; json is always metric"
 
-	// assumedDrop asks for a filter of which nothing was measured.
+	// assumedDrop is the value for a filter whose pressure drop was not measured.
 	assumedDrop = "assumed"
 )
 

@@ -62,7 +62,7 @@ func badGroups() []struct {
 
 // TestBadInput runs the program on every bad input. Whatever it is given, it
 // ends with the status that its help promises and one sentence that says what
-// is wrong and what to do, and leaves every file as it was. The sentences stand
+// is wrong and what to do, and leaves every file as it was. The sentences are
 // in docs/bad-input.md; -update writes them there.
 func TestBadInput(t *testing.T) {
 	page := newBadPage(t)
@@ -103,7 +103,7 @@ func (c badInput) run(t *testing.T) string {
 	}
 	cmd := exec.CommandContext(t.Context(), program, args...)
 	cmd.Dir = folder
-	// No ffmpeg, and nobody's book.
+	// No ffmpeg, and no book of the user's.
 	cmd.Env = []string{"PATH=" + folder, "XDG_DATA_HOME=" + filepath.Join(folder, "data"), "TMPDIR=" + t.TempDir()}
 	var out, errs bytes.Buffer
 	cmd.Stdout, cmd.Stderr = &out, &errs
@@ -129,7 +129,7 @@ func (c badInput) run(t *testing.T) string {
 	return said
 }
 
-// jargon is what nobody who tunes engines has to know.
+// jargon is words that somebody who tunes engines need not know.
 var jargon = regexp.MustCompile(`\b(EOF|strconv|panic|goroutine|runtime|nil|unmarshal|sql|SQLITE\w*|errno|syscall|invalid argument|struct|parsing)\b|json:|:\s*$|\.go:|%!`)
 
 // sentence gives what a run said. A refusal is one line on the error stream and

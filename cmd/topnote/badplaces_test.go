@@ -18,7 +18,7 @@ func shortPass() map[string][]byte { return file("x.wav", goodWAV()) }
 // input gives the program this on standard input.
 func input(r io.Reader) func(*rig) { return func(g *rig) { g.cmd.Stdin = r } }
 
-// nobody runs the program as somebody who may not do a thing of his own in the
+// nobody runs the program as a user who may not write in the
 // folder; what else he may not do, refuse says.
 func nobody(refuse func(folder string) error) func(*rig) {
 	return func(g *rig) {

@@ -54,8 +54,8 @@ func (j *compareJob) check() error {
 	return j.checkRequest("compare", []outputFile{{"--plot", j.plot}, {"--out", j.outPath}})
 }
 
-// run measures the passes and lays them side by side. All of them must be
-// readable: a place that is empty would be another's.
+// run measures the passes and compares them. All of them must be readable: without
+// one, the others would change their places.
 func (j *compareJob) run(ctx context.Context, args []string) (status, error) {
 	if result := j.expand(args, j.err); result != measured {
 		return result, nil

@@ -97,7 +97,7 @@ func (j *serveJob) announce(p access.Place) error {
 	})
 }
 
-// serveError puts what stands in the way of a server on one line.
+// serveError words an error of the server on one line.
 func serveError(err error) error {
 	var problem *access.Problem
 	if errors.As(err, &problem) && problem.Usage {

@@ -73,7 +73,7 @@ func statusOf(err error) status {
 	return failed
 }
 
-// errorLine gives the one line that stands for an error: "topnote: FILE: what
+// errorLine gives an error as one line: "topnote: FILE: what
 // is wrong; what to do".
 func errorLine(file string, err error) string {
 	line := "topnote: "

@@ -60,8 +60,8 @@ func receiver(d *ast.FuncDecl) string {
 	return "" // generic
 }
 
-// TestGlossary: every Go name in docs/glossary.md is declared, and no symbol stands
-// for two ideas.
+// TestGlossary: every Go name in docs/glossary.md is declared, and no symbol has
+// two meanings.
 func TestGlossary(t *testing.T) {
 	page, err := os.ReadFile(filepath.Join("..", "..", "docs", "glossary.md"))
 	if err != nil {

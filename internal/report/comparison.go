@@ -28,7 +28,7 @@ type Comparison struct {
 // ComparedPass is one pass with what the picture needs of it.
 type ComparedPass struct {
 	Report   Report   `json:"report"`
-	OpensAtS *float64 `json:"opens_at_s"` // where the throttle opens; null: not heard
+	OpensAtS *float64 `json:"opens_at_s"` // where the throttle opens; null: not in the recording
 	Orders   *Orders  `json:"orders"`     // of the plateau; null: it is too short, or there is none
 }
 
@@ -53,7 +53,7 @@ func (p Pair) Measured() []Difference {
 	return slices.DeleteFunc(slices.Clone(p.Differences), func(d Difference) bool { return d.First == nil && d.Second == nil })
 }
 
-// Difference is one figure of two passes; null where it was not heard.
+// Difference is one figure of two passes; null where a pass does not have it.
 type Difference struct {
 	Figure string   `json:"figure"` // a verdict.Compared
 	Unit   string   `json:"unit"`   // "rpm", "s" or "share"
@@ -70,7 +70,7 @@ const (
 	TellMore  = "more"
 	TellLess  = "less"
 	TellSame  = "about-the-same" // within two standard deviations
-	TellNotBy = "not-told"       // one of the two was not heard
+	TellNotBy = "not-told"       // one of the two is missing
 )
 
 // NewComparison makes the comparison of passes; pairs has one element for each
@@ -100,7 +100,7 @@ func NewOrders(from, to float64, linesPerOrder int, levels []float64) *Orders {
 }
 
 // opening gives the time at which the throttle opens for the fastest stretch
-// at full throttle, nil where that was not heard.
+// at full throttle, nil where there is none.
 func opening(r Report) *float64 {
 	if r.TopEnd == nil {
 		return nil

@@ -70,7 +70,7 @@ func TestGoldenComparison(t *testing.T) {
 	}
 }
 
-// TestComparisonOpens: passes are laid in line at the rise that leads to the
+// TestComparisonOpens: passes are aligned at the rise that leads to the
 // top, not at an earlier blip or a later one.
 func TestComparisonOpens(t *testing.T) {
 	c := compared()

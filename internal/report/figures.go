@@ -15,7 +15,7 @@ type Idle struct {
 	SpreadSDRPM float64      `json:"spread_sd_rpm"`
 	HighestRPM  Speed        `json:"highest_rpm"` // held for 0.5 s
 	Hunting     *Oscillation `json:"hunting"`     // null: none
-	Drift       *Drift       `json:"drift"`       // null: too short to tell
+	Drift       *Drift       `json:"drift"`       // null: too short
 
 	// Against the speeds that were entered; null where none was.
 	AboveEnteredRPM  *float64 `json:"above_entered_rpm"`
@@ -60,7 +60,7 @@ type Cut struct {
 	FourStrokingShare float64  `json:"four_stroking_share"`
 	CleanShare        float64  `json:"clean_share"`
 	FourStrokingSD    float64  `json:"four_stroking_sd"`
-	BackS             *float64 `json:"back_s"` // until back at the top; null: not heard
+	BackS             *float64 `json:"back_s"` // until back at the top; null: not in the recording
 	BackSDS           *float64 `json:"back_sd_s"`
 }
 

@@ -19,7 +19,7 @@ import (
 	"topnote/internal/report"
 )
 
-// drawing stands for the picture, which package picture tests.
+// drawing takes the place of the picture, which package picture tests.
 const drawing = `<svg viewBox="0 0 1 1" role="img" aria-labelledby="pass-title"><title id="pass-title">Drawing</title></svg>`
 
 func asHTML(t testing.TB, r report.Report) string {
@@ -113,7 +113,7 @@ func TestHTMLSound(t *testing.T) {
 }
 
 // TestHTMLOpens: the verdict comes first, then its figure against the limit,
-// then the picture, what was heard, what to do, what stands in the way, the
+// then the picture, the findings, what to do, the problems, the
 // cautions, the figures, and the recording.
 func TestHTMLOpens(t *testing.T) {
 	page := asHTML(t, report.New(madeParts()))

@@ -27,7 +27,7 @@ func asJSON(t testing.TB, r report.Report) []byte {
 
 // TestSchema holds the JSON to the fields of schema topnote.report/1, to the
 // letter; source: the design of the report. Fields that may be left out or come
-// on top stand behind a question mark.
+// on top have a question mark.
 func TestSchema(t *testing.T) {
 	fields := map[string]string{
 		"":         "schema clip engine limits track phases top_end idle rise fall cut quality verdict",

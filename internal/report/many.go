@@ -87,7 +87,7 @@ func WriteTable(w io.Writer, outcomes []Outcome, style TextStyle) error {
 // found.
 func (o Outcome) worseFound() bool { return o.Report != nil && o.Report.Verdict.worseFound() }
 
-// mark stands at a verdict beside which something more dangerous was found.
+// mark marks a verdict beside which something more dangerous was found.
 const mark = "*"
 
 // tableCells gives verdict, speed, margin to the limit and four-stroking.
@@ -137,7 +137,7 @@ var summaryHeader = []string{
 // WriteSummary writes a table of many recordings for a spreadsheet: a header
 // and one row for each, in the order given, an empty cell where nothing could
 // be told. A name that a spreadsheet would take for a formula gets ./ before
-// it, and one that cannot be printed stands in quotes of its own, as Printable
+// it, and one that cannot be printed is quoted, as Printable
 // gives it. It returns the first error of w.
 //
 // Source of the form (commas, CRLF, quotes): RFC 4180.

@@ -59,7 +59,7 @@ func TestGoldenMany(t *testing.T) {
 
 // TestTableOrder: what endangers comes first, and of two the one further over
 // its limit; a finding that is dangerous counts as much as a verdict; a
-// recording that could not be read stands before the safe ones.
+// recording that could not be read comes before the safe ones.
 func TestTableOrder(t *testing.T) {
 	var b bytes.Buffer
 	if err := report.WriteTable(&b, many(), page); err != nil {

@@ -101,7 +101,7 @@ type TopEnd struct {
 	// Optional in the schema:
 	HeldFromS float64      `json:"held_from_s"` // the half second of SustainedRPM
 	HeldToS   float64      `json:"held_to_s"`
-	Drift     *Drift       `json:"drift"` // null: too short to tell
+	Drift     *Drift       `json:"drift"` // null: too short
 	Surge     *Oscillation `json:"surge"` // null: none
 
 	PeakSDRPM      float64    `json:"peak_sd_rpm"`

@@ -73,7 +73,7 @@ func number(v float64) *float64 { return &v }
 
 func decibel(v engine.Decibel) *engine.Decibel { return &v }
 
-// bare gives the parts of a clip in which nothing was heard.
+// bare gives the parts of a clip without an engine.
 func bare() report.Parts {
 	return report.Parts{
 		Clip: clip.Info{
