@@ -4,7 +4,7 @@ import (
 	"topnote/internal/engine"
 )
 
-// CutFigures is what was measured of the longest stretch in the cut.
+// CutFigures is what was measured of the longest time in the cut.
 type CutFigures struct {
 	From, To       engine.Seconds
 	Speed          Figure    // median
@@ -25,7 +25,7 @@ func (c *CutFigures) Mixture() (fourStroking, told float64) {
 	return c.FourStroking / told, told
 }
 
-// cut measures the longest stretch in the cut, nil where there is none.
+// cut measures the longest time in the cut, nil where there is none.
 func (m *measurer) cut() *CutFigures {
 	longest := -1
 	for i, x := range m.segments {

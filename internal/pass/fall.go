@@ -44,7 +44,7 @@ func (m *measurer) fall() *FallFigures {
 	return longest
 }
 
-// measureFall measures a fall; r is the fall with the slow stretch after it.
+// measureFall measures a fall; r is the fall with the slow span after it.
 func (m *measurer) measureFall(top, r span, idle float64) FallFigures {
 	last := span{max(top.a, top.b-m.count(m.opt.SettleFor)), top.b}
 	leave := m.opt.TopShare * m.level(last)

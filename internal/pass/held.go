@@ -55,7 +55,7 @@ func heldOver(s *series, wide int, d engine.Seconds, o Options) []sustained {
 		if r.b > len(out) {
 			break
 		}
-		// Nothing is held across a hole in the track, nor across a leap: on one
+		// Nothing is held across a hole in the track, nor across a jump: on one
 		// side of it the readings are wrong. What comes after either counts again.
 		if float64(s.length(r)) <= maxStretch*float64(d) && !s.jumpsWithin(r) {
 			out[i] = h.heldIn(r)

@@ -85,7 +85,7 @@ func (m *measurer) spreadSD(spread engine.RPM, r span) engine.RPM {
 	return engine.RPM(math.Hypot(float64(spread)/math.Sqrt(2*apart), m.ownSD(r)))
 }
 
-// beforeOpening leaves out the end of a slow stretch, where the throttle may be
+// beforeOpening leaves out the end of a slow span, where the throttle may be
 // open already and the speed not yet up; of a short one less.
 func (m *measurer) beforeOpening(r span) span {
 	end := max(r.b-m.count(m.opt.RiseBefore), r.a+m.count(m.opt.MinIdle))
@@ -104,7 +104,7 @@ func (m *measurer) margins(f *IdleFigures) {
 	}
 }
 
-// settledPart gives the longest part of a slow stretch that keeps to within
+// settledPart gives the longest part of a slow span that keeps to within
 // IdleBand of its settled speed, from where it first comes near it: without
 // blips of the throttle and without the time for which it hangs.
 func (m *measurer) settledPart(r span) span {

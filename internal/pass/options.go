@@ -8,7 +8,7 @@ type Options struct {
 
 	MaxSlew    float64        // 1/s: fastest change of the log of speed that a shaft can make; recordings stay under 6, but a rise is read with errors at both ends
 	SlewSlack  float64        // of log speed: what noise may add to that between two neighbouring points
-	MaxOutlier engine.Seconds // a stretch that leaps away and back within this is a wrong reading
+	MaxOutlier engine.Seconds // readings that go away and come back within this are wrong
 	MaxGap     engine.Seconds // a gap up to this is bridged; a longer one parts the clip
 	MaxSnippet engine.Seconds // a span of known speed shorter than this, alone between gaps, is no engine
 	SmoothFor  engine.Seconds // of the running median that finds the phases; about the length of a frame
@@ -29,22 +29,22 @@ type Options struct {
 
 	FastFloor2  engine.RPM     // two-stroke: a clip that never holds this much never left idle (common practice: clutches take up by 4,500)
 	FastFloor4  engine.RPM     // four-stroke: the same (common practice: governed machines race above 2,800)
-	MaxIdle     engine.RPM     // a slow stretch above this is no idle but a throttle held partly open
-	FastShare   float64        // of the clip's top: above it a stretch is fast, but
+	MaxIdle     engine.RPM     // a slow span above this is no idle but a throttle held partly open
+	FastShare   float64        // of the clip's top: above it a span is fast, but
 	FloorShare  float64        // of the floor above is slow in any case, unless that is
 	NearTop     float64        // of the clip's top
-	SlowShare   float64        // of the speed at which it became fast: below it a stretch is slow again
-	MaxBlip     engine.Seconds // fast or slow stretches shorter than this are dropped
-	HighShare   float64        // of the stretch's top: below it the engine is pulled down
-	HighSlack   float64        // of the stretch's top: on either side of HighShare before the band changes
-	PulledShare float64        // of the stretch's top: below it the throttle was let off (load takes at most two fifths)
-	MinPlateau  engine.Seconds // shortest stretch at the top that is full throttle
-	MinCut      engine.Seconds // shortest stretch pulled down that is a cut; below it a snag. No cut is slower than the floor
+	SlowShare   float64        // of the speed at which it became fast: below it a span is slow again
+	MaxBlip     engine.Seconds // fast or slow spans shorter than this are dropped
+	HighShare   float64        // of the span's top: below it the engine is pulled down
+	HighSlack   float64        // of the span's top: on either side of HighShare before the band changes
+	PulledShare float64        // of the span's top: below it the throttle was let off (load takes at most two fifths)
+	MinPlateau  engine.Seconds // shortest span at the top that is full throttle
+	MinCut      engine.Seconds // shortest span pulled down that is a cut; a shorter one is a snag. No cut is slower than the floor
 	CutTilt     float64        // of speed: how much a cut may fall or rise across its middle; more is a throttle in motion
-	CalmFor     engine.Seconds // a speed that is held has a stretch this long in which
+	CalmFor     engine.Seconds // a speed that is held has a part this long in which
 	CalmRange   float64        // it stays within this share of itself
-	MinPart     engine.Seconds // shortest steady stretch before the top that is a part throttle and not a slow rise
-	SameTop     float64        // of the clip's top: a fast stretch that never gets this high is no full throttle at no load
+	MinPart     engine.Seconds // shortest steady part before the top that is a part throttle and not a slow rise
+	SameTop     float64        // of the clip's top: a fast span that never gets this high is no full throttle at no load
 	NearIdle    float64        // times the settled idle: below it the speed is back at idle
 	FallSlope   float64        // 1/s: a fall that has become slower than this in log speed has ended
 	MaxCrank    engine.RPM     // speeds below it, out of silence, are the starter turning the engine
@@ -65,11 +65,11 @@ type Options struct {
 	HangFrom           float64        // times the settled idle: below it a falling speed is hanging rather than falling
 	MinPeriod          engine.Seconds // shortest period of hunting or surging; quicker is firing
 	MaxPeriod          engine.Seconds // longest period looked for; slower is drift
-	MinPeriodicity     float64        // 0 to 1: least likeness of one swing to the next
-	MinDepth           float64        // of speed: least depth of a swing, low to high
+	MinPeriodicity     float64        // 0 to 1: least autocorrelation at one period
+	MinDepth           float64        // of speed: least depth, low to high
 	LoadBand           float64        // of the sustained speed: slower than it by more is a light load, or a throttle not quite open
 	FullBand           float64        // of the sustained speed: within it the speed is full
-	CleanGap           engine.Seconds // a clean stretch may be broken for this long
+	CleanGap           engine.Seconds // clean firing may be broken for this long
 	FiringFor          engine.Seconds // how long a way of firing keeps at the least: what is told within it is told once (recordings flip two or three times a second)
 	BackShare          float64        // of the top: where an engine that comes out of the wood is back
 	MinAlternative     float64        // 0 to 1: least mean share of a second reading that is kept
@@ -81,8 +81,8 @@ type Options struct {
 	StutterPart   engine.Seconds // the same, where the rest of the full speed is not pinned
 	LimiterBand   float64        // of speed: width of the middle 80 % of a pinned speed
 	MinBurstRate  engine.Hz      // slowest and
-	MaxBurstRate  engine.Hz      // fastest cut-outs in the sound itself
-	MinBurstDepth float64        // 0 to 1: least depth of cut-outs heard in the sound itself; of a clean engine held as still 1.5 in 100 seem as deep, of the weakest cut-outs 1 in 100 less
+	MaxBurstRate  engine.Hz      // fastest bursts
+	MinBurstDepth float64        // 0 to 1: least depth of the bursts; those of 1.5 in 100 clean engines held as still seem as deep, those of 1 in 100 of the weakest coils less
 	StutterUnsure float64        // 0 to 1: belief when the speed is pinned and the firing cannot be told
 }
 

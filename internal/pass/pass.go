@@ -34,7 +34,7 @@ const (
 	Idle         Kind = "idle"
 	Rise         Kind = "rise"
 	FullThrottle Kind = "full-throttle" // at no load
-	InCut        Kind = "in-the-cut"    // pulled down after a stretch at no load
+	InCut        Kind = "in-the-cut"    // pulled down after full throttle at no load
 	Fall         Kind = "fall"
 	ReturnToIdle Kind = "return-to-idle"
 	Stopping     Kind = "stopping"

@@ -51,7 +51,7 @@ func (t *TopEnd) Mixture() (fourStroking, told float64) {
 	return t.FourStroking / told, told
 }
 
-// CleanFor gives the length of the longest clean stretch.
+// CleanFor gives the length of the longest clean part.
 func (t *TopEnd) CleanFor() engine.Seconds { return t.CleanTo - t.CleanFrom }
 
 // plateaus measures every full throttle. Where the highest speed of

@@ -25,8 +25,8 @@ type Options struct {
 	GapShare  float64        // of the spacing, on either side of the middle between two lines: what counts as between
 	MinFull   engine.Decibel // prominence at full throttle: under it noise is a problem; field recordings have 13 to 29 (measured)
 	MinIdle   engine.Decibel // at idle: the same; with 10 nothing is lost, with 8 a tenth of all readings (measured)
-	LostBelow engine.Decibel // a stretch without a speed no softer than full throttle by this would hide an idle, which is 8 to 24 dB softer (measured on recordings)
-	MaxLost   engine.Seconds // of such stretches before noise is a problem
+	LostBelow engine.Decibel // a time without a speed no softer than full throttle by this would hide an idle, which is 8 to 24 dB softer (measured on recordings)
+	MaxLost   engine.Seconds // of such times before noise is a problem
 
 	// The recorder.
 

@@ -9,16 +9,16 @@ type Options struct {
 
 	MinEngine        engine.Seconds // of engine at all; below it there is none (design: alarms are clips with 0.5 s of speed)
 	MinPlateau       engine.Seconds // of full throttle without load with a speed told (design: 1 s)
-	PlateauTold      float64        // 0 to 1: share of that stretch with a speed
+	PlateauTold      float64        // 0 to 1: share of that time with a speed
 	MinConfidence    float64        // 0 to 1: mean confidence of its readings
 	FiringTold       float64        // 0 to 1: share of it whose firing was told
-	MinFiring        engine.Seconds // of firing told before a stretch outweighs another that ran as fast: within less, either way of firing shows by chance
+	MinFiring        engine.Seconds // of firing told before a plateau outweighs another that ran as fast: within less, either way of firing shows by chance
 	AlternativeOver  float64        // 0 to 1: probability from which a second reading over the limit forbids a safe verdict; small, because that mistake ruins engines
 	AlternativeUnder float64        // 0 to 1: the same for one under the limit, which would only mean another firing period
 	StutterSure      float64        // 0 to 1: belief from which a coil that limits speed is named
-	SameSpeed        float64        // of speed: a stretch no faster than another by this is covered by it
+	SameSpeed        float64        // of speed: a plateau no faster than another by this is covered by it
 	MostlyFour       float64        // 0 to 1: share of four-stroking that is most of the time; over one half by what firing is misread
-	CleanHold        engine.Seconds // a clean stretch this long at full speed is lean running, whatever came before
+	CleanHold        engine.Seconds // clean firing for this long at full speed is lean running, whatever came before
 	FarUnder         float64        // of the limit: slower than this, four-stroking is too rich, and what runs clean was hardly full throttle without load; saws cut at two thirds of it and more (common practice)
 	MinCut           engine.Seconds // of the cut with its firing told before it counts
 	SignificantSD    float64        // standard deviations from nothing before a change is a finding
