@@ -67,20 +67,20 @@ func (b bar) String() string {
 // those of the other, of what was sound before it was encoded.
 func (b bar) holds(sound, want, got []float32) (ok bool, says string) {
 	difference := meanSquare(want, got)
-	rms := math.Sqrt(difference)
+	rms, most := math.Sqrt(difference), 0.0
 	switch b {
+	case same:
+		return difference == 0, fmt.Sprintf("rms difference %.3g of full scale, want 0", rms)
 	case under16:
-		most := math.Ldexp(1, -15) / math.Sqrt(12)
-		return rms < most, fmt.Sprintf("rms difference %.3g of full scale, at most %.3g", rms, most)
+		most = math.Ldexp(1, -15) / math.Sqrt(12)
 	case limited:
-		most := math.Ldexp(1, -11) / math.Sqrt(12)
-		return rms < most, fmt.Sprintf("rms difference %.3g of full scale, at most %.3g", rms, most)
+		most = math.Ldexp(1, -11) / math.Sqrt(12)
 	case underCodec:
 		n := min(len(sound), len(want))
 		changed := meanSquare(sound[:n], want[:n])
 		return difference < 0.01*changed, fmt.Sprintf("%.2g %% of what the codec changed, at most 1", 100*difference/changed)
 	}
-	return difference == 0, fmt.Sprintf("rms difference %.3g of full scale, want 0", rms)
+	return rms < most, fmt.Sprintf("rms difference %.3g of full scale, at most %.3g", rms, most)
 }
 
 // meanSquare gives the mean square of the difference.

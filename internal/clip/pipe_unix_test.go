@@ -22,9 +22,9 @@ func madePipe(t *testing.T) string {
 // TestPipeWithoutWriter: a named pipe that nothing writes to ends with a sentence
 // when the time is over, and one whose writer goes at once is empty.
 func TestPipeWithoutWriter(t *testing.T) {
-	path := madePipe(t)
-	_, err := openPipe(path, 50*time.Millisecond)
+	_, err := openPipe(madePipe(t), 50*time.Millisecond)
 	wantProblem(t, err, CodeNoWriter, "this is a pipe, and for 0.05 s no program has written to it; start the program that writes to it first, or name a file")
+	path := madePipe(t) // another: the first still has a reader that waits
 	go func() {
 		if w, err := os.OpenFile(path, os.O_WRONLY, 0); err == nil {
 			w.Close()
