@@ -79,7 +79,7 @@ func readings(t *testing.T, path string, c fieldClip) shaft.Track {
 			t.Fatalf("%s: %q: %v", path, lines.Text(), err)
 		}
 		speed := engine.Hz(hz).RPM()
-		if speed < o.Slowest || speed > o.Fastest {
+		if speed < o.MinSpeed || speed > o.MaxSpeed {
 			speed = 0
 		}
 		middle := int(math.Round(at / float64(o.Hop)))

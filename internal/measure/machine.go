@@ -55,7 +55,7 @@ const room = 0.1
 func speeds() (lowest, highest engine.RPM) {
 	o := shaft.Default()
 	const step = 100 // a round number reads better
-	return o.Slowest, engine.RPM(math.Floor(float64(o.Fastest)*(1-room)/step) * step)
+	return o.MinSpeed, engine.RPM(math.Floor(float64(o.MaxSpeed)*(1-room)/step) * step)
 }
 
 // checkSpeed refuses a speed that the search cannot reach, and what is no

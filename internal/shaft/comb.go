@@ -6,108 +6,102 @@ import (
 	"slices"
 )
 
-// oversampling is how many points of a ruler make a step of the grid. A line is then
-// looked for within 0.08 % of its place; the grid itself is up to 0.65 % off.
+// oversampling is the number of values on the log-frequency axis to a point of the
+// grid, so that a harmonic is read within 0.08 % of its frequency; the points
+// themselves are up to 0.65 % off.
 const oversampling = 8
 
-// logFreqAxis is an axis of frequency, even in its logarithm, on which a comb of
-// lines has the same shape at every frequency: what stands on the j-th lines of
-// all combs of the grid is one stretch of the ruler, log2(j) octaves on. So all
-// combs are added up at once, line by line, and no line is looked up twice.
+// logFreqAxis is an axis of the logarithm of frequency, on which a comb has the same
+// shape at every frequency: harmonic j of all candidates is one slice, log2(j) octaves
+// up. So all combs are summed harmonic by harmonic.
 //
-// Readings on a ruler have shape [finer][n]: element r*n+q is the frequency of
-// grid point first+q+r/finer, so that such a stretch is one of the memory, too.
+// Values on the axis have shape [oversampling][n]: element r*n+q is the frequency of
+// grid point first+q+r/oversampling, so that such a slice is contiguous in memory.
 type logFreqAxis struct {
 	first int // point of the grid
 	n     int
-	bin   []int32 // of the spectrum, for each reading
+	bin   []int32 // of the spectrum, for each value
 }
 
-// newLogFreqAxis makes a ruler from a point of the grid up to a frequency, for a
+// newLogFreqAxis makes the axis from a point of the grid up to a frequency, for a
 // spectrum with so many hertz between bins.
-func newLogFreqAxis(s freqGrid, first int, top, binWidth float64) logFreqAxis {
-	u := logFreqAxis{first: first, n: max(0, s.from(top)-first)}
-	u.bin = make([]int32, oversampling*u.n)
+func newLogFreqAxis(g freqGrid, first int, top, binWidth float64) logFreqAxis {
+	a := logFreqAxis{first: first, n: max(0, g.ceil(top)-first)}
+	a.bin = make([]int32, oversampling*a.n)
 	for r := range oversampling {
-		for q := range u.n {
-			f := s.at(float64(first+q) + float64(r)/oversampling)
-			u.bin[r*u.n+q] = int32(math.Round(min(f, top) / binWidth))
+		for q := range a.n {
+			f := g.freq(float64(first+q) + float64(r)/oversampling)
+			a.bin[r*a.n+q] = int32(math.Round(min(f, top) / binWidth))
 		}
 	}
-	return u
+	return a
 }
 
-// harmonic is one line of all combs: the stretch of n readings of a ruler that is
-// added to the first n points, and how much it counts.
+// harmonic is one harmonic of all candidates: the slice of n values that is added to
+// the first n of them, and its weight.
 type harmonic struct {
 	at, n  int
 	weight float32
 }
 
-// harmonic gives the readings at a multiple of the frequencies of n points of the
-// grid from one on. Where they leave the ruler there are fewer.
-func (u *logFreqAxis) harmonic(s freqGrid, multiple float64, from, n int, weight float64) harmonic {
-	shift := math.Round(math.Log2(multiple) * s.perOctave * oversampling)
+// harmonic gives the slice at a multiple of the frequencies of n points of the grid
+// from one on. Where the axis ends there are fewer.
+func (a *logFreqAxis) harmonic(g freqGrid, multiple float64, from, n int, weight float64) harmonic {
+	shift := math.Round(math.Log2(multiple) * g.perOctave * oversampling)
 	step := math.Floor(shift / oversampling)
-	q := from - u.first + int(step)
+	q := from - a.first + int(step)
 	return harmonic{
-		at: (int(shift)-oversampling*int(step))*u.n + q, n: max(0, min(n, u.n-q)), weight: float32(weight),
+		at: (int(shift)-oversampling*int(step))*a.n + q, n: max(0, min(n, a.n-q)), weight: float32(weight),
 	}
 }
 
-// addTo adds the readings of the tooth to dst.
-func (t harmonic) addTo(dst, readings []float32) {
-	axpy(t.weight, readings[t.at:t.at+t.n], dst)
-}
-
-// comb is teeth that are added up.
+// comb is harmonics that are summed.
 type comb []harmonic
 
-// addUp writes the sum of the teeth to dst.
-func (c comb) addUp(dst, readings []float32) {
+// sum writes the weighted sum of the harmonics to dst.
+func (c comb) sum(dst, values []float32) {
 	clear(dst)
-	for _, t := range c {
-		t.addTo(dst, readings)
+	for _, h := range c {
+		axpy(h.weight, values[h.at:h.at+h.n], dst)
 	}
 }
 
-// warpedScores is one thing that levels count for, of each bin and, on the ruler, where
-// teeth look: they leave out most of it.
+// warpedScores is one score of every bin, and on the log-frequency axis: there only
+// the values that harmonics read, which are few.
 type warpedScores[T float32 | quantizedLevel] struct {
-	bins     []T // shape [bins]
-	readings []T // of the ruler
-	patches  []patch
+	bins   []T // shape [bins]
+	values []T // of the axis
+	spans  []span
 }
 
-// patch is a stretch of readings that teeth look at, from one on, and the bins that
-// they are read from.
-type patch struct {
+// span is consecutive values that harmonics read, from one on, and the bins that they
+// come from.
+type span struct {
 	at  int
 	bin []int32
 }
 
-// newWarpedScores makes the layer that some teeth look at.
-func newWarpedScores[T float32 | quantizedLevel](u logFreqAxis, bins int, teeth comb) warpedScores[T] {
-	l := warpedScores[T]{bins: make([]T, bins), readings: make([]T, len(u.bin))}
-	inOrder := slices.SortedFunc(slices.Values(teeth), func(a, b harmonic) int { return cmp.Compare(a.at, b.at) })
+// newWarpedScores gives the scores that some harmonics read.
+func newWarpedScores[T float32 | quantizedLevel](a logFreqAxis, bins int, harmonics comb) warpedScores[T] {
+	s := warpedScores[T]{bins: make([]T, bins), values: make([]T, len(a.bin))}
 	end := 0
-	for _, t := range inOrder {
-		from := max(t.at, end)
-		if end = max(end, t.at+t.n); from < end {
-			l.patches = append(l.patches, patch{from, u.bin[from:end]})
+	for _, h := range slices.SortedFunc(slices.Values(harmonics), func(a, b harmonic) int { return cmp.Compare(a.at, b.at) }) {
+		from := max(h.at, end)
+		if end = max(end, h.at+h.n); from < end {
+			s.spans = append(s.spans, span{from, a.bin[from:end]})
 		}
 	}
-	return l
+	return s
 }
 
-// warp lays what the bins count on the ruler, and gives the readings.
-func (l *warpedScores[T]) warp() []T {
-	counts := l.bins
-	for _, p := range l.patches {
-		to := l.readings[p.at:][:len(p.bin)]
+// warp copies the scores of the bins to the log-frequency axis, and gives its values.
+func (s *warpedScores[T]) warp() []T {
+	bins := s.bins
+	for _, p := range s.spans {
+		to := s.values[p.at:][:len(p.bin)]
 		for i, b := range p.bin {
-			to[i] = counts[b]
+			to[i] = bins[b]
 		}
 	}
-	return l.readings
+	return s.values
 }

@@ -55,8 +55,8 @@ func TestContrast(t *testing.T) {
 	s := newFreqGrid(o, engine.TwoStrokeSingle)
 	r := newStateIndex(s, 20, MaxPeriod)
 	u := newLogFreqAxis(s, -s.below, top, binWidth)
-	point := s.from(wanted * 0.999)
-	f := s.at(float64(point)) // within a step of 200 Hz
+	point := s.ceil(wanted * 0.999)
+	f := s.freq(float64(point)) // within a step of 200 Hz
 	for _, tt := range contrastCases(f) {
 		masked := make([]bool, top/binWidth+2)
 		for b := range masked {
@@ -66,10 +66,10 @@ func TestContrast(t *testing.T) {
 		for i, b := range u.bin {
 			readings[i] = quantize(float32(tt.height(float64(b) * binWidth)))
 		}
-		c := newContrast(s, u, &r, &o, masked)
-		c.take(readings)
+		c := newContrast(s, u, &r, o.Contrast, masked)
+		c.compute(readings)
 		for n := 1; n < MaxPeriod; n++ {
-			if got := float64(c.of[n][point-c.at[n]]); math.Abs(got-tt.want[n]) > 0.1 {
+			if got := float64(c.sum[n][point-c.first[n]]); math.Abs(got-tt.want[n]) > 0.1 {
 				t.Errorf("%s: firing every turn %d: %.2f dB, want %g", tt.name, n+1, got, tt.want[n])
 			}
 		}

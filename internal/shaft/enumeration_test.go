@@ -13,11 +13,11 @@ func (l *lattice) chance(from, to int) float64 {
 	none := l.all() - 1
 	switch {
 	case from == none && to == none:
-		return 1 - l.o.Start
+		return 1 - l.o.Transition.Start
 	case from == none:
-		return l.o.Start * 2 * l.begin(to)
+		return l.o.Transition.Start * 2 * l.begin(to)
 	case to == none:
-		return l.o.Stop
+		return l.o.Transition.Stop
 	}
 	split := func(s int) (m mode, n, i int) {
 		return mode(s / (MaxPeriod * l.freqs)), s / l.freqs % MaxPeriod, s % l.freqs
@@ -25,10 +25,10 @@ func (l *lattice) chance(from, to int) float64 {
 	a, n, i := split(from)
 	b, m, j := split(to)
 	d := j - i - l.transitions[1].kernels[b].first
-	if d < 0 || d >= len(l.transitions[1].kernels[b].probability) {
+	if d < 0 || d >= len(l.transitions[1].kernels[b].weights) {
 		return 0
 	}
-	return (1 - l.o.Stop) * l.o.turn(a, b) * l.o.flip(n, m) * float64(l.transitions[1].kernels[b].probability[d])
+	return (1 - l.o.Transition.Stop) * l.o.turn(a, b) * l.o.flip(n, m) * float64(l.transitions[1].kernels[b].weights[d])
 }
 
 // all gives the number of states of a lattice whose rows are whole.

@@ -16,8 +16,8 @@ import (
 // ErrRate says that sound is not at the rate that the frames are made for.
 var ErrRate = errors.New("shaft: sound at 7 to 11.025 kHz is needed")
 
-// The transforms hold the windows up to the one, and the highest line looked
-// at lies below half of the other.
+// The transforms hold the windows up to the one; the highest frequency used is below
+// half of the other.
 const minRate, maxRate engine.Hz = 7000, 11025
 
 // Follow reads the speed of the shaft from sound at a rate of 7 to 11.025 kHz; 8
@@ -154,73 +154,4 @@ func (j *job) turn(ctx context.Context) (more bool, err error) {
 		j.evidence[i] = f.evidence
 	}
 	return true, nil
-}
-
-// follower follows one engine through stretches of sound. It keeps its buffers,
-// so it must not be used by two goroutines at once.
-type follower struct {
-	o            Options
-	q            engine.Machine
-	rate         engine.Hz
-	order        float64 // firings in a turn of the shaft
-	grid         freqGrid
-	lattice      *lattice
-	observations []observation // of the stretch at hand
-	pool         vectorPool    // what it is heard into
-
-	within     bounds
-	firstPoint int     // of the track, that the block at hand begins with
-	evidence   float64 // ln of the likelihood of all observations of the block, none masked
-
-	refiner *refiner
-}
-
-func newFollower(rate engine.Hz, q engine.Machine, o Options) *follower {
-	sc, order := newFreqGrid(o, q.Spec), q.Spec.FiringOrder()
-	periods := MaxPeriod
-	if q.Spec.Strokes == 4 && q.Spec.Cylinders == 1 {
-		periods = 1
-	}
-	widest := o.Spectra[len(o.Spectra)-1]
-	r := newStateIndex(sc, widest.Resolve/(float64(widest.Window)*windowScale(order)), periods)
-	return &follower{o: o, q: q, rate: rate, order: order, grid: sc, lattice: newLattice(o, sc, r, q), pool: vectorPool{states: r.states()}, refiner: newRefiner(o, rate)}
-}
-
-// follow gives so many points of one block of sound, the first at its start. Lines
-// that are there all along are left out where the rest then makes an engine that
-// follows its throttle.
-func (f *follower) follow(ctx context.Context, x []float32, points int) ([]Point, error) {
-	ps, steady, err := f.track(ctx, x, points, nil)
-	if err != nil || steady == nil {
-		return ps, err
-	}
-	without, _, err := f.track(ctx, x, points, steady)
-	if err != nil {
-		return nil, err
-	}
-	return f.o.Interferer.choose(without, ps, steady, f.order), nil
-}
-
-// track gives so many points of a block of sound without the frequencies of a mask,
-// and the lines that are in it all along.
-func (f *follower) track(ctx context.Context, x []float32, points int, m mask) (ps []Point, steady mask, err error) {
-	hs, steady, err := f.observe(ctx, x, points, m)
-	if err != nil {
-		return nil, nil, err
-	}
-	ps, evidence, err := f.points(ctx, hs)
-	if err != nil {
-		return nil, nil, err
-	}
-	if m == nil {
-		f.evidence = evidence
-	}
-	f.refiner.setMask(m)
-	clear, err := f.refine(ctx, ps, x)
-	if err != nil {
-		return nil, nil, err
-	}
-	gate(ps, clear, f.o)
-	inflateSD(ps, f.order, f.o)
-	return ps, steady, nil
 }

@@ -35,17 +35,6 @@ func TestCourseAt(t *testing.T) {
 	}
 }
 
-// TestSolve: worked by hand: x + y + z = 6, x + 2y + 3z = 14, x + 3y + 6z = 25
-// has 1, 2, 3.
-func TestSolve(t *testing.T) {
-	got := solve([3][4]float64{{1, 1, 1, 6}, {1, 2, 3, 14}, {1, 3, 6, 25}})
-	for i, want := range []float64{1, 2, 3} {
-		if math.Abs(got[i]-want) > 1e-12 {
-			t.Errorf("got %v, want 1, 2, 3", got)
-		}
-	}
-}
-
 // sweep makes five lines of a rise that bends, each late by so many cycles of
 // its own, with the middle of the sound at f hertz.
 func sweep(f float64, c freqPolynomial, late float64) []float32 {
@@ -83,7 +72,7 @@ func TestRefineAlongCourse(t *testing.T) {
 	c := freqPolynomial{f: f, chirpRate: 4, chirpAccel: -40}
 	straight := freqPolynomial{f: f, chirpRate: c.chirpRate}
 	prompt := o
-	prompt.GroupDelay = 0
+	prompt.Refine.GroupDelay = 0
 	for _, tt := range []struct {
 		name      string
 		o         Options
@@ -93,10 +82,10 @@ func TestRefineAlongCourse(t *testing.T) {
 	}{
 		{"bend known", prompt, sweep(f, c, 0), c, 0, 0.1},
 		{"bend left out", prompt, sweep(f, c, 0), straight, 0.4, 3},
-		{"half a cycle late", o, sweep(f, c, o.GroupDelay), c, 0, 0.2},
-		{"lateness left out", prompt, sweep(f, c, o.GroupDelay), c, 0.3, 3},
+		{"half a cycle late", o, sweep(f, c, o.Refine.GroupDelay), c, 0, 0.2},
+		{"lateness left out", prompt, sweep(f, c, o.Refine.GroupDelay), c, 0.3, 3},
 	} {
-		v, ok := newRefiner(tt.o, rate).at(tt.x, float64(len(tt.x))/2/float64(rate), 1, tt.c)
+		v, ok := newRefiner(tt.o, rate).estimate(tt.x, float64(len(tt.x))/2/float64(rate), 1, tt.c)
 		if !ok {
 			t.Errorf("%s: not refined", tt.name)
 			continue

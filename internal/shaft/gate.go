@@ -7,37 +7,58 @@ import (
 	"topnote/internal/engine"
 )
 
-// gate takes back the speeds of stretches that do not sound like an engine.
-// clear is how far the lines of each point stand over what lies between them,
-// in decibels. An engine goes on for a while, is clear somewhere without the
-// breaks that speech has, and is never quite unclear: a run of points is kept
-// when it lasts, when its best second is clear and when it somewhere goes on
-// unbroken; and of it only what is not lost in noise. A faint idle that is
-// followed without a break into a clear plateau is of the same engine; ends that
-// move are trimmed. What goes from note to note is none.
-func gate(ps []Point, clear []float64, o Options) {
-	half := o.hops(o.ClearOver) / 2
-	local := runningMean(ps, clear, half)
-	shortest := o.hops(o.ShortestRun)
+// GateOptions says which runs of points are taken for an engine. A run is consecutive
+// points with a speed.
+type GateOptions struct {
+	Harmonics          int            // whose prominence is averaged
+	AverageOver        engine.Seconds // time that it is averaged over
+	MinProminence      engine.Decibel // of a point, averaged
+	PeakProminence     engine.Decibel // that every run reaches, averaged
+	MinRun             engine.Seconds // of points with a speed
+	Unbroken           engine.Seconds // for which every run (or all of a shorter one) has
+	UnbrokenProminence engine.Decibel // this prominence in nine points of ten
+
+	// Music: steps of more than MinStep in ln speed within StepWithin, between speeds
+	// that keep within SteadyWithin, in ln speed, for SteadyFor. MinSteps of them make
+	// music where there is one in MaxStepInterval; recordings of engines have none.
+	MinStep, SteadyWithin                  float64
+	StepWithin, SteadyFor, MaxStepInterval engine.Seconds
+	MinSteps                               int
+}
+
+func defaultGate() GateOptions {
+	return GateOptions{
+		Harmonics: 12, AverageOver: 1, MinProminence: 2, PeakProminence: 5, MinRun: 0.8, Unbroken: 1.5, UnbrokenProminence: 1.5,
+		MinStep: 0.04, StepWithin: 0.2, SteadyFor: 0.1, SteadyWithin: 0.005, MinSteps: 3, MaxStepInterval: 2,
+	}
+}
+
+// gate clears unreliable readings. prominence is that of each point's lines, in
+// decibels. A run is kept when it is long enough, prominent somewhere, and somewhere
+// without the breaks that speech has; of it, points that are lost in noise are
+// cleared. A faint idle that is followed without a break into a clear plateau belongs
+// to the same engine; unclear ends that move are trimmed. Music is cleared.
+func gate(ps []Point, prominence []float64, o Options) {
+	local := meanOfTold(ps, prominence, o.hops(o.Gate.AverageOver)/2)
 	music := o.isMusic(ps)
-	o.trim(ps, clear)
+	o.trim(ps, prominence)
 	for from, to := range runs(ps) {
-		unlike := to-from < shortest || slices.Max(local[from:to]) < float64(o.ClearSomewhere) || o.isBroken(clear[from:to]) || music
+		unlike := to-from < o.hops(o.Gate.MinRun) || slices.Max(local[from:to]) < float64(o.Gate.PeakProminence) || o.isBroken(prominence[from:to]) || music
 		for i := from; i < to; i++ {
-			if unlike || local[i] < float64(o.MinClear) {
+			if unlike || local[i] < float64(o.Gate.MinProminence) {
 				ps[i] = Point{At: ps[i].At}
 			}
 		}
 	}
 }
 
-// trim takes back the ends of runs that move and are not clear: where an engine is
-// lost in noise, a sweep to anywhere fits as well as any other reading.
-func (o Options) trim(ps []Point, clear []float64) {
-	const reach = 2 // points either side
-	slope, local := slopes(ps, o.Hop), runningMean(ps, clear, reach)
+// trim clears the ends of runs that move and are not clear: where an engine is lost in
+// noise, a sweep to anywhere has as much evidence as any other reading.
+func (o Options) trim(ps []Point, prominence []float64) {
+	const reach = 2 // points on either side
+	rates, local := chirpRates(ps, o.Hop), meanOfTold(ps, prominence, reach)
 	frays := func(i int) bool {
-		return math.Abs(slope[i]) > o.RefineMoves && local[i] < float64(o.MinClear)
+		return math.Abs(rates[i]) > o.Refine.MovingFrom && local[i] < float64(o.Gate.MinProminence)
 	}
 	for from, to := range runs(ps) {
 		for ; from < to && frays(from); from++ {
@@ -49,31 +70,28 @@ func (o Options) trim(ps []Point, clear []float64) {
 	}
 }
 
-// isBroken reports whether no stretch of a run is clear all along: whether the
-// lines go in a tenth of the points of every stretch, as those of speech do
-// between the vowels.
-func (o Options) isBroken(clear []float64) bool {
+// isBroken reports whether no part of a run is prominent throughout: whether a tenth of
+// every part is not, as in speech, whose lines are gone between the vowels.
+func (o Options) isBroken(prominence []float64) bool {
 	const breaks = 10
-	n := min(len(clear), o.hops(o.Unbroken))
-	for from := 0; from+n <= len(clear); from += max(1, n/4) {
-		sorted := slices.Sorted(slices.Values(clear[from : from+n]))
-		if sorted[n/breaks] >= float64(o.ClearThroughout) {
+	n := min(len(prominence), o.hops(o.Gate.Unbroken))
+	for from := 0; from+n <= len(prominence); from += max(1, n/4) {
+		sorted := slices.Sorted(slices.Values(prominence[from : from+n]))
+		if sorted[n/breaks] >= float64(o.Gate.UnbrokenProminence) {
 			return false
 		}
 	}
 	return true
 }
 
-// isMusic reports whether the speed goes from one steady value to another in less
-// time than a shaft takes to settle, again and again, as music goes from note to
-// note.
+// isMusic reports whether the speed steps from one steady value to another, in less
+// time than a shaft takes to settle, again and again, as music does from note to note.
 func (o Options) isMusic(ps []Point) bool {
-	half, still := o.hops(o.StepIn)/2, o.hops(o.StepStill)
+	half, still := o.hops(o.Gate.StepWithin)/2, o.hops(o.Gate.SteadyFor)
 	moved := func(i, j int) float64 { return math.Abs(math.Log(float64(ps[j].Speed / ps[i].Speed))) }
-	// flat reports whether all points from i to j are of one speed.
-	flat := func(i, j int) bool {
+	steadyBetween := func(i, j int) bool {
 		for k := i; k < j; k++ {
-			if moved(k, j) > o.StillUnder {
+			if moved(k, j) > o.Gate.SteadyWithin {
 				return false
 			}
 		}
@@ -84,18 +102,18 @@ func (o Options) isMusic(ps []Point) bool {
 		told += to - from
 		for i := from + half + still; i+half+still < to; i++ {
 			before, after := i-half, i+half
-			if moved(before, after) > o.StepOver && flat(before-still, before) && flat(after, after+still) {
+			if moved(before, after) > o.Gate.MinStep && steadyBetween(before-still, before) && steadyBetween(after, after+still) {
 				steps++
 				i = after + half // past this step
 			}
 		}
 	}
-	return steps >= o.MinSteps && engine.Seconds(told)*o.Hop < o.StepEvery*engine.Seconds(steps)
+	return steps >= o.Gate.MinSteps && engine.Seconds(told)*o.Hop < o.Gate.MaxStepInterval*engine.Seconds(steps)
 }
 
-// runningMean gives the mean of v over the points with a speed within half
-// points of each, and 0 where there is none.
-func runningMean(ps []Point, v []float64, half int) []float64 {
+// meanOfTold gives the mean of v over the points with a speed within half points of
+// each, and 0 where there is none.
+func meanOfTold(ps []Point, v []float64, half int) []float64 {
 	sum, n := make([]float64, len(v)+1), make([]int, len(v)+1)
 	for i, x := range v {
 		sum[i+1], n[i+1] = sum[i], n[i]
@@ -111,21 +129,4 @@ func runningMean(ps []Point, v []float64, half int) []float64 {
 		}
 	}
 	return out
-}
-
-// Presence says by what measures a stretch of sound is taken for an engine.
-type Presence struct {
-	ClearLines      int            // lines whose height over the gaps is averaged
-	ClearOver       engine.Seconds // time that it is averaged over
-	MinClear        engine.Decibel // below this no speed is told
-	ClearSomewhere  engine.Decibel // every run reaches this
-	ShortestRun     engine.Seconds // of points with a speed
-	Unbroken        engine.Seconds // somewhere every run goes on for so long (or is shorter)
-	ClearThroughout engine.Decibel // with nine points of ten this clear
-	StepOver        float64        // of ln speed: what is more, within StepIn, is a step
-	StepIn          engine.Seconds
-	StepStill       engine.Seconds // before and after a step, over which the speed
-	StillUnder      float64        // keeps within this, of ln speed
-	MinSteps        int            // so many steps are music,
-	StepEvery       engine.Seconds // when there is one in this time; recordings of engines have none
 }

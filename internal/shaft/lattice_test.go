@@ -18,7 +18,7 @@ func TestScale(t *testing.T) {
 			t.Errorf("f to %d f is %d steps, want %d", n, got, want)
 		}
 		for _, i := range []float64{0, 17, 100} {
-			a, b := s.at(i), s.at(i-float64(s.shift(n)))*float64(n)
+			a, b := s.freq(i), s.freq(i-float64(s.shift(n)))*float64(n)
 			if steps := math.Abs(math.Log2(a/b)) * s.perOctave; steps > 0.004 {
 				t.Errorf("%d: %.4f steps off", n, steps)
 			}
@@ -26,21 +26,18 @@ func TestScale(t *testing.T) {
 	}
 	for _, e := range []engine.Spec{engine.TwoStrokeSingle, {Strokes: 2, Cylinders: 2}, {Strokes: 4, Cylinders: 1}} {
 		s := newFreqGrid(o, e)
-		slow, fast := float64(e.FiringFrequency(o.Slowest)), float64(e.FiringFrequency(o.Fastest))
-		if math.Abs(s.at(0)/slow-1) > 1e-12 || s.at(float64(s.engineTop-1)) < fast || s.engineTop > s.n {
-			t.Errorf("%+v: the grid runs from %.2f to %.2f Hz, want %.2f to %.2f", e, s.at(0), s.at(float64(s.engineTop-1)), slow, fast)
+		slow, fast := float64(e.FiringFrequency(o.MinSpeed)), float64(e.FiringFrequency(o.MaxSpeed))
+		if math.Abs(s.freq(0)/slow-1) > 1e-12 || s.freq(float64(s.engineEnd-1)) < fast || s.engineEnd > s.n {
+			t.Errorf("%+v: the grid runs from %.2f to %.2f Hz, want %.2f to %.2f", e, s.freq(0), s.freq(float64(s.engineEnd-1)), slow, fast)
 		}
 	}
 }
 
 func TestRamp(t *testing.T) {
 	r := ClippedLinear{Zero: 3, Slope: 0.5, Low: -1, High: 2}
-	for level, want := range map[float32]float32{3: 0, 5: 1, 7: 2, 100: 2, 1: -1, -100: -1} {
-		if got := r.at(level); got != want {
+	for level, want := range map[float64]float64{3: 0, 5: 1, 7: 2, 100: 2, 1: -1, -100: -1} {
+		if got := r.At(level); got != want {
 			t.Errorf("at %v dB: %v, want %v", level, got, want)
-		}
-		if got := r.At(float64(level)); got != float64(want) {
-			t.Errorf("At %v: %v, want %v", level, got, want)
 		}
 	}
 }
@@ -49,9 +46,9 @@ func TestRamp(t *testing.T) {
 func tiny(freqs int) *lattice { return tinyOf(freqs, Default()) }
 
 func tinyOf(freqs int, o Options) *lattice {
-	o.FastestRise, o.FastestFall, o.SteadySD = 20, 20, 0.3 // reach a step of this coarse grid
-	o.Open, o.Hold, o.Flip, o.Start, o.Stop = 0.1, 0.2, 0.15, 0.12, 0.07
-	sc := freqGrid{low: 40, perOctave: 2, n: freqs, engineTop: freqs}
+	o.Transition.MaxRise, o.Transition.MaxFall, o.Transition.SteadySD = 20, 20, 0.3 // reach a step of this coarse grid
+	o.Transition.Open, o.Transition.Settle, o.Transition.Flip, o.Transition.Start, o.Transition.Stop = 0.1, 0.2, 0.15, 0.12, 0.07
+	sc := freqGrid{low: 40, perOctave: 2, n: freqs, engineEnd: freqs}
 	return newLattice(o, sc, newStateIndex(sc, 1, MaxPeriod), engine.Machine{Spec: engine.TwoStrokeSingle})
 }
 
@@ -65,24 +62,24 @@ func usual(o Options) *lattice {
 // fields of Options.
 func (o Options) flip(n, m int) float64 {
 	if n == m {
-		return 1 - o.Flip
+		return 1 - o.Transition.Flip
 	}
-	return o.Flip * o.Periods[m] / (1 - o.Periods[n])
+	return o.Transition.Flip * o.Prior.Periods[m] / (1 - o.Prior.Periods[n])
 }
 
 // turn gives the chance of mode b after mode a, the same way.
 func (o Options) turn(a, b mode) float64 {
 	switch {
 	case a == steady && b == steady:
-		return 1 - 2*o.Open
+		return 1 - 2*o.Transition.Open
 	case a == steady:
-		return o.Open
+		return o.Transition.Open
 	case a == b:
-		return 1 - o.Hold - o.Open
+		return 1 - o.Transition.Settle - o.Transition.Open
 	case b == steady:
-		return o.Hold
+		return o.Transition.Settle
 	}
-	return o.Open
+	return o.Transition.Open
 }
 
 // TestChancesSumToOne: where sweeps are not tempered, what may follow a state is
@@ -95,12 +92,12 @@ func TestChancesSumToOne(t *testing.T) {
 		}
 	}
 	o := Default()
-	o.TransitionExponent = 1
+	o.Transition.Exponent = 1
 	for _, l := range []*lattice{tinyOf(3, o), usual(o)} {
 		for hops, c := range l.transitions[1:] {
 			for m, k := range c.kernels {
 				var s float64
-				for i, c := range k.probability {
+				for i, c := range k.weights {
 					s += float64(c)
 					if d := k.first + i; (mode(m) == rising && d < 0) || (mode(m) == falling && d > 0) {
 						t.Errorf("in %d hops mode %d may go %d steps", hops+1, m, d)
@@ -109,7 +106,7 @@ func TestChancesSumToOne(t *testing.T) {
 				one("change of frequency", s)
 			}
 			one("throttle held", float64(c.held+2*c.opens))
-			one("throttle moving", float64(c.opens+c.rests+c.moves))
+			one("throttle moving", float64(c.opens+c.settles+c.moves))
 			var enters float32
 			for _, v := range c.enter {
 				enters += v
@@ -140,26 +137,26 @@ func TestChancesSumToOne(t *testing.T) {
 // (docs/method.md, 5). Nothing else is tempered.
 func TestSweepsAreTempered(t *testing.T) {
 	o, even := Default(), Default()
-	even.TransitionExponent = 1
-	if o.TransitionExponent >= 1 || o.TransitionExponent <= 0 {
-		t.Fatalf("an exponent of %v tempers nothing", o.TransitionExponent)
+	even.Transition.Exponent = 1
+	if o.Transition.Exponent >= 1 || o.Transition.Exponent <= 0 {
+		t.Fatalf("an exponent of %v tempers nothing", o.Transition.Exponent)
 	}
 	tempered, plain := usual(o), usual(even)
 	for hops := 1; hops < len(tempered.transitions); hops++ {
 		for m, k := range tempered.transitions[hops].kernels {
-			chances := plain.transitions[hops].kernels[m].probability
-			if len(k.probability) != len(chances) {
-				t.Fatalf("in %d hops mode %d has %d steps, %d without tempering", hops, m, len(k.probability), len(chances))
+			chances := plain.transitions[hops].kernels[m].weights
+			if len(k.weights) != len(chances) {
+				t.Fatalf("in %d hops mode %d has %d steps, %d without tempering", hops, m, len(k.weights), len(chances))
 			}
-			rate := map[mode]float64{rising: o.FastestRise, falling: o.FastestFall}[mode(m)]
+			rate := map[mode]float64{rising: o.Transition.MaxRise, falling: o.Transition.MaxFall}[mode(m)]
 			farthest := rate * float64(hops) * float64(o.Hop) / math.Ln2 * float64(o.PerOctave)
 			if mode(m) != steady && math.Abs(float64(len(chances)-1)-farthest) > 0.5 {
 				t.Errorf("in %d hops mode %d goes up to %d steps, want %.1f", hops, m, len(chances)-1, farthest)
 			}
-			for i, got := range k.probability {
+			for i, got := range k.weights {
 				want := float64(chances[i])
 				if mode(m) != steady {
-					want = math.Pow(want, o.TransitionExponent)
+					want = math.Pow(want, o.Transition.Exponent)
 				}
 				if math.Abs(float64(got)/want-1) > 1e-5 {
 					t.Fatalf("in %d hops mode %d, step %d: %v, want %v", hops, m, i, got, want)
@@ -232,28 +229,28 @@ func TestRunningSum(t *testing.T) {
 // the lines of each comb, within the half step that the axis rounds by.
 func TestCombs(t *testing.T) {
 	f := newFollower(8000, engine.Machine{Spec: engine.TwoStrokeSingle}, Default())
-	w, err := newObservationModel(f.o.Spectra[1], 8000, f.grid, &f.lattice.index, &f.o, &f.pool, nil)
+	w, err := f.observationModel(f.o.Spectra[1], nil)
 	if err != nil {
 		t.Fatal(err)
 	}
 	readings := make([]float32, len(w.axis.bin))
 	place := func(k int) float64 { // frequency of a reading
-		return f.grid.at(float64(w.axis.first+k%w.axis.n) + float64(k/w.axis.n)/oversampling)
+		return f.grid.freq(float64(w.axis.first+k%w.axis.n) + float64(k/w.axis.n)/oversampling)
 	}
 	for k := range readings {
 		readings[k] = float32(math.Log(place(k)))
 	}
 	got := make([]float32, f.grid.n-w.axis.first)
-	w.lineComb.addUp(got, readings)
+	w.lineComb.sum(got, readings)
 	for i, v := range got {
 		var want, weights float64
-		g := f.grid.at(float64(w.axis.first + i))
-		for j := 1.0; j <= float64(w.Lines) && j*g < 0.995*float64(w.Top); j++ {
-			weight := 1 / (1 + (j/w.HalfAt)*(j/w.HalfAt))
+		g := f.grid.freq(float64(w.axis.first + i))
+		for j := 1.0; j <= float64(w.Harmonics) && j*g < 0.995*float64(w.Top); j++ {
+			weight := 1 / (1 + (j/w.HalfWeightAt)*(j/w.HalfWeightAt))
 			want, weights = want+weight*math.Log(j*g), weights+weight
 		}
 		const step = math.Ln2 / 53 / oversampling
-		if last := weights * step / 2; math.Abs(float64(v)-want) > last+1e-3 && g*float64(w.Lines) < float64(w.Top) {
+		if last := weights * step / 2; math.Abs(float64(v)-want) > last+1e-3 && g*float64(w.Harmonics) < float64(w.Top) {
 			t.Fatalf("comb of %.2f Hz: %v, want %v within %v", g, v, want, last)
 		}
 	}
@@ -268,7 +265,7 @@ func TestDecodeSecondReading(t *testing.T) {
 	p[sc.n+150+53] = 0.25 // at twice the frequency, every second time
 	p[len(p)-1] = 0.05
 	got := newPosteriorDecoder(sc, 1).point(p)
-	want := engine.Hz(sc.at(150)).RPM()
+	want := engine.Hz(sc.freq(150)).RPM()
 	if math.Abs(float64(got.Speed/want)-1) > 1e-9 || got.Fires != 1 || math.Abs(got.Confidence-0.7) > 1e-6 {
 		t.Errorf("got %+v, want %v firing every time", got, want)
 	}

@@ -2,34 +2,34 @@ package shaft
 
 import "math"
 
-// toLikelihood turns evidence into likelihoods: scale is the weight of the evidence
-// and none that of the state without an engine. The greatest is 1.
-func (h *observation) toLikelihood(scale, none float64) {
-	top, weight := float32(none), float32(scale)
-	h.eachOwn(func(p []float32) {
+// toLikelihood turns evidence into likelihoods, scaled so that the greatest is 1.
+// exponent is that of the emission, and noEngine the log likelihood of the state
+// without an engine.
+func (f *observation) toLikelihood(exponent, noEngine float64) {
+	top, weight := float32(noEngine), float32(exponent)
+	f.eachVector(func(p []float32) {
 		for _, v := range p {
 			if v*weight > top {
 				top = v * weight
 			}
 		}
 	})
-	h.noEngine = exp(float32(none) - top)
-	h.eachOwn(func(p []float32) {
+	f.noEngine = exp(float32(noEngine) - top)
+	f.eachVector(func(p []float32) {
 		for i, v := range p {
 			p[i] = exp(v*weight - top)
 		}
 	})
 }
 
-// probFloor is the least likelihood and the least belief. No evidence of one instant
-// goes further; and products of two of them are still numbers that a processor
-// multiplies without delay.
+// probFloor is the least likelihood and the least probability of a state. Products of
+// two of them are still no subnormal numbers, with which processors are slow.
 const probFloor = 1e-18
 
-// exp gives the exponential of a number up to 0, within 2e-6 of it, and not less
-// than least: from a table of powers of two, and a straight line in between.
+// exp gives the exponential of a number up to 0, within 2e-6 of it, and not less than
+// probFloor: from a table of powers of two, and linear in between.
 func exp(x float32) float32 {
-	const lowest = -41.446 // ln least
+	const lowest = -41.446 // ln probFloor
 	if x < lowest {
 		return probFloor
 	}

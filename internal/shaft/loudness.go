@@ -2,95 +2,96 @@ package shaft
 
 import (
 	"math"
-	"slices"
 
+	"topnote/internal/dsp"
 	"topnote/internal/engine"
 )
 
-// Loudness is what is known of how loud an engine is at which speed: idle is
-// quieter than full throttle, as long as nothing evens the level out. It helps
-// to choose between readings with the same lines, such as an idle that fires
-// every time and a fourfold speed that fires every fourth.
-type Loudness struct {
-	Window engine.Seconds // that the level is read over
-	Quiet  engine.Decibel // under the clip's loud stretches; from here on full speed grows unlikely
-	Loud   engine.Decibel // the same; up to here idle is unlikely, in a clip that has quiet stretches
-	Divide engine.RPM     // between idle and full speed
-	Blur   float64        // of that divide, in ln speed
-	Slope  float64        // evidence for each decibel
-	Max    float64        // evidence at most
+// LoudnessOptions says how loud an engine is at which speed: idle is quieter than full
+// throttle, as long as no gain control evens the level out. This helps to choose
+// between readings with the same lines, such as an idle that fires every time and a
+// fourfold speed that fires every fourth.
+type LoudnessOptions struct {
+	Window      engine.Seconds // that the level is measured over
+	QuietFrom   engine.Decibel // under the loud parts of the block; from here on full speed becomes unlikely
+	LoudUpTo    engine.Decibel // the same; up to here idle is unlikely, in a block that has quiet parts
+	Divide      engine.RPM     // between idle and full speed
+	DivideWidth float64        // of that divide, in ln speed
+	Slope       float64        // evidence per decibel
+	Max         float64        // greatest evidence
 }
 
-// loudStretch and quietStretch are the shares of frames that are no louder than
-// a clip's loud and quiet stretches.
-const loudStretch, quietStretch = 0.9, 0.1
+func defaultLoudness() LoudnessOptions {
+	return LoudnessOptions{Window: 0.2, QuietFrom: 7, LoudUpTo: 4, Divide: 5500, DivideWidth: 0.15, Slope: 0.02, Max: 0.15}
+}
 
-// under gives how many decibels each frame is under the loud stretches of the
-// clip, shape [frames], and the same for its quiet stretches.
-func (l Loudness) under(x []float32, rate engine.Hz, hop engine.Seconds, frames int) (d []float64, quiet float64) {
+// loudness is the evidence, of how loud each frame is, against states.
+type loudness struct {
+	fullSpeed         []float64 // of each frequency that an engine can run at: 0 for idle to 1 for full speed
+	tooQuiet, tooLoud []float64 // evidence in each hop against full speed and against idle
+	penalty           []float32 // of one frame, by frequency
+}
+
+// newLoudness measures how loud each of so many hops is.
+func (f *follower) newLoudness(x []float32, hops int) *loudness {
+	o := f.o.Loudness
+	l := &loudness{fullSpeed: make([]float64, f.grid.engineEnd), penalty: make([]float32, f.grid.engineEnd)}
+	for i := range l.fullSpeed {
+		v := math.Log(f.grid.freq(float64(i)) / f.order / float64(o.Divide.Hz()))
+		l.fullSpeed[i] = 1 / (1 + math.Exp(-v/o.DivideWidth))
+	}
+	under, quiet := f.levelsUnderLoud(x, hops)
+	for _, d := range under {
+		tooLoud := 0.0
+		if d < float64(o.LoudUpTo) {
+			tooLoud = min(o.Max, o.Slope*max(0, quiet-float64(o.QuietFrom)))
+		}
+		l.tooQuiet = append(l.tooQuiet, min(o.Max, o.Slope*max(0, d-float64(o.QuietFrom))))
+		l.tooLoud = append(l.tooLoud, tooLoud)
+	}
+	return l
+}
+
+// levelsUnderLoud gives how many decibels each hop is under the loud parts of the
+// block, shape [hops], and the same for its quiet parts.
+func (f *follower) levelsUnderLoud(x []float32, hops int) (under []float64, quiet float64) {
+	const loudQuantile, quietQuantile = 0.9, 0.1
 	energy := make([]float64, len(x)+1) // up to each sample
 	for i, v := range x {
 		energy[i+1] = energy[i] + float64(v)*float64(v)
 	}
-	d = make([]float64, frames)
-	half := int(math.Round(float64(l.Window) * float64(rate) / 2))
-	for t := range d {
-		c := int(math.Round(float64(t) * float64(hop) * float64(rate)))
+	level := make([]float64, hops)
+	half := int(math.Round(float64(f.o.Loudness.Window) * float64(f.rate) / 2))
+	for t := range level {
+		c := f.centre(t, f.rate)
 		hi := min(len(x), c+half)
 		lo := min(max(0, c-half), hi)
-		d[t] = 10 * math.Log10((energy[hi]-energy[lo])/float64(max(1, hi-lo))+1e-10)
+		level[t] = 10 * math.Log10((energy[hi]-energy[lo])/float64(max(1, hi-lo))+1e-10)
 	}
-	sorted := slices.Sorted(slices.Values(d))
-	at := func(share float64) float64 { return sorted[int(share*float64(len(sorted)-1))] }
-	loud := at(loudStretch)
-	for t := range d {
-		d[t] = loud - d[t]
+	sorted := dsp.Sorted(level)
+	loud := dsp.Quantile(sorted, loudQuantile)
+	for t := range level {
+		level[t] = loud - level[t]
 	}
-	return d, loud - at(quietStretch)
+	return level, loud - dsp.Quantile(sorted, quietQuantile)
 }
 
-// charges is what the loudness of a clip is held against states with.
-type charges struct {
-	fast              []float64 // for each frequency an engine can run at, 0 for idle to 1 for full speed
-	tooQuiet, tooLoud []float64 // of each frame, for full speed and for idle
-	of                []float32 // of the frame at hand, by frequency
-}
-
-// weigh works out the charges over so many frames.
-func (l Loudness) weigh(x []float32, frames int, f *follower) *charges {
-	c := &charges{fast: make([]float64, f.grid.engineTop), of: make([]float32, f.grid.engineTop)}
-	for i := range c.fast {
-		v := math.Log(f.grid.at(float64(i)) / f.order / float64(l.Divide.Hz()))
-		c.fast[i] = 1 / (1 + math.Exp(-v/l.Blur))
-	}
-	under, quiet := l.under(x, f.rate, f.o.Hop, frames)
-	for _, d := range under {
-		tooLoud := 0.0
-		if d < float64(l.Loud) {
-			tooLoud = min(l.Max, l.Slope*max(0, quiet-float64(l.Quiet)))
-		}
-		c.tooQuiet = append(c.tooQuiet, min(l.Max, l.Slope*max(0, d-float64(l.Quiet))))
-		c.tooLoud = append(c.tooLoud, tooLoud)
-	}
-	return c
-}
-
-// subtract takes the charges of frame t off the evidence, which is to be
-// weighed by scale yet.
-func (c *charges) subtract(h *observation, t int, r *stateIndex, scale float64) {
-	quiet, loud := c.tooQuiet[t], c.tooLoud[t]
+// subtract subtracts the evidence against each state from that of a frame. exponent is
+// the one that the evidence of the frame is still to be multiplied by.
+func (l *loudness) subtract(f *observation, index *stateIndex, exponent float64) {
+	quiet, loud := l.tooQuiet[f.hop], l.tooLoud[f.hop]
 	if quiet == 0 && loud == 0 {
 		return
 	}
-	for i, fast := range c.fast {
-		c.of[i] = float32((quiet*fast + loud*(1-fast)) / scale)
+	for i, full := range l.fullSpeed {
+		l.penalty[i] = float32((quiet*full + loud*(1-full)) / exponent)
 	}
-	h.eachOwn(func(p []float32) {
+	f.eachVector(func(p []float32) {
 		for n := range MaxPeriod {
-			row := r.of(p, n)
-			of := c.of[min(r.first[n], len(c.of)):]
-			for i := range row[:min(len(row), len(of))] {
-				row[i] -= of[i]
+			row := index.row(p, n)
+			penalty := l.penalty[min(index.first[n], len(l.penalty)):]
+			for i := range row[:min(len(row), len(penalty))] {
+				row[i] -= penalty[i]
 			}
 		}
 	})

@@ -10,12 +10,12 @@ import (
 // TestOver: in four hops a chance of 0.5 % each comes to 1 - 0.995^4 = 1.985 %,
 // worked by hand, and what wanders at random goes twice as far as in one.
 func TestOver(t *testing.T) {
-	o := Options{Hop: 0.02, Open: 0.005, SteadySD: 0.008}
-	if one := o.over(1); math.Abs(one.Open-o.Open) > 1e-15 || one.SteadySD != o.SteadySD || one.Hop != o.Hop {
+	o := Options{Hop: 0.02, Transition: TransitionOptions{Open: 0.005, SteadySD: 0.008}}
+	if one := o.over(1); math.Abs(one.Transition.Open-o.Transition.Open) > 1e-15 || one.Transition.SteadySD != o.Transition.SteadySD || one.Hop != o.Hop {
 		t.Errorf("in one hop: %+v", one)
 	}
 	four := o.over(4)
-	if math.Abs(four.Open-0.0198505) > 1e-7 || math.Abs(four.SteadySD-0.016) > 1e-12 || math.Abs(float64(four.Hop)-0.08) > 1e-12 {
+	if math.Abs(four.Transition.Open-0.0198505) > 1e-7 || math.Abs(four.Transition.SteadySD-0.016) > 1e-12 || math.Abs(float64(four.Hop)-0.08) > 1e-12 {
 		t.Errorf("in four hops: %+v", four)
 	}
 }
@@ -81,11 +81,11 @@ func TestMidway(t *testing.T) {
 		if tt.want {
 			want = 9020
 		}
-		if got := o.midway(ps, clear, 1); got != tt.want || ps[1].Speed != want {
+		if got := o.interpolate(ps, clear, 1); got != tt.want || ps[1].Speed != want {
 			t.Errorf("%s: %v, %v rpm; want %v, %v", tt.name, got, ps[1].Speed, tt.want, want)
 		}
 	}
-	if ps := points(2, func(int) engine.RPM { return 9000 }); o.midway(ps, []float64{12, 12}, 1) {
+	if ps := points(2, func(int) engine.RPM { return 9000 }); o.interpolate(ps, []float64{12, 12}, 1) {
 		t.Error("the last point lies between nothing")
 	}
 }

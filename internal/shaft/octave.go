@@ -65,7 +65,7 @@ func (b *bounds) grid(g freqGrid, order float64, point int) (lo, hi int) {
 		return 0, 0
 	}
 	hi = g.n
-	at := func(v engine.RPM) int { return min(max(g.from(float64(v.Hz())*order), 0), g.engineTop-1) }
+	at := func(v engine.RPM) int { return min(max(g.ceil(float64(v.Hz())*order), 0), g.engineEnd-1) }
 	if b.high.Told() {
 		hi = max(at(b.high), 1)
 	}

@@ -1,127 +1,156 @@
 package shaft
 
 import (
+	"context"
 	"math"
 
 	"topnote/internal/engine"
 )
 
-// neighbourhood is how many points of the grid around a reading belong to it: 4 %.
-const neighbourhood = 3
+const (
+	// neighbourhood is how many points of the grid on either side belong to a
+	// reading: 4 %.
+	neighbourhood = 3
 
-// minAlternativeShare is the least share of belief at which a second reading is told.
-const minAlternativeShare = 0.02
+	// minAlternativeShare is the least posterior that a second reading is given with.
+	minAlternativeShare = 0.02
+)
 
-// posteriorDecoder turns beliefs into points. It keeps its buffers, so it must not be used by
-// two goroutines at once.
+// points gives a point for every hop: from the posterior where there is a frame, from
+// those of the frames on either side in between. Both have the same line spacing, or
+// there would be a frame between them. evidence is the log likelihood of all frames.
+func (f *follower) points(ctx context.Context, frames []observation) (ps []Point, evidence float64, err error) {
+	for t := range frames {
+		frames[t].lo, frames[t].hi = f.within.grid(f.grid, f.order, f.firstPoint+frames[t].hop)
+	}
+	ps = make([]Point, frames[len(frames)-1].hop+1)
+	d := newPosteriorDecoder(f.grid, f.order)
+	evidence, err = f.lattice.forwardBackward(ctx, frames, func(t int, p []float32) { ps[frames[t].hop] = d.point(p) })
+	if err != nil {
+		return nil, 0, err
+	}
+	for _, frame := range frames[1:] {
+		a, b := frame.hop-frame.hopsSince, frame.hop
+		same := sameSpeed(ps[a], ps[b], f.o.Refine.Reach)
+		for i := a + 1; i < b; i++ {
+			near := a
+			if i-a > b-i {
+				near = b
+			}
+			ps[i] = ps[near]
+			if same {
+				share := float64(i-a) / float64(b-a)
+				ps[i].Speed = ps[a].Speed + engine.RPM(share)*(ps[b].Speed-ps[a].Speed)
+			}
+		}
+	}
+	for i := range ps {
+		ps[i].At = engine.Seconds(float64(i) * float64(f.o.Hop))
+	}
+	return ps, evidence, nil
+}
+
+// sameSpeed reports whether two points have a speed, within so much of its logarithm.
+func sameSpeed(a, b Point, within float64) bool {
+	return a.Speed.Told() && b.Speed.Told() && math.Abs(math.Log(float64(b.Speed/a.Speed))) < within
+}
+
+// posteriorDecoder turns posteriors into points. It keeps its buffers, so it must not
+// be used by two goroutines at once.
 type posteriorDecoder struct {
-	sc         freqGrid
-	order      float64   // firings in a turn
-	on, around []float64 // belief in each frequency, and in what is near to it
+	grid        freqGrid
+	order       float64   // firings in a revolution
+	at, regions []float64 // posterior of each frequency, and of the neighbourhood of it
 }
 
-func newPosteriorDecoder(sc freqGrid, order float64) *posteriorDecoder {
-	return &posteriorDecoder{sc: sc, order: order, on: make([]float64, sc.n), around: make([]float64, sc.n)}
+func newPosteriorDecoder(grid freqGrid, order float64) *posteriorDecoder {
+	return &posteriorDecoder{grid: grid, order: order, at: make([]float64, grid.n), regions: make([]float64, grid.n)}
 }
 
-// point turns the belief at one look, shape [period][frequency] and then "no
-// engine", into a point: the reading that most belief stands on, how much that
-// is, and the second one.
+// point turns the posterior at one frame, shape [period][frequency] and then "no
+// engine", into a point: the reading with the highest posterior, that posterior, and
+// the second reading.
 func (d *posteriorDecoder) point(p []float32) Point {
-	sc, order, on, around := d.sc, d.order, d.on, d.around
-	clear(on)
-	for n := range MaxPeriod {
-		for i, v := range p[n*sc.n : (n+1)*sc.n] {
-			on[i] += float64(v)
-		}
-	}
-	var sum float64
-	for _, v := range on[:neighbourhood] {
-		sum += v
-	}
-	best := 0
-	for i := range on {
-		if i+neighbourhood < len(on) {
-			sum += on[i+neighbourhood]
-		}
-		if i > neighbourhood {
-			sum -= on[i-neighbourhood-1]
-		}
-		around[i] = sum
-		if sum > around[best] {
-			best = i
-		}
-	}
+	best := d.sumRegions(p)
 	none := float64(p[len(p)-1])
-	pt := Point{Confidence: min(1, max(around[best], none))}
-	if around[best] < none || best >= sc.engineTop {
+	pt := Point{Confidence: min(1, max(d.regions[best], none))}
+	if d.regions[best] < none || best >= d.grid.engineEnd {
 		return pt
 	}
-	var at, weight float64
-	for j := max(0, best-neighbourhood); j <= min(sc.n-1, best+neighbourhood); j++ {
-		at += on[j] * float64(j)
-		weight += on[j]
+	var sum, weight float64
+	for j := max(0, best-neighbourhood); j <= min(d.grid.n-1, best+neighbourhood); j++ {
+		sum += d.at[j] * float64(j)
+		weight += d.at[j]
 	}
-	pt.Speed = engine.RPM(sc.at(at/weight) / order * 60)
-	b := periods(p, sc, sc.at(float64(best)))
-	for n := range b {
-		if b[n] > b[max(0, int(pt.Fires)-1)] || n == 0 {
+	pt.Speed = d.speed(sum / weight)
+	share := d.periodShare(p, d.grid.freq(float64(best)))
+	for n := range share {
+		if n == 0 || share[n] > share[int(pt.Fires)-1] {
 			pt.Fires = Firing(n + 1)
 		}
 	}
+	for n, v := range d.periodShare(p, float64(pt.Speed.Hz())*d.order) {
+		pt.PeriodShare[n] = float32(v)
+	}
 	second := -1
-	for i, v := range around[:sc.engineTop] {
-		if (i < best-2*neighbourhood || i > best+2*neighbourhood) && (second < 0 || v > around[second]) {
+	for i, v := range d.regions[:d.grid.engineEnd] {
+		if (i < best-2*neighbourhood || i > best+2*neighbourhood) && (second < 0 || v > d.regions[second]) {
 			second = i
 		}
 	}
-	if second >= 0 && around[second] >= minAlternativeShare {
-		pt.Alternative = engine.RPM(sc.at(float64(second)) / order * 60)
-		pt.AlternativeShare = around[second]
+	if second >= 0 && d.regions[second] >= minAlternativeShare {
+		pt.Alternative, pt.AlternativeShare = d.speed(float64(second)), d.regions[second]
 	}
 	return pt
 }
 
-// periods gives the belief in each firing period near a frequency; sums to 1.
-func periods(p []float32, sc freqGrid, f float64) (b [MaxPeriod]float64) {
-	i := int(math.Round(math.Log2(f/sc.low) * sc.perOctave))
-	var z float64
-	for n := range MaxPeriod {
-		for j := max(0, i-neighbourhood); j <= min(sc.n-1, i+neighbourhood); j++ {
-			b[n] += float64(p[n*sc.n+j])
-			z += float64(p[n*sc.n+j])
-		}
-	}
-	for n := range b {
-		b[n] /= max(z, 1e-30)
-	}
-	return b
+// speed gives the shaft speed at a point of the grid.
+func (d *posteriorDecoder) speed(i float64) engine.RPM {
+	return engine.RPM(d.grid.freq(i) / d.order * 60)
 }
 
-// slopes gives the rate of change of ln speed at each point, 1/s, by a straight
-// line through the points around it; 0 where there are too few.
-func slopes(ps []Point, hop engine.Seconds) []float64 {
-	const (
-		reach = 3   // points either side
-		leap  = 0.4 // of ln speed: a point that far off belongs to another reading
-	)
-	out := make([]float64, len(ps))
-	for i := range ps {
-		var n, st, sy, stt, sty float64
-		for j := max(0, i-reach); j <= min(len(ps)-1, i+reach); j++ {
-			if !ps[i].Speed.Told() || !ps[j].Speed.Told() {
-				continue
-			}
-			y := math.Log(float64(ps[j].Speed / ps[i].Speed))
-			if math.Abs(y) > leap {
-				continue
-			}
-			t := float64(j-i) * float64(hop)
-			n, st, sy, stt, sty = n+1, st+t, sy+y, stt+t*t, sty+t*y
-		}
-		if d := n*stt - st*st; d > 0 && n > 2 {
-			out[i] = (n*sty - st*sy) / d
+// sumRegions sums the posterior over firing periods and then over the neighbourhood
+// of each frequency, and gives the frequency with the highest.
+func (d *posteriorDecoder) sumRegions(p []float32) (best int) {
+	at := d.at
+	clear(at)
+	for n := range MaxPeriod {
+		for i, v := range p[n*d.grid.n : (n+1)*d.grid.n] {
+			at[i] += float64(v)
 		}
 	}
-	return out
+	var sum float64
+	for _, v := range at[:neighbourhood] {
+		sum += v
+	}
+	for i := range at {
+		if i+neighbourhood < len(at) {
+			sum += at[i+neighbourhood]
+		}
+		if i > neighbourhood {
+			sum -= at[i-neighbourhood-1]
+		}
+		d.regions[i] = sum
+		if sum > d.regions[best] {
+			best = i
+		}
+	}
+	return best
+}
+
+// periodShare gives the posterior of each firing period in the neighbourhood of a
+// frequency; its sum is 1.
+func (d *posteriorDecoder) periodShare(p []float32, f float64) (share [MaxPeriod]float64) {
+	i := int(math.Round(math.Log2(f/d.grid.low) * d.grid.perOctave))
+	var sum float64
+	for n := range MaxPeriod {
+		for j := max(0, i-neighbourhood); j <= min(d.grid.n-1, i+neighbourhood); j++ {
+			share[n] += float64(p[n*d.grid.n+j])
+			sum += float64(p[n*d.grid.n+j])
+		}
+	}
+	for n := range share {
+		share[n] /= max(sum, 1e-30)
+	}
+	return share
 }

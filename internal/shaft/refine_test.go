@@ -69,7 +69,7 @@ func TestRefineAgainstBound(t *testing.T) {
 	a, power := tenLines()
 	o := Default()
 	r := newRefiner(o, rate)
-	window := int(max(o.RefineShort, o.RefineCycles/f) * float64(rate))
+	window := int(max(o.Refine.MinWindow, o.Refine.WindowCycles/f) * float64(rate))
 	t.Log("| SNR dB | bound rpm | got rpm | ratio | claimed rpm | bias rpm | within 2 sd % |")
 	t.Log("| --- | --- | --- | --- | --- | --- | --- |")
 	for _, snr := range []float64{0, 10, 20} {
@@ -77,13 +77,13 @@ func TestRefineAgainstBound(t *testing.T) {
 		var sum, square, claimed float64
 		inside := 0
 		for k := range draws {
-			v, ok := r.at(addNoise(tenLinesOf(f, length, a, k), sigma, uint64(k)), length/2/float64(rate), 1, freqPolynomial{f: asked * f})
+			v, ok := r.estimate(addNoise(tenLinesOf(f, length, a, k), sigma, uint64(k)), length/2/float64(rate), 1, freqPolynomial{f: asked * f})
 			if !ok {
 				t.Fatalf("%v dB, draw %d: not refined", snr, k)
 			}
 			sum, square, claimed = sum+v.f-f, square+(v.f-f)*(v.f-f), claimed+v.sd
 			ps := []Point{{Speed: engine.Hz(v.f).RPM(), SD: engine.Hz(v.sd).RPM()}}
-			inflateSD(ps, 1, o)
+			inflateSD(ps, 1, o.SD)
 			if math.Abs(float64(ps[0].Speed-engine.Hz(f).RPM())) <= 2*float64(ps[0].SD) {
 				inside++
 			}
@@ -128,12 +128,12 @@ func TestRefineLines(t *testing.T) {
 	for f := 60.0; f < 250; f += 7.1 {
 		for i := range x {
 			x[i] = 0
-			for l := range o.RefineLines {
+			for l := range o.Refine.Harmonics {
 				x[i] += float32(math.Sin(2 * math.Pi * f * float64(l+1) * float64(i) / float64(rate)))
 			}
 		}
-		if got, ok := r.at(x, 0.1, 1, freqPolynomial{f: f}); !ok || got.lines != o.RefineLines {
-			t.Errorf("%.1f Hz: %d lines, want %d", f, got.lines, o.RefineLines)
+		if got, ok := r.estimate(x, 0.1, 1, freqPolynomial{f: f}); !ok || got.lines != o.Refine.Harmonics {
+			t.Errorf("%.1f Hz: %d lines, want %d", f, got.lines, o.Refine.Harmonics)
 		}
 	}
 }
@@ -158,13 +158,13 @@ func TestRefineWithout(t *testing.T) {
 	r := newRefiner(Default(), rate)
 	off := func(m mask, c freqPolynomial) float64 {
 		r.setMask(m)
-		got, ok := r.at(x, 0.1, 1, c)
+		got, ok := r.estimate(x, 0.1, 1, c)
 		if !ok {
 			t.Fatal("not read")
 		}
 		return math.Abs(got.f/f - 1)
 	}
-	still, moving := freqPolynomial{f: f * 1.01}, freqPolynomial{f: f * 1.01, chirpRate: 2 * r.o.RefineStill}
+	still, moving := freqPolynomial{f: f * 1.01}, freqPolynomial{f: f * 1.01, chirpRate: 2 * r.o.Refine.MaskUpTo}
 	if with, without := off(nil, still), off(beside, still); without > 0.002 || with < 3*without {
 		t.Errorf("off by %.3f %% with them, %.3f %% without", 100*with, 100*without)
 	}
@@ -202,7 +202,7 @@ func TestTaper(t *testing.T) {
 			t.Errorf("power %v: highest side lobe %.2f dB, want %v", power, got, want)
 		}
 	}
-	h := newTaper(n, Default().RefineTaper, float64(rate))
+	h := newTaper(n, Default().Refine.TaperPower, float64(rate))
 	for i := 1; i < n-1; i++ {
 		if d := (h.w[i+1] - h.w[i-1]) / 2 * float64(rate); math.Abs(d-h.dw[i]) > 0.02*math.Pi/n*float64(rate) {
 			t.Fatalf("derivative at %d is %v, the difference is %v", i, h.dw[i], d)
@@ -239,7 +239,7 @@ func TestSlopes(t *testing.T) {
 	hop := float64(Default().Hop)
 	ps := points(40, func(i int) engine.RPM { return engine.RPM(3000 * math.Exp(2.5*hop*float64(i))) })
 	ps[20].Speed = 0
-	for i, v := range slopes(ps, Default().Hop) {
+	for i, v := range chirpRates(ps, Default().Hop) {
 		want := 2.5
 		if i == 20 {
 			want = 0
@@ -273,8 +273,8 @@ func TestUnevenness(t *testing.T) {
 func TestWiden(t *testing.T) {
 	o := Default()
 	ps := points(30, func(int) engine.RPM { return 12000 })
-	inflateSD(ps, 1, o)
-	want := math.Hypot(o.SDNoise*10, float64(o.SDLeast.RPM()))
+	inflateSD(ps, 1, o.SD)
+	want := math.Hypot(o.SD.NoiseFactor*10, float64(o.SD.Min.RPM()))
 	for i, p := range ps {
 		if math.Abs(float64(p.SD)/want-1) > 1e-6 {
 			t.Fatalf("point %d: SD %v, want %v", i, p.SD, want)
@@ -299,8 +299,8 @@ func TestHush(t *testing.T) {
 		}
 		return all
 	}
-	above, under := float64(o.ClearSomewhere)+1, float64(o.MinClear)-1
-	middle := float64(o.MinClear+o.ClearSomewhere) / 2
+	above, under := float64(o.Gate.PeakProminence)+1, float64(o.Gate.MinProminence)-1
+	middle := float64(o.Gate.MinProminence+o.Gate.PeakProminence) / 2
 	tests := []struct {
 		name  string
 		clear []float64
@@ -311,7 +311,7 @@ func TestHush(t *testing.T) {
 		{"nowhere clear", level(3*second, middle), [2]int{}, 0},
 		{"clear in one second of three", join(level(second, middle), level(second, above+4), level(second, middle)), [2]int{0, 3}, 3 * second},
 		{"lost at the end", join(level(3*second, above), level(3*second, under-10)), [2]int{0, 2}, 3 * second},
-		{"too short", level(int(o.ShortestRun/o.Hop)-1, above), [2]int{}, 0},
+		{"too short", level(int(o.Gate.MinRun/o.Hop)-1, above), [2]int{}, 0},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -331,28 +331,5 @@ func TestHush(t *testing.T) {
 				t.Errorf("%d points told, want about %d", told, tt.total)
 			}
 		})
-	}
-}
-
-// TestHighPass: 3 dB at the corner and the slope of a fourth-order
-// Butterworth filter. Source: |H|^2 = 1/(1+(fc/f)^8), frequencies bent by the
-// bilinear transform, tan(pi f).
-func TestHighPass(t *testing.T) {
-	const corner = 1500.0
-	for _, f := range []float64{375, 750, 1500, 3000} {
-		h := newHighPass(corner / float64(rate))
-		var in, out float64
-		for i := range 16000 {
-			v := math.Sin(2 * math.Pi * f * float64(i) / float64(rate))
-			y := h.next(v)
-			if i >= 8000 {
-				in, out = in+v*v, out+y*y
-			}
-		}
-		bent := math.Tan(math.Pi*corner/float64(rate)) / math.Tan(math.Pi*f/float64(rate))
-		want := -10 * math.Log10(1+math.Pow(bent, 8))
-		if got := 10 * math.Log10(out/in); math.Abs(got-want) > 0.05 {
-			t.Errorf("%v Hz: %.2f dB, want %.2f", f, got, want)
-		}
 	}
 }

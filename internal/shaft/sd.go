@@ -6,31 +6,38 @@ import (
 	"topnote/internal/engine"
 )
 
-// inflateSD turns the standard deviation that the noise explains into one that
-// holds the true speed: it adds the unevenness of the speed around each point,
-// which a window blurs, and the turn-to-turn jitter of the shaft.
-func inflateSD(ps []Point, order float64, o Options) {
+// SDOptions says how the standard deviation of a speed is made of its parts.
+type SDOptions struct {
+	NoiseFactor      float64   // on the one that noise explains
+	UnevennessFactor float64   // on the unevenness of the speed around
+	Min              engine.Hz // of the firing frequency
+}
+
+// inflateSD adds to the standard deviation that noise explains the unevenness of the
+// speed around each point, which a window blurs, and the jitter of the shaft from
+// cycle to cycle.
+func inflateSD(ps []Point, order float64, o SDOptions) {
 	uneven := unevenness(ps)
 	for i := range ps {
 		p := &ps[i]
 		if !p.Speed.Told() {
 			continue
 		}
-		noise := o.SDNoise * float64(p.SD/p.Speed)
-		wander := o.SDWander * uneven[i]
-		least := float64(o.SDLeast) / (float64(p.Speed.Hz()) * order)
-		p.SD = engine.RPM(math.Sqrt(noise*noise+wander*wander+least*least)) * p.Speed
+		noise := o.NoiseFactor * float64(p.SD/p.Speed)
+		blur := o.UnevennessFactor * uneven[i]
+		least := float64(o.Min) / (float64(p.Speed.Hz()) * order)
+		p.SD = engine.RPM(math.Sqrt(noise*noise+blur*blur+least*least)) * p.Speed
 	}
 }
 
-// unevenness gives how far ln speed departs from a straight line over a few
-// points: the root mean square of its second difference, scaled to the standard
-// deviation of independent points.
+// unevenness gives how far ln speed departs from a straight line over a few points:
+// the root mean square of its second difference, scaled to the standard deviation of
+// independent points.
 func unevenness(ps []Point) []float64 {
 	const (
 		lag   = 2
 		reach = 8
-		leap  = 0.35 // no shaft does that in the time: two readings meet there
+		leap  = 0.35 // no shaft changes by that in the time: there are two readings
 	)
 	second := make([]float64, len(ps))
 	told := make([]bool, len(ps))
@@ -45,13 +52,13 @@ func unevenness(ps []Point) []float64 {
 	}
 	out := make([]float64, len(ps))
 	for i := range ps {
-		var s, n float64
+		var sum, n float64
 		for j := max(0, i-reach); j <= min(len(ps)-1, i+reach); j++ {
 			if told[j] {
-				s, n = s+second[j], n+1
+				sum, n = sum+second[j], n+1
 			}
 		}
-		out[i] = math.Sqrt(s / max(n, 1))
+		out[i] = math.Sqrt(sum / max(n, 1))
 	}
 	return out
 }

@@ -18,17 +18,17 @@ func (f Firing) FourStroking() bool { return f > 1 }
 
 // Point is the reading at one instant of the clip.
 type Point struct {
-	At               engine.Seconds     // of the middle of the sound it was read from
+	At               engine.Seconds     // of the middle of its window
 	Speed            engine.RPM         // 0 when it cannot be told; never NaN
 	SD               engine.RPM         // one standard deviation of Speed; 0 with no speed
-	Confidence       float64            // 0 to 1: share of belief in this reading
-	Fires            Firing             // by Follow that of the lattice; firing.Classify finds it more exactly
+	Confidence       float64            // 0 to 1: posterior of this reading
+	Fires            Firing             // of the highest posterior; firing.Classify finds it more exactly
 	PeriodShare      [MaxPeriod]float32 // posterior of firing every 1st to 4th cycle, given the speed; all 0 with no speed
-	Alternative      engine.RPM         // a second reading that keeps a real share of belief; 0: none
-	AlternativeShare float64            // 0 to 1: that share
+	Alternative      engine.RPM         // the second reading; 0: none
+	AlternativeShare float64            // 0 to 1: its posterior
 }
 
-// MaxPeriod is the longest firing period told: one firing in four cycles.
+// MaxPeriod is the longest firing period: one firing in four cycles.
 const MaxPeriod = 4
 
 // Track is the speed of one shaft over time: strictly rising At, one point
@@ -37,8 +37,8 @@ type Track struct {
 	Hop    engine.Seconds
 	Points []Point
 
-	// FiringShareSD is the standard deviation, 0 to 1, that what else sounds adds
-	// to any share of four-stroking that is counted from Points.
+	// FiringShareSD is the standard deviation, 0 to 1, that other sounds add to any
+	// share of four-stroking that is counted from Points.
 	FiringShareSD float64
 }
 

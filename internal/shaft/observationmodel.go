@@ -1,0 +1,188 @@
+package shaft
+
+import (
+	"math"
+
+	"topnote/internal/engine"
+	"topnote/internal/spectrum"
+)
+
+// observationModel gives the evidence of the states in one kind of frame.
+type observationModel struct {
+	FrameConfig
+	rate            engine.Hz
+	index           *stateIndex
+	pool            *vectorPool
+	stft            *spectrum.STFT
+	masked          []bool // bins that are not used
+	prominentFrames []int  // hops in which each bin was prominent
+	level           []float32
+	scoreTable      []binScores
+
+	// Scores on the log-frequency axis, and their sums over the harmonics of each
+	// line spacing, from the narrowest that is resolved upwards.
+	axis                  logFreqAxis
+	lineScores, gapScores warpedScores[float32]
+	quantizedLevels       warpedScores[quantizedLevel]
+	lineComb, gapComb     comb
+	lineSum, combSum      []float32 // of lines alone; of lines and gaps
+	contrast              contrast
+
+	logLikelihood, contrastTerm []float32 // shape [states of a mode]
+}
+
+// binScores is what the level of a bin counts: at a harmonic, between harmonics, and
+// in a contrast.
+type binScores struct {
+	line, gap float32
+	level     quantizedLevel
+}
+
+// windowScale gives how much longer windows are than for an engine that fires at every
+// revolution: the lines of one that fires less often are closer together.
+func windowScale(order float64) float64 { return max(1, 1/order) }
+
+// observationModel makes the model of one kind of frame, without the frequencies of a
+// mask.
+func (f *follower) observationModel(c FrameConfig, m mask) (*observationModel, error) {
+	c.Window *= engine.Seconds(windowScale(f.order))
+	c.Size *= int(math.Ceil(windowScale(f.order)))
+	rate := f.rate / engine.Hz(max(1, c.Decimation))
+	c.Top = min(c.Top, rate/2)
+	stft, err := newFrameSTFT(c, rate)
+	if err != nil {
+		return nil, err
+	}
+	first := max(-f.grid.below, f.grid.ceil(c.MinResolution/float64(c.Window)))
+	axis := newLogFreqAxis(f.grid, first, float64(c.Top), float64(stft.BinWidth()))
+	points := max(0, f.grid.n-first)
+	masked := m.bins(stft.Bins(), stft.BinWidth(), f.o.Interferer.MaskWidth)
+	w := &observationModel{
+		FrameConfig: c, rate: rate, index: &f.lattice.index, pool: &f.pool, stft: stft,
+		masked: masked, prominentFrames: make([]int, stft.Bins()), level: make([]float32, stft.Bins()),
+		scoreTable: newScoreTable(c, f.o.Contrast), axis: axis,
+		lineSum: make([]float32, points), combSum: make([]float32, points),
+		contrast:      newContrast(f.grid, axis, &f.lattice.index, f.o.Contrast, masked),
+		logLikelihood: make([]float32, f.lattice.index.states()), contrastTerm: make([]float32, f.lattice.index.states()),
+	}
+	for j := 1; j <= c.Harmonics; j++ {
+		x := float64(j) / c.HalfWeightAt
+		weight := 1 / (1 + x*x)
+		w.lineComb = append(w.lineComb, axis.harmonic(f.grid, float64(j), first, points, weight))
+		w.gapComb = append(w.gapComb, axis.harmonic(f.grid, float64(j)+0.5, first, points, weight))
+	}
+	w.lineScores, w.gapScores = newWarpedScores[float32](axis, stft.Bins(), w.lineComb), newWarpedScores[float32](axis, stft.Bins(), w.gapComb)
+	w.quantizedLevels = newWarpedScores[quantizedLevel](axis, stft.Bins(), w.contrast.harmonics())
+	return w, nil
+}
+
+func newFrameSTFT(c FrameConfig, rate engine.Hz) (*spectrum.STFT, error) {
+	floor := spectrum.DefaultFloor()
+	floor.Width = c.FloorWidth
+	var rates []float64
+	for _, v := range c.ChirpRates {
+		rates = append(rates, v, -v)
+	}
+	return spectrum.NewSTFT(spectrum.STFTOptions{Rate: rate, Length: c.Window, Size: c.Size, Top: c.Top, Floor: floor, ChirpRates: rates})
+}
+
+// addSweeps weights the evidence of a frame and, where the shaft may be moving, gives
+// each moving mode its own: the maximum over the chirp rates.
+func (w *observationModel) addSweeps(f *observation, x []float32, centre int, moving bool) {
+	if moving {
+		for _, sweep := range [...]struct {
+			mode
+			sign float64
+		}{{rising, 1}, {falling, -1}} {
+			best := w.pool.next()
+			copy(best, f.logLikelihood)
+			for _, rate := range w.ChirpRates {
+				w.observe(w.logLikelihood, x, centre, sweep.sign*rate)
+				for i, v := range w.logLikelihood {
+					if v > best[i] {
+						best[i] = v
+					}
+				}
+			}
+			f.sweepLogLikelihood[sweep.mode] = best
+		}
+	}
+	f.eachVector(func(p []float32) { scal(float32(w.Weight), p) })
+	scal(float32(w.Weight), f.contrastTerm)
+}
+
+// addToAllModes adds the evidence of the last frame that was observed to every mode.
+func (w *observationModel) addToAllModes(f *observation) {
+	f.eachVector(func(p []float32) { axpy(float32(w.Weight), w.logLikelihood, p) })
+	axpy(float32(w.Weight), w.contrastTerm, f.contrastTerm)
+}
+
+// observe writes the evidence of one frame to dst, shape [states of a mode].
+func (w *observationModel) observe(dst []float32, x []float32, centre int, chirpRate float64) {
+	w.stft.ChirpLevels(w.level, x, centre, chirpRate)
+	w.scoreBins()
+	w.lineComb.sum(w.lineSum, w.lineScores.warp())
+	w.gapComb.sum(w.combSum, w.gapScores.warp())
+	for i, v := range w.lineSum {
+		w.combSum[i] += v
+	}
+	w.contrast.compute(w.quantizedLevels.warp())
+	for n := range MaxPeriod {
+		w.observeRow(w.index.row(dst, n), w.index.row(w.contrastTerm, n), n)
+	}
+}
+
+// scoreBins looks up the scores of each level.
+func (w *observationModel) scoreBins() {
+	for i, v := range w.level {
+		step := int((v - tableFrom) * tableSteps)
+		c := w.scoreTable[min(max(step, 0), len(w.scoreTable)-1)]
+		w.lineScores.bins[i], w.gapScores.bins[i], w.quantizedLevels.bins[i] = c.line, c.gap, c.level
+	}
+	for i, masked := range w.masked {
+		if masked {
+			w.lineScores.bins[i], w.gapScores.bins[i], w.quantizedLevels.bins[i] = 0, 0, 0
+		}
+	}
+}
+
+// The table of scores: its range in decibels, and steps in one. A step is far less
+// than the standard deviation of a level.
+const (
+	tableFrom, tableTo = -20, 50
+	tableSteps         = 16
+)
+
+func newScoreTable(c FrameConfig, o ContrastOptions) []binScores {
+	table := make([]binScores, (tableTo-tableFrom)*tableSteps)
+	for i := range table {
+		level := tableFrom + (float32(i)+0.5)/tableSteps
+		table[i] = binScores{
+			line: float32(c.Line.At(float64(level))), gap: float32(c.Gap.At(float64(level))),
+			level: quantize(clamp(level, float32(o.MinLevel), float32(o.MaxLevel))),
+		}
+	}
+	return table
+}
+
+// observeRow writes the evidence of firing period n+1: the comb whose spacing is the
+// frequency over the period, and the contrast. Where that spacing is not resolved it
+// is a part of the comb of the frequency itself. The contrast is also written to
+// contrastRow.
+func (w *observationModel) observeRow(row, contrastRow []float32, n int) {
+	first := w.index.first[n]
+	resolved := min(max(0, w.contrast.first[n]-first), len(row))
+	for k := range row[:resolved] {
+		row[k] = 0
+		if j := first + k - w.axis.first; j >= 0 {
+			row[k] = w.lineSum[j] * float32(w.UnresolvedWeight)
+		}
+	}
+	if resolved == len(row) {
+		return
+	}
+	copy(row[resolved:], w.combSum[first+resolved-w.contrast.shift[n]-w.axis.first:])
+	if n > 0 {
+		w.contrast.addTo(row[resolved:], contrastRow[resolved:], n)
+	}
+}

@@ -1,0 +1,145 @@
+package shaft
+
+import (
+	"math"
+
+	"topnote/internal/dsp"
+	"topnote/internal/engine"
+)
+
+// refiner estimates the firing frequency at one instant from the harmonics. The sound
+// around the instant is resampled so that a shaft whose speed changes evenly turns
+// evenly; the frequency of each harmonic comes from two spectra (one windowed, one
+// with the derivative of the window), and harmonics are weighted by their variance. It
+// keeps its buffers, so it must not be used by two goroutines at once.
+//
+// Source: frequency reassignment, Auger and Flandrin 1995; weights are those of the
+// Cramer-Rao bound, Rife and Boorstyn 1974.
+type refiner struct {
+	o      Options
+	rate   float64
+	size   int // of the transform
+	fft    *dsp.FFT
+	spec   []complex128 // of the windowed sound, and of that under the derivative as its imaginary part
+	power  []float64    // of the windowed sound, lower half
+	tapers map[int]taper
+	masked []bool // bins of an interferer; nil: none
+}
+
+func newRefiner(o Options, rate engine.Hz) *refiner {
+	size := o.Refine.Size
+	return &refiner{o: o, rate: float64(rate), size: size, fft: dsp.NewFFT(size), power: make([]float64, size/2), tapers: map[int]taper{}}
+}
+
+// taper is a power of half a sine, and its derivative in 1/seconds.
+type taper struct{ w, dw []float64 }
+
+// newTaper makes a taper of n samples. With the power 1 the reassigned frequency of a
+// tone in white noise has 1.007 times the least standard deviation that is possible,
+// with 1.25 1.06 times, with 2 (Hann) 1.28 times (identity: moments of the window and
+// its derivative); but the lower the power, the more the harmonics beside it bias it.
+func newTaper(n int, power, rate float64) taper {
+	h := taper{make([]float64, n), make([]float64, n)}
+	for i := range n {
+		sin, cos := math.Sincos(math.Pi * (float64(i) + 0.5) / float64(n))
+		p := math.Pow(sin, power-1)
+		h.w[i] = p * sin
+		h.dw[i] = power * p * cos * math.Pi / float64(n) * rate
+	}
+	return h
+}
+
+// windowStep is what the samples of a window are a multiple of, so that points share
+// their tapers.
+const windowStep = 16
+
+func (r *refiner) taper(n int) taper {
+	w, ok := r.tapers[n]
+	if !ok {
+		w = newTaper(n, r.o.Refine.TaperPower, r.rate)
+		r.tapers[n] = w
+	}
+	return w
+}
+
+// estimate refines the frequency of a polynomial at a time t, in seconds, of an engine
+// that fires every nth cycle. It reports false where there are too few harmonics; the
+// prominence is given in any case.
+func (r *refiner) estimate(x []float32, t float64, n int, c freqPolynomial) (estimate, bool) {
+	o := r.o.Refine
+	length := min(max(o.MinWindow, o.WindowCycles*float64(n)/c.f), o.MaxWindow)
+	m := min(int(length*r.rate), r.size) / windowStep * windowStep
+	r.transform(x, t, m, c)
+	return r.fit(n, c, float64(m)/r.rate)
+}
+
+// transform computes the spectra of the warped segment of m samples around t.
+func (r *refiner) transform(x []float32, t float64, m int, c freqPolynomial) {
+	r.load(r.fft.Input(), x, t, m, c)
+	r.spec = r.fft.Transform()
+	for k := 1; k < len(r.power); k++ {
+		a, b := r.spec[k], r.spec[r.size-k]
+		re, im := real(a)+real(b), imag(a)-imag(b)
+		r.power[k] = (re*re + im*im) / 4
+	}
+}
+
+// load fills dst with the warped segment, under the taper in the real part and under
+// its derivative in the imaginary part, from the middle outward: a step of time on the
+// even shaft is one of real time over the ratio of frequencies half-way on.
+func (r *refiner) load(dst []complex128, x []float32, t float64, m int, c freqPolynomial) {
+	const apart = windowStep / 2 // samples between times that are computed; even in between
+	h := r.taper(m)
+	clear(dst[m:])
+	put := func(i int, from, to float64) {
+		p, step := (t+from)*r.rate, (to-from)*r.rate/apart
+		w, dw, dst := h.w[i:i+apart], h.dw[i:i+apart], dst[i:i+apart]
+		for j := range dst {
+			v := dsp.CubicAt(x, p)
+			dst[j] = complex(v*w[j], v*dw[j])
+			p += step
+		}
+	}
+	half, du := m/2, apart/r.rate
+	middle := 0.5 / r.rate // of m samples: half a sample before this one
+	s, step := middle, du
+	for i := half; i < m; i += apart {
+		step = du / c.ratio(s+step/2)
+		put(i, s, s+step)
+		s += step
+	}
+	s, step = middle, du
+	for i := half - apart; i >= 0; i -= apart {
+		step = du / c.ratio(s-step/2)
+		put(i, s-step, s)
+		s -= step
+	}
+}
+
+// pair gives the two spectra at a bin, out of the one complex transform of both.
+func (r *refiner) pair(k int) (x, dx complex128) {
+	a, b := r.spec[k], r.spec[(r.size-k)%r.size]
+	b = complex(real(b), -imag(b))
+	return (a + b) / 2, (a - b) / 2 * complex(0, -1)
+}
+
+// powerAt gives the power at a bin of the lower half, 0 elsewhere.
+func (r *refiner) powerAt(k int) float64 {
+	if k < 1 || k >= len(r.power) {
+		return 0
+	}
+	return r.power[k]
+}
+
+// meanPower gives the mean power of the bins within half of a middle.
+func (r *refiner) meanPower(middle, half float64) float64 {
+	lo, hi := int(math.Ceil(middle-half)), int(math.Floor(middle+half))
+	if hi < lo {
+		lo, hi = int(math.Round(middle)), int(math.Round(middle))
+	}
+	var sum float64
+	for k := lo; k <= hi; k++ {
+		sum += r.powerAt(k)
+	}
+	return sum / float64(hi-lo+1)
+}

@@ -1,0 +1,52 @@
+package shaft
+
+import "gonum.org/v1/gonum/blas/blas32"
+
+// vectorPool holds vectors over the states, which are used again for block after
+// block.
+type vectorPool struct {
+	states  int
+	vectors [][]float32
+	used    int
+}
+
+// next gives a vector with any content.
+func (p *vectorPool) next() []float32 {
+	if p.used == len(p.vectors) {
+		p.vectors = append(p.vectors, make([]float32, p.states))
+	}
+	p.used++
+	return p.vectors[p.used-1]
+}
+
+// dot32 gives the dot product of two vectors of the same length.
+func dot32(x, y []float32) float32 {
+	return blas32.Dot(blas32.Vector{N: len(x), Inc: 1, Data: x}, blas32.Vector{N: len(x), Inc: 1, Data: y})
+}
+
+// axpy adds a times x to the first len(x) elements of y.
+func axpy(a float32, x, y []float32) {
+	if len(x) > 0 {
+		blas32.Axpy(a, blas32.Vector{N: len(x), Inc: 1, Data: x}, blas32.Vector{N: len(x), Inc: 1, Data: y})
+	}
+}
+
+// scal multiplies x by a.
+func scal(a float32, x []float32) {
+	blas32.Scal(a, blas32.Vector{N: len(x), Inc: 1, Data: x})
+}
+
+// argmax gives the index of the greatest element.
+func argmax(v []float32) (at int) {
+	top := v[0]
+	for i, x := range v {
+		if x > top {
+			top, at = x, i
+		}
+	}
+	return at
+}
+
+// clamp bounds a number. Levels scatter, so that no processor predicts which way a
+// branch goes: min and max have none.
+func clamp(v, low, high float32) float32 { return max(low, min(v, high)) }
