@@ -25,7 +25,7 @@ const (
 )
 
 // DrawComparison writes the picture of passes side by side: their speeds in one
-// panel, in line at the opening of the throttle, and the order spectra of their
+// panel, aligned at the opening of the throttle, and the order spectra of their
 // plateaus one above the other. The errors are those of Draw.
 func DrawComparison(w io.Writer, f Format, s Size, c report.Comparison) error {
 	return write(w, f, s, report.ComparisonHeadline(c), func(sheet draw.Canvas) { composeComparison(sheet, c) })
@@ -39,7 +39,7 @@ func composeComparison(c draw.Canvas, cmp report.Comparison) {
 	composeComparisonBody(draw.Crop(sheet, 0, 0, bottom, -top), cmp)
 }
 
-// composeComparisonBody lays out key, speeds and order spectra.
+// composeComparisonBody draws legend, speeds and order spectra.
 func composeComparisonBody(c draw.Canvas, cmp report.Comparison) {
 	body := draw.Crop(c, 0, -rightMargin, 0, -drawLegend(c, comparisonLegend(cmp)))
 	n := vg.Length(len(cmp.Passes))
@@ -63,12 +63,12 @@ func composeComparisonBody(c draw.Canvas, cmp report.Comparison) {
 }
 
 const (
-	sheetCM    = 2.2                  // what headline, key and footer take of a sheet, about
-	orderTicks = 0.95 * vg.Centimeter // the numbers and the name under the last panel
+	sheetCM    = 2.2                  // height of headline, legend and footer, about
+	orderTicks = 0.95 * vg.Centimeter // height of the numbers and the label under the last panel
 )
 
-// passStyle is how the line of the nth pass is drawn: colours far apart in
-// lightness or hue, and dashes of their own, so that neither is needed alone.
+// passStyle is the line of the nth pass: both its colour and its dashes differ from
+// the others, so that either is enough.
 func passStyle(n int) draw.LineStyle {
 	styles := [report.MaxPasses]draw.LineStyle{
 		line(1.6, speedInk),
@@ -81,7 +81,7 @@ func passStyle(n int) draw.LineStyle {
 	return styles[n%len(styles)]
 }
 
-// comparisonLegend names each pass beside a sample of its line.
+// comparisonLegend gives each pass with a sample of its line.
 func comparisonLegend(c report.Comparison) []legendEntry {
 	var list []legendEntry
 	for i, p := range c.Passes {
@@ -94,7 +94,7 @@ func comparisonLegend(c report.Comparison) []legendEntry {
 }
 
 // speedsPanel draws the speeds over the time since the throttle opened. A pass
-// whose opening was not heard begins at 0.
+// without an opening in the recording begins at 0.
 func speedsPanel(c report.Comparison) *plot.Plot {
 	from, to, top := 0.0, shortest, 0.0
 	for _, p := range c.Passes {
@@ -136,7 +136,7 @@ func openingTime(p report.ComparedPass) float64 {
 	return *p.OpensAtS
 }
 
-// sharedLimit gives the limit that all passes were held against.
+// sharedLimit gives the limit that all passes were compared with.
 func sharedLimit(c report.Comparison) (report.Speed, bool) {
 	var limit report.Speed
 	for i, p := range c.Passes {

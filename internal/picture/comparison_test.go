@@ -53,7 +53,7 @@ func drawnSideBySide(t testing.TB, f Format, c report.Comparison) []byte {
 	return b.Bytes()
 }
 
-// TestComparisonWords holds what can be read on a comparison to a golden file.
+// TestComparisonWords compares the words of a comparison with a golden file.
 func TestComparisonWords(t *testing.T) {
 	for n := 2; n <= 3; n++ {
 		t.Run(fmt.Sprint(n), func(t *testing.T) {
@@ -78,7 +78,7 @@ func TestComparisonInLine(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	// Below the key and above idle, a line begins where its speed rises.
+	// Below the legend and above idle, a line begins where its speed rises.
 	size := img.Bounds().Size()
 	var rises [2]int
 	for i := range rises {
@@ -97,7 +97,7 @@ func TestComparisonInLine(t *testing.T) {
 	}
 }
 
-// TestOpeningNotHeard: a pass whose opening is not known is labelled so.
+// TestOpeningNotHeard: a pass whose opening is not known has a label that says so.
 func TestOpeningNotHeard(t *testing.T) {
 	c, soon := sideBySide(2), 0.3
 	c.Passes[0].OpensAtS, c.Passes[1].OpensAtS = &soon, nil

@@ -18,18 +18,18 @@ import (
 )
 
 // The size of a picture within a page. It is as narrow as a phone, so that its
-// words can be read there; wider pages enlarge it.
+// words are legible there; wider pages enlarge it.
 const (
 	inlineWidth  = 10.5 * vg.Centimeter
 	inlineHeight = 11 * vg.Centimeter
 )
 
-// Inline writes the picture of one pass as an SVG element that stands in a page
-// of HTML: without headline and foot, which the page has, with a title and a
-// description for those who do not see it, and with colours that the page can
-// set. Each colour is a custom property of CSS, --paper, --ink and so on, with
-// ours behind it for pages that do not; the lines in the sound are black and
-// more or less see-through, to be turned by a filter. It returns the error of w.
+// Inline writes the picture of one pass as an SVG element for a page of HTML:
+// without headline and footer, which the page has; with a title and a description
+// for screen readers; and with colours that the page can set. Each colour is a
+// custom property of CSS, --paper, --ink and so on, with a default; the
+// spectrogram is black of varying opacity, which a filter can invert. It returns
+// the error of w.
 func Inline(w io.Writer, r report.Report, m spectrum.Spectrogram) error {
 	return inline(w, inlineHeight, altText{"pass", headline(r), describe(r)}, func(c draw.Canvas) { composeBody(c, r, m) })
 }
@@ -42,12 +42,12 @@ func InlineComparison(w io.Writer, c report.Comparison) error {
 	return inline(w, height, words, func(canvas draw.Canvas) { composeComparisonBody(canvas, c) })
 }
 
-// altText is what a picture is to those who do not see it; id is its own in a page.
+// altText describes a picture to a screen reader; id is unique in a page.
 type altText struct{ id, title, description string }
 
 func inline(w io.Writer, height vg.Length, words altText, compose func(draw.Canvas)) error {
 	canvas := vgsvg.New(inlineWidth, height)
-	const edge = 2 // for the halves of strokes
+	const edge = 2 // room for half the width of a stroke
 	compose(draw.Crop(draw.New(canvas), edge, -edge, edge, -edge))
 	var b bytes.Buffer
 	if err := writeSVG(&b, canvas, ""); err != nil {
@@ -64,7 +64,7 @@ func inline(w io.Writer, height vg.Length, words altText, compose func(draw.Canv
 }
 
 // Properties gives the names of the custom properties that a page with one of
-// our pictures in it can set, with the colours that stand behind them.
+// these pictures can set, with their defaults.
 func Properties() map[string]color.NRGBA {
 	return map[string]color.NRGBA{
 		"--paper": paper, "--ink": ink, "--soft-ink": softInk, "--hairline": hairline, "--odd": opaque(oddTint),
@@ -79,7 +79,7 @@ func opaque(c color.NRGBA) color.NRGBA {
 
 var paintAttribute = regexp.MustCompile(`(fill|stroke):(#[0-9A-F]{6})`)
 
-// withProperties puts the custom properties in the place of the colours.
+// withProperties replaces colours by their custom properties.
 func withProperties(svg string) string {
 	return paintAttribute.ReplaceAllStringFunc(svg, func(found string) string {
 		what, hex, _ := strings.Cut(found, ":")
@@ -92,8 +92,8 @@ func withProperties(svg string) string {
 	})
 }
 
-// isColour reports whether a colour of an SVG is c: see-through ones may be one
-// step off.
+// isColour reports whether a colour of an SVG is c; one with opacity may be rounded
+// to the next step.
 func isColour(hex string, c color.NRGBA) bool {
 	v, err := strconv.ParseUint(hex[1:], 16, 32)
 	if err != nil {

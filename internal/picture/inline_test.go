@@ -11,8 +11,8 @@ import (
 )
 
 // TestInline: the picture for a page is well-formed, has a title, and a
-// description that tells the phases and the limit to those who cannot see them;
-// no headline, no paper, no colour that the page cannot set.
+// description with the phases and the limit; no headline, no paper, no colour that
+// the page cannot set.
 func TestInline(t *testing.T) {
 	r := looks()[0].report
 	r.Clip.File = "a<b>&.wav"

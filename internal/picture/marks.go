@@ -6,7 +6,7 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 )
 
-// hatchedBox marks a box as four-stroking: slanted strokes within a frame.
+// hatchedBox is the mark of four-stroking: slanted strokes within a frame.
 func hatchedBox(c draw.Canvas, box vg.Rectangle) {
 	c.FillPolygon(paper, corners(box))
 	inside := draw.Canvas{Canvas: c.Canvas, Rectangle: box}
@@ -19,7 +19,7 @@ func hatchedBox(c draw.Canvas, box vg.Rectangle) {
 	c.StrokeLines(line(0.9, fourStrokeInk), closed(box))
 }
 
-// plainBox marks a box as firing every time: a plain frame with a pale ground.
+// plainBox is the mark of firing every time: a frame with a pale fill.
 func plainBox(c draw.Canvas, box vg.Rectangle) {
 	c.FillPolygon(hairline, corners(box))
 	c.StrokeLines(line(0.5, softInk), closed(box))
@@ -35,7 +35,7 @@ type plotterFunc func(c draw.Canvas, p *plot.Plot)
 // Plot implements plot.Plotter.
 func (f plotterFunc) Plot(c draw.Canvas, p *plot.Plot) { f(c, p) }
 
-// boxed writes words on a patch of paper so that they can be read over lines.
+// boxed writes words on a blank patch, so that they can be read over lines.
 func boxed(c draw.Canvas, style draw.TextStyle, at vg.Point, words string) {
 	const pad = 1.2
 	box := style.Rectangle(words)

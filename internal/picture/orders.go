@@ -14,16 +14,16 @@ import (
 
 // How an order spectrum is drawn.
 const (
-	maxOrder       = 6.0 // highest order drawn: half orders have room between the whole ones
-	maxOrderDB     = 40  // a line that stands higher is drawn up to here
-	orderTolerance = 0.2 // how near a line is to a whole order to be part of it
-	integerWidth   = 2.4 // of the strokes, in points
+	maxOrder       = 6.0 // highest order drawn: half orders have room between the integers
+	maxOrderDB     = 40  // higher lines are cut off here
+	orderTolerance = 0.2 // distance from an integer order within which a line belongs to it
+	integerWidth   = 2.4 // of their strokes, in points
 	otherWidth     = 1.5
 )
 
 // ordersPanel draws the order spectrum of the nth pass: a stroke for each line,
-// strong at the whole orders, and brown between them, where four-stroking
-// shows. Only the last panel has the numbers of the orders under it.
+// bold at the integer orders, brown between them, where four-stroking shows. Only
+// the last panel has the numbers of the orders under it.
 func ordersPanel(n int, pass report.ComparedPass, last bool) *plot.Plot {
 	p := newPanel(maxOrder)
 	p.X.Tick.Marker = orderTicker{}
@@ -44,7 +44,7 @@ func ordersPanel(n int, pass report.ComparedPass, last bool) *plot.Plot {
 	return p
 }
 
-// orderTicker marks the whole orders with numbers and the half orders between.
+// orderTicker marks integer and half orders.
 type orderTicker struct{}
 
 // Ticks implements plot.Ticker.
@@ -60,7 +60,7 @@ func (orderTicker) Ticks(_, _ float64) []plot.Tick {
 	return ticks
 }
 
-// halfOrderLines marks where the half orders stand.
+// halfOrderLines draws a line at each half order.
 func halfOrderLines() plot.Plotter {
 	return plotterFunc(func(c draw.Canvas, p *plot.Plot) {
 		x, _ := p.Transforms(&c)
@@ -70,7 +70,7 @@ func halfOrderLines() plot.Plotter {
 	})
 }
 
-// orderName writes which pass it is in the right margin.
+// orderName writes the number of the pass in the right margin.
 func orderName(n int) plot.Plotter {
 	return plotterFunc(func(c draw.Canvas, _ *plot.Plot) {
 		style := bold(textStyle(labelSize, passStyle(n).Color, draw.XLeft, draw.YCenter))
@@ -78,7 +78,7 @@ func orderName(n int) plot.Plotter {
 	})
 }
 
-// orderStrokes draws the lines.
+// orderStrokes draws the levels as strokes.
 func orderStrokes(o report.Orders) plot.Plotter {
 	return plotterFunc(func(c draw.Canvas, p *plot.Plot) {
 		x, y := p.Transforms(&c)

@@ -1,14 +1,14 @@
 // Package picture draws a measurement so that it can be checked by eye.
 //
-// The picture of a pass has two panels over one axis of time. Above stands what
-// was read: the speed of the shaft with the band that holds 95 in 100 readings,
-// the limit, the phases and the stretches that four-stroke. Below stands what it
-// was read from: the lines in the sound, dark where the sound is loud, with the
-// read speed drawn over them. Both panels count in turns a minute, so that the
-// speed above is found at the same number below; its half and its multiples are
-// the lines beside it. Nothing is told by colour alone: the limit is dashed and
-// named, four-stroking is hatched and named, a missing speed is a gap. Start
-// with Draw. The package draws a report and measures nothing.
+// The picture of a pass has two panels over one time axis. The upper one has the
+// result: the shaft speed with its 95 % band, the limit, the phases, and where the
+// engine four-strokes. The lower one has the evidence: the spectrogram of the
+// sound, darker where it is louder, with the measured speed drawn over it. Both
+// axes are in revolutions per minute, so a speed in the upper panel has its line at
+// the same number in the lower one, and lines at its half and its multiples.
+// Colour never carries meaning alone: the limit is dashed and named, four-stroking
+// is hatched and named, a missing speed is a gap. Start with Draw. The package
+// draws a report and measures nothing.
 package picture
 
 import (
@@ -45,8 +45,8 @@ type Size struct {
 // DefaultSize fits the width of an A4 or Letter page with its margins.
 var DefaultSize = Size{WidthCM: 18, HeightCM: 13}
 
-// The sizes that Draw accepts: below it the words do not fit, above it the PNG
-// takes more memory than a picture is worth.
+// The sizes that Draw accepts: smaller ones have no room for the words, larger
+// ones take too much memory as PNG.
 const (
 	minWidthCM, maxWidthCM   = 14, 60
 	minHeightCM, maxHeightCM = 10, 40
@@ -67,9 +67,9 @@ func (s Size) Check() error {
 	return ErrSize
 }
 
-// Draw writes the picture of one pass to w: r above, the map m of the lines in
-// its sound below. A map without columns leaves the lower panel empty. It
-// returns ErrFormat, ErrSize or the error of w.
+// Draw writes the picture of one pass to w: r in the upper panel, the spectrogram
+// m of its sound in the lower one. A spectrogram without columns leaves the lower
+// panel empty. It returns ErrFormat, ErrSize or the error of w.
 func Draw(w io.Writer, f Format, s Size, r report.Report, m spectrum.Spectrogram) error {
 	return write(w, f, s, headline(r), func(sheet draw.Canvas) { compose(sheet, r, m) })
 }
@@ -97,22 +97,22 @@ func write(w io.Writer, f Format, s Size, title string, compose func(draw.Canvas
 	}
 }
 
-// writeSVG writes the drawing and mends what the library leaves open: the kind
-// of the image inside, its stretching, the fonts to fall back to where ours are
-// not installed, and a title for those who listen to the page.
+// writeSVG writes the drawing and adds what the library leaves out: the true type
+// of the embedded image, that it may be stretched, fonts to fall back to, and a
+// title for screen readers.
 func writeSVG(w io.Writer, c *vgsvg.Canvas, title string) error {
 	var b bytes.Buffer
 	if _, err := c.WriteTo(&b); err != nil {
 		return fmt.Errorf("picture: writing SVG: %w", err)
 	}
-	mend := strings.NewReplacer(
+	corrections := strings.NewReplacer(
 		"data:image/jpg;", "data:image/png;",
 		"<image ", `<image preserveAspectRatio="none" `,
 		"font-family:Liberation Sans;", "font-family:'Liberation Sans',Arial,Helvetica,sans-serif;",
 		`xmlns:xlink="http://www.w3.org/1999/xlink">`,
 		`xmlns:xlink="http://www.w3.org/1999/xlink" role="img">`+"\n<title>"+escape(title)+"</title>",
 	)
-	if _, err := mend.WriteString(w, b.String()); err != nil {
+	if _, err := corrections.WriteString(w, b.String()); err != nil {
 		return fmt.Errorf("picture: writing SVG: %w", err)
 	}
 	return nil
@@ -122,7 +122,7 @@ func escape(text string) string {
 	return strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;").Replace(text)
 }
 
-// compose lays out the sheet: headline, key, speed, lines, footer.
+// compose draws the sheet: headline, legend, speed, spectrogram, footer.
 func compose(c draw.Canvas, r report.Report, m spectrum.Spectrogram) {
 	c.FillPolygon(paper, corners(c.Rectangle))
 	sheet := draw.Crop(c, sheetMargin, -sheetMargin, sheetMargin, -sheetMargin)
@@ -131,7 +131,7 @@ func compose(c draw.Canvas, r report.Report, m spectrum.Spectrogram) {
 	composeBody(draw.Crop(sheet, 0, 0, bottom, -top), r, m)
 }
 
-// composeBody lays out key, speed and lines.
+// composeBody draws legend, speed and spectrogram.
 func composeBody(c draw.Canvas, r report.Report, m spectrum.Spectrogram) {
 	body := draw.Crop(c, 0, -rightMargin, 0, -drawLegend(c, passLegend(r)))
 	height := body.Max.Y - body.Min.Y
@@ -143,17 +143,17 @@ func composeBody(c draw.Canvas, r report.Report, m spectrum.Spectrogram) {
 		panel{spectrogramPanel(r, m), draw.Crop(body, 0, 0, 0, lowerHeight-height-captionHeight)})
 }
 
-// panel is a plot and its place.
+// panel is a plot and its place on the sheet.
 type panel struct {
 	p *plot.Plot
 	c draw.Canvas
 }
 
-// left and right give the room that the words beside the plot take.
+// left and right give the width of the words beside the plot.
 func (x panel) left() vg.Length  { return x.p.DataCanvas(x.c).Min.X - x.c.Min.X }
 func (x panel) right() vg.Length { return x.c.Max.X - x.p.DataCanvas(x.c).Max.X }
 
-// drawAligned draws panels one below the other with their axes in line.
+// drawAligned draws panels with their x axes aligned.
 func drawAligned(panels ...panel) {
 	var left, right vg.Length
 	for _, x := range panels {

@@ -61,7 +61,7 @@ func passOf(top, limit float64, fires func(t float64) int) report.Report {
 	return r
 }
 
-// mapOf makes the lines that the sound of such a pass would show.
+// mapOf makes the spectrogram that the sound of such a pass would have.
 func mapOf(r report.Report) spectrum.Spectrogram {
 	const bin, rows = engine.Hz(8000) / 1024, 128
 	m := spectrum.Spectrogram{First: 0.01, Hop: 0.02, BinWidth: bin}
@@ -124,8 +124,8 @@ func drawn(t testing.TB, f Format, s Size, r report.Report, m spectrum.Spectrogr
 	return b.Bytes()
 }
 
-// words gives all that can be read on an SVG, in the order of drawing, and
-// fails when it is not well-formed XML.
+// words gives the text of an SVG in the order of drawing, and fails when it is not
+// well-formed XML.
 func words(t testing.TB, svg []byte) []string {
 	t.Helper()
 	var all []string
@@ -151,9 +151,8 @@ func words(t testing.TB, svg []byte) []string {
 	}
 }
 
-// TestWords holds what can be read on each picture to a golden file. The
-// strokes are not compared: they may differ in the last place from one kind of
-// processor to another.
+// TestWords compares the words of each picture with a golden file. Strokes are not
+// compared: their last digit may differ between processors.
 func TestWords(t *testing.T) {
 	for _, l := range looks() {
 		t.Run(l.name, func(t *testing.T) {
@@ -162,7 +161,7 @@ func TestWords(t *testing.T) {
 	}
 }
 
-// wantWords holds the words of a drawing to a golden file.
+// wantWords compares the words of a drawing with a golden file.
 func wantWords(t *testing.T, name string, svg []byte) {
 	t.Helper()
 	got := strings.Join(words(t, svg), "\n") + "\n"
@@ -234,7 +233,7 @@ func TestDrawRefuses(t *testing.T) {
 	}
 }
 
-// TestAnyReport: whatever readings a report holds, the picture is drawn and
+// TestAnyReport: whatever figures a report has, the picture is drawn and
 // well-formed.
 func TestAnyReport(t *testing.T) {
 	codes := []string{"over-limit", "at-limit", "clean-below-limit", "spark-limited", "rich-in-cut", "four-stroking", "no-limit", "not-enough", "no-engine", ""}
@@ -267,8 +266,8 @@ func TestAnyReport(t *testing.T) {
 	})
 }
 
-// TestHeadline: danger is in the headline even where there is no top end to give
-// its figure, and no other code borrows its words.
+// TestHeadline: a danger is in the headline even without a top speed, and no other
+// code has the same words.
 func TestHeadline(t *testing.T) {
 	for code, want := range map[string]string{
 		"over-limit": "Over the limit", "at-limit": "At the limit", "no-engine": "No engine heard",
@@ -294,7 +293,7 @@ func TestGather(t *testing.T) {
 	if end, start := runs[0][len(runs[0])-1].t, runs[1][0].t; end > 8.5 || start < 8.8 {
 		t.Errorf("the gap from 8.5 s to 8.8 s is drawn from %v to %v", end, start)
 	}
-	// A reading's band holds 95 in 100: two standard deviations either side.
+	// The coverage band (95 %) reaches two standard deviations to either side.
 	if p := runs[0][10]; math.Abs(p.high-p.low-4*30) > 1e-9 {
 		t.Errorf("a reading with sd 30 has a band of %v, want 120", p.high-p.low)
 	}
@@ -331,7 +330,7 @@ func TestStretches(t *testing.T) {
 	}
 }
 
-// TestLook writes the pictures to the folder named in LOOK, for looking at.
+// TestLook writes the pictures to the folder that LOOK names, to be looked at.
 func TestLook(t *testing.T) {
 	folder := os.Getenv("LOOK")
 	if folder == "" {

@@ -89,8 +89,8 @@ func saysPass(n int, p report.ComparedPass) string {
 
 func saysPasses(n int) string { return fmt.Sprintf("%d passes", n) }
 
-// PhaseName gives what a phase is called in pictures: short, as it stands over
-// its part of the axis.
+// PhaseName gives the short name of a phase, as it is written over its part of the
+// axis.
 func PhaseName(p report.Phase) string {
 	if pass.Kind(p.Kind) == pass.ReturnToIdle {
 		return "idle again"
@@ -103,14 +103,14 @@ func saysFires(n int) string {
 	return "every " + firingWords[n]
 }
 
-// firingWords names which firings happen, by firing period.
+// firingWords names the firing periods.
 var firingWords = [...]string{"", "one", "2nd", "3rd", "4th"}
 
 func saysSustained(t report.TopEnd) string {
 	return fmt.Sprintf("held %s ± %s rpm", t.SustainedRPM.Reading(), engine.FormatWhole(t.HalfWidthRPM()))
 }
 
-// saysOrder names a multiple of the shaft's frequency.
+// saysOrder names an order of the shaft.
 func saysOrder(n int) string {
 	if n == 1 {
 		return "1 × shaft"

@@ -24,7 +24,7 @@ func saysTrend(t Trend) string {
 	return fmt.Sprintf("%s: top speed, four-stroking and idle", report.Printable(t.Name))
 }
 
-// describeTrend tells a trend to those who do not see it.
+// describeTrend describes a trend for screen readers.
 func describeTrend(t Trend) string {
 	var told []string
 	for _, p := range t.Passes {

@@ -10,15 +10,14 @@ import (
 	"topnote/internal/report"
 )
 
-// headroom is how far the axis of speed reaches above the highest speed, for
-// the names of the phases.
+// headroom is the top of the speed axis over the highest speed: room for the names
+// of the phases.
 const headroom = 1.2
 
-// emptyTop is the top of the axis where there is no speed and no limit; it only
-// gives the empty panel a scale.
+// emptyTop is the top of the axis, in rpm, where there is no speed and no limit.
 const emptyTop = 10000
 
-// speedPanel draws what was read: phases, band, speed, firing, limit.
+// speedPanel draws phases, uncertainty, speed, firing and limit.
 func speedPanel(r report.Report) *plot.Plot {
 	runs := trackRuns(r.Track)
 	p := newPanel(r.Clip.DurationS)
@@ -45,8 +44,7 @@ func speedPanel(r report.Report) *plot.Plot {
 	return p
 }
 
-// unlabelled keeps the marks of an axis and drops their words: the panel below
-// carries them.
+// unlabelled gives the ticks of an axis without labels, which the panel below has.
 type unlabelled struct{ plot.Ticker }
 
 // Ticks implements plot.Ticker.
@@ -100,9 +98,9 @@ func phaseNames(phases []report.Phase) plot.Plotter {
 	})
 }
 
-// namePhase writes the name of a phase at the top of its band: level where the
-// band is wide enough, else turned where the headroom is high enough, else not
-// at all; its neighbours then say what it must be.
+// namePhase writes the name of a phase at the top of its band: horizontally where
+// the band is wide enough, otherwise vertically where the headroom is high enough,
+// otherwise not at all.
 func namePhase(c draw.Canvas, band vg.Rectangle, words string) {
 	const inset = 2
 	style := textStyle(labelSize, softInk, draw.XCenter, draw.YTop)
@@ -117,7 +115,7 @@ func namePhase(c draw.Canvas, band vg.Rectangle, words string) {
 	}
 }
 
-// overLimitArea tints the ground above the limit.
+// overLimitArea tints the area above the limit.
 func overLimitArea(limit report.Speed) plot.Plotter {
 	return plotterFunc(func(c draw.Canvas, p *plot.Plot) {
 		if !limit.Told() {
@@ -146,7 +144,7 @@ func limitLine(limit report.Speed) plot.Plotter {
 	})
 }
 
-// speedBand fills the band that holds 95 in 100 readings.
+// speedBand fills the coverage band (95 %).
 func speedBand(run []drawnPoint) plot.Plotter {
 	return plotterFunc(func(c draw.Canvas, p *plot.Plot) {
 		x, y := p.Transforms(&c)
@@ -161,7 +159,7 @@ func speedBand(run []drawnPoint) plot.Plotter {
 	})
 }
 
-// speedLine draws a multiple of the speed; a lone reading becomes a dot.
+// speedLine draws an order of the speed; a single point is drawn as a dot.
 func speedLine(run []drawnPoint, order float64, style draw.LineStyle) plot.Plotter {
 	return plotterFunc(func(c draw.Canvas, p *plot.Plot) {
 		x, y := p.Transforms(&c)
@@ -177,8 +175,8 @@ func speedLine(run []drawnPoint, order float64, style draw.LineStyle) plot.Plott
 	})
 }
 
-// firingMarks draws the strip at the foot of the panel: hatched where the
-// engine four-strokes, plain where it fires every time, nothing where not told.
+// firingMarks draws the strip at the bottom of the panel: hatched where the engine
+// four-strokes, plain where it fires every time, empty where that is not told.
 func firingMarks(all []firingSegment) plot.Plotter {
 	return plotterFunc(func(c draw.Canvas, p *plot.Plot) {
 		x, _ := p.Transforms(&c)
@@ -200,8 +198,8 @@ func firingMarks(all []firingSegment) plot.Plotter {
 	})
 }
 
-// sustainedLabel names the sustained speed under the plateau that it was held on,
-// where the plateau is long enough; the headline has the figure in any case.
+// sustainedLabel writes the sustained speed under its plateau, where that is long
+// enough; the headline has the figure in any case.
 func sustainedLabel(t report.TopEnd) plot.Plotter {
 	return plotterFunc(func(c draw.Canvas, p *plot.Plot) {
 		x, y := p.Transforms(&c)
@@ -214,6 +212,6 @@ func sustainedLabel(t report.TopEnd) plot.Plotter {
 	})
 }
 
-// sustainedDrop is how far below the sustained speed its label stands, clear of the
-// band and of small swings.
+// sustainedDrop is the distance of that label below the speed, clear of the band
+// and of small oscillations.
 const sustainedDrop = 0.55 * vg.Centimeter

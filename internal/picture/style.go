@@ -11,9 +11,9 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 )
 
-// The palette: few colours, far apart in lightness so that they also differ in
-// grey and to a colour-blind eye. TestContrast holds those that carry words or
-// lines to a contrast of 4.5 to 1 against the paper.
+// The palette: few colours, far apart in lightness, so that they also differ in
+// grey and to colour-blind readers. TestContrast requires 4.5 to 1 against the
+// paper for those of words and lines.
 var (
 	paper         = color.NRGBA{R: 255, G: 255, B: 255, A: 255}
 	ink           = color.NRGBA{R: 28, G: 33, B: 38, A: 255}
@@ -22,7 +22,7 @@ var (
 	speedInk      = color.NRGBA{R: 16, G: 70, B: 130, A: 255}
 	speedBandTint = color.NRGBA{R: 16, G: 70, B: 130, A: 60} // the band of two sd
 	limitInk      = color.NRGBA{R: 176, G: 36, B: 20, A: 255}
-	overTint      = color.NRGBA{R: 176, G: 36, B: 20, A: 22} // ground above the limit
+	overTint      = color.NRGBA{R: 176, G: 36, B: 20, A: 22} // area above the limit
 	fourStrokeInk = color.NRGBA{R: 122, G: 82, B: 0, A: 255} // four-stroking
 	oddTint       = color.NRGBA{R: 30, G: 45, B: 60, A: 16}  // every second phase
 
@@ -51,7 +51,7 @@ const (
 
 var sans = font.Font{Typeface: "Liberation", Variant: "Sans"}
 
-// textStyle gives a text style of our one typeface.
+// textStyle gives a text style of the one typeface.
 func textStyle(size vg.Length, c color.Color, x text.XAlignment, y text.YAlignment) text.Style {
 	return text.Style{
 		Color: c, Font: font.From(sans, size),
@@ -65,18 +65,18 @@ func bold(s text.Style) text.Style {
 	return s
 }
 
-// line gives a line style with rounded figures of our own.
+// line gives a line style; width and dashes are in points.
 func line(width vg.Length, c color.Color, dashes ...vg.Length) draw.LineStyle {
 	return draw.LineStyle{Color: c, Width: width, Dashes: dashes}
 }
 
-// shortest is the shortest axis of time, in seconds: an empty one has no scale.
+// shortest is the shortest time axis, in seconds: one of length 0 has no scale.
 const shortest = 0.1
 
-// newPanel gives an empty plot in our letters, from 0 to end seconds.
+// newPanel gives an empty plot in our typeface, from 0 to end seconds.
 func newPanel(end float64) *plot.Plot {
 	p := plot.New()
-	p.BackgroundColor = nil // the sheet or the page is the ground
+	p.BackgroundColor = nil // the sheet or the page shows through
 	p.X.Min, p.X.Max = 0, max(end, shortest)
 	for _, a := range []*plot.Axis{&p.X, &p.Y} {
 		a.Label.TextStyle.Font = font.From(sans, labelSize)

@@ -24,7 +24,7 @@ func contrast(a, b color.NRGBA) float64 {
 	return (light + 0.05) / (dark + 0.05)
 }
 
-// over gives a see-through colour on paper.
+// over gives a translucent colour on paper.
 func over(c color.NRGBA) color.NRGBA {
 	mix := func(v uint8) uint8 { return uint8((int(v)*int(c.A) + 255*(255-int(c.A))) / 255) }
 	return color.NRGBA{R: mix(c.R), G: mix(c.G), B: mix(c.B), A: 255}

@@ -9,8 +9,8 @@ import (
 	"gonum.org/v1/plot"
 )
 
-// tickStep gives the distance between marks: 1, 2 or 5 times a power of ten, the
-// smallest that cuts a span into at most parts.
+// tickStep gives the distance between ticks: 1, 2 or 5 times a power of ten, the
+// smallest that divides a span into at most parts.
 func tickStep(span, parts float64) float64 {
 	power := math.Pow(10, math.Floor(math.Log10(span/parts)))
 	for _, m := range []float64{1, 2, 5} {
@@ -21,7 +21,7 @@ func tickStep(span, parts float64) float64 {
 	return 10 * power
 }
 
-// ticksBetween gives a mark at every step from lowest to highest with its words.
+// ticksBetween gives a tick at every step from lowest to highest.
 func ticksBetween(lowest, highest, parts float64, words func(v, step float64) string) []plot.Tick {
 	span := highest - lowest
 	if !(span > 0) {

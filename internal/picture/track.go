@@ -7,20 +7,20 @@ import (
 	"topnote/internal/report"
 )
 
-// maxPoints is how many steps of time a picture shows; more would be finer than its
-// dots. A longer track is gathered into as many.
+// maxPoints is the most points of a track that are drawn; more would be finer than
+// the pixels. A longer track is averaged down to it.
 const maxPoints = 1500
 
-// drawnPoint is the speed over one step of time, as it is drawn.
+// drawnPoint is a point of the track as it is drawn.
 type drawnPoint struct {
 	t, rpm    float64
-	low, high float64 // the band of two standard deviations
+	low, high float64 // of the coverage band (95 %)
 	fires     int     // 0: not told
 }
 
-// trackRuns gives the told readings of a track in runs without a gap, at most
-// `most` of them in all. A reading that stands for several points has their
-// mean speed, a band that holds all their bands, and their commonest firing.
+// trackRuns gives the points of a track that have a speed, in runs without a gap,
+// at most maxPoints in all. An averaged point has the mean speed of its points, a
+// band that contains all of theirs, and their most frequent firing period.
 func trackRuns(track []report.Point) [][]drawnPoint {
 	every := (len(track) + maxPoints - 1) / maxPoints
 	var runs [][]drawnPoint
@@ -43,8 +43,7 @@ func trackRuns(track []report.Point) [][]drawnPoint {
 	return runs
 }
 
-// averagePoint makes one reading of a few points in a row; false when none of them
-// has a speed.
+// averagePoint averages consecutive points; false when none of them has a speed.
 func averagePoint(points []report.Point) (drawnPoint, bool) {
 	r := drawnPoint{low: math.Inf(1)}
 	var n float64
@@ -74,15 +73,15 @@ func averagePoint(points []report.Point) (drawnPoint, bool) {
 	return r, true
 }
 
-// firingSegment is a time over which the engine fires every Nth working cycle.
+// firingSegment is a segment in which the engine fires every nth working cycle.
 type firingSegment struct {
 	from, to float64
 	fires    int
 	run      []drawnPoint
 }
 
-// firingSegments cuts runs where the firing changes; where it is not told there is
-// no stretch. Each reaches half a step beyond its outer readings.
+// firingSegments splits runs where the firing changes; there is none where it is
+// not told. Each reaches half a step beyond its first and last point.
 func firingSegments(runs [][]drawnPoint, halfStep float64) []firingSegment {
 	var all []firingSegment
 	for _, run := range runs {
@@ -103,7 +102,7 @@ func firingSegments(runs [][]drawnPoint, halfStep float64) []firingSegment {
 	return all
 }
 
-// halfStep is half the time between two readings of gather.
+// halfStep is half the time between two points of trackRuns.
 func halfStep(track []report.Point) float64 {
 	if len(track) < 2 {
 		return 0
@@ -112,7 +111,7 @@ func halfStep(track []report.Point) float64 {
 	return span / float64(min(maxPoints, len(track)-1)) / 2
 }
 
-// highestSpeed gives the highest speed that the picture must have room for.
+// highestSpeed gives the highest speed drawn, the limit included.
 func highestSpeed(r report.Report, runs [][]drawnPoint) float64 {
 	top := float64(r.Limits.MaxRPM)
 	for _, run := range runs {

@@ -13,10 +13,10 @@ import (
 	"topnote/internal/report"
 )
 
-// Trend is the passes of one machine in a row.
+// Trend is the passes of one machine in order of time.
 type Trend struct {
 	Name   string        // of the machine
-	Limits report.Limits // lines to hold the speeds against; 0: none
+	Limits report.Limits // drawn as lines; 0: none
 	Passes []TrendPass   // in order of time
 }
 
@@ -37,9 +37,8 @@ type TrendPass struct {
 var TrendSize = Size{WidthCM: 18, HeightCM: 15}
 
 // DrawTrend writes the picture of a trend: the top speeds as they were measured
-// and in standard air, the share of four-stroking, and the idle, pass by pass at
-// equal distances, so that passes of one day stay apart. The errors are those of
-// Draw.
+// and in standard air, the share of four-stroking, and the idle. Passes are equally
+// spaced, so that those of one day stay apart. The errors are those of Draw.
 func DrawTrend(w io.Writer, f Format, s Size, t Trend) error {
 	return write(w, f, s, saysTrend(t), func(c draw.Canvas) {
 		c.FillPolygon(paper, corners(c.Rectangle))
@@ -56,13 +55,13 @@ func InlineTrend(w io.Writer, t Trend) error {
 	return inline(w, height, altText{"trend", saysTrend(t), describeTrend(t)}, func(c draw.Canvas) { composeTrend(c, t) })
 }
 
-// Shares of the height of the panels that the lower two have.
+// Heights of the lower two panels, as shares of all.
 const (
 	fourShare = 0.2
 	idleShare = 0.28
 )
 
-// composeTrend lays out key, top speeds, four-stroking and idle.
+// composeTrend draws legend, top speeds, four-stroking and idle.
 func composeTrend(c draw.Canvas, t Trend) {
 	body := draw.Crop(c, 0, -rightMargin, 0, -drawLegend(c, trendLegend(t)))
 	height := body.Max.Y - body.Min.Y
@@ -74,13 +73,13 @@ func composeTrend(c draw.Canvas, t Trend) {
 		panel{idlePanel(t, fit), draw.Crop(body, 0, 0, 0, idle-height)})
 }
 
-// maxLabels gives how many dates stand beside each other in a width.
+// maxLabels gives how many dates fit side by side in a width.
 func maxLabels(width vg.Length) int {
 	return max(1, int(width/(1.3*textStyle(labelSize, ink, draw.XCenter, draw.YTop).Width("2026-12-31"))))
 }
 
 // trendPanel is an empty panel with a place for each pass; words says whether
-// their numbers and dates stand below it.
+// their numbers and dates are written below it.
 func trendPanel(t Trend, fit int, words bool) *plot.Plot {
 	const half = 0.5 // of the distance of two passes, before the first and after the last
 	n := max(1, len(t.Passes))
@@ -94,7 +93,7 @@ func trendPanel(t Trend, fit int, words bool) *plot.Plot {
 	return p
 }
 
-// passTicks marks the place of each pass; every so manyth has its number and day.
+// passTicks has a tick for each pass; one of every so many has its number and day.
 type passTicks struct {
 	t     Trend
 	every int
@@ -113,10 +112,10 @@ func (x passTicks) Ticks(float64, float64) []plot.Tick {
 	return ticks
 }
 
-// passX gives where the ith pass stands on the axis.
+// passX gives the place of the ith pass on the x axis.
 func passX(i int) float64 { return float64(i + 1) }
 
-// trendValue is one reading of a row.
+// trendValue is a value of one pass with its standard deviation.
 type trendValue struct {
 	index     int
 	value, sd float64
@@ -141,10 +140,10 @@ func topSpeedPanel(t Trend, fit int) *plot.Plot {
 	return p
 }
 
-// axisRange gives the ends of an axis that shows readings and lines with some room.
-func axisRange(readings []trendValue, lines ...report.Speed) (least, most float64) {
+// axisRange gives the ends of an axis that shows values and lines with some room.
+func axisRange(values []trendValue, lines ...report.Speed) (least, most float64) {
 	least, most = math.Inf(1), 0
-	for _, r := range readings {
+	for _, r := range values {
 		least, most = min(least, r.value-2*r.sd), max(most, r.value+2*r.sd)
 	}
 	for _, l := range lines {
@@ -160,28 +159,28 @@ func axisRange(readings []trendValue, lines ...report.Speed) (least, most float6
 	return max(0, middle-half), middle + half
 }
 
-// valueSeries draws readings with the band that holds 95 in 100. A line joins those that
-// follow each other; a pass without one leaves a gap. Measured ones are dots,
+// valueSeries draws values with their 95 % intervals. A line joins values of
+// consecutive passes; a pass without one leaves a gap. Measured values are dots,
 // corrected ones hollow diamonds on a dashed line, a little to the right.
-func valueSeries(readings []trendValue) plot.Plotter {
+func valueSeries(values []trendValue) plot.Plotter {
 	return plotterFunc(func(c draw.Canvas, p *plot.Plot) {
 		x, y := p.Transforms(&c)
-		for i, r := range readings {
+		for i, r := range values {
 			at := r.at(x, y)
 			style := r.style()
-			if i > 0 && readings[i-1].index == r.index-1 {
-				before := readings[i-1].at(x, y)
+			if i > 0 && values[i-1].index == r.index-1 {
+				before := values[i-1].at(x, y)
 				c.StrokeLine2(style, before.X, before.Y, at.X, at.Y)
 			}
 			c.StrokeLine2(line(style.Width, style.Color), at.X, y(r.value-2*r.sd), at.X, y(r.value+2*r.sd))
 		}
-		for _, r := range readings {
+		for _, r := range values {
 			mark(c, r.at(x, y), r.corrected)
 		}
 	})
 }
 
-// at gives the place of a reading in a panel.
+// at gives the place of a value in a panel.
 func (r trendValue) at(x, y func(float64) vg.Length) vg.Point {
 	at := vg.Point{X: x(passX(r.index)), Y: y(r.value)}
 	if r.corrected {
@@ -197,10 +196,10 @@ func (r trendValue) style() draw.LineStyle {
 	return line(0.8, speedInk)
 }
 
-// markSize is half the width of the mark of a reading.
+// markSize is half the width of the mark of a value.
 const markSize = 2.6
 
-// mark draws the mark of one reading.
+// mark draws the mark of one value.
 func mark(c draw.Canvas, at vg.Point, corrects bool) {
 	if !corrects {
 		c.DrawGlyph(draw.GlyphStyle{Color: speedInk, Radius: markSize, Shape: draw.CircleGlyph{}}, at)
@@ -265,7 +264,7 @@ func namedLine(v report.Speed, name string) plot.Plotter {
 	})
 }
 
-// trendLegend explains the marks that a trend has.
+// trendLegend gives the legend of the marks that a trend has.
 func trendLegend(t Trend) []legendEntry {
 	var measured, corrected, four bool
 	for _, p := range t.Passes {

@@ -46,7 +46,7 @@ func drawnTrend(t testing.TB, f Format, s Size, trend Trend) []byte {
 	return b.Bytes()
 }
 
-// TestTrendWords holds what can be read on a trend to a golden file.
+// TestTrendWords compares the words of a trend with a golden file.
 func TestTrendWords(t *testing.T) {
 	for _, n := range []int{0, 1, 6, 30} {
 		t.Run(fmt.Sprint(n), func(t *testing.T) {
@@ -56,7 +56,7 @@ func TestTrendWords(t *testing.T) {
 }
 
 // TestTrendShowsEveryPass counts the dots of the measured speeds along a line
-// across each: as many passes as have one, and none for the one that has not.
+// across each: one for each pass with a top speed, and no other.
 func TestTrendShowsEveryPass(t *testing.T) {
 	trend := trendOf(5)
 	for i := range trend.Passes {
@@ -102,8 +102,8 @@ func TestTrendErrors(t *testing.T) {
 	}
 }
 
-// TestInlineTrend: the picture in a page is well-formed, has its words, and
-// tells every pass to those who do not see it.
+// TestInlineTrend: the picture in a page is well-formed, has its words, and its
+// description has every pass.
 func TestInlineTrend(t *testing.T) {
 	var b bytes.Buffer
 	trend := trendOf(4)

@@ -8,16 +8,15 @@ import (
 	"topnote/internal/report"
 )
 
-// drawHeadline writes the headline at the top of the sheet and gives the height
-// that it takes.
+// drawHeadline writes the headline at the top of the sheet and gives its height.
 func drawHeadline(c draw.Canvas, words string) vg.Length {
 	head := fitted(bold(textStyle(headlineSize, ink, draw.XLeft, draw.YTop)), words, c.Max.X-c.Min.X)
 	c.FillText(head, vg.Point{X: c.Min.X, Y: c.Max.Y}, words)
 	return headlineSize * 1.45
 }
 
-// drawLegend explains the marks at the top of the sheet, in as many rows as its
-// width needs, and gives the height that it takes.
+// drawLegend draws the legend at the top of the sheet, in as many rows as its
+// width needs, and gives its height.
 func drawLegend(c draw.Canvas, keys []legendEntry) vg.Length {
 	words := textStyle(labelSize, ink, draw.XLeft, draw.YCenter)
 	x, row := c.Min.X, c.Max.Y-labelSize*0.6
@@ -36,20 +35,20 @@ func drawLegend(c draw.Canvas, keys []legendEntry) vg.Length {
 	return c.Max.Y - row + labelSize
 }
 
-// The key's samples.
+// Sizes of the samples of the legend.
 const (
 	legendWidth  = 0.75 * vg.Centimeter
 	legendHeight = 0.28 * vg.Centimeter
 	legendGap    = 0.15 * vg.Centimeter
 )
 
-// legendEntry is one entry of the key: a sample of the mark and what it stands for.
+// legendEntry is a sample of a mark and what it means.
 type legendEntry struct {
 	words string
 	draw  func(draw.Canvas, vg.Rectangle)
 }
 
-// passLegend explains the marks that the picture of r has.
+// passLegend gives the legend of the marks that the picture of r has.
 func passLegend(r report.Report) []legendEntry {
 	var told, burbles, clean bool
 	for _, p := range r.Track {
@@ -76,8 +75,8 @@ func sampleOfSpeed(c draw.Canvas, box vg.Rectangle) {
 	c.StrokeLine2(line(1.4, speedInk), box.Min.X, middle, box.Max.X, middle)
 }
 
-// drawFooter writes the caution and what is drawn at the foot of the sheet and
-// gives the height that they take.
+// drawFooter writes the caution and what is drawn at the foot of the sheet, and
+// gives their height.
 func drawFooter(c draw.Canvas, what string) vg.Length {
 	style := fitted(textStyle(smallSize, softInk, draw.XLeft, draw.YBottom), footer+" "+what, c.Max.X-c.Min.X)
 	c.FillText(style, c.Min, footer)
@@ -86,7 +85,7 @@ func drawFooter(c draw.Canvas, what string) vg.Length {
 	return smallSize * 1.7
 }
 
-// fitted makes a style as much smaller as its words need to fit a width.
+// fitted gives a style small enough for its words to fit a width.
 func fitted(s text.Style, words string, width vg.Length) text.Style {
 	if w := s.Width(words); w > width {
 		s.Font.Size *= width / w

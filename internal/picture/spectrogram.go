@@ -15,19 +15,18 @@ import (
 	"topnote/internal/spectrum"
 )
 
-// maxFrequency is the highest frequency drawn: it holds the first four orders of
-// the fastest engines and keeps the half orders apart.
+// maxFrequency is the highest frequency drawn: the first four orders of the
+// fastest engines are below it, and half orders are still apart.
 const maxFrequency engine.Hz = 900
 
-// How loud a line is drawn in white and in full grey, above the local floor.
+// Levels over the local floor that are drawn in white and in full grey.
 const (
 	minLevelDB = 4
 	maxLevelDB = 24
 )
 
-// spectrogramPanel draws what the speed was read from: the lines in the sound, with
-// the read speed over them, and where the engine four-strokes the line of its
-// slower firing.
+// spectrogramPanel draws the spectrogram of the sound, with the measured speed over
+// it, and the frequency of firing where the engine four-strokes.
 func spectrogramPanel(r report.Report, m spectrum.Spectrogram) *plot.Plot {
 	p := newPanel(r.Clip.DurationS)
 	p.X.Label.Text = axisTime
@@ -55,15 +54,15 @@ func spectrogramPanel(r report.Report, m spectrum.Spectrogram) *plot.Plot {
 	return p
 }
 
-// spectrogramImage makes the picture of the map from 0 to end seconds and from 0 to
-// maxFrequency: at most `most` columns, each as loud as the loudest that it
-// stands for. It is black and see-through, all where the map does not reach, so
-// that it lies on any paper.
+// spectrogramImage gives the spectrogram from 0 to end seconds and from 0 to
+// maxFrequency in at most maxPoints columns, each the maximum of the columns that
+// it covers. It is black of varying opacity, and transparent outside of the
+// spectrogram, so that it fits any background.
 func spectrogramImage(m spectrum.Spectrogram, end float64) plot.Plotter {
 	columns := min(maxPoints, len(m.Levels))
 	rows := int(maxFrequency / m.BinWidth)
 	img := image.NewNRGBA(image.Rect(0, 0, columns, rows))
-	at := func(x int) int { // the column of the map at the left edge of a column here
+	at := func(x int) int { // column of the spectrogram at the left edge of an image column
 		t := end * float64(x) / float64(columns)
 		return int(math.Round((t - float64(m.First)) / float64(m.Hop)))
 	}
@@ -83,7 +82,7 @@ func spectrogramImage(m spectrum.Spectrogram, end float64) plot.Plotter {
 	return plotter.NewImage(img, 0, 0, end, float64(maxFrequency.RPM()))
 }
 
-// grey gives the tone of a level, lighter than the ink of the lines over it.
+// grey gives the tone of a level, lighter than the lines drawn over it.
 func grey(level float32) color.Gray {
 	const lightest, darkest = 255, 145
 	share := (float64(level) - minLevelDB) / (maxLevelDB - minLevelDB)
@@ -91,7 +90,7 @@ func grey(level float32) color.Gray {
 	return color.Gray{Y: uint8(lightest - share*(lightest-darkest))}
 }
 
-// longestFiring gives the firing period, above 1, that lasts longest in all; 0 when
+// longestFiring gives the firing period above 1 with the longest total time; 0 when
 // the engine does not four-stroke.
 func longestFiring(all []firingSegment) int {
 	var lasts [len(firingWords)]float64
@@ -107,9 +106,8 @@ func longestFiring(all []firingSegment) int {
 	return best
 }
 
-// orderLabels names, in the right margin, where the shaft's line and its
-// multiples stand at a speed, and the line of the slower firing when there is
-// one: as far as they have room below one another.
+// orderLabels names the orders of a speed in the right margin, and the frequency of
+// firing every nth time when there is one, where there is room.
 func orderLabels(rpm float64, slower int) plot.Plotter {
 	return plotterFunc(func(c draw.Canvas, p *plot.Plot) {
 		_, y := p.Transforms(&c)
@@ -130,7 +128,7 @@ func orderLabels(rpm float64, slower int) plot.Plotter {
 	})
 }
 
-// centredText writes a sentence across an empty panel.
+// centredText writes a sentence in the middle of an empty panel.
 func centredText(words string) plot.Plotter {
 	return plotterFunc(func(c draw.Canvas, _ *plot.Plot) {
 		c.FillText(textStyle(labelSize, softInk, draw.XCenter, draw.YCenter), c.Center(), words)
