@@ -8,6 +8,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"topnote/internal/binom"
 	"topnote/internal/book"
 	"topnote/internal/report"
 )
@@ -152,7 +153,7 @@ func TestClosedStaysUnderLimit(t *testing.T) {
 	}
 	t.Logf("H is turned in after %d of %d passes, over the limit %d times", moved, machines, over)
 	beyond := 0.5 * math.Erfc(Default().LimitMargin/math.Sqrt2) // of a normal distribution
-	if moved == 0 || float64(over) > beyond*float64(moved)+3*math.Sqrt(beyond*float64(moved)) {
+	if moved == 0 || over > binom.Max(moved, beyond) {
 		t.Errorf("H is turned in after %d of %d passes, over the limit %d times", moved, machines, over)
 	}
 }

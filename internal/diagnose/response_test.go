@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"topnote/internal/air"
+	"topnote/internal/binom"
 	"topnote/internal/book"
 	"topnote/internal/engine"
 	"topnote/internal/report"
@@ -52,9 +53,8 @@ func (m straightMachine) passes(rng *rand.Rand, n int, settings []float64) []boo
 }
 
 // TestLearnedTurn: of machines drawn from the prior, the turn of H that is learned
-// is the true one within two deviations as often as it claims, 95 %, less three
-// standard deviations of the count; and its deviation is less than half of what
-// common practice alone leaves.
+// is the true one within two deviations as often as it claims, 95 %; and its
+// deviation is less than half of what common practice alone leaves.
 func TestLearnedTurn(t *testing.T) {
 	t.Parallel()
 	const machines = 200
@@ -76,7 +76,7 @@ func TestLearnedTurn(t *testing.T) {
 	}
 	t.Logf("inside two deviations in %d of %d; deviation %.0f rpm a turn, by common practice %.0f", inside, machines, width, prior.PerTurnSD)
 	const claimed = 0.95
-	if float64(inside) < machines*claimed-3*math.Sqrt(machines*claimed*(1-claimed)) || width > prior.PerTurnSD/2 {
+	if inside < binom.Min(machines, claimed) || width > prior.PerTurnSD/2 {
 		t.Errorf("inside two deviations in %d of %d; deviation %.0f rpm a turn, by common practice %.0f", inside, machines, width, prior.PerTurnSD)
 	}
 }
