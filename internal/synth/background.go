@@ -8,13 +8,13 @@ import (
 	"topnote/internal/engine"
 )
 
-// Kind is a sound that is not the engine under test.
+// Kind is a kind of background sound.
 type Kind int
 
-// The kinds of sound beside the engine.
+// The kinds of background sound.
 const (
-	White        Kind = iota // noise, the same power in every hertz
-	Pink                     // noise, the same power in every octave
+	White        Kind = iota // noise, equal power per hertz
+	Pink                     // noise, equal power per octave
 	Wind                     // rumble at the microphone in gusts, below about 200 Hz
 	Hum50                    // mains of 50 Hz with its harmonics
 	Hum60                    // mains of 60 Hz with its harmonics
@@ -26,13 +26,12 @@ const (
 	Speech                   // somebody talking: syllables, pauses, a pitch that moves
 )
 
-// Background is a sound beside the engine.
+// Background is a sound that is not the engine under test.
 type Background struct {
 	Kind Kind
-	// Below is its mean power against the engine's, over the whole run,
-	// counted downward: 12 is 12 dB softer, so for noise it is the
-	// signal-to-noise ratio in the band of the scene's rate, before the phone.
-	// Without an engine the reference is -20 dB of full scale.
+	// Below is the signal-to-noise ratio: how far its mean power is below the
+	// engine's, over the whole run and the band of the scene's rate, before the
+	// phone. Without an engine the reference is -20 dB of full scale.
 	Below engine.Decibel
 	Speed engine.RPM // of Fan and SecondEngine; 0: 2400 and 7600
 }
@@ -59,7 +58,7 @@ func (s Scene) renderBackgrounds(own []float32) []float32 {
 	return rest
 }
 
-// render makes the sound at any level.
+// render draws the sound at any level.
 func (b Background) render(out []float32, rate engine.Hz, rng *rand.Rand) {
 	switch b.Kind {
 	case White:
@@ -96,8 +95,8 @@ func orElse(speed, other engine.RPM) engine.RPM {
 	return other
 }
 
-// pink sums first-order low-passes an octave and a half apart, each weighted
-// to meet the next: within 1 dB of 3 dB per octave over nine octaves (tested).
+// pink sums first-order low-passes two octaves apart, each weighted to meet the
+// next: within 1 dB of 3 dB per octave over nine octaves (tested).
 func pink(out []float32, rng *rand.Rand) {
 	const corners, ratio, lowest = 7, 4.0, 0.00005 // of the rate
 	var keep, gain, state [corners]float64
@@ -116,7 +115,7 @@ func pink(out []float32, rng *rand.Rand) {
 	}
 }
 
-// wind is low rumble whose strength comes and goes in gusts.
+// wind is low rumble with a random slow envelope.
 func wind(out []float32, rate engine.Hz, rng *rand.Rand) {
 	const corner, gust, depth = 70, 0.4, 1.2 // Hz; s; standard deviation of ln strength
 	rumble := dsp.ButterworthLowPass(2, corner, rate)
@@ -129,7 +128,7 @@ func wind(out []float32, rate engine.Hz, rng *rand.Rand) {
 		out[i] = float32(loud * rng.NormFloat64())
 	}
 	rumble.Apply(out)
-	// A second, gentler slope: wind noise falls fast with frequency.
+	// A further first-order slope: wind noise falls fast with frequency.
 	first := math.Exp(-2 * math.Pi * corner / float64(rate))
 	y := 0.0
 	for i, x := range out {
@@ -138,8 +137,8 @@ func wind(out []float32, rate engine.Hz, rng *rand.Rand) {
 	}
 }
 
-// gusts are bursts of wind at the microphone, each with its own colour, with
-// little between them.
+// gusts are bursts of wind at the microphone, each with its own corner frequency,
+// with little between them.
 func gusts(out []float32, rate engine.Hz, rng *rand.Rand) {
 	const calm = 0.05 // amplitude between gusts
 	part := make([]float32, len(out))
@@ -166,8 +165,8 @@ func gusts(out []float32, rate engine.Hz, rng *rand.Rand) {
 	}
 }
 
-// hum is mains with harmonics, the even ones stronger, as rectifiers and
-// transformers make it (our model).
+// hum is mains with harmonics, the even ones stronger, as from rectifiers and
+// transformers (our model).
 func hum(out []float32, rate engine.Hz, mains float64) {
 	levels := [...]float64{1, 0.9, 0.35, 0.6, 0.2, 0.35, 0.12, 0.2, 0.08, 0.12}
 	for k, a := range levels {

@@ -2,8 +2,8 @@ package synth
 
 import "topnote/internal/engine"
 
-// course is a clip as people record them: how often the throttle is opened, what
-// comes before, between and after, and how the speed moves.
+// course is a clip as people record them: how often the throttle opens, what comes
+// before, between and after, and how the speed changes.
 type course struct {
 	dice
 	idle, top engine.RPM
@@ -106,9 +106,8 @@ func (c *course) held(top engine.RPM) {
 	c.add("", c.seconds(0.8, 2), end, Line, 1)
 }
 
-// shut lets the throttle go: down to somewhat over idle, and from there on to
-// idle within half a second or several. The last time the clip may end before it
-// is there.
+// shut closes the throttle: speed falls to somewhat over idle, then to idle within
+// half a second or several. After the last opening the clip may end before that.
 func (c *course) shut(last bool) {
 	const hangs, settles, endsSettling = 0.15, 0.5, 0.4
 	over, settle := c.rpm(1, 1.04), c.seconds(0.2, 0.6)

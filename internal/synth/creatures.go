@@ -8,8 +8,7 @@ import (
 	"topnote/internal/engine"
 )
 
-// birds sing: every phrase repeats one chirp, a swept tone with a soft start
-// and end, a few times.
+// birds are phrases of a few equal chirps: swept tones with a soft start and end.
 func birds(out []float32, rate engine.Hz, rng *rand.Rand) {
 	at := 0.1
 	for at < float64(len(out))/float64(rate) {
@@ -34,7 +33,7 @@ func chirp(out []float32, rate engine.Hz, c chirpShape) {
 	for i := 0; i < n && first+i < len(out); i++ {
 		x := float64(i) / float64(n)
 		if c.from+(c.to-c.from)*x > float64(rate)/2 {
-			continue // the recorder would not hear it
+			continue // above the Nyquist frequency
 		}
 		phase += 2 * math.Pi * (c.from + (c.to-c.from)*x) / float64(rate)
 		out[first+i] += float32(c.loud * math.Sin(math.Pi*x) * math.Sin(phase))
@@ -61,7 +60,7 @@ func chords(out []float32, rate engine.Hz, rng *rand.Rand) {
 	}
 }
 
-// coolingFan is a fan of seven blades: rush of air, and its blade tones.
+// coolingFan is a fan of seven blades: air noise and its blade tones.
 func coolingFan(out []float32, rate engine.Hz, speed engine.RPM, rng *rand.Rand) {
 	const blades, tones, tone = 7, 4, 0.25
 	low := dsp.NewLowPass(900, rate, 0.6)
@@ -77,7 +76,7 @@ func coolingFan(out []float32, rate engine.Hz, speed engine.RPM, rng *rand.Rand)
 	}
 }
 
-// secondEngine is another engine with another voice, running clean at one speed.
+// secondEngine is another engine with its own voice, running clean at one speed.
 func secondEngine(out []float32, rate engine.Hz, speed engine.RPM, rng *rand.Rand) {
 	seed := rng.Uint64()
 	s := Scene{

@@ -6,7 +6,7 @@ import (
 	"topnote/internal/engine"
 )
 
-// Codes of the verdict, as design.md spells them.
+// Codes of the verdict, as in design.md.
 const (
 	overLimit       = "over-limit"
 	atLimit         = "at-limit"
@@ -17,24 +17,22 @@ const (
 	notEnough       = "not-enough"
 )
 
-// Deserved is the verdict that the truth of a run calls for, and every further
-// code that the truth supports as well. A code is supported where what it claims
-// is true of the run; Deserve says for each why more than one can be.
+// Deserved is the right verdict for the truth of a run, and every further code that
+// is true of it as well; Deserve says why there can be more than one.
 type Deserved struct {
 	Code   string
 	Allows []string // Code first
 
 	Sustained     engine.RPM // highest mean speed over SustainedFor
 	FourStroking  float64    // 0 to 1: share of the working cycles of the no-load plateau in a pattern of 2 or more; -1: no plateau
-	Leanest       float64    // the same of the stretch of the plateau with the least of it; -1: no plateau
-	InTheCut      float64    // the same in the cut; -1: not heard
+	Leanest       float64    // the same of the part of the plateau with the least of it; -1: no plateau
+	InTheCut      float64    // the same in the cut; -1: no cut
 	SparksCut     float64    // 0 to 1: share of the plateau within cutClose of a lost spark
 	OverLimitTrue bool       // Sustained is above the limit: nothing safer than at-limit is true
 }
 
-// The lines between the verdicts, and the uncertainty that the design grants to
-// what is measured. They repeat no figure of the program but those that
-// docs/verdicts.md publishes.
+// The boundaries between the verdicts, and the uncertainty that the design allows a
+// measurement. Of the program's figures they repeat only those in docs/verdicts.md.
 const (
 	mostly    = 0.5  // design.md: four-strokes for most of the plateau
 	mostlyMax = 0.7  // docs/verdicts.md puts the line at 0.6, since an edge counts as lean, and its share errs by 0.1 (verdict.Options.ShareSD)
@@ -43,7 +41,7 @@ const (
 
 	minPlateau   = engine.Seconds(1)    // design.md: no plateau of 1 s is not enough
 	plateauErr   = engine.Seconds(0.2)  // where its two ends are found, 0.1 s each (TestPhaseTimes of package pass)
-	settleFor    = engine.Seconds(0.4)  // at the start of a stretch, which is not judged
+	settleFor    = engine.Seconds(0.4)  // at the start of a span, which is not judged
 	minCut       = engine.Seconds(1)    // in the wood, to be judged
 	cutClose     = engine.Seconds(0.1)  // to a lost spark
 	briefFor     = engine.Seconds(0.2)  // docs/verdicts.md: at-limit when the limit was passed for as long
@@ -51,7 +49,7 @@ const (
 	pinnedMostly = 0.5                  // SparksCut above which the coil holds the plateau
 )
 
-// Deserve judges a run of a two-stroke by its truth.
+// Deserve gives the right verdict for a run of a two-stroke.
 func Deserve(r *Run, limits Limits) Deserved {
 	free, wood := r.settled(FullThrottle), r.settled(InCut)
 	d := Deserved{Sustained: r.Sustained(SustainedFor), FourStroking: -1, Leanest: -1, InTheCut: -1}
@@ -69,7 +67,7 @@ func Deserve(r *Run, limits Limits) Deserved {
 	return d
 }
 
-// settled gives the spans of a name without their first moments.
+// settled gives the spans of a name without their first settleFor.
 func (r *Run) settled(name string) []Span {
 	var out []Span
 	for _, s := range r.Spans {
@@ -118,7 +116,7 @@ func (r *Run) leanest(spans []Span) float64 {
 	return least
 }
 
-// sparksCut gives the share of time close to a lost spark.
+// sparksCut gives the share of time within cutClose of a lost spark.
 func (r *Run) sparksCut(spans []Span) float64 {
 	near, all := 0, 0
 	for _, s := range spans {
@@ -149,8 +147,8 @@ func (r *Run) pinnedAtTop() bool {
 	return false
 }
 
-// supported lists the codes whose claims are true, the one that is called for
-// first. brief is the highest speed held for briefFor.
+// supported lists the codes whose claims are true, the right one first. brief is
+// the highest speed held for briefFor.
 func (d Deserved) supported(limit engine.RPM, plateau engine.Seconds, brief engine.RPM, pinned bool) []string {
 	var codes []string
 	add := func(when bool, code string) {
@@ -208,9 +206,8 @@ func (d Deserved) mixture(share float64, pinned bool) []string {
 	return codes
 }
 
-// rich tells four-stroking as it should be from too much of it. Near the line
-// either is true; over it in the cut, a mixture that the program takes for an edge
-// is not yet rich.
+// rich separates proper four-stroking from too much of it. Near the boundary both
+// are true; just above it in the cut, a mixture at the edge is not yet rich.
 func (d Deserved) rich(share float64) []string {
 	switch far := farUnder * (1 - speedErr); {
 	case d.InTheCut > mostlyMax, share < far:

@@ -6,15 +6,14 @@ import (
 	"topnote/internal/engine"
 )
 
-// nearby is the distance at which scenes are set up, m: their levels of noise
-// and of the late sound hold there.
+// nearby is the distance of scenes as they are made, m: their levels of noise and
+// reverberation hold there.
 const nearby = 2
 
 // From gives the scene recorded from so many metres away, 2 or more: the direct
-// sound falls by 6 dB for each doubling (spherical spreading), what else sounds
-// at the microphone stays as loud, the late sound of the place stays too, and
-// grass, leaves and the body of whoever holds the machine take the highs (our
-// model).
+// sound falls by 6 dB for each doubling (spherical spreading), backgrounds and
+// reverberation keep their levels, and ground, leaves and the user's body absorb
+// high frequencies (our model).
 func (s Scene) From(metres float64) Scene {
 	const (
 		loudest = -2   // dB, of the late sound against the direct

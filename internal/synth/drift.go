@@ -7,7 +7,7 @@ import (
 )
 
 // drift is slow noise of unit variance and zero mean: white noise through two
-// equal one-pole low-passes, so that it has no corners.
+// equal one-pole low-passes, so that it is differentiable.
 type drift struct {
 	keep, gain, a, b float64
 }

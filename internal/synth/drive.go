@@ -14,9 +14,9 @@ type Hand struct {
 	Load     func(engine.Seconds) float64 // 0 none to 1 deep in the wood
 }
 
-// Strokes are the times of a usual pass by hand: the throttle is opened after
-// Idle, the saw put to wood after Free, taken out after Cut, and the throttle
-// let go after Again. A zero Cut leaves out the wood.
+// Strokes are the durations of a usual pass by hand: the throttle opens after Idle,
+// the saw goes into the wood after Free and out of it after Cut, and the throttle
+// closes after Again. A zero Cut leaves out the wood.
 type Strokes struct {
 	Idle, Free, Cut, Again, Back engine.Seconds
 	Load                         float64 // in the wood, 0 to 1
@@ -31,8 +31,7 @@ func UsualStrokes(load float64) Strokes {
 	return s
 }
 
-// Hand gives the pass as throttle and load over time, with the quick but not
-// sudden moves of a hand.
+// Hand gives the pass as throttle and load over time, with ramps as fast as a hand.
 func (s Strokes) Hand() Hand {
 	const squeeze, enter = 0.12, 0.4 // s to open or shut; s into or out of the wood
 	open, wood := s.Idle, s.Idle+s.Free
@@ -46,7 +45,7 @@ func (s Strokes) Hand() Hand {
 	}
 }
 
-// simulation is a saw in motion.
+// simulation is a saw that runs, revolution by revolution.
 type simulation struct {
 	saw      Saw
 	hand     Hand
@@ -55,9 +54,9 @@ type simulation struct {
 	shake    drift
 
 	speed, burnt float64 // rpm; share
-	cutting      bool    // the coil holds sparks back
+	cutting      bool    // the coil cuts sparks
 	run          *Run
-	turnEnds     []engine.Seconds // end of each turn
+	turnEnds     []engine.Seconds // end of each revolution
 }
 
 // Drive runs a saw through a pass at a richness of the H screw (fuel against
@@ -81,7 +80,7 @@ func (s Saw) Drive(h Hand, richness float64, seed uint64) *Run {
 	return d.run
 }
 
-// revolution carries the saw through one revolution from t and gives its time.
+// revolution simulates one revolution from t and gives its duration.
 func (d *simulation) revolution(t engine.Seconds, shake float64) engine.Seconds {
 	s := d.saw
 	open, load := d.hand.Throttle(t), d.hand.Load(t)
@@ -98,7 +97,7 @@ func (d *simulation) revolution(t engine.Seconds, shake float64) engine.Seconds 
 	return took
 }
 
-// decideCycle decides one cycle and gives its burn.
+// decideCycle gives one working cycle: whether it fires, and how strongly.
 func (d *simulation) decideCycle(t engine.Seconds, open float64) Cycle {
 	s := d.saw
 	b := Cycle{At: t, Strength: 1}
@@ -129,7 +128,7 @@ func (d *simulation) decideCycle(t engine.Seconds, open float64) Cycle {
 	return b
 }
 
-// finish lays angle, speed, patterns and spans over the turns.
+// finish computes angle, speed, patterns and spans from the revolutions.
 func (d *simulation) finish() {
 	r := d.run
 	n := int(math.Round(float64(r.Length/Step))) + 1
@@ -156,9 +155,8 @@ func (d *simulation) finish() {
 	r.labelPhases()
 }
 
-// labelPatterns names the pattern of each cycle: the number of cycles from one firing
-// to the next, for the cycles between; 0 where the coil cuts and where more
-// than four cycles pass.
+// labelPatterns sets the firing period of each cycle: the number of cycles from one
+// firing to the next; 0 where the coil cuts or more than four cycles pass.
 func (r *Run) labelPatterns() {
 	const longest = 4
 	from := 0
@@ -179,9 +177,8 @@ func (r *Run) labelPatterns() {
 	}
 }
 
-// labelPhases names the stretches of a simulated pass from throttle, load and
-// speed: a rise ends at 95 % of the top, a fall 12 % above the idle that was
-// heard first.
+// labelPhases finds the spans of a simulated pass from throttle, load and speed: a
+// rise ends at 95 % of the top, a fall 12 % above the first idle.
 func (r *Run) labelPhases() {
 	const reached, settled, open, loaded = 0.95, 1.12, 0.5, 0.1
 	top, idle := r.Peak(), r.OperatingPoints[0].Speed

@@ -6,14 +6,14 @@ import (
 	"topnote/internal/engine"
 )
 
-// gesture is where throttle and load stand from a time on.
+// gesture is the position of throttle and load from a time on.
 type gesture struct {
 	at             engine.Seconds
 	throttle, load float64
 }
 
-// DrawHand draws somebody at work: idling, blips, full throttle without load,
-// cuts of changing depth, in any order.
+// DrawHand draws a user at work: idling, blips, full throttle without load, cuts of
+// changing depth, in any order.
 func DrawHand(seed uint64, length engine.Seconds) Hand {
 	r := newRand(seed, streamHand)
 	between := func(a, b float64) engine.Seconds { return engine.Seconds(a + (b-a)*r.Float64()) }
@@ -50,7 +50,8 @@ func DrawHand(seed uint64, length engine.Seconds) Hand {
 func (g gesture) open() float64 { return g.throttle }
 func (g gesture) bite() float64 { return g.load }
 
-// interpolate gives a value of the gestures at a time, moved to within a time.
+// interpolate gives a value of the gestures at a time, with linear ramps of a
+// length.
 func interpolate(gs []gesture, t, within engine.Seconds, value func(gesture) float64) float64 {
 	i := len(gs) - 1
 	for i > 0 && gs[i].at > t {
@@ -64,8 +65,8 @@ func interpolate(gs []gesture, t, within engine.Seconds, value func(gesture) flo
 	return before + (now-before)*float64((t-gs[i].at)/within)
 }
 
-// After gives the run without its first seconds, so that a clip may begin
-// anywhere: at full throttle, say, with no idle before it.
+// After gives the run without its first seconds, so that a clip may begin anywhere:
+// at full throttle without an idle before it, for example.
 func (r *Run) After(t engine.Seconds) *Run {
 	k := r.at(t)
 	t = engine.Seconds(k) * Step
@@ -87,9 +88,9 @@ func (r *Run) After(t engine.Seconds) *Run {
 	return out
 }
 
-// DrawField draws a clip like those that people record of a saw at work: 5 s
-// of it, begun at any moment, at any mixture, with noise, wind and echoes. It
-// is meant to be as hard as field recordings: no pass, no clean plateau.
+// DrawField draws a clip like field recordings of a saw at work: 5 s from any
+// moment, at any mixture, with noise, wind and echoes. It is meant to be as hard as
+// they are: no regular pass, no clean plateau.
 func DrawField(seed uint64) Scene {
 	const lead, length = 2, 5 // s
 	r := newRand(seed, streamField)

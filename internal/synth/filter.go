@@ -7,8 +7,7 @@ import (
 	"topnote/internal/engine"
 )
 
-// filterBank is filters side by side, each with its gain, over a share of the sound
-// that goes straight through.
+// filterBank is parallel filters, each with its gain, and a direct path.
 type filterBank struct {
 	straight float64
 	filters  []dsp.Biquad
@@ -33,8 +32,8 @@ func (b *filterBank) step(x float64) float64 {
 }
 
 // decimate keeps every factor-th sample after a linear-phase low-pass: Kaiser
-// window, beta 9 (side lobes below -90 dB), pass band to 0.42 of the new rate.
-// Its delay is taken out. A factor of 1 gives x itself.
+// window, beta 9 (side lobes below -90 dB), pass band to 0.42 of the new rate, its
+// delay removed. A factor of 1 gives x itself.
 func decimate(x []float32, factor int) []float32 {
 	if factor == 1 {
 		return x
@@ -75,8 +74,8 @@ func meanPower(x []float32) float64 {
 	return sum / float64(len(x))
 }
 
-// amplitude turns decibels into a factor on amplitude.
+// amplitude converts decibels to a factor on amplitude.
 func amplitude(d engine.Decibel) float64 { return math.Pow(10, float64(d)/20) }
 
-// decibels turns mean power into a level against 1.
+// decibels converts mean power to a level against 1.
 func decibels(power float64) engine.Decibel { return engine.Decibel(10 * math.Log10(power)) }

@@ -11,17 +11,17 @@ import (
 // two-stroke has one working cycle in a revolution, of a four-stroke one in
 // two.
 //
-// The rule has three layers: a regular pattern (fires every 1st, 2nd, 3rd or
-// 4th cycle) drawn anew at random moments from Modes; a two-state chain of
-// misses among the firings that the pattern leaves; and the strength of each.
+// The rule has three layers: a regular pattern (fires every 1st, 2nd, 3rd or 4th
+// cycle) that is drawn from Modes at random moments; a two-state Markov chain of
+// misfires among the firings of the pattern; and the strength of each.
 type Firing struct {
 	Modes []Mode         // at least one
-	Dwell engine.Seconds // mean time until the mode is drawn again; 0: never
+	Dwell engine.Seconds // mean time until a mode is drawn again; 0: never
 
-	// The chain: chance to miss after a firing, and to fire after a miss.
-	// Independent misses of chance p are MissAfterFire p, FireAfterMiss 1-p.
-	// The lag-1 correlation of the firing sequence is
-	// 1-MissAfterFire-FireAfterMiss (identity of the two-state chain).
+	// Transition probabilities of the chain: of a misfire after a firing, and of a
+	// firing after a misfire. Independent misfires of probability p are
+	// MissAfterFire p, FireAfterMiss 1-p. The lag-1 correlation of the firing
+	// sequence is 1-MissAfterFire-FireAfterMiss (identity).
 	MissAfterFire, FireAfterMiss float64
 
 	// Depth is the strength of a missed cycle's pulse as a share of a fired
@@ -29,16 +29,16 @@ type Firing struct {
 	// line of (1-Depth)/(1+Depth) of order 1 (facts.md, section 4.2).
 	Depth float64
 
-	// Slip is the chance, at each firing, that the next comes one working cycle
-	// later than the pattern has it, or, half as often, one sooner. Shuffle
-	// draws the mode anew after every firing.
+	// Slip is the probability, at each firing, that the next comes one working
+	// cycle later than in the pattern, or, half as often, one earlier. Shuffle
+	// draws a mode after every firing.
 	Slip    float64
 	Shuffle bool
 
 	Spread float64 // relative standard deviation of strength from cycle to cycle
-	Memory float64 // lag-1 correlation of strength, -1 to 1: below 0 weak and strong cycles take turns
-	Timing float64 // standard deviation of the pulse's onset, revolutions; the shaft does not feel it
-	Cuts   *Cuts   // nil: the coil sets no ceiling
+	Memory float64 // lag-1 correlation of strength, -1 to 1: below 0 weak and strong cycles alternate
+	Timing float64 // standard deviation of the pulse's onset, revolutions; without effect on the shaft
+	Cuts   *Cuts   // nil: the coil does not limit the speed
 }
 
 // Mode is one regular pattern and the share of time it gets.
@@ -47,17 +47,17 @@ type Mode struct {
 	Share float64 // weight among the modes; taken as 1 where there is one mode
 }
 
-// Cuts is a coil that limits speed: near the ceiling it leaves out sparks in
-// regular blocks. Every period of Block working cycles loses the last Lost.
+// Cuts is a coil that limits speed: near the ceiling it cuts sparks in regular
+// blocks: the last Lost of every Block working cycles.
 type Cuts struct {
 	Ceiling     engine.RPM
 	Block, Lost int
-	Ragged      float64 // 0 to 1: chance that a block is one cycle longer
+	Ragged      float64 // 0 to 1: probability that a block is one cycle longer
 }
 
-// limitSpeed gives the speed that a shaft takes which would go at speed and stray by a
-// share from it: a coil that cuts holds it at the ceiling, where only a part of
-// the straying is left.
+// limitSpeed gives the speed of a shaft that deviates from speed by stray, in ln: a
+// coil that cuts holds it at the ceiling, where only a part of the deviation is
+// left.
 func (f Firing) limitSpeed(speed engine.RPM, stray float64) engine.RPM {
 	const left = 0.2
 	free := speed * engine.RPM(math.Exp(stray))
@@ -67,10 +67,10 @@ func (f Firing) limitSpeed(speed engine.RPM, stray float64) engine.RPM {
 	return min(free, f.Cuts.Ceiling*engine.RPM(math.Exp(left*stray)))
 }
 
-// cutFrom is the share of the ceiling from which the coil cuts.
+// cutFrom is the share of the ceiling above which the coil cuts.
 const cutFrom = 0.985
 
-// Clean is an engine that fires every time, as evenly as small engines do.
+// Clean fires every time, as evenly as small engines do.
 func Clean() Firing {
 	return Firing{Modes: []Mode{{Every: 1}}, FireAfterMiss: 1, Depth: 0.3, Spread: 0.1, Timing: 0.006}
 }
@@ -81,12 +81,12 @@ func Every(n int, depth float64) Firing {
 	return Firing{Modes: []Mode{{Every: n}}, FireAfterMiss: 1, Depth: depth, Spread: 0.1, Timing: 0.006}
 }
 
-// Mixed changes between patterns, with the given mean time between draws.
+// Mixed switches between patterns, with the given mean time between draws.
 func Mixed(dwell engine.Seconds, depth float64, modes ...Mode) Firing {
 	return Firing{Modes: modes, Dwell: dwell, FireAfterMiss: 1, Depth: depth, Spread: 0.1, Timing: 0.006}
 }
 
-// Ragged misses at random, without a pattern: chance p of each cycle.
+// Ragged misfires at random, without a pattern, with probability p.
 func Ragged(p, depth float64) Firing {
 	return Firing{Modes: []Mode{{Every: 1}}, MissAfterFire: p, FireAfterMiss: 1 - p, Depth: depth, Spread: 0.12, Timing: 0.006}
 }
@@ -127,25 +127,25 @@ func (p Plan) at(t engine.Seconds) Firing {
 	return p[i].Firing
 }
 
-// raggedMiss is the chance of random misses above which no firing period is
-// true, since no pattern can be heard.
+// raggedMiss is the probability of random misfires above which there is no firing
+// period, since there is no audible pattern.
 const raggedMiss = 0.1
 
 // cylinder is the state of the rule in one cylinder.
 type cylinder struct {
 	count int     // working cycles since the last pattern firing
-	slip  int     // cycles by which the next is later than the pattern has it
+	slip  int     // cycles by which the next is later than in the pattern
 	fired bool    // by the chain, at the last pattern firing
 	stray float64 // of its last strength, in standard deviations
 }
 
-// firingState walks a plan, cycle by cycle.
+// firingState is the state of a plan from cycle to cycle.
 type firingState struct {
 	plan  Plan
 	span  int // index in plan
 	mode  int // index in plan[span].Modes
 	cyls  []cylinder
-	block int // cycles since the coil's block began
+	block int // cycles since the block of the coil began
 	cut   int // length of this block
 	rng   *rand.Rand
 }
@@ -159,10 +159,10 @@ func newFiringState(plan Plan, cylinders int, rng *rand.Rand) *firingState {
 	return g
 }
 
-// timing gives the rule's spread of onsets.
+// timing gives the standard deviation of onsets.
 func (g *firingState) timing() float64 { return g.plan[g.span].Timing }
 
-// drawMode picks a mode by share.
+// drawMode draws a mode by share.
 func (g *firingState) drawMode() {
 	modes := g.plan[g.span].Modes
 	sum := 0.0
@@ -215,7 +215,7 @@ func (g *firingState) nextCycle(c int, t, took engine.Seconds, m OperatingPoint)
 	return b
 }
 
-// slips draws by how many cycles the next firing misses its pattern.
+// slips draws by how many cycles the next firing deviates from the pattern.
 func (f Firing) slips(every int, rng *rand.Rand) int {
 	const late = 2.0 / 3
 	switch {
@@ -227,7 +227,7 @@ func (f Firing) slips(every int, rng *rand.Rand) int {
 	return -1
 }
 
-// cutsSpark tells whether the coil leaves this spark out.
+// cutsSpark reports whether the coil cuts this spark.
 func (g *firingState) cutsSpark(c Cuts) bool {
 	if g.cut == 0 || g.block >= g.cut {
 		g.block, g.cut = 0, c.Block

@@ -9,9 +9,9 @@ import (
 // Induction is the pulses of the intake. The crankcase fills in every working
 // cycle, fired or missed, about half a turn after the exhaust opens (a port
 // that the piston controls opens around top dead centre, the exhaust port
-// around bottom dead centre: geometry). Pulses half a turn apart weaken the odd
-// orders or the even ones, so that order 2 may stand far above order 1, as if
-// the shaft turned twice as fast.
+// around bottom dead centre: geometry). Pulses half a revolution apart weaken the
+// odd orders or the even ones, so that order 2 may be far stronger than order 1, as
+// if the shaft turned twice as fast.
 type Induction struct {
 	Level    engine.Decibel // mean power over the run against the exhaust pulses
 	After    float64        // revolutions after the exhaust opens

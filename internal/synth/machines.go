@@ -28,8 +28,8 @@ const (
 	SlowMachines Family = "slow machines"
 )
 
-// machineKind is what is drawn of one kind: ranges of the speeds that its maker
-// prints, and what turns with its shaft.
+// machineKind is one kind of machine: ranges of the speeds that its maker prints,
+// and what turns with its shaft.
 type machineKind struct {
 	kind        MachineKind
 	limit, idle [2]float64 // rpm
@@ -56,7 +56,7 @@ func (f Family) kinds() []weighted[machineKind] {
 	}
 }
 
-// limits draws what its maker prints.
+// limits draws the speeds that its maker prints.
 func (m machineKind) limits(d dice) (l Limits, idle engine.RPM) {
 	const rounded = 100 // rpm
 	round := func(v float64) engine.RPM { return engine.RPM(rounded * math.Round(v/rounded)) }
@@ -117,9 +117,9 @@ func gearhead(d dice) []Wheel {
 	}
 }
 
-// voice draws how one machine of the kind sounds. Nothing is known of its
-// silencer or airbox, so the ranges are wide: resonances anywhere, pulses of the
-// intake from none to as loud as those of the exhaust.
+// voice draws the sound of one machine of the kind. Nothing is known of its
+// silencer or airbox, so the ranges are wide: resonances anywhere, intake pulses
+// from none to the level of the exhaust.
 func (m machineKind) voice(d dice, clutch engine.RPM) Voice {
 	const withoutIntake = 0.2 // of the machines
 	v := Voice{

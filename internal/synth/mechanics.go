@@ -6,14 +6,14 @@ import (
 	"topnote/internal/engine"
 )
 
-// noiseSource is where noise comes from.
+// noiseSource gives random numbers.
 type noiseSource interface {
 	NormFloat64() float64
 	Float64() float64
 }
 
-// eachAngle calls each with the shaft angle in revolutions at every sample and the
-// index of its moment.
+// eachAngle calls each with the shaft angle, in revolutions, at every sample, and
+// the index of its operating point.
 func eachAngle(n int, rate engine.Hz, r *Run, each func(i, k int, angle float64)) {
 	perStep := float64(rate) * float64(Step)
 	for i := range n {
@@ -24,19 +24,19 @@ func eachAngle(n int, rate engine.Hz, r *Run, each func(i, k int, angle float64)
 	}
 }
 
-// wavetable is one turn of a periodic sound, drawn once and read by angle.
+// wavetable is one revolution of a periodic sound.
 type wavetable [4096]float32
 
-// addHarmonic adds a line at an integer order. The phase differs from order to order
-// so that lines do not pile up to a pulse.
+// addHarmonic adds a line at an integer order. Its phase depends on the order, so
+// that lines do not add up to a pulse.
 func (w *wavetable) addHarmonic(order int, amplitude float64) {
-	phase := 2.4 * float64(order*order) // rad, any rule without pattern will do
+	phase := 2.4 * float64(order*order) // rad, any rule without a pattern
 	for i := range w {
 		w[i] += float32(amplitude * math.Sin(2*math.Pi*float64(order*i)/float64(len(w))+phase))
 	}
 }
 
-// at reads the wave at an angle in revolutions, straight between its points.
+// at gives the wave at an angle in revolutions, by linear interpolation.
 func (w *wavetable) at(angle float64) float32 {
 	x := (angle - math.Floor(angle)) * float64(len(w))
 	i := int(x)
@@ -44,8 +44,8 @@ func (w *wavetable) at(angle float64) float32 {
 	return a + (b-a)*float32(x-float64(i))
 }
 
-// pump is the breathing of crankcase and intake: every turn, fired or not. It
-// is what keeps order 1 strong while an engine four-strokes.
+// pump is the pumping of crankcase and intake in every revolution, fired or not. It
+// keeps order 1 strong while an engine four-strokes.
 func (v Voice) pump(out []float32, rate engine.Hz, r *Run, g []float64) {
 	var w wavetable
 	for k, a := range v.PumpOrders {
@@ -73,7 +73,7 @@ func (v Voice) fan(out []float32, rate engine.Hz, r *Run) {
 	})
 }
 
-// slap is the piston changing sides near the ends of its stroke.
+// slap is piston slap near the ends of the stroke.
 func (v Voice) slap(out []float32, rate engine.Hz, r *Run, rng noiseSource) {
 	const later, ragged = 0.47, 0.3 // turn of the second slap; spread of strength
 	turns := r.Revolutions()
@@ -101,7 +101,7 @@ func addImpulse(out []float32, at, strength float64) {
 	out[i+1] += float32(strength * x)
 }
 
-// resonate sends what struck the case through its modes.
+// resonate filters impacts through the modes of the case.
 func (v Voice) resonate(out []float32, rate engine.Hz) {
 	body := newFilterBank(0, v.Body, rate)
 	for i, x := range out {
@@ -109,16 +109,15 @@ func (v Voice) resonate(out []float32, rate engine.Hz) {
 	}
 }
 
-// chainEngagement tells how much the chain runs, 0 to 1, at a speed.
+// chainEngagement gives how far the clutch drives the chain at a speed, 0 to 1.
 func (v Voice) chainEngagement(speed engine.RPM) float64 {
 	const takeUp = 600 // rpm, from first slip to full grip
 	return math.Min(1, math.Max(0, float64(speed-v.ChainFrom)/takeUp))
 }
 
-// chain is the tone of links over the sprocket. Slip and stretch let it stray,
-// so its line is broad.
+// chain is the tone of links over the sprocket. Slip and stretch broaden its line.
 func (v Voice) chain(out []float32, rate engine.Hz, r *Run, rng noiseSource) {
-	const stray, keep = 0.02, 0.9995 // rad per sample; memory of it
+	const stray, keep = 0.02, 0.9995 // rad per sample; lag-1 correlation
 	phase, push := 0.0, 0.0
 	eachAngle(len(out), rate, r, func(i, k int, angle float64) {
 		push = keep*push + (1-keep)*rng.NormFloat64()
@@ -132,9 +131,9 @@ func (v Voice) chain(out []float32, rate engine.Hz, r *Run, rng noiseSource) {
 	})
 }
 
-// rattle is links and loose parts knocking at random, and chips when the chain
-// is in the wood. A few knocks are far louder than the rest (the cube of a
-// normal draw), as ticks in recordings of idling saws are.
+// rattle is random knocks of links and loose parts, and of chips in the wood. A few
+// knocks are far louder than the rest (the cube of a normal number), as in
+// recordings of idling saws.
 func (v Voice) rattle(out []float32, rate engine.Hz, r *Run, rng noiseSource) {
 	const slow, cutting = 0.15, 3.0 // knocking with the chain at rest; in the wood, times
 	for i, n := 0, len(out); i < n; i++ {

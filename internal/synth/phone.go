@@ -7,8 +7,8 @@ import (
 	"topnote/internal/engine"
 )
 
-// Phone is what the recorder does to the sound, in the order of the fields.
-// Zero leaves a step out, except Peak and Bits.
+// Phone is the recording chain, in the order of the fields. Zero leaves a step out,
+// except Peak and Bits.
 type Phone struct {
 	HighPass engine.Hz      // of the microphone and its circuit, 12 dB per octave
 	Band     [2]engine.Hz   // telephone band, Butterworth of 6th order at either end
@@ -18,7 +18,7 @@ type Phone struct {
 	Bits     int            // of a sample; 0: not rounded
 }
 
-// AGC is an automatic gain control: it follows the level, fast down, slowly up.
+// AGC is an automatic gain control: fast down, slowly up.
 type AGC struct {
 	Target  engine.Decibel // wanted level, root mean square, full scale 0 dB
 	MaxGain engine.Decibel // largest gain
@@ -26,8 +26,8 @@ type AGC struct {
 	Release engine.Seconds // when it is too soft
 }
 
-// Recorder is a plain recorder: nothing lost above 60 Hz, loudest sample 3 dB
-// below full scale, 16 bits.
+// Recorder is a plain recorder: high-pass at 60 Hz, peak 3 dB below full scale, 16
+// bits.
 func Recorder() Phone { return Phone{HighPass: 60, Peak: -3, Bits: 16} }
 
 // Handset is a telephone's usual recording: high-pass at 150 Hz, gain control.
@@ -41,13 +41,13 @@ func Telephone() Phone {
 	return Phone{Band: [2]engine.Hz{300, 3400}, AGC: UsualAGC(), Peak: -3, Bits: 16}
 }
 
-// UsualAGC is a gain control as telephones have it (common practice: fast
-// down, about a second up).
+// UsualAGC is a telephone's gain control (common practice: fast down, about a
+// second up).
 func UsualAGC() *AGC {
 	return &AGC{Target: -20, MaxGain: 30, Attack: 0.02, Release: 0.8}
 }
 
-// record gives what the recorder keeps of x. It owns x.
+// record gives the recording of x, in the memory of x.
 func (p Phone) record(x []float32, rate engine.Hz) []float32 {
 	if p.HighPass > 0 {
 		dsp.ButterworthHighPass(2, p.HighPass, rate).Apply(x)
@@ -67,10 +67,10 @@ func (p Phone) record(x []float32, rate engine.Hz) []float32 {
 	return x
 }
 
-// run levels x out.
+// run applies the gain to x.
 func (g AGC) run(x []float32, rate engine.Hz) {
-	// Bring the sound to the target as a whole, so that MaxGain and Target mean
-	// the same whatever the scale of what comes in.
+	// First scale the whole sound to the target, so that MaxGain and Target mean the
+	// same at any input level.
 	scale := amplitude(g.Target) / math.Max(1e-12, math.Sqrt(meanPower(x)))
 	const window = 0.03 // s, of the level meter
 	meter := 1 - math.Exp(-1/(window*float64(rate)))
@@ -91,8 +91,8 @@ func (g AGC) run(x []float32, rate engine.Hz) {
 	}
 }
 
-// normalise brings the loudest sample to Peak, clips what is above full scale, and
-// rounds. Silence stays silence.
+// normalise scales the loudest sample to Peak, clips at full scale, and rounds.
+// Silence stays silence.
 func (p Phone) normalise(x []float32) {
 	loudest := float32(0)
 	for _, v := range x {

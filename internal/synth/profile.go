@@ -6,21 +6,21 @@ import (
 	"topnote/internal/engine"
 )
 
-// OperatingPoint is what the shaft and the hand on the trigger do at one instant.
+// OperatingPoint is speed, throttle and load at one instant.
 type OperatingPoint struct {
-	Speed    engine.RPM // mean over a turn, before wander; 0: the shaft stands still
-	Throttle float64    // 0 shut to 1 wide open; sets how loud the pulses are
-	Load     float64    // 0 none to 1 deep in the wood; sets the noise of cutting
+	Speed    engine.RPM // mean over a revolution, before wander; 0: the shaft is at rest
+	Throttle float64    // 0 shut to 1 wide open; sets the level of the pulses
+	Load     float64    // 0 none to 1 deep in the wood; sets the level of cutting noise
 }
 
-// Span is a named stretch of a run. The names are those of the report's
-// phases, so that tests can hold one against the other.
+// Span is a named part of a run. The names are those of the report's phases, so
+// that tests can compare them.
 type Span struct {
 	Name     string
 	From, To engine.Seconds
 }
 
-// Names of spans, as the report spells its phases.
+// Names of spans, spelled as the phases of a report.
 const (
 	NoEngine     = "no-engine"
 	Starting     = "starting"
@@ -33,7 +33,7 @@ const (
 	Stopping     = "stopping"
 )
 
-// Profile is the wanted course of a run: any function of time over a length.
+// Profile is the intended course of a run: any function of time over a length.
 type Profile struct {
 	Length engine.Seconds
 	At     func(engine.Seconds) OperatingPoint
@@ -49,7 +49,7 @@ func Steady(speed engine.RPM, length engine.Seconds) Profile {
 	}
 }
 
-// Shape says how a piece goes from one speed to the next.
+// Shape is the course of a piece from one speed to the next.
 type Shape int
 
 // The shapes of a piece.
@@ -59,7 +59,7 @@ const (
 	Decay              // fast first, slow at the end: a fall
 )
 
-// Piece is one stretch of a piecewise profile.
+// Piece is one part of a piecewise profile.
 type Piece struct {
 	Name     string
 	For      engine.Seconds
@@ -69,11 +69,11 @@ type Piece struct {
 	Load     float64 // 0 to 1
 }
 
-// decayDepth is the number of time constants that a Decay piece runs through.
+// decayDepth is the length of a Decay piece in time constants.
 const decayDepth = 3.5
 
 // Pieces joins pieces end to end, starting at a speed. A piece without a name
-// belongs to the piece before it, as far as Spans go.
+// belongs to the span of the piece before it.
 func Pieces(start engine.RPM, pieces ...Piece) Profile {
 	p := Profile{}
 	ends := make([]engine.Seconds, len(pieces))
@@ -174,7 +174,7 @@ func (p Pass) rise() []Piece {
 	return append(ps, from)
 }
 
-// hunt lays a slow swing over the idle stretches of a profile.
+// hunt adds a slow oscillation to the idle spans of a profile.
 func (p Pass) hunt(base Profile) Profile {
 	if p.HuntBy == 0 {
 		return base

@@ -5,19 +5,19 @@ import (
 	"topnote/internal/engine"
 )
 
-// Echo is one early reflection.
+// Echo is an early reflection.
 type Echo struct {
 	After engine.Seconds
-	Gain  float64 // against the direct sound; below 0 turns the sign
+	Gain  float64 // against the direct sound; below 0 inverted
 }
 
-// Room is where engine and telephone stand.
+// Room is the place of engine and phone.
 type Room struct {
-	LowPass     engine.Hz // the way swallows what is above it, 6 dB per octave, direct sound included; 0: nothing
+	LowPass     engine.Hz // of the path, direct sound included, 6 dB per octave; 0: none
 	Echoes      []Echo
-	EchoLowPass engine.Hz      // above it grass, wood and rough ground swallow the echoes
-	ReverbLevel engine.Decibel // mean power of the late sound against the direct; Off: none
-	RT60        engine.Seconds // time in which the tail falls by 60 dB
+	EchoLowPass engine.Hz      // of the echoes: grass, wood and rough ground absorb above it
+	ReverbLevel engine.Decibel // mean power of the reverberation against the direct sound; Off: none
+	RT60        engine.Seconds // time in which the reverberation falls by 60 dB
 }
 
 // Open is a place without echoes.
@@ -36,10 +36,11 @@ func Shed() Room {
 	}
 }
 
-// combs are the delays of the late sound, s: no two with a common measure.
+// combs are the delays of the comb filters of the reverberation, s, without a
+// common divisor.
 var combs = [...]float64{0.0297, 0.0371, 0.0411, 0.0437}
 
-// apply lays echoes and tail over x.
+// apply adds echoes and reverberation to x.
 func (r Room) apply(x []float32, rate engine.Hz) {
 	if r.LowPass > 0 {
 		muffle(x, r.LowPass, rate)
@@ -50,7 +51,7 @@ func (r Room) apply(x []float32, rate engine.Hz) {
 	level := decibels(meanPower(x))
 	direct := append([]float32(nil), x...)
 	if r.EchoLowPass > 0 {
-		const soft = 0.5 // Q: no edge that could be heard
+		const soft = 0.5 // Q: no audible edge
 		dsp.Filter{dsp.NewLowPass(r.EchoLowPass, rate, soft)}.Apply(direct)
 	}
 	for _, e := range r.Echoes {
@@ -69,7 +70,7 @@ func (r Room) apply(x []float32, rate engine.Hz) {
 	mix(x, late, r.ReverbLevel+level)
 }
 
-// comb adds x, fed back through a delay and a gentle low-pass, to out.
+// comb adds x to out, fed back through a delay and a gentle low-pass.
 func comb(out, x []float32, delay int, gain float64) {
 	const dull = 0.3 // share of the sample before in the low-pass
 	ring := make([]float64, delay)

@@ -7,7 +7,7 @@ import (
 	"topnote/internal/engine"
 )
 
-// Step is the grid on which speed, throttle and load are kept.
+// Step is the time grid of speed, throttle and load.
 const Step engine.Seconds = 0.001
 
 // Cycle is one working cycle of one cylinder, fired or not.
@@ -20,7 +20,7 @@ type Cycle struct {
 	Strength float64 // of its pulse; 1: a firing at full throttle
 }
 
-// Run is what an engine did, before anybody heard it: the exact truth.
+// Run is what an engine did: the exact truth.
 type Run struct {
 	Engine          engine.Spec
 	Length          engine.Seconds
@@ -31,7 +31,7 @@ type Run struct {
 	angle []float64 // shaft angle at each moment, revolutions, with jitter
 }
 
-// Wander is how far a real shaft strays from the course that was asked of it.
+// Wander is how far a real shaft deviates from its profile.
 type Wander struct {
 	Slow     float64        // standard deviation of ln speed, slow part
 	SlowTime engine.Seconds // its time constant
@@ -64,7 +64,7 @@ const jitterSpeed = 10000
 // handTime is the time in which wander changes between idle and open throttle.
 const handTime = 0.15
 
-// streams of chance, one for each part of the sound.
+// Random streams, one for each part of the sound.
 const (
 	streamWander = iota + 1
 	streamFiring
@@ -89,7 +89,7 @@ const (
 
 func newRand(seed uint64, stream uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, stream)) }
 
-// newRun carries out a profile.
+// newRun simulates a profile.
 func newRun(s Scene) *Run {
 	n := int(math.Round(float64(s.Profile.Length/Step))) + 1
 	r := &Run{Engine: s.Engine, Length: s.Profile.Length, Spans: s.Profile.Spans, OperatingPoints: make([]OperatingPoint, n)}
@@ -111,12 +111,12 @@ func newRun(s Scene) *Run {
 	return r
 }
 
-// meanFor is the time over which speed is a mean. Within a turn, and from a
-// firing to a miss, a shaft has no one speed; over two or three turns it has.
+// meanFor is the time over which speed is a mean: within a revolution, and from a
+// firing to a misfire, speed varies.
 const meanFor engine.Seconds = 0.05
 
-// averageSpeed sets the speed of each moment to the turns made within meanFor
-// around it, over that time.
+// averageSpeed sets the speed of each operating point to the revolutions within
+// meanFor around it, over that time.
 func (r *Run) averageSpeed() {
 	half, n := int(meanFor/2/Step), len(r.angle)
 	for i := range r.OperatingPoints {
@@ -126,8 +126,7 @@ func (r *Run) averageSpeed() {
 	}
 }
 
-// draw draws the logarithm of the wander on the grid: the sum of two
-// drifts, smooth enough to be a speed.
+// draw draws the wander of ln speed on the grid: the sum of two drifts.
 func (w Wander) draw(n int, rng *rand.Rand) []float64 {
 	out := make([]float64, n)
 	add := func(sd float64, tau engine.Seconds) {
@@ -135,7 +134,7 @@ func (w Wander) draw(n int, rng *rand.Rand) []float64 {
 			return
 		}
 		d := newDrift(tau, Step)
-		for range int(5 * tau / Step) { // forget the start
+		for range int(5 * tau / Step) { // past the start
 			d.step(rng)
 		}
 		for i := range out {
@@ -147,7 +146,7 @@ func (w Wander) draw(n int, rng *rand.Rand) []float64 {
 	return out
 }
 
-// integrateSpeed integrates speed to shaft angle, trapezoid by trapezoid.
+// integrateSpeed gives the shaft angle by the trapezoidal rule.
 func integrateSpeed(ms []OperatingPoint) []float64 {
 	a := make([]float64, len(ms))
 	for i := 1; i < len(ms); i++ {
@@ -156,8 +155,8 @@ func integrateSpeed(ms []OperatingPoint) []float64 {
 	return a
 }
 
-// simulateCycles walks the cycles, decides each, and lays the stray angle over the
-// smooth one.
+// simulateCycles decides each working cycle in turn, and adds the deviation of the
+// shaft angle to the smooth one.
 func (r *Run) simulateCycles(s Scene) {
 	rng := newRand(s.Seed, streamJitter)
 	g := newFiringState(s.Firing, s.Engine.Cylinders, newRand(s.Seed, streamFiring))
@@ -188,17 +187,16 @@ func (r *Run) simulateCycles(s Scene) {
 	}
 }
 
-// flywheel is how far the shaft strays from its smooth angle: a firing pushes
-// it ahead, a miss lets it fall behind. Both the speed and the angle are drawn
-// back to nothing within a few cycles, so they never add up to another mean
-// speed than the profile's.
+// flywheel is the deviation of the shaft from its smooth angle: ahead after a
+// firing, behind after a misfire. Speed and angle decay to zero within a few
+// cycles, so the mean speed stays that of the profile.
 type flywheel struct {
 	before, stray float64 // revolutions, at the cycle before and now
 	fast          float64 // share of speed above the mean
 	share         float64 // running mean strength of firings
 }
 
-// Rules of the flywheel, per working cycle.
+// Constants of the flywheel, per working cycle.
 const (
 	strayMemory = 0.8  // of stray angle and speed from one cycle to the next
 	shareLearns = 0.1  // of the running mean
@@ -206,8 +204,8 @@ const (
 	mostKick    = 4    // times Wander.Kick, at the lowest speeds
 )
 
-// turn moves the shaft on by one cycle. A firing's work changes speed by its
-// share of the kinetic energy: with one over speed squared (energy balance).
+// turn advances the shaft by one cycle. The work of a firing changes speed by its
+// share of the kinetic energy: as one over speed squared (energy balance).
 func (f *flywheel) turn(w Wander, m OperatingPoint, b Cycle, rng noiseSource) {
 	slow := float64(jitterSpeed / max(m.Speed, 1))
 	fired := 0.0
@@ -222,8 +220,7 @@ func (f *flywheel) turn(w Wander, m OperatingPoint, b Cycle, rng noiseSource) {
 	f.stray = strayMemory*f.stray + f.fast + jitter*rng.NormFloat64()
 }
 
-// addStray adds the stray angle, straight from one cycle to the next, to the
-// angles between them.
+// addStray adds the deviation of the angle, linear from one cycle to the next.
 func addStray(out, smooth []float64, span, stray [2]float64) {
 	i := lowerBound(smooth, span[0])
 	for ; i < len(smooth) && smooth[i] < span[1]; i++ {
@@ -232,7 +229,7 @@ func addStray(out, smooth []float64, span, stray [2]float64) {
 	}
 }
 
-// lowerBound gives the first index whose value is not below x; a is rising.
+// lowerBound gives the first index whose value is not below x; a is ascending.
 func lowerBound(a []float64, x float64) int {
 	lo, hi := 0, len(a)
 	for lo < hi {

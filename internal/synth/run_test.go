@@ -55,9 +55,9 @@ func TestRenderIsDeterministic(t *testing.T) {
 	}
 }
 
-// TestBurnsFollowTheShaft: whatever jitter and wander do, burns come in order, and as
+// TestCyclesFollowTheShaft: whatever jitter and wander do, cycles come in order, and as
 // many as the shaft angle has firing intervals.
-func TestBurnsFollowTheShaft(t *testing.T) {
+func TestCyclesFollowTheShaft(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		e := engine.Spec{
 			Strokes:   rapid.SampledFrom([]int{2, 4}).Draw(t, "strokes"),

@@ -13,15 +13,15 @@ type Sample struct {
 	Says   string // what it is, in one sentence
 	Scene  Scene
 	Limits Limits
-	Wants  string // code of the verdict that an honest judge gives
-	Also   string // what else he would say, in a few words; may be empty
+	Wants  string // code of the right verdict
+	Also   string // what else is to be found, in a few words; may be empty
 }
 
 // sampleRate keeps 13 s of 16 bits under 600 KB.
 const sampleRate engine.Hz = 22050
 
-// sampleLimits are those of the machine in the samples: an invented saw of the
-// 50 cc class, within the ranges of the trade (facts.md section 6).
+// sampleLimits are the limits of the machine in the samples: an invented saw of
+// the 50 cc class, within the ranges of the trade (facts.md section 6).
 func sampleLimits() Limits { return Limits{Max: 13500, Idle: 2800, Clutch: 3700} }
 
 // samplePass is the usual pass of the samples: 11 s from idle to idle.
@@ -50,8 +50,8 @@ func firing(p Profile, top, cut Firing) Plan {
 	return ByPhase(p, map[string]Firing{"": Idling(), Rise: Clean(), FullThrottle: top, InCut: cut})
 }
 
-// sample puts a pass together. Wander is that of a throttle held against its
-// stop, so that the truth of a plateau is one speed.
+// sample makes the scene of a pass. Its wander is that of a throttle against its
+// stop, so that a plateau has one speed.
 func sample(name string, seed uint64, p Pass, top, cut Firing) Sample {
 	profile := p.Profile()
 	s := NewScene(seed, profile, firing(profile, top, cut))
@@ -70,7 +70,7 @@ func (s Sample) also(what string) Sample {
 	return s
 }
 
-// limitedRise lets the coil cut on the way up as well.
+// limitedRise makes the coil cut during the rise as well.
 func (s Sample) limitedRise(f Firing) Sample {
 	for i := range s.Scene.Firing {
 		if s.Scene.Profile.Spans[i].Name == Rise {
@@ -81,7 +81,7 @@ func (s Sample) limitedRise(f Firing) Sample {
 }
 
 // Samples gives the passes that ship with the program, in the order of their
-// table. Each call makes them anew; nothing is rendered.
+// table. Nothing is rendered.
 func Samples() []Sample {
 	all := topEndSamples()
 	all = append(all, cutSamples()...)
@@ -105,7 +105,7 @@ func topEndSamples() []Sample {
 	}
 }
 
-// weakPhone sends a sample through a telephone's voice band.
+// weakPhone records a sample through a telephone's voice band.
 func weakPhone(s Sample) Sample {
 	s.Scene.Rate = 8000
 	s.Scene.Voice.IdleLevel = -10
@@ -124,7 +124,7 @@ func birdsong() Sample {
 	}}
 }
 
-// cutSamples need the wood to be judged.
+// cutSamples are judged by the cut.
 func cutSamples() []Sample {
 	limited := Clean()
 	limited.Cuts = &Cuts{Ceiling: 13200, Block: 14, Lost: 5, Ragged: 0.15}
@@ -138,7 +138,7 @@ func cutSamples() []Sample {
 	}
 }
 
-// idleSamples have a good top end and something wrong below it.
+// idleSamples have a good top end and a fault at idle.
 func idleSamples() []Sample {
 	hanging := samplePass(12700)
 	hanging.HangAt, hanging.HangFor, hanging.ReturnFor = 4300, 1.8, 1.8

@@ -6,25 +6,25 @@ import (
 	"topnote/internal/engine"
 )
 
-// Saw is a simulated two-stroke single: what speed it takes and when it fires
-// follow from throttle, load and mixture, so that a whole tune can be swept.
+// Saw is a simulated two-stroke single: speed and firing follow from throttle, load
+// and mixture, so that a whole range of settings can be swept.
 //
-// The model has four parts, all ours unless a source stands beside it. Torque
-// is in units of the best the engine can give.
+// The model has four parts, ours unless a source is given. Torque is in units of
+// the engine's best.
 //
-//   - Torque of a firing falls off on either side of a best speed and of a best
-//     mixture (common practice: best power a little rich of stoichiometric).
+//   - Torque of a firing has a maximum over speed and over mixture (common
+//     practice: best power a little rich of stoichiometric).
 //   - Drag is a constant and a part with the square of speed: bearings, fan.
 //   - Misfires come from rich mixture and leftover burnt gas together (idea:
 //     abstract SAE 920426, poor scavenging near the plug rather than gross
 //     mixture). A firing leaves a share of burnt gas that grows with speed; each
-//     turn without one washes it down by the same share again. A cycle fires
-//     when richness plus burnt gas stay under a bound. From this follow firing
-//     every 2nd, 3rd and 4th turn as the mixture gets richer, the mixing of
-//     patterns between, and the clearing up in the cut, where speed is lower.
-//   - The shaft gains and loses speed turn by turn, by torque over inertia.
+//     revolution without one reduces it by the same share. A cycle fires when
+//     richness plus burnt gas are below a bound. Firing every 2nd, 3rd and 4th
+//     revolution as the mixture gets richer, mixed patterns between, and clean
+//     running in the cut, at lower speed, follow from this.
+//   - Speed changes from revolution to revolution by torque over inertia.
 type Saw struct {
-	Torque   float64    // of a firing, 1 as designed; more makes the engine faster
+	Torque   float64    // of a firing, 1 as designed
 	Drag     float64    // 1 as designed
 	Inertia  float64    // 1 as designed: chain and clutch drum turning with the shaft
 	Residual float64    // share of burnt gas left by a firing at 12,500 rpm
@@ -32,7 +32,7 @@ type Saw struct {
 	Depth    float64    // strength of a missed cycle's pulse against a fired one
 	Idle     engine.RPM // speed at which the idle passage balances drag
 	Ceiling  engine.RPM // of the coil; 0: none
-	Back     float64    // share of Ceiling that speed must lose before sparks come again
+	Back     float64    // share of Ceiling by which speed must fall before the coil fires again
 	Shake    float64    // standard deviation of load and throttle torque, slow
 }
 
@@ -67,8 +67,8 @@ func DesignSaw() Saw {
 	return Saw{Torque: 1, Drag: 1, Inertia: 1, Residual: 0.42, Rough: 0.025, Depth: 0.4, Idle: 2800, Back: 0.01, Shake: 0.02}
 }
 
-// DrawSaw draws one of a kind: every figure within a few per cent or tens of
-// per cent of the design, with a limited coil in one of five.
+// DrawSaw draws a saw: every figure within a few per cent or tens of per cent of
+// the design, one in five with a coil that limits speed.
 func DrawSaw(seed uint64) Saw {
 	r := newRand(seed, streamSaw)
 	between := func(a, b float64) float64 { return a + (b-a)*r.Float64() }
@@ -82,7 +82,7 @@ func DrawSaw(seed uint64) Saw {
 	return s
 }
 
-// EighthTurn is about what an eighth of a turn of the H screw does to richness
+// EighthTurn is about the change of richness by an eighth of a turn of the H screw
 // (facts.md 6: an air change of 2 to 3 % is at or below one such step).
 const EighthTurn = 0.035
 
@@ -99,7 +99,7 @@ func (s Saw) torque(speed, richness float64) float64 {
 	return s.Torque * max(0, 1-v*v) * max(0, 1-m*m)
 }
 
-// drag gives the torque that the turning engine takes.
+// drag gives the torque lost to friction and fan.
 func (s Saw) drag(speed float64) float64 {
 	v := speed / 10000
 	return s.Drag * (dragStill + dragSquare*v*v)

@@ -7,8 +7,8 @@ import (
 	"topnote/internal/engine"
 )
 
-// Scene is an engine, what it does, where it stands and what records it.
-// An empty Profile.At with a Length is a place without an engine.
+// Scene is an engine, its run, its place and its recorder. An empty Profile.At with
+// a Length is a place without an engine.
 type Scene struct {
 	Rate        engine.Hz // of the rendered sound, 8000 to 192000
 	Seed        uint64
@@ -30,8 +30,8 @@ type Sound struct {
 	Truth   Truth
 }
 
-// NewScene gives a two-stroke single in a yard with a plain recorder: voice,
-// width of wander, and some noise and wind around it are drawn from the seed.
+// NewScene gives a two-stroke single in a yard with a plain recorder: voice, wander,
+// and some noise and wind are drawn from the seed.
 func NewScene(seed uint64, p Profile, f Plan) Scene {
 	r := newRand(seed, streamScene)
 	noise, wind := engine.Decibel(18+14*r.Float64()), engine.Decibel(12+18*r.Float64())
@@ -49,8 +49,8 @@ func NewScene(seed uint64, p Profile, f Plan) Scene {
 	}
 }
 
-// minRenderRate is the least rate at which pulses are drawn: below it their sharp
-// onsets would fold into false lines.
+// minRenderRate is the lowest rate at which pulses are rendered: below it their
+// sharp onsets would alias.
 const minRenderRate engine.Hz = 32000
 
 // Run gives what the engine does in the scene, without rendering it. It is
@@ -70,9 +70,8 @@ func (s Scene) Run() *Run {
 }
 
 // Render makes the sound of the scene. The same scene gives the same samples
-// on every call; on another kind of processor the last bit may differ.
-// It panics on a rate, engine or plan that cannot be rendered: scenes are
-// written by us, not read from outside.
+// on every call; on another processor the last bit may differ. It panics on a
+// rate, engine or plan that cannot be rendered: scenes are code, not input.
 func (s Scene) Render() Sound {
 	if s.Rate < 8000 || s.Rate > 192000 {
 		panic("synth: a rate from 8000 to 192000 Hz is needed")
@@ -102,8 +101,8 @@ func (s Scene) Render() Sound {
 	return out
 }
 
-// oversampled lets draw make a sound at a whole multiple of rate, minRenderRate or
-// more, and puts it into out, whose rate is rate.
+// oversampled renders a sound by draw at an integer multiple of rate, at least
+// minRenderRate, and decimates it into out.
 func oversampled(out []float32, rate engine.Hz, draw func([]float32, engine.Hz)) {
 	factor := int(math.Ceil(float64(minRenderRate / rate)))
 	x := make([]float32, len(out)*factor)
@@ -111,7 +110,7 @@ func oversampled(out []float32, rate engine.Hz, draw func([]float32, engine.Hz))
 	copy(out, decimate(x, factor))
 }
 
-// snr compares two sounds step by step.
+// snr gives the level of own over rest, step by step.
 func snr(own, rest []float32, rate engine.Hz) []engine.Decibel {
 	step := int(float64(rate) * float64(SNRStep))
 	out := make([]engine.Decibel, len(own)/step)

@@ -7,10 +7,9 @@ import (
 	"topnote/internal/engine"
 )
 
-// Suppression is what telephones do against noise: each short frame is taken
-// apart into frequencies, whatever has sounded steadily is taken for noise and
-// subtracted, and what is left is put together again. A steady engine is noise to
-// it and fades; noise that is not quite steady leaves short tones behind.
+// Suppression is the noise suppression of phones: from the spectrum of each short
+// frame, the steady part is subtracted as noise. A steady engine fades by it, and
+// noise that is not quite steady leaves short tones.
 //
 // Source: the idea of Boll 1979.
 type Suppression struct {
@@ -52,7 +51,7 @@ func (s Suppression) run(x []float32, rate engine.Hz) {
 	}
 }
 
-// subtractor keeps what it takes for noise from frame to frame.
+// subtractor keeps its estimate of the noise from frame to frame.
 type subtractor struct {
 	Suppression
 	fft   *dsp.FFT
@@ -60,7 +59,7 @@ type subtractor struct {
 	step  float64   // s
 }
 
-// filter takes the noise out of one frame.
+// filter subtracts the noise from one frame.
 func (p *subtractor) filter(frame []float64) {
 	const falls = 0.1 // s, in which the noise is forgotten where it is gone
 	up, down := 1-math.Exp(-p.step/float64(p.Learns)), 1-math.Exp(-p.step/falls)

@@ -8,8 +8,8 @@ import (
 	"topnote/internal/engine"
 )
 
-// Tampering is something between recorder and listener after which the sound is
-// not what it seems, although it may sound whole.
+// Tampering is a change of a recording after which its sound misleads, although it
+// may seem intact.
 type Tampering struct {
 	Name string
 	// Slowed is the share of its speed at which the sound is played, as in video
@@ -24,7 +24,7 @@ type Tampering struct {
 	Rival engine.Decibel
 }
 
-// Buffer says what a recorder does with the buffers that it hands on.
+// Buffer says what a recorder does to its buffers.
 type Buffer struct {
 	Long  engine.Seconds // of one buffer
 	Every int            // every Nth is hit; 0: only those from From on
@@ -117,8 +117,8 @@ func slowed(x audio.Memory, share float64) audio.Memory {
 	return out
 }
 
-// drawTampering draws one way in which the sound is not what it seems; slow
-// motion comes most often, since it hides the most.
+// drawTampering draws one kind of tampering; slow motion most often, since it hides
+// the most.
 func drawTampering(d dice, rate engine.Hz, length engine.Seconds) *Tampering {
 	long := engine.Seconds(d.octaves(0.003, 0.04))
 	buffers := func(f Fault) *Tampering {

@@ -8,9 +8,9 @@ import (
 )
 
 // Trial is a recording drawn at random of a machine drawn at random: any tune,
-// any course, and up to two damages, or a tampering and up to one. It is what the
-// program is tried on as a whole. The ranges are wide on purpose; they say
-// nothing of how often a thing is met.
+// any course, and up to two damages, or a tampering and up to one, to test the
+// whole program with. The ranges are wide on purpose; they say nothing of how often
+// a thing occurs.
 type Trial struct {
 	Seed      uint64
 	Machine   MachineKind

@@ -128,9 +128,9 @@ func TestTrialsRender(t *testing.T) {
 	t.Error("no trial with a second engine in one channel in 100")
 }
 
-// TestHeldMedian holds the sliding median to one that is sorted anew for every
-// stretch.
-func TestHeldMedian(t *testing.T) {
+// TestSustainedMedian compares the sliding median with one that is sorted for every
+// window.
+func TestSustainedMedian(t *testing.T) {
 	r := DrawTrial(3, Saws).Scene.Run()
 	const step, count = 5, 100 // moments; of half a second
 	best := engine.RPM(0)

@@ -7,11 +7,11 @@ import (
 	"topnote/internal/engine"
 )
 
-// Truth is what is known of a rendered sound, exactly.
+// Truth is what is known exactly of a rendered sound.
 type Truth struct {
 	Run
-	// SNR is the level of the engine over everything else, every SNRStep;
-	// +Inf where nothing else sounds, -Inf where no engine does.
+	// SNR is the level of the engine over everything else, every SNRStep; +Inf
+	// without a background, -Inf without an engine.
 	SNR []engine.Decibel
 }
 
@@ -22,9 +22,8 @@ const SustainedFor engine.Seconds = 0.5
 // SNRStep is the grid of Truth.SNR; each value covers one step around it.
 const SNRStep engine.Seconds = 0.02
 
-// SpeedAt gives the shaft speed at a time: the turns made in the 50 ms around
-// it over that time, exactly. It is 0 where the shaft stands still and outside
-// the run.
+// SpeedAt gives the exact shaft speed at a time: revolutions in the 50 ms around it
+// over that time. It is 0 where the shaft is at rest and outside the run.
 func (r *Run) SpeedAt(t engine.Seconds) engine.RPM {
 	x := float64(t / Step)
 	i := int(math.Floor(x))
@@ -35,7 +34,7 @@ func (r *Run) SpeedAt(t engine.Seconds) engine.RPM {
 	return a + (b-a)*engine.RPM(x-float64(i))
 }
 
-// Revolutions gives the times at which the shaft completes a turn.
+// Revolutions gives the times at which the shaft completes a revolution.
 func (r *Run) Revolutions() []engine.Seconds {
 	var out []engine.Seconds
 	want := 1.0
@@ -72,9 +71,8 @@ func (r *Run) FiresAt(t engine.Seconds) int {
 	return 0
 }
 
-// SteadyAt is FiresAt where the same pattern holds for all of the time within
-// around of t, and 0 elsewhere: what a listener with a window of that length
-// can be asked to tell.
+// SteadyAt is FiresAt where the same pattern holds within around of t, and 0
+// elsewhere: what a measurement with a window of that length can find.
 func (r *Run) SteadyAt(t, around engine.Seconds) int {
 	want := r.FiresAt(t)
 	for i := max(0, r.cycleBefore(t-around)); i < len(r.Cycles) && r.Cycles[i].At <= t+around; i++ {
@@ -85,7 +83,7 @@ func (r *Run) SteadyAt(t, around engine.Seconds) int {
 	return want
 }
 
-// CutAt reports whether the coil leaves sparks out within around of t.
+// CutAt reports whether the coil cuts sparks within around of t.
 func (r *Run) CutAt(t, around engine.Seconds) bool {
 	for i := max(0, r.cycleBefore(t-around)); i < len(r.Cycles) && r.Cycles[i].At <= t+around; i++ {
 		if r.Cycles[i].Cut {
@@ -105,9 +103,8 @@ func (r *Run) Span(name string) (Span, bool) {
 	return Span{}, false
 }
 
-// Sustained gives the sustained speed: the highest mean speed over any stretch of
-// that length; 0 for a shorter run. On a plateau this is the speed that is
-// held; a spike shorter than the stretch cannot carry it.
+// Sustained gives the highest mean speed over any window of a length; 0 for a
+// shorter run.
 func (r *Run) Sustained(long engine.Seconds) engine.RPM {
 	w := int(math.Round(float64(long / Step)))
 	var sum, best engine.RPM
@@ -123,9 +120,8 @@ func (r *Run) Sustained(long engine.Seconds) engine.RPM {
 	return best
 }
 
-// SustainedMedian gives the highest median of the speed over any stretch of that
-// length, to 5 ms: the speed that is held, whatever a spike in it may reach; 0
-// for a shorter run.
+// SustainedMedian gives the highest median speed over any window of a length, to
+// 5 ms, which ignores spikes; 0 for a shorter run.
 func (r *Run) SustainedMedian(long engine.Seconds) engine.RPM {
 	const every = 5 // moments
 	var sorted []engine.RPM
@@ -165,8 +161,8 @@ func (r *Run) Mean(from, to engine.Seconds) engine.RPM {
 	return sum / max(n, 1)
 }
 
-// Share gives the share of working cycles between two times that lie in a
-// pattern of every nth cycle.
+// Share gives the share of working cycles between two times in a pattern of every
+// nth cycle.
 func (r *Run) Share(n int, from, to engine.Seconds) float64 {
 	have, all := 0, 0
 	for _, b := range r.Cycles {

@@ -7,7 +7,7 @@ import (
 	"topnote/internal/engine"
 )
 
-// Tune is one setting of one simulated saw, taken through a usual pass.
+// Tune is one setting of a simulated saw in a usual pass.
 type Tune struct {
 	Saw      Saw
 	Richness float64 // of the H screw, VeryRich to VeryLean
@@ -21,8 +21,8 @@ func (t Tune) Run() *Run {
 	return t.Saw.Drive(UsualStrokes(t.Load).Hand(), t.Richness, t.Seed)
 }
 
-// Scene makes the tune audible: a voice, place and noise drawn from the seed,
-// as NewScene draws them.
+// Scene gives a scene of the run: voice, place and noise are drawn from the seed as
+// by NewScene.
 func (t Tune) Scene() Scene {
 	s := NewScene(t.Seed, Profile{}, nil)
 	s.Exactly = t.Run()
@@ -45,8 +45,8 @@ func Sweep(s Saw, load float64, limits Limits, seed uint64) []Tune {
 // SweepLoads are the loads of a sweep: none, half, and deep in the wood.
 func SweepLoads() []float64 { return []float64{0, 0.5, 1} }
 
-// DrawTune draws a saw, a setting, a load and the limits that its maker might
-// print: around the speed that such a saw reaches.
+// DrawTune draws a saw, a setting, a load and limits as a maker might print them:
+// around the speed of such a saw.
 func DrawTune(seed uint64) Tune {
 	r := newRand(seed, streamTune)
 	saw := DrawSaw(seed)
@@ -62,8 +62,8 @@ func DrawTune(seed uint64) Tune {
 	}
 }
 
-// Damaged gives the scene with one of the damages that telephones and places
-// do, drawn from the seed, and its name in a few words.
+// Damaged gives the scene with one of the usual degradations of recordings, drawn
+// from the seed, and its name in a few words.
 func (s Scene) Damaged(seed uint64) (Scene, string) {
 	r := newRand(seed, streamDamage)
 	all := damages()
@@ -72,7 +72,7 @@ func (s Scene) Damaged(seed uint64) (Scene, string) {
 	return s, d.name
 }
 
-// damage is something that happens to a recording.
+// damage is one degradation of a recording.
 type damage struct {
 	name string
 	do   func(*Scene, *rand.Rand)

@@ -7,7 +7,7 @@ import (
 	"topnote/internal/engine"
 )
 
-// Resonance is one damped mode.
+// Resonance is a damped mode.
 type Resonance struct {
 	At   engine.Hz
 	Q    float64
@@ -17,35 +17,35 @@ type Resonance struct {
 // Off is a level at which a part of the sound is left out.
 const Off engine.Decibel = -200
 
-// Levels are the parts of the sound, each in dB of mean power over the run,
-// against the exhaust pulses at 0 dB. At or below Off a part is left out.
+// Levels are the mean powers of the parts of the sound over the run, in dB against
+// the exhaust pulses. At or below Off a part is left out.
 type Levels struct {
-	Pump   engine.Decibel // breathing of crankcase and intake, every turn, fired or not
+	Pump   engine.Decibel // pumping of crankcase and intake, every revolution, fired or not
 	Fan    engine.Decibel // flywheel blades, a high integer order, and unbalance at order 1
-	Slap   engine.Decibel // piston slap, twice a turn
-	Chain  engine.Decibel // links running over the sprocket, not at an integer order
+	Slap   engine.Decibel // piston slap, twice a revolution
+	Chain  engine.Decibel // links over the sprocket, not at an integer order
 	Rattle engine.Decibel // chain and loose parts, no order at all
-	Flow   engine.Decibel // rush of gas, swelling with each pulse
+	Flow   engine.Decibel // gas flow noise, modulated by the pulses
 }
 
 // Voice is how an engine sounds.
 type Voice struct {
-	Straight   float64        // share of the exhaust pulse that meets no resonance
+	Straight   float64        // share of the exhaust pulse that bypasses the resonances
 	Exhaust    []Resonance    // of silencer and shell
 	Intake     []Resonance    // of airbox and boot
 	Body       []Resonance    // of case and cover, struck by piston and chain
 	PumpOrders [6]float64     // amplitudes of orders 1 to 6 of Pump
 	Blades     int            // of the fan
-	Links      float64        // chain links per turn, slip included; not an integer
+	Links      float64        // chain links per revolution, slip included; not an integer
 	ChainFrom  engine.RPM     // speed from which the chain runs
-	IdleLevel  engine.Decibel // loudness shut and slow, against wide open and fast
+	IdleLevel  engine.Decibel // level with the throttle shut at low speed, against wide open at top speed
 	Levels     Levels
-	Induction  *Induction // pulses of the intake; nil: only the breathing of Pump
+	Induction  *Induction // intake pulses; nil: only Pump
 	Wheels     []Wheel    // gears, blades and knives beside the flywheel
 }
 
-// Bare is a voice of exhaust pulses alone, without resonances: for checks
-// against closed formulas.
+// Bare is a voice of exhaust pulses alone, without resonances, for comparison with
+// closed formulas.
 func Bare() Voice {
 	return Voice{Straight: 1, Links: 1, Levels: Levels{Off, Off, Off, Off, Off, Off}}
 }
@@ -80,7 +80,7 @@ func DrawVoice(seed uint64) Voice {
 	return v
 }
 
-// render adds the engine's sound to out, which must be silent.
+// render adds the sound of the engine to out, which must be silent.
 func (v Voice) render(out []float32, rate engine.Hz, r *Run, seed uint64) {
 	g := v.pulseAmplitude(r)
 	part := make([]float32, len(out))
@@ -120,8 +120,8 @@ func mix(out, part []float32, level engine.Decibel) {
 	}
 }
 
-// pulseAmplitude gives, for each moment, the amplitude of the pulses: it follows the
-// throttle with the lag of the intake, and the speed.
+// pulseAmplitude gives the amplitude of the pulses at each operating point: it
+// follows the throttle, with the lag of the intake, and the speed.
 func (v Voice) pulseAmplitude(r *Run) []float64 {
 	const lag, ofThrottle = 0.05, 0.6 // s; share, the rest being speed
 	top := engine.RPM(1)
@@ -141,21 +141,21 @@ func (v Voice) pulseAmplitude(r *Run) []float64 {
 	return g
 }
 
-// at gives the moment index of a time.
+// at gives the index of the operating point at a time.
 func (r *Run) at(t engine.Seconds) int {
 	return min(max(int(t/Step), 0), len(r.OperatingPoints)-1)
 }
 
-// pulse is a train of blow-down pulses: each a sharp rise and a slower fall,
-// the difference of two exponentials, laid at exact times between samples.
+// pulse renders blow-down pulses at exact times between samples: a sharp rise and
+// a slower fall, the difference of two exponentials.
 type pulse struct {
 	rate, width        float64
 	fall, rise         float64
 	keepFall, keepRise float64
 }
 
-// Widths of the blow-down pulse (our model: a port that stays open for about a
-// quarter turn, emptied in a fraction of it, and a wave that steepens on its way).
+// Widths of the blow-down pulse (our model: a port that is open for about a quarter
+// of a revolution, empties in a fraction of it, and a wave that steepens).
 const (
 	fallTurns   = 0.04    // of the fall, revolutions
 	fallTime    = 0.00012 // and on top of it, s
@@ -164,7 +164,7 @@ const (
 	radiateFrom = 120     // Hz: below it the outlet radiates less and less
 )
 
-// start starts a pulse delay samples before the present one.
+// start begins a pulse, delay samples before the present one.
 func (p *pulse) start(strength, delay float64, m OperatingPoint) {
 	fall := p.width * (fallTurns/float64(m.Speed.Hz()) + fallTime)
 	rise := p.width * (riseBlunt + (riseSharp-riseBlunt)*m.Throttle)
@@ -215,7 +215,7 @@ func (v Voice) exhaust(out []float32, rate engine.Hz, r *Run, g []float64) {
 	})
 }
 
-// flow is noise that swells with the pulses and rests on the draught between.
+// flow is noise modulated by the pulses, over a constant draught.
 func (v Voice) flow(out []float32, rate engine.Hz, r *Run, g []float64, rng noiseSource) {
 	const draught, top = 0.12, 6000 // share of a pulse's peak; Hz
 	shape := newFilterBank(0.3, v.Exhaust[min(2, len(v.Exhaust)):], rate)
