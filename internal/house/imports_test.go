@@ -40,7 +40,7 @@ var rows = []row{
 	{name: "internal/quality", imports: "shaft clip noise spectrum dsp audio engine parallel", tests: "firing"},
 	{name: "internal/pass", imports: "firing shaft dsp engine"},
 	{name: "internal/verdict", imports: "pass quality engine", tests: "shaft"},
-	{name: "internal/report", imports: "verdict pass quality shaft clip engine"},
+	{name: "internal/report", imports: "verdict pass quality shaft clip dsp engine"},
 	{name: "internal/picture", imports: "report verdict pass spectrum engine"},
 	{name: "internal/measure", imports: "picture report verdict pass firing quality shaft clip noise spectrum engine parallel"},
 	{name: "internal/book", imports: "report air engine layout"},

@@ -40,10 +40,7 @@ func newEnvelope(rate engine.Hz, o Options) *envelope {
 	points := 1 << bits.Len(uint(size-1)) // of the transform
 	e := &envelope{
 		hop: hop, fft: dsp.NewRealFFT(points),
-		window: make([]float64, size), power: make([]float64, points/2+1), floor: meanSquareFloor * float64(size*points),
-	}
-	for i := range e.window {
-		e.window[i] = 0.5 - 0.5*math.Cos(2*math.Pi*float64(i)/float64(size))
+		window: dsp.Hann(size), power: make([]float64, points/2+1), floor: meanSquareFloor * float64(size*points),
 	}
 	for i, f := range bandEdges {
 		e.edge[i] = int(f / rate * engine.Hz(points))

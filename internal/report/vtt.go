@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"topnote/internal/dsp"
 	"topnote/internal/engine"
 )
 
@@ -79,9 +80,7 @@ func captionWords(points []Point, r Report) string {
 	if len(speeds) == 0 || 2*len(speeds) < len(points) {
 		return ""
 	}
-	slices.Sort(speeds)
-	slices.Sort(sds)
-	speed, sd := speeds[len(speeds)/2], sds[len(sds)/2]
+	speed, sd := dsp.Median(speeds), dsp.Median(sds)
 	says := joinParts(saysFires(slices.Index(votes[:], slices.Max(votes[:])), r.Engine))
 	if limit := float64(r.Limits.MaxRPM); limit > 0 && speed-engine.CoverageFactor*sd > limit {
 		says = joinParts(says, fmt.Sprintf(capOver, r.Limits.MaxRPM))
