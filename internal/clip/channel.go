@@ -21,10 +21,11 @@ type channelPipeline struct {
 	head     int
 	made     int64 // samples that have entered the queue so far
 
-	peak     float32 // largest magnitude so far
-	clipped  int64   // samples at full scale
-	noNumber int64   // samples that were no numbers, now silence
-	band     *bandMeter
+	peak      float32 // largest magnitude so far
+	clipped   int64   // samples at full scale
+	noNumber  int64   // samples that were no numbers, now silence
+	band      *bandMeter
+	integrity *integrityMeter
 }
 
 // meter takes the samples of this channel out of a block of frames and measures
@@ -54,6 +55,7 @@ func (l *channelPipeline) meter(block []float32, f format) {
 	}
 	l.peak, l.clipped, l.measured = math.Float32frombits(peak), clipped, one
 	l.band.push(one)
+	l.integrity.add(one)
 }
 
 // handOver gives the samples that were measured and swaps buffers, so that the

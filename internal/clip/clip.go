@@ -55,6 +55,7 @@ type Info struct {
 	PeakLevel  float64        // largest magnitude in the channels used, 1 at full scale
 	LowEdge    engine.Hz      // lowest frequency at which there is sound in the channels used; 0: silent
 	HighEdge   engine.Hz      // highest such frequency, at most half of SampleRate; 0: silent
+	Integrity  Integrity      // whether the samples can be those that were recorded
 	Remarks    []string       // for people, without a full stop: "the file was cut off; what it holds was read"
 }
 

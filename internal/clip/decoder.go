@@ -11,9 +11,10 @@ import (
 // format is what a decoder knows before the first sample.
 type format struct {
 	container, codec string
-	rate             int // samples a second and channel, within Limits
-	channels         int // within Limits
-	frameBytes       int // of the file, for one sample of every channel; 0 when it varies
+	rate             int  // samples a second and channel, within Limits
+	channels         int  // within Limits
+	contradicts      bool // the header gives rates or sizes that cannot all be true
+	frameBytes       int  // of the file, for one sample of every channel; 0 when it varies
 
 	// lossy: the samples differ from those that were recorded, and may pass full
 	// scale where those were clipped.

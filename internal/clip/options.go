@@ -48,8 +48,9 @@ type Options struct {
 	// floats is refused as damaged, percent.
 	NoNumberOver float64
 
-	Filter Filter
-	Band   Band
+	Filter    Filter
+	Integrity IntegrityOptions
+	Band      Band
 }
 
 // Filter describes the low-pass of the resampler.
@@ -88,6 +89,7 @@ func Default() Options {
 			Attenuation: 84,
 			Phases:      512,
 		},
-		Band: Band{LowUnder: 20, HighUnder: 40, Lowest: 40, Step: 100},
+		Integrity: defaultIntegrity(),
+		Band:      Band{LowUnder: 20, HighUnder: 40, Lowest: 40, Step: 100},
 	}
 }

@@ -73,7 +73,7 @@ func NewStream(ctx context.Context, r io.Reader, name string, o Options) (*Strea
 	s.block = make([]float32, blockFrames*s.format.channels)
 	filters := design(s.format.rate, o.Filter)
 	for c := range s.format.channels {
-		s.pipelines = append(s.pipelines, &channelPipeline{channel: c, resampler: newResampler(filters), band: newBandMeter(s.format.rate)})
+		s.pipelines = append(s.pipelines, &channelPipeline{channel: c, resampler: newResampler(filters), band: newBandMeter(s.format.rate), integrity: newIntegrityMeter(s.format.rate, o.Integrity)})
 	}
 	return s, nil
 }
@@ -311,6 +311,8 @@ func (s *Stream) conclude() error {
 	s.info.ClippedPct = percent(clipped)
 	s.info.PeakLevel = float64(peak)
 	s.info.LowEdge, s.info.HighEdge = bandOf(s.pipelines, s.o.Band)
+	s.info.Integrity = integrityOf(s.pipelines)
+	s.info.Integrity.Contradicts = s.format.contradicts
 	s.info.Remarks = append(s.info.Remarks, s.dec.remarks()...)
 	if noNumber > 0 {
 		s.info.Remarks = append(s.info.Remarks, remarkNoNumbers(noNumber))

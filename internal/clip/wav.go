@@ -44,7 +44,7 @@ type wavFormat struct {
 	Tag      uint16
 	Channels uint16
 	Rate     uint32
-	PerSec   uint32 // bytes; not used, since it is often wrong
+	PerSec   uint32 // bytes; only held against the others, since it is often wrong
 	Block    uint16 // bytes of a frame
 	Bits     uint16 // of a sample
 }
@@ -316,4 +316,12 @@ func (f *frames) end(partial, eof bool) {
 func (f *frames) stray() bool {
 	next, _ := f.in.Peek(5)
 	return len(next) == 5 && !chunkName(next) && !chunkName(next[1:])
+}
+
+// contradicts reports whether the rate, the bytes a second, the size of a frame and the
+// bits of a sample cannot all be true. Bytes a second of 0 were left out.
+func (w *wavWalk) contradicts(width int) bool {
+	f := w.format
+	frame := uint64(width) * uint64(f.Channels)
+	return f.PerSec != 0 && uint64(f.PerSec) != uint64(f.Rate)*frame || uint64(f.Block) != frame
 }

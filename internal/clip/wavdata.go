@@ -27,6 +27,7 @@ func (w *wavWalk) decoder(size uint32) (decoder, error) {
 	base := pcmBase{frames: w.data(size, width*int(f.Channels)), desc: format{
 		container: "wav", rate: int(f.Rate), channels: int(f.Channels), frameBytes: width * int(f.Channels),
 		fullScaleFrom: fullScale16, fullScaleTo: math.MaxFloat32,
+		contradicts: w.contradicts(width),
 	}}
 	switch {
 	case f.Tag == tagPCM && width == 2:

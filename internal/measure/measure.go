@@ -61,11 +61,12 @@ func judge(ctx context.Context, sound *clip.Sound, machine engine.Machine) (Meas
 	}
 	track = assessment.Discount(track)
 	summary := pass.Summarise(track, cycles, machine, pass.Default())
-	judgement := verdict.Judge(summary, machine, verdict.Default())
 	missing := verdict.Incomplete(summary, sound.Info.Duration, verdict.Default())
+	problems := assessment.Judge(missing)
+	judgement := verdict.Judge(summary, machine, verdict.Default(), problems.Problems...)
 	return Measurement{
 		Report: report.New(report.Parts{
-			Clip: sound.Info, Query: machine, Track: track, Pass: summary, Quality: assessment.Judge(missing), Verdict: judgement,
+			Clip: sound.Info, Query: machine, Track: track, Pass: summary, Quality: problems, Verdict: judgement,
 		}),
 		Reply: verdict.Reply(judgement),
 		sound: sound, summary: summary,

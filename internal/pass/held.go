@@ -173,6 +173,9 @@ func (m *measurer) evidence() Evidence {
 	s, o := m.series, m.opt
 	all := span{0, len(s.points)}
 	e := Evidence{Jumps: len(s.jumps)}
+	for _, i := range s.jumps {
+		e.JumpsAt = append(e.JumpsAt, s.at(i))
+	}
 	if known := s.knownSpans(); len(known) > 0 {
 		between := span{known[0].a, known[len(known)-1].b}
 		told := len(s.told(all))

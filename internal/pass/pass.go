@@ -99,11 +99,12 @@ type Summary struct {
 // Evidence is for how much of it the speed was told, and what the highest speed of the
 // whole clip can have been, in whatever phase.
 type Evidence struct {
-	ToldFor   engine.Seconds // for which a speed was told
-	ToldShare float64        // 0 to 1: share of the time between first and last reading with a speed
-	Jumps     int            // places where the speed changes faster than a shaft can
-	Fastest   Figure         // highest speed held for HeldFor by readings that agree with one another; 0: none
-	At        engine.Seconds // where Fastest was held: from here for HeldFor
+	ToldFor   engine.Seconds   // for which a speed was told
+	ToldShare float64          // 0 to 1: share of the time between first and last reading with a speed
+	Jumps     int              // places where the speed changes faster than a shaft can
+	JumpsAt   []engine.Seconds // when
+	Fastest   Figure           // highest speed held for HeldFor by readings that agree with one another; 0: none
+	At        engine.Seconds   // where Fastest was held: from here for HeldFor
 
 	// The bounds of what was held for HeldFor, Options.CoverageFactor standard
 	// deviations on either side.

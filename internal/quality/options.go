@@ -30,6 +30,8 @@ type Options struct {
 
 	// The recorder.
 
+	MaxPaired     float64   // of samples equal two by two, percent: two channels of one sound, labelled as one
+	MaxRepeated   float64   // of the sound that repeats the buffer before, percent
 	MaxClipped    float64   // of samples at full scale, percent: more than stray peaks, as clip.Options.ClippedOver has it
 	MinPeak       float64   // loudest sample, in steps of a 16-bit recording: under it the idle begins to drown in the rounding (measured: at 18 steps nothing is lost, at 8 one reading in ten, at 4 four)
 	TelephoneFrom engine.Hz // a band that begins above it and ends below TelephoneTo is a telephone's
@@ -86,7 +88,7 @@ func Default() Options {
 
 		Lines: 12, GapShare: 0.2, MinFull: 11, MinIdle: 9, LostBelow: 12, MaxLost: 1,
 
-		MaxClipped: 0.5, MinPeak: 32, TelephoneFrom: 140, TelephoneTo: 4300, MaxLowEdge: 220, MinHighEdge: 3000,
+		MaxPaired: 90, MaxRepeated: 0.5, MaxClipped: 0.5, MinPeak: 32, TelephoneFrom: 140, TelephoneTo: 4300, MaxLowEdge: 220, MinHighEdge: 3000,
 		MinLevelRange: 5.5, RangeFrom: 9.5,
 
 		Comb: CombOptions{

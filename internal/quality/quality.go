@@ -36,9 +36,15 @@ const (
 	// Another engine is the only one that can turn a whole clip wrong: as loud as
 	// the first it costs 68 and 65 % of the readings, 12 dB softer 40 and 15 %.
 	MoreThanOneEngine Code = "more-than-one-engine"
-	Noise             Code = "noise"     // pink, as loud as the engine: 62 and 32 %; four-stroking passes for clean
-	Speech            Code = "speech"    // 9 dB over the idle: 46 and 34 %
-	TooQuiet          Code = "too-quiet" // nothing at 16 steps, but four in ten at 4
+
+	// The next three mean that the samples are not those that were recorded: the speed
+	// can be wrong by any factor, and lost or repeated buffers imitate missed firings.
+	WrongHeader Code = "wrong-header"
+	PairedSound Code = "paired-samples"
+	LostSound   Code = "lost-sound"
+	Noise       Code = "noise"     // pink, as loud as the engine: 62 and 32 %; four-stroking passes for clean
+	Speech      Code = "speech"    // 9 dB over the idle: 46 and 34 %
+	TooQuiet    Code = "too-quiet" // nothing at 16 steps, but four in ten at 4
 
 	// The next three leave nothing, or little, to judge. They are problems of the
 	// pass, which verdict.Incomplete finds.
@@ -53,10 +59,14 @@ const (
 	AutomaticGain Code = "automatic-gain" // none; but some recorders fade a steady sound out
 )
 
+// BreaksSound reports whether the problem means that the samples are not those that
+// were recorded.
+func (c Code) BreaksSound() bool { return c == WrongHeader || c == PairedSound || c == LostSound }
+
 // Codes gives all codes, the most harmful first.
 func Codes() []Code {
 	return []Code{
-		MoreThanOneEngine, Noise, Speech, TooQuiet, TooShort, ShortPlateau, NoIdle, Wind, Hum, NarrowBand, Clipping, AutomaticGain,
+		WrongHeader, PairedSound, LostSound, MoreThanOneEngine, Noise, Speech, TooQuiet, TooShort, ShortPlateau, NoIdle, Wind, Hum, NarrowBand, Clipping, AutomaticGain,
 	}
 }
 

@@ -15,6 +15,9 @@ type rule struct {
 // rules has the problems of the sound. What is said of an engine holds only
 // where there is one.
 var rules = []rule{
+	{WrongHeader, func(a Assessment) bool { return a.info.Integrity.Contradicts }, saysWrongHeader},
+	{PairedSound, func(a Assessment) bool { return a.info.Integrity.PairedPct >= a.opt.MaxPaired }, saysPaired},
+	{LostSound, Assessment.lostSound, saysLostSound},
 	{MoreThanOneEngine, Assessment.interfered, saysInterferer},
 	{Noise, Assessment.noisy, saysNoise},
 	{Speech, Assessment.spoken, saysSpeech},
@@ -24,6 +27,11 @@ var rules = []rule{
 	{NarrowBand, Assessment.narrow, saysNarrow},
 	{Clipping, func(a Assessment) bool { return a.info.ClippedPct >= a.opt.MaxClipped }, saysClipping},
 	{AutomaticGain, Assessment.levelled, saysGain},
+}
+
+// lostSound reports whether buffers were lost, muted or repeated.
+func (a Assessment) lostSound() bool {
+	return a.info.Integrity.SplicesPct > 0 || a.info.Integrity.RepeatedPct >= a.opt.MaxRepeated
 }
 
 func (a Assessment) engine() bool { return a.told >= a.opt.MinEngine }

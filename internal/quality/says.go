@@ -89,3 +89,24 @@ const (
 
 // round writes a frequency to a multiple of step.
 func round(v float64, step float64) string { return engine.FormatWhole(math.Round(v/step) * step) }
+
+func saysWrongHeader(Assessment) Problem {
+	return Problem{
+		Says: "The header of the file contradicts itself, so the speed of the sound is not known.",
+		Do:   "Use the original file of the recording, not one that was converted or repaired.",
+	}
+}
+
+func saysPaired(Assessment) Problem {
+	return Problem{
+		Says: "The samples come in pairs: this is a stereo recording labelled as mono, and it plays at half its speed.",
+		Do:   "Use the original file of the recording, or convert it again.",
+	}
+}
+
+func saysLostSound(a Assessment) Problem {
+	return Problem{
+		Says: "Pieces of the sound are lost or repeated, again and again.",
+		Do:   "Close other programs on the phone, record again with a plain recorder, and use that file as it is.",
+	}
+}

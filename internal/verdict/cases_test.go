@@ -71,6 +71,7 @@ func examples() []example {
 // fastExamples hold the limit or more.
 func fastExamples() []example {
 	return []example{
+		{"a limit with a digit lost", level(60, 13100, 3, 1), engine.Machine{Spec: engine.TwoStrokeSingle, Limits: engine.Limits{Max: 1350}}, nil, OverLimit, "held more than a third above the limit"},
 		{"over and clean", level(1, 13900, 3, 1), saw(13500), nil, OverLimit, "held above the limit"},
 		{"over and four-stroking", level(2, 13900, 3, 2), saw(13500), nil, OverLimit, "held above the limit"},
 		{"over for 0.7 s only", level(3, 13900, 0.7, 1), saw(13500), nil, OverLimit, "held above the limit"},
@@ -111,6 +112,8 @@ func unjudgedExamples() []example {
 			saw(13500), nil, NotEnough, "uncertain readings reach the limit"},
 		{"the double is possible", opened(24, 7000).Hold(3, 7000).Other(2, 0.25), saw(13500), nil, NotEnough, "a second reading reaches the limit"},
 		{"four-stroking, and half as much again is possible", opened(25, 9500).Fires(2).Hold(3, 9500).Other(1.5, 0.25), saw(13500), nil, NotEnough, "a second reading reaches the limit"},
+
+		{"four-stroking at half of the limit", level(61, 7000, 3, 2), saw(13500), nil, NotEnough, "under three fifths of the limit"},
 
 		{"no limit, four-stroking", level(26, 12500, 3, 2), saw(0), nil, NoLimit, "no limit was entered"},
 		{"no limit, clean", level(27, 12500, 3, 1), saw(0), nil, NoLimit, "no limit was entered"},

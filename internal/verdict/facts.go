@@ -5,6 +5,7 @@ import (
 
 	"topnote/internal/engine"
 	"topnote/internal/pass"
+	"topnote/internal/quality"
 )
 
 // facts is what a rule depends on: the whole pass, and one plateau of it that is
@@ -12,9 +13,21 @@ import (
 type facts struct {
 	pass.Summary
 	limits     engine.Limits
-	fourStroke bool // the engine has four strokes
+	fourStroke bool             // the engine has four strokes
+	broken     *quality.Problem // the samples are not those that were recorded; nil: they are
 	top        *pass.TopEnd
 	opt        Options
+}
+
+// misfitOver reports whether the limit was passed by more than any engine passes it.
+func (f *facts) misfitOver() bool {
+	return f.limited() && f.Evidence.LowerBound.Speed > f.limits.Max*engine.RPM(f.opt.MisfitOver)
+}
+
+// misfitUnder reports whether full throttle is further under the limit than without load
+// it can be.
+func (f *facts) misfitUnder() bool {
+	return f.limited() && f.top.Sustained.Speed < f.limits.Max*engine.RPM(f.opt.MisfitUnder)
 }
 
 func (f *facts) limited() bool { return f.limits.Max.Told() }

@@ -201,20 +201,6 @@ var signs = []sign{
 		from: []string{"a screw turned in between", "an engine that warmed up, or a leak that opened with the heat", "light wood in one of them"},
 		do:   "Go by the worst. Make one recording for each setting, so that they can be told apart.",
 	},
-	{
-		code: "odd-limit",
-		when: func(f *facts) bool {
-			if !f.limited() || f.TopEnd == nil {
-				return false
-			}
-			share := float64(f.TopEnd.Sustained.Speed / f.limits.Max)
-			return share < f.opt.OddLimitLow || share > f.opt.OddLimitHigh
-		},
-		why:  "A limit that has nothing to do with the speed heard was mistyped or belongs to another machine.",
-		says: saysOddLimit,
-		from: []string{"mistyped", "figure of another machine", "idle or clutch speed entered as the limit"},
-		do:   "Look the figure up again.",
-	},
 }
 
 // findingsOf gives what was found besides the verdict. What the verdict itself says

@@ -52,7 +52,6 @@ func oddities() []struct {
 		{"idles slowly", passtest.New(19).Hold(4, 2400), saw(13500), "idle-slow"},
 		{"leaps to the half", passtest.New(20).Fires(2).Hold(2, 12600).Hold(1, 6300).Hold(2, 12600), saw(13500), "leaps"},
 		{"leaner in the second run", level(22, 12000, 3, 2).Ramp(0.4, 2800, 13000).Hold(3, 13000), saw(13500), "milder-run"},
-		{"another machine's limit", four(21), saw(6000), "odd-limit"},
 	}
 }
 

@@ -5,14 +5,70 @@ import (
 	"topnote/internal/pass"
 )
 
-// guard is the rule that takes the place of a safe one where the speed is not
-// proven to be under the limit. No line of the table is known to need it: it is
-// here so that none has to be trusted, the next one to be written included.
-var guard = rule{
-	code: NotEnough,
-	name: "not proven to be under the limit",
-	why:  "Safe is said only where everything that was held anywhere in the clip is under the limit, its uncertainty included.",
-	says: saysUnproven, advice: adviceRecord,
+// guards are the rules that take the place of a safe one. They stand behind the whole
+// table, so that no line of it has to be trusted, the next one to be written included.
+var guards = []rule{
+	{
+		code: NotEnough,
+		name: "not proven to be under the limit",
+		when: func(f *facts) bool { return !f.provenUnder() },
+		why:  "Safe is said only where everything that was held anywhere in the clip is under the limit, its uncertainty included.",
+		says: saysUnproven, advice: adviceRecord,
+	},
+	{
+		code: NotEnough,
+		name: "broken sound",
+		when: func(f *facts) bool { return f.broken != nil },
+		why:  "Lost, repeated or mislabelled samples change the speed that is read, or imitate missed firings.",
+		says: saysBroken, advice: adviceBroken,
+	},
+	{
+		code: NotEnough,
+		name: "an idle slower than any",
+		when: (*facts).slowedDown,
+		why:  "In slow motion an engine over its limit sounds like a rich one under it. An idle that is too slow gives that away.",
+		says: saysSlowedDown, advice: adviceMisfit,
+	},
+	{
+		code: NotEnough,
+		name: "far under the limit, and no idle to compare with",
+		when: func(f *facts) bool {
+			return f.Idle == nil && !f.fourStroke && f.top.Sustained.Speed < f.limits.Max*engine.RPM(f.opt.NeedsIdle)
+		},
+		why:  "So slow a top may be slow motion, or another multiple of the speed. Only an idle at its usual speed shows that it is neither.",
+		says: saysNoIdleSlow, advice: adviceMisfit,
+	},
+	{
+		code: NotEnough,
+		name: "the speed leaps at full throttle",
+		when: (*facts).leaps,
+		why:  "On one side of a leap the readings are wrong, and which is not known.",
+		says: saysLeapAtTop, advice: adviceRecord,
+	},
+}
+
+// slowedDown reports whether the idle is slower than that of the engine, or of any
+// such engine where none was entered.
+func (f *facts) slowedDown() bool {
+	if f.Idle == nil || f.fourStroke {
+		return false
+	}
+	least := f.opt.MinIdle
+	if f.limits.Idle.Told() {
+		least = f.limits.Idle * engine.RPM(f.opt.OfIdle)
+	}
+	return reach(f.Idle.Speed) < least
+}
+
+// leaps reports whether the speed leaps further than a shaft can at the plateau under
+// judgement.
+func (f *facts) leaps() bool {
+	for _, at := range f.Evidence.JumpsAt {
+		if at >= f.top.From && at <= f.top.To {
+			return true
+		}
+	}
+	return false
 }
 
 // provenUnder reports whether every speed that was held anywhere in the clip is

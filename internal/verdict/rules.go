@@ -19,6 +19,13 @@ type rule struct {
 var rules = []rule{
 	{
 		code: OverLimit,
+		name: "held more than a third above the limit",
+		when: (*facts).misfitOver,
+		why:  "No engine runs a third over its maximum, so limit and reading do not belong together. No screw is turned before that is settled; until then it counts as too fast.",
+		says: saysMisfit, advice: adviceMisfit,
+	},
+	{
+		code: OverLimit,
 		name: "held above the limit",
 		when: (*facts).over,
 		why:  "A speed held for half a second is no slip of a reading. It counts in any phase and for any length of clip, before anything else is asked.",
@@ -72,6 +79,13 @@ var rules = []rule{
 		when: func(f *facts) bool { return !f.limited() },
 		why:  "There is no maximum speed that fits every engine, and a wrong one costs an engine. The firing is still said.",
 		says: saysNoLimit, advice: adviceNoLimit,
+	},
+	{
+		code: NotEnough,
+		name: "under three fifths of the limit",
+		when: (*facts).misfitUnder,
+		why:  "Full throttle without load is never so slow: limit and reading do not belong together, or the recording is in slow motion. No screw is turned before that is settled.",
+		says: saysMisfit, advice: adviceMisfit,
 	},
 	{
 		code: BelowLimit,

@@ -103,6 +103,31 @@ func saysUnproven(f *facts) string {
 		f.heldWhen(), figure(f.top.Sustained), rpm(f.highestReach()), rpm(f.limits.Max))
 }
 
+func saysMisfit(f *facts) string {
+	speed, when := f.fastest()
+	return fmt.Sprintf("The limit and the recording do not fit: %s it holds %s, %s of the limit of %s. One of the two is wrong.",
+		when, figure(speed), engine.FormatShare(float64(speed.Speed/f.limits.Max)), rpm(f.limits.Max))
+}
+
+func saysBroken(f *facts) string {
+	return fmt.Sprintf("Not enough to judge: %s it seems to hold %s, but the sound is not as it was recorded: %s",
+		f.heldWhen(), figure(f.top.Sustained), f.broken.Says)
+}
+
+func saysSlowedDown(f *facts) string {
+	return fmt.Sprintf("Not enough to judge: the idle is at %s, slower than such an engine idles, so the recording may be in slow motion and the %s at full throttle wrong.",
+		figure(f.Idle.Speed), rpm(f.top.Sustained.Speed))
+}
+
+func saysNoIdleSlow(f *facts) string {
+	return fmt.Sprintf("Not enough to judge: %s it holds %s, %s, and no idle was heard that would show that this speed is right.",
+		f.heldWhen(), figure(f.top.Sustained), f.margin())
+}
+
+func saysLeapAtTop(f *facts) string {
+	return fmt.Sprintf("Not enough to judge: %s the speed that was read leaps further than a shaft can, so it may be wrong there.", f.heldWhen())
+}
+
 func saysSecond(f *facts) string {
 	then := fmt.Sprintf("that reaches the limit of %s", rpm(f.limits.Max))
 	if f.dangerousAlternative() == nil {

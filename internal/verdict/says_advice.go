@@ -65,6 +65,18 @@ func adviceSecond(f *facts) []string {
 	}
 }
 
+func adviceMisfit(f *facts) []string {
+	return []string{
+		"Check the limit: the maximum speed of this machine from its handbook or plate, no digit missing, engine speed and not spindle speed.",
+		"Check the recording: normal speed, not slow motion, straight from the phone and not edited; then record again with 3 s of idle before the throttle is opened.",
+		"Turn no screw before the two fit. " + rushFirst,
+	}
+}
+
+func adviceBroken(f *facts) []string {
+	return []string{f.broken.Do, recordPass, rushFirst}
+}
+
 func adviceNoLimit(f *facts) []string {
 	steps := []string{
 		"Find the maximum speed without load for this very machine in its handbook or on its plate, and enter it.",

@@ -155,10 +155,6 @@ func saysLeaps(f *facts) string {
 	return fmt.Sprintf("The reading leaps further than a shaft can, %s.", times)
 }
 
-func saysOddLimit(f *facts) string {
-	return fmt.Sprintf("The limit of %s does not fit the %s that were heard.", rpm(f.limits.Max), rpm(f.TopEnd.Sustained.Speed))
-}
-
 func saysMilder(f *facts) string {
 	g := f.milder()
 	return fmt.Sprintf("Another run sounds better: %s it holds %s (%s). The worst one gives the verdict.",

@@ -22,6 +22,7 @@ import (
 
 	"topnote/internal/engine"
 	"topnote/internal/pass"
+	"topnote/internal/quality"
 )
 
 // Code names a verdict. The values are part of the report's schema.
@@ -89,9 +90,10 @@ type Finding struct {
 //
 // s is what pass.Summarise measured; q gives the engine, which counts as a
 // two-stroke unless it has four strokes, and the speeds that the user entered.
-// The result is never safer than the evidence: see Code.Danger.
-func Judge(s pass.Summary, q engine.Machine, o Options) Verdict {
-	f, r := worst(s, q, o)
+// problems are those of the sound: one that breaks it forbids a safe code. The result
+// is never safer than the evidence: see Code.Danger.
+func Judge(s pass.Summary, q engine.Machine, o Options, problems ...quality.Problem) Verdict {
+	f, r := worst(s, q, o, brokenBy(problems))
 	v := Verdict{
 		Code:     r.code,
 		Says:     r.says(f),
@@ -109,10 +111,20 @@ func Judge(s pass.Summary, q engine.Machine, o Options) Verdict {
 	return v
 }
 
+// brokenBy gives the problem that makes the samples others than those recorded, nil for
+// none.
+func brokenBy(problems []quality.Problem) *quality.Problem {
+	i := slices.IndexFunc(problems, func(p quality.Problem) bool { return p.Code.BreaksSound() })
+	if i < 0 {
+		return nil
+	}
+	return &problems[i]
+}
+
 // worst finds the rule that holds for each plateau that counts and gives the most
 // dangerous, with its facts; of equals, that of the fastest plateau.
-func worst(s pass.Summary, q engine.Machine, o Options) (*facts, *rule) {
-	f := &facts{Summary: s, limits: q.Limits, fourStroke: q.Spec.Strokes == 4, opt: o, top: s.TopEnd}
+func worst(s pass.Summary, q engine.Machine, o Options, broken *quality.Problem) (*facts, *rule) {
+	f := &facts{Summary: s, limits: q.Limits, fourStroke: q.Spec.Strokes == 4, opt: o, top: s.TopEnd, broken: broken}
 	var worst *facts
 	var rule *rule
 	for _, top := range f.candidates() {
@@ -149,8 +161,13 @@ func (f *facts) candidates() []*pass.TopEnd {
 // only way to a code, so none that is safe gets past the guard.
 func (f *facts) rule() *rule {
 	i := slices.IndexFunc(rules, func(r rule) bool { return r.when(f) })
-	if rules[i].code.safe() && !f.provenUnder() {
-		return &guard
+	if !rules[i].code.safe() {
+		return &rules[i]
+	}
+	for k := range guards {
+		if guards[k].when(f) {
+			return &guards[k]
+		}
 	}
 	return &rules[i]
 }

@@ -1,0 +1,177 @@
+package clip
+
+import (
+	"math"
+	"slices"
+
+	"topnote/internal/engine"
+)
+
+// Integrity says how far the samples of a file can be those that were recorded.
+type Integrity struct {
+	// SplicesPct is the share of the places at which buffers of one length meet, in
+	// percent, where the signal breaks: after lost, muted or repeated buffers. 0: no
+	// such length was found.
+	SplicesPct float64
+	SpliceGap  engine.Seconds // between those places
+	// PairedPct is the share of samples that equal their neighbour, two by two, in
+	// percent: two channels of one sound, labelled as one channel.
+	PairedPct float64
+	// RepeatedPct is the share of the sound, in percent, that repeats what was there
+	// one buffer before, sample by sample: a recorder that was stuck.
+	RepeatedPct float64
+	// Contradicts: the header gives rates or sizes that cannot all be true.
+	Contradicts bool
+}
+
+// IntegrityOptions says what is taken for a break in the signal.
+type IntegrityOptions struct {
+	Smooth               engine.Seconds // time constant of the running level that a break is held against
+	Break                float64        // times that level, of the third difference: a break
+	MinBuffer, MaxBuffer engine.Seconds // lengths of buffers that are repeated
+	MinGap               engine.Seconds // between breaks of one kind: buffers of 3 ms, one of four lost
+	MaxGap               engine.Seconds // the same: buffers of 40 ms, one of four repeated
+	Breaks               int            // least number of breaks on one grid
+	MinPct               float64        // of the places of the grid that must have a break
+	Sigmas               float64        // standard deviations over chance
+	Keep                 int            // breaks that are remembered
+	Quiet                float64        // magnitude below which nothing is compared: silence repeats itself
+}
+
+func defaultIntegrity() IntegrityOptions {
+	return IntegrityOptions{Smooth: 0.005, Break: 5, MinBuffer: 0.0025, MaxBuffer: 0.045, MinGap: 0.006, MaxGap: 0.17, Breaks: 12, MinPct: 20, Sigmas: 10, Keep: 1 << 15, Quiet: 1e-4}
+}
+
+// integrityOf gives the worst of the channels that are used.
+func integrityOf(channels []*channelPipeline) (worst Integrity) {
+	for _, c := range channels {
+		g := c.integrity.integrity()
+		if g.SplicesPct > worst.SplicesPct {
+			worst.SplicesPct, worst.SpliceGap = g.SplicesPct, g.SpliceGap
+		}
+		worst.PairedPct, worst.RepeatedPct = max(worst.PairedPct, g.PairedPct), max(worst.RepeatedPct, g.RepeatedPct)
+	}
+	return worst
+}
+
+// integrityMeter looks at the samples of one channel as they were recorded, before
+// any filter: a filter would smear what it looks for.
+type integrityMeter struct {
+	o          IntegrityOptions
+	rate       float64
+	decay      float64
+	x1, x2, x3 float64 // the samples before
+	level      float64 // running mean of the third difference's magnitude
+	n          int64   // samples so far
+	breaks     []int64 // where the signal breaks
+	even, odd  int64   // pairs of equal samples that begin at an even and at an odd place
+	pairs      int64   // pairs that were compared
+	repeats    repeatFinder
+}
+
+func newIntegrityMeter(rate int, o IntegrityOptions) *integrityMeter {
+	return &integrityMeter{repeats: newRepeatFinder(rate, o), o: o, rate: float64(rate), decay: math.Exp(-1 / (float64(o.Smooth) * float64(rate)))}
+}
+
+// add takes in the next samples.
+func (m *integrityMeter) add(x []float32) {
+	m.repeats.add(x)
+	warmUp := int64(m.rate / 50)
+	hold := int64(m.rate / 1000)
+	for _, s := range x {
+		v := float64(s)
+		d := math.Abs(v - 3*m.x1 + 3*m.x2 - m.x3)
+		if m.n > warmUp && d > m.o.Break*m.level && d > m.o.Quiet && len(m.breaks) < m.o.Keep {
+			if k := len(m.breaks); k == 0 || m.n-m.breaks[k-1] > hold {
+				m.breaks = append(m.breaks, m.n)
+			}
+			d = m.o.Break * m.level // one break does not hide the next
+		}
+		m.level = m.decay*m.level + (1-m.decay)*d
+		if math.Abs(v) > m.o.Quiet {
+			m.pairs++
+			if v == m.x1 {
+				if m.n%2 == 1 {
+					m.even++
+				} else {
+					m.odd++
+				}
+			}
+		}
+		m.x1, m.x2, m.x3 = v, m.x1, m.x2
+		m.n++
+	}
+}
+
+// integrity gives what came of it.
+func (m *integrityMeter) integrity() (g Integrity) {
+	if m.pairs > int64(m.rate) {
+		few, many := min(m.even, m.odd), max(m.even, m.odd)
+		if share := 100 * 2 * float64(many) / float64(m.pairs); few < many/4 {
+			g.PairedPct = min(100, share)
+		}
+	}
+	g.RepeatedPct = m.repeats.pct(m.o.Breaks)
+	g.SplicesPct, g.SpliceGap = m.grid()
+	return g
+}
+
+// grid looks for breaks that are whole multiples of one number of samples apart: no
+// engine fires that evenly. It gives the share of the places of the best such grid
+// that have a break, in percent, and its spacing; zeros where there is none.
+func (m *integrityMeter) grid() (pct float64, gap engine.Seconds) {
+	lo, hi := int64(float64(m.o.MinGap)*m.rate), int64(float64(m.o.MaxGap)*m.rate)
+	count := map[int64]int{}
+	for i, a := range m.breaks {
+		for _, b := range m.breaks[i+1:] {
+			if b-a > hi {
+				break
+			}
+			if b-a >= lo {
+				count[b-a]++
+			}
+		}
+	}
+	type lag struct {
+		d int64
+		n int
+	}
+	var lags []lag
+	for d, n := range count {
+		if n+count[d-1]+count[d+1] >= m.o.Breaks/2 {
+			lags = append(lags, lag{d, n})
+		}
+	}
+	slices.SortFunc(lags, func(a, b lag) int {
+		if a.n != b.n {
+			return b.n - a.n
+		}
+		return int(a.d - b.d)
+	})
+	for _, l := range lags[:min(len(lags), 8)] {
+		if p := m.fold(l.d); p > pct {
+			pct, gap = p, engine.Seconds(float64(l.d)/m.rate)
+		}
+	}
+	return pct, gap
+}
+
+// fold gives the share of the places of a grid of so many samples that have a break,
+// in percent, for the best phase; 0 where that is no more than chance.
+func (m *integrityMeter) fold(d int64) float64 {
+	phase := map[int64]int{}
+	for _, b := range m.breaks {
+		phase[b%d]++
+	}
+	best := 0
+	for p, n := range phase {
+		best = max(best, n+phase[(p+1)%d]+phase[(p+d-1)%d])
+	}
+	places := float64(m.n) / float64(d)
+	chance := 3 * float64(len(m.breaks)) / float64(d) // breaks at one phase, of three neighbouring ones
+	pct := 100 * float64(best) / places
+	if best < m.o.Breaks || (float64(best)-chance) < m.o.Sigmas*math.Sqrt(chance+1) || pct < m.o.MinPct {
+		return 0
+	}
+	return min(100, pct)
+}
