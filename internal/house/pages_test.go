@@ -53,6 +53,45 @@ func TestWalk(t *testing.T) {
 	}
 }
 
+// TestMethod: every file that docs/method.md names is in one of the packages that it
+// describes, and every option in its first table is a field of one.
+func TestMethod(t *testing.T) {
+	described := []string{"internal/shaft/", "internal/firing/", "internal/noise/", "internal/spectrum/"}
+	page, _, _ := strings.Cut(readPage(t, "docs/method.md"), "## How far they can move")
+	have, fields := map[string]bool{}, map[string]bool{}
+	files := goFiles(t, token.NewFileSet())
+	for file := range files {
+		for _, folder := range described {
+			if name, ok := strings.CutPrefix(file, folder); ok {
+				have[name] = true
+			}
+		}
+	}
+	for name := range declared(files) {
+		if parts := strings.Split(name, "."); len(parts) == 3 && slices.Contains(described, "internal/"+parts[0]+"/") {
+			fields[parts[2]] = true
+		}
+	}
+	named := goFile.FindAllString(page, -1)
+	for _, file := range named {
+		if !have[file] {
+			t.Errorf("docs/method.md names %s, which is not there", file)
+		}
+	}
+	options := regexp.MustCompile("`(?:[A-Za-z: \\[\\]]*\\.)?([A-Z][A-Za-z]*)`")
+	rows := regexp.MustCompile("(?m)^\\| (`.*?) \\|").FindAllStringSubmatch(page, -1)
+	for _, row := range rows {
+		for _, m := range options.FindAllStringSubmatch(row[1], -1) {
+			if !fields[m[1]] {
+				t.Errorf("docs/method.md names the option %s, which is not there", m[0])
+			}
+		}
+	}
+	if len(named) < 15 || len(rows) < 20 {
+		t.Errorf("only %d files and %d options were checked", len(named), len(rows))
+	}
+}
+
 // TestDependencies: the table in DEVELOPERS.md has a reason for each module that
 // go.mod requires for our own code and tools, and for no other.
 func TestDependencies(t *testing.T) {
