@@ -171,9 +171,9 @@ func (c *mainsComb) dropMoving(jitter engine.Hz) {
 	for _, l := range c.found {
 		bases = append(bases, l.base())
 	}
-	slices.Sort(bases)
+	mid := dsp.Median(bases)
 	c.found = slices.DeleteFunc(c.found, func(l mainsLine) bool {
-		return c.bin*engine.Hz(float64(l.times)*math.Abs(l.base()-bases[len(bases)/2])) > jitter
+		return c.bin*engine.Hz(float64(l.times)*math.Abs(l.base()-mid)) > jitter
 	})
 }
 

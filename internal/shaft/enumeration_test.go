@@ -89,14 +89,14 @@ func (l *lattice) addUpPaths(likelihoods [][]float64) (joint [3][]float64, all f
 	return joint, all
 }
 
-// TestSmoothedAgainstEnumeration: the posterior of each state is what comes of
+// TestForwardBackwardAgainstEnumeration: the posterior of each state is what comes of
 // adding up all paths through a lattice small enough for that.
 // Source: definition of the posterior of a hidden Markov model.
-func TestSmoothedAgainstEnumeration(t *testing.T) {
+func TestForwardBackwardAgainstEnumeration(t *testing.T) {
 	l := tiny(2)
-	hs, likelihoods := l.drawEvidence(3)
+	frames, likelihoods := l.drawEvidence(3)
 	joint, all := l.addUpPaths(likelihoods)
-	l.forwardBackward(t.Context(), hs, func(k int, p []float32) {
+	l.forwardBackward(t.Context(), frames, func(k int, p []float32) {
 		one := MaxPeriod * l.freqs // states of a mode
 		for i, got := range p {
 			want := joint[k][l.all()-1]

@@ -7,9 +7,9 @@ import (
 	"topnote/internal/engine"
 )
 
-// TestCourseAt: a parabola of ln speed is found as it is, whatever a point
+// TestFitFreqPolynomial: a parabola of ln speed is found as it is, whatever a point
 // says that does not claim to be sure.
-func TestCourseAt(t *testing.T) {
+func TestFitFreqPolynomial(t *testing.T) {
 	const slope, bend, middle = 3.0, -20.0, 10
 	hop := float64(Default().Hop)
 	ps := points(2*middle+1, func(i int) engine.RPM {
@@ -63,10 +63,10 @@ func sweep(f float64, c freqPolynomial, late float64) []float32 {
 	return x
 }
 
-// TestRefineAlongCourse: a fast rise is read as it is at its middle, where its
+// TestRefineAlongPolynomial: a fast rise is read as it is at its middle, where its
 // bend is known and where its lines come late by half a cycle each; and the
 // test can tell that it would not be if either were left out.
-func TestRefineAlongCourse(t *testing.T) {
+func TestRefineAlongPolynomial(t *testing.T) {
 	const f = 120.0
 	o := Default()
 	c := freqPolynomial{f: f, chirpRate: 4, chirpAccel: -40}

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"topnote/internal/dsp"
 	"topnote/internal/engine"
 )
 
@@ -73,11 +74,10 @@ func (o Options) trim(ps []Point, prominence []float64) {
 // isBroken reports whether no part of a run is prominent throughout: whether a tenth of
 // every part is not, as in speech, whose lines are gone between the vowels.
 func (o Options) isBroken(prominence []float64) bool {
-	const breaks = 10
+	const breaks = 0.1 // quantile of the prominence
 	n := min(len(prominence), o.hops(o.Gate.Unbroken))
 	for from := 0; from+n <= len(prominence); from += max(1, n/4) {
-		sorted := slices.Sorted(slices.Values(prominence[from : from+n]))
-		if sorted[n/breaks] >= float64(o.Gate.UnbrokenProminence) {
+		if dsp.Quantile(dsp.Sorted(prominence[from:from+n]), breaks) >= float64(o.Gate.UnbrokenProminence) {
 			return false
 		}
 	}

@@ -7,11 +7,11 @@ import (
 	"topnote/internal/engine"
 )
 
-// TestPlays: notes are music; an engine that is opened, held and let go again
+// TestIsMusic: notes are music; an engine that is opened, held and let go again
 // and again is none, nor is one that was read on a wrong line once or twice.
 // Source: the shaft of a saw takes 0.3 s and more from idle to the top (shared
 // recordings), notes change at once.
-func TestPlays(t *testing.T) {
+func TestIsMusic(t *testing.T) {
 	o := Default()
 	notes := []float64{9000, 10100, 12000, 9540}
 	blips := func(s float64) float64 { // open in 0.4 s, let go in 0.8 s

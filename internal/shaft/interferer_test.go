@@ -38,9 +38,9 @@ func TestSeries(t *testing.T) {
 	}
 }
 
-// TestChooseByStretch: of readings without steady lines, those are taken that
+// TestChooseByPart: of readings without steady lines, those are taken that
 // take the place of readings of the lines, and no others.
-func TestChooseByStretch(t *testing.T) {
+func TestChooseByPart(t *testing.T) {
 	lines := mask{150, 300, 450} // of 9,000 rpm
 	track := func(speeds ...engine.RPM) (ps []Point) {
 		for _, v := range speeds {
@@ -78,21 +78,21 @@ func TestChooseByStretch(t *testing.T) {
 	}
 }
 
-// TestWeighContrast: frames with the same lines have so much contrast
+// TestCapContrast: frames with the same lines have so much contrast
 // together at most, and others keep theirs.
-func TestWeighContrast(t *testing.T) {
-	look := func(hop, lines int) observation {
+func TestCapContrast(t *testing.T) {
+	frame := func(hop, lines int) observation {
 		return observation{hop: hop, spacing: lines, logLikelihood: []float32{10}, contrastTerm: []float32{4}}
 	}
-	hs := []observation{look(0, 30), look(4, 31), look(8, 31), look(12, 32), look(19, 31), look(20, 60)}
-	capContrast(hs, 5) // of the 20 hops that hear much the same
-	for i, h := range hs {
+	frames := []observation{frame(0, 30), frame(4, 31), frame(8, 31), frame(12, 32), frame(19, 31), frame(20, 60)}
+	capContrast(frames, 5) // of the 20 hops that hear much the same
+	for i, h := range frames {
 		want := 10 - 4*0.75
-		if i == len(hs)-1 {
+		if i == len(frames)-1 {
 			want = 10
 		}
 		if math.Abs(float64(h.logLikelihood[0])-want) > 1e-6 {
-			t.Errorf("look %d: evidence %v, want %v", i, h.logLikelihood[0], want)
+			t.Errorf("frame %d: evidence %v, want %v", i, h.logLikelihood[0], want)
 		}
 	}
 }

@@ -7,10 +7,10 @@ import (
 	"topnote/internal/engine"
 )
 
-// TestScale: multiples of a frequency of the grid are on the grid, too. 53 steps make an
+// TestFreqGrid: multiples of a frequency of the grid are on the grid, too. 53 steps make an
 // octave, 84.003 a twelfth (53 log2 3) and 106 two octaves.
 // Source: definition of the logarithm.
-func TestScale(t *testing.T) {
+func TestFreqGrid(t *testing.T) {
 	o := Default()
 	s := newFreqGrid(o, engine.TwoStrokeSingle)
 	for n, want := range map[int]int{1: 0, 2: 53, 3: 84, 4: 106} {
@@ -33,7 +33,7 @@ func TestScale(t *testing.T) {
 	}
 }
 
-func TestRamp(t *testing.T) {
+func TestClippedLinear(t *testing.T) {
 	r := ClippedLinear{Zero: 3, Slope: 0.5, Low: -1, High: 2}
 	for level, want := range map[float64]float64{3: 0, 5: 1, 7: 2, 100: 2, 1: -1, -100: -1} {
 		if got := r.At(level); got != want {
@@ -82,9 +82,9 @@ func (o Options) turn(a, b mode) float64 {
 	return o.Transition.Open
 }
 
-// TestChancesSumToOne: where sweeps are not tempered, what may follow a state is
+// TestTransitionsSumToOne: where sweeps are not tempered, what may follow a state is
 // certain to be one of them. Source: definition of a Markov chain.
-func TestChancesSumToOne(t *testing.T) {
+func TestTransitionsSumToOne(t *testing.T) {
 	one := func(what string, sum float64) {
 		t.Helper()
 		if math.Abs(sum-1) > 1e-6 {
@@ -166,19 +166,19 @@ func TestSweepsAreTempered(t *testing.T) {
 	}
 }
 
-// TestSmoothedNumbers: a long stretch of one-sided evidence neither overflows
+// TestForwardBackwardNumbers: a long stretch of one-sided evidence neither overflows
 // nor leaves numbers behind that are none.
-func TestSmoothedNumbers(t *testing.T) {
+func TestForwardBackwardNumbers(t *testing.T) {
 	l := tiny(3)
-	hs := make([]observation, 500)
-	for k := range hs {
-		hs[k].hopsSince = 1
-		hs[k].logLikelihood = make([]float32, l.index.states())
-		hs[k].logLikelihood[1] = 80
-		hs[k].logLikelihood[2] = -100
-		hs[k].toLikelihood(1, 0)
+	frames := make([]observation, 500)
+	for k := range frames {
+		frames[k].hopsSince = 1
+		frames[k].logLikelihood = make([]float32, l.index.states())
+		frames[k].logLikelihood[1] = 80
+		frames[k].logLikelihood[2] = -100
+		frames[k].toLikelihood(1, 0)
 	}
-	l.forwardBackward(t.Context(), hs, func(k int, p []float32) {
+	l.forwardBackward(t.Context(), frames, func(k int, p []float32) {
 		var sum float64
 		for _, v := range p {
 			sum += float64(v)
@@ -256,9 +256,9 @@ func TestCombs(t *testing.T) {
 	}
 }
 
-// TestDecodeSecondReading: a posterior with two peaks gives a reading and a second
+// TestSecondReading: a posterior with two peaks gives a reading and a second
 // one, with their shares.
-func TestDecodeSecondReading(t *testing.T) {
+func TestSecondReading(t *testing.T) {
 	sc := newFreqGrid(Default(), engine.TwoStrokeSingle)
 	p := make([]float32, MaxPeriod*sc.n+1)
 	p[150] = 0.7          // every time

@@ -20,9 +20,9 @@ func TestOver(t *testing.T) {
 	}
 }
 
-// TestLooks: a steady shaft is looked at a stride apart, one that speeds up
+// TestObserveAdaptively: a steady shaft is looked at a stride apart, one that speeds up
 // fast at every hop, and no hop is counted twice or left out.
-func TestLooks(t *testing.T) {
+func TestObserveAdaptively(t *testing.T) {
 	const hops = 76
 	steady := func(engine.Seconds) engine.Hz { return 190 }
 	rise := func(at engine.Seconds) engine.Hz { return engine.Hz(70 * math.Exp(float64(at))) }
@@ -40,27 +40,27 @@ func TestLooks(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		hs, err := f.observeAdaptively(t.Context(), hops, w, x)
+		frames, err := f.observeAdaptively(t.Context(), hops, w, x)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if len(hs) < tt.least || len(hs) > tt.most {
-			t.Errorf("%s: %d looks in %d hops, want %d to %d", tt.name, len(hs), hops, tt.least, tt.most)
+		if len(frames) < tt.least || len(frames) > tt.most {
+			t.Errorf("%s: %d frames in %d hops, want %d to %d", tt.name, len(frames), hops, tt.least, tt.most)
 		}
-		for i, h := range hs[1:] {
-			if h.hop-hs[i].hop != h.hopsSince || h.hopsSince < 1 || h.hopsSince > f.o.Stride {
-				t.Fatalf("%s: look %d is at hop %d, %d after that at %d", tt.name, i+1, h.hop, h.hopsSince, hs[i].hop)
+		for i, h := range frames[1:] {
+			if h.hop-frames[i].hop != h.hopsSince || h.hopsSince < 1 || h.hopsSince > f.o.Stride {
+				t.Fatalf("%s: frame %d is at hop %d, %d after that at %d", tt.name, i+1, h.hop, h.hopsSince, frames[i].hop)
 			}
 		}
-		if hs[0].hop != 0 || hs[len(hs)-1].hop != hops-1 {
-			t.Errorf("%s: looks from hop %d to %d, want 0 to %d", tt.name, hs[0].hop, hs[len(hs)-1].hop, hops-1)
+		if frames[0].hop != 0 || frames[len(frames)-1].hop != hops-1 {
+			t.Errorf("%s: frames from hop %d to %d, want 0 to %d", tt.name, frames[0].hop, frames[len(frames)-1].hop, hops-1)
 		}
 	}
 }
 
-// TestMidway: a point is put half-way between its neighbours only where they
+// TestInterpolate: a point is put half-way between its neighbours only where they
 // are clear, agree, and the lattice found it there, too.
-func TestMidway(t *testing.T) {
+func TestInterpolate(t *testing.T) {
 	o := Default()
 	for _, tt := range []struct {
 		name   string

@@ -210,10 +210,10 @@ func TestTaper(t *testing.T) {
 	}
 }
 
-// TestAgree: the weighted mean of lines, and its standard deviation.
+// TestRandomEffectsMean: the weighted mean of lines, and its standard deviation.
 // Source: inverse-variance weighting; with two lines s apart and no noise to
 // explain it the spread cannot be less than s/2.
-func TestAgree(t *testing.T) {
+func TestRandomEffectsMean(t *testing.T) {
 	off, sd := randomEffectsMean([]line{{order: 1, off: 0.001, sd: 0.001}, {order: 2, off: 0.0004, sd: 0.0005}})
 	// weights 1 and 4 in units of 1e6: (0.001 + 4 x 0.0004)/5 and 1/sqrt(5e6)
 	if math.Abs(off-0.00052) > 1e-9 || math.Abs(sd-1/math.Sqrt(5e6)) > 1e-9 {
@@ -234,8 +234,8 @@ func points(n int, speed func(i int) engine.RPM) []Point {
 	return ps
 }
 
-// TestSlopes: an exponential is a straight line in ln speed.
-func TestSlopes(t *testing.T) {
+// TestChirpRates: an exponential is a straight line in ln speed.
+func TestChirpRates(t *testing.T) {
 	hop := float64(Default().Hop)
 	ps := points(40, func(i int) engine.RPM { return engine.RPM(3000 * math.Exp(2.5*hop*float64(i))) })
 	ps[20].Speed = 0
@@ -269,8 +269,8 @@ func TestUnevenness(t *testing.T) {
 	}
 }
 
-// TestWiden: with no unevenness, what is left is the noise and the least.
-func TestWiden(t *testing.T) {
+// TestInflateSD: with no unevenness, what is left is the noise and the least.
+func TestInflateSD(t *testing.T) {
 	o := Default()
 	ps := points(30, func(int) engine.RPM { return 12000 })
 	inflateSD(ps, 1, o.SD)
@@ -282,8 +282,8 @@ func TestWiden(t *testing.T) {
 	}
 }
 
-// TestHush: what is kept lasts, is clear somewhere, and is nowhere lost.
-func TestHush(t *testing.T) {
+// TestGate: what is kept lasts, is clear somewhere, and is nowhere lost.
+func TestGate(t *testing.T) {
 	o := Default()
 	second := int(1 / o.Hop)
 	level := func(n int, dB float64) []float64 {
