@@ -24,40 +24,54 @@ func Classify(ctx context.Context, x audio.Signal, rate engine.Hz, t shaft.Track
 // Classify is the function of that name, with options of the caller's.
 func (o Options) Classify(ctx context.Context, x audio.Signal, rate engine.Hz, t shaft.Track, spec engine.Spec) (shaft.Track, Cycles, error) {
 	t.Points = slices.Clone(t.Points)
-	var cycles Cycles
+	c := classifier{Options: o, sound: x, rate: rate, cycles: make(Cycles, 0, countCycles(t))}
 	for from, to := range t.Runs() {
-		c := classifier{Options: o, ctx: ctx, sound: x, rate: rate, run: t.Points[from:to]}
-		if err := c.classify(t.Hop, spec == engine.TwoStrokeSingle); err != nil {
+		c.begin(t.Points[from:to])
+		if err := c.classify(ctx, t.Hop, spec == engine.TwoStrokeSingle); err != nil {
 			return shaft.Track{}, nil, err
 		}
-		cycles = append(cycles, c.cycles...)
 	}
-	return t, cycles, nil
+	return t, c.cycles, nil
 }
 
-// classifier works through one run: consecutive points with a speed.
+// countCycles gives the number of cycles that a track can have: those of an hour are
+// many, and a slice that grew to them would be up to twice as long.
+func countCycles(t shaft.Track) int {
+	var revs float64
+	for _, p := range t.Points {
+		revs += float64(p.Speed.Hz()) * float64(t.Hop)
+	}
+	return int(revs) + 1
+}
+
+// classifier works through the runs of a track: consecutive points with a speed.
 type classifier struct {
 	Options
-	ctx    context.Context
 	sound  audio.Signal
 	rate   engine.Hz
-	run    []shaft.Point
-	cycles Cycles
+	cycles Cycles // of all runs
+	buf    []float32
 
-	resampler resampler
+	run       []shaft.Point
+	first     int // of the cycles, that the run has
 	done      int // intervals between points that are resampled
+	resampler resampler
 	revs      revolutions
-	buf       []float32
+}
+
+// begin makes ready for a run.
+func (c *classifier) begin(run []shaft.Point) {
+	c.run, c.first, c.done = run, len(c.cycles), 0
+	c.resampler, c.revs = resampler{per: c.SamplesPerRev, rate: float64(c.rate)}, revolutions{}
 }
 
 // classify works block by block, so that the sound of a long run does not lie in
 // memory, and sets the firing period of each point of the run where it can be told.
-func (c *classifier) classify(hop engine.Seconds, periods bool) error {
+func (c *classifier) classify(ctx context.Context, hop engine.Seconds, periods bool) error {
 	hops := func(t engine.Seconds) int { return int(math.Round(float64(t / hop))) }
-	c.resampler.per, c.resampler.rate = c.SamplesPerRev, float64(c.rate)
-	var ev []evidence
+	ev := make([]evidence, 0, len(c.run))
 	for _, b := range audio.Blocks(len(c.run), hops(c.Block), hops(c.Margin)) {
-		if err := c.ctx.Err(); err != nil {
+		if err := ctx.Err(); err != nil {
 			return err
 		}
 		c.revs.drop(c.run[b.Lo].At)
@@ -71,7 +85,7 @@ func (c *classifier) classify(hop engine.Seconds, periods bool) error {
 	if !periods {
 		return nil
 	}
-	if len(c.cycles) < c.Average {
+	if len(c.cycles)-c.first < c.Average {
 		for i := range c.run {
 			c.run[i].Fires = 0
 		}

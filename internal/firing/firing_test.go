@@ -109,8 +109,8 @@ func TestResample(t *testing.T) {
 		hz := func(at engine.Seconds) engine.Hz { return engine.Hz(90 * math.Exp(climb*float64(at))) }
 		x := series(2, hz, 6)
 		tr := track(90, func(at engine.Seconds) engine.RPM { return hz(at).RPM() })
-		c := classifier{Options: Default(), ctx: t.Context(), sound: x, rate: rate, run: tr.Points}
-		c.resampler.per, c.resampler.rate = c.SamplesPerRev, float64(c.rate)
+		c := classifier{Options: Default(), sound: x, rate: rate}
+		c.begin(tr.Points)
 		if err := c.resampleTo(len(c.run)); err != nil {
 			t.Fatal(err)
 		}
