@@ -6,7 +6,6 @@ import (
 	"math"
 	"slices"
 
-	"topnote/internal/dsp"
 	"topnote/internal/engine"
 )
 
@@ -126,7 +125,7 @@ func subtractFloor(levels []float64) {
 	for k := range levels {
 		near = append(near[:0], levels[max(0, k-floorReach):min(len(levels), k+floorReach+1)]...)
 		slices.Sort(near)
-		floor[k] = dsp.Quantile(near, floorQuantile)
+		floor[k] = near[int(floorQuantile*float64(len(near)-1))] // of two the lower: an interpolated one takes in half of a line
 	}
 	for k := range levels {
 		levels[k] = max(0, levels[k]-floor[k])
