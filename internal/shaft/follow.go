@@ -43,8 +43,38 @@ func FollowWith(ctx context.Context, x audio.Signal, rate engine.Hz, known engin
 	if err != nil {
 		return Track{}, err
 	}
-	points, err := o.Octave.decide(first, known, o.Hop, func(within bounds) (reading, error) { return j.follow(ctx, within) })
+	points, err := j.settle(ctx, first)
 	return Track{Hop: o.Hop, Points: points}, err
+}
+
+// settle decides the multiple of the speed: on the whole clip or, of a long one, on a
+// while around its top, and then follows the whole within the bounds that won.
+func (j *job) settle(ctx context.Context, first reading) ([]Point, error) {
+	o := j.options
+	from, to := o.Octave.around(first, o.Hop)
+	if to-from == len(first.points) {
+		best, err := o.Octave.decide(first, j.known, o.Hop, func(b bounds) (reading, error) { return j.follow(ctx, b) })
+		return best.points, err
+	}
+	samples, err := j.sound.Segment(nil, j.sample(from), min(j.sound.Len(), j.sample(to)))
+	if err != nil {
+		return nil, err
+	}
+	part := job{sound: audio.Memory(samples), rate: j.rate, known: j.known, options: o}
+	r, err := part.follow(ctx, bounds{})
+	if err != nil {
+		return nil, err
+	}
+	best, err := o.Octave.decide(r, j.known, o.Hop, func(b bounds) (reading, error) { return part.follow(ctx, b) })
+	if err != nil || best.within.free() {
+		return first.points, err
+	}
+	if best.within.track != nil {
+		best.within.track = first.points
+	}
+	whole, err := j.follow(ctx, best.within)
+	best.within.clearEdge(whole.points, engine.RPM(1+o.Octave.BoundEdge))
+	return whole.points, err
 }
 
 // follow follows all blocks within bounds.
@@ -62,7 +92,7 @@ func (j *job) follow(ctx context.Context, within bounds) (reading, error) {
 	if err := group.Wait(); err != nil {
 		return reading{}, err
 	}
-	r := reading{points: j.points}
+	r := reading{points: j.points, within: within}
 	for i := range r.points {
 		r.points[i].At = engine.Seconds(float64(i) * float64(o.Hop))
 	}

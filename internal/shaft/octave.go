@@ -20,6 +20,7 @@ import (
 // what is known of the speeds. Start from Default.
 type OctaveOptions struct {
 	Factors []float64      // multiples of the speed that are weighed
+	Decide  engine.Seconds // longest sound that is decided on: a while around the top of a longer clip
 	Draw    engine.Seconds // of sound whose evidence counts: as the contrast of the lattice, a draw is far shorter than a clip
 	MinOdds float64        // ln of the prior odds over the first reading from which another is looked for
 	Apart   float64        // of ln speed: readings whose tops are closer are the same
@@ -41,6 +42,7 @@ type OctaveOptions struct {
 type reading struct {
 	points   []Point
 	evidence float64 // ln of the likelihood of all observations
+	within   bounds
 
 	top, idle engine.RPM // highest speed held; idle, 0 where none was
 	missing   float64    // 0 to 1: share of that idle in which firings are missed
@@ -58,10 +60,13 @@ type bounds struct {
 	lowest, highest float64
 }
 
+// free reports whether the bounds hold a search to nothing.
+func (b *bounds) free() bool { return !b.high.Told() && b.track == nil }
+
 // grid gives the grid points from lo to hi, hi not included, that are within the
 // bounds at a point of the track; zeros where they hold it to nothing.
 func (b *bounds) grid(g freqGrid, order float64, point int) (lo, hi int) {
-	if !b.high.Told() && b.track == nil {
+	if b.free() {
 		return 0, 0
 	}
 	hi = g.n
@@ -122,13 +127,13 @@ func (b *bounds) clearEdge(ps []Point, by engine.RPM) {
 	}
 }
 
-// decide gives the points of the reading that the sound of the whole clip and what is
-// known make most probable, each with the second reading where that is probable, too.
+// decide gives the reading that the sound of the whole clip and what is known make most
+// probable, its points with the second reading where that is probable, too.
 // within follows the sound again, held to bounds.
-func (o *OctaveOptions) decide(first reading, known engine.Machine, hop engine.Seconds, within func(bounds) (reading, error)) ([]Point, error) {
+func (o *OctaveOptions) decide(first reading, known engine.Machine, hop engine.Seconds, within func(bounds) (reading, error)) (reading, error) {
 	o.measure(&first, hop)
 	if !first.top.Told() {
-		return first.points, nil
+		return first, nil
 	}
 	all := []reading{first}
 	for _, b := range o.alternatives(first, known, hop) {
@@ -137,7 +142,7 @@ func (o *OctaveOptions) decide(first reading, known engine.Machine, hop engine.S
 		}
 		r, err := within(b)
 		if err != nil {
-			return nil, err
+			return reading{}, err
 		}
 		b.clearEdge(r.points, engine.RPM(1+o.BoundEdge))
 		o.measure(&r, hop)
@@ -146,7 +151,7 @@ func (o *OctaveOptions) decide(first reading, known engine.Machine, hop engine.S
 		}
 	}
 	if len(all) == 1 {
-		return first.points, nil
+		return first, nil
 	}
 	return choose(all, o.probabilities(all, known, hop), o.Apart), nil
 }
@@ -164,7 +169,7 @@ func (o *OctaveOptions) same(a, b reading) bool {
 // the next lower speed held.
 func (o *OctaveOptions) alternatives(first reading, known engine.Machine, hop engine.Seconds) (all []bounds) {
 	odds := func(top, idle engine.RPM) float64 {
-		moved := reading{top: top * first.top, idle: idle * first.idle}
+		moved := reading{top: top * first.top, idle: idle * first.idle, leaps: first.leaps}
 		return o.Prior.log(moved, known) - o.Prior.log(first, known)
 	}
 	any := engine.RPM(math.Inf(1))
@@ -210,9 +215,9 @@ func (o *OctaveOptions) probabilities(all []reading, known engine.Machine, hop e
 	return p
 }
 
-// choose gives the points of the most probable reading. The second one is the
+// choose gives the most probable reading. The second one is the
 // alternative of each point, where it is more probable than the point's own.
-func choose(all []reading, p []float64, apart float64) []Point {
+func choose(all []reading, p []float64, apart float64) reading {
 	order := make([]int, len(all))
 	for i := range order {
 		order[i] = i
@@ -238,5 +243,5 @@ func choose(all []reading, p []float64, apart float64) []Point {
 			pt.Alternative, pt.AlternativeShare = other.Speed, share
 		}
 	}
-	return points
+	return all[order[0]]
 }

@@ -64,6 +64,23 @@ func softRange(v, lo, hi engine.RPM, sd float64) float64 {
 	return math.Exp(-beyond * beyond / 2)
 }
 
+// around gives the points, to not included, that the multiple is decided on: all of a
+// short clip, and of a long one a while whose middle is where its top is first held.
+func (o *OctaveOptions) around(r reading, hop engine.Seconds) (from, to int) {
+	n := int(math.Round(float64(o.Decide / hop)))
+	if len(r.points) <= n {
+		return 0, len(r.points)
+	}
+	top, middle := engine.RPM(0), 0
+	for _, h := range o.held(r.points, hop) {
+		if h.speed > top {
+			top, middle = h.speed, h.from
+		}
+	}
+	from = min(max(0, middle-n/2), len(r.points)-n)
+	return from, from + n
+}
+
 // measure fills in what the prior needs to know of a reading.
 func (o *OctaveOptions) measure(r *reading, hop engine.Seconds) {
 	r.leaps = o.leaps(r.points)
@@ -88,6 +105,7 @@ func (o *OctaveOptions) measure(r *reading, hop engine.Seconds) {
 type heldSpeed struct {
 	speed   engine.RPM
 	missing float64 // 0 to 1: share of the points at which firings are missed
+	from    int     // point at which the window begins
 }
 
 // held gives the speeds that are held, in windows that overlap by most of their length.
@@ -112,7 +130,7 @@ func (o *OctaveOptions) held(ps []Point, hop engine.Seconds) (all []heldSpeed) {
 		slices.Sort(speeds)
 		low, high := speeds[int(tails*float64(len(speeds)))], speeds[int((1-tails)*float64(len(speeds)))]
 		if high <= (1+o.HeldBand)*low {
-			all = append(all, heldSpeed{engine.RPM(speeds[len(speeds)/2]), float64(missing) / float64(len(speeds))})
+			all = append(all, heldSpeed{engine.RPM(speeds[len(speeds)/2]), float64(missing) / float64(len(speeds)), from})
 		}
 	}
 	return all
@@ -150,12 +168,12 @@ func mean(x []float64) (m float64) {
 // defaultOctave gives the options in use.
 func defaultOctave() OctaveOptions {
 	return OctaveOptions{
-		Factors: []float64{2. / 3, 1. / 2, 1. / 3, 3. / 2, 2, 3}, Draw: 0.7, MinOdds: 1.5, Apart: 0.1,
+		Factors: []float64{2. / 3, 1. / 2, 1. / 3, 3. / 2, 2, 3}, Decide: 60, Draw: 0.7, MinOdds: 1.5, Apart: 0.1,
 		FullThrottle: 0.75, MaxIdle: 0.7, IdleBand: 0.15, HeldFor: 0.5, HeldBand: 0.08, ToldShare: 0.7, NextLevel: 0.88, LeapOver: 0.5, BoundEdge: 0.04,
 		Prior: OctavePrior{
 			TopLow: 6300, TopHigh: 14200, OfLimitLow: 0.7, OfLimitHigh: 1.12,
 			IdleLow: 2000, IdleHigh: 3600, OfIdleLow: 0.8, OfIdleHigh: 1.3, Edge: 0.06,
-			WrongLimit: 0.003, PartLoad: 0.15, IdleOnly: 0.5, OddIdle: 0.005, RichIdle: 0.15, Leap: 0.08,
+			WrongLimit: 0.003, PartLoad: 0.15, IdleOnly: 0.5, OddIdle: 0.02, RichIdle: 0.15, Leap: 0.08,
 		},
 	}
 }
