@@ -7,6 +7,7 @@ import (
 
 	"topnote/internal/engine"
 	"topnote/internal/pass"
+	"topnote/internal/race"
 	"topnote/internal/report"
 	"topnote/internal/synth"
 )
@@ -44,7 +45,7 @@ func afternoon(seed uint64) synth.Scene {
 func TestSeveralRunsInOneClip(t *testing.T) {
 	t.Parallel()
 	limits := synth.Limits{Max: 13500, Idle: 2800, Clutch: 3700}
-	const clips = 2
+	clips := race.Fewer(2, 1)
 	for seed := range uint64(clips) {
 		s, damage := afternoon(seed).Damaged(seed)
 		r := measureScene(t, s, limits).Report

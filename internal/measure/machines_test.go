@@ -143,6 +143,9 @@ func (h heard) closesH() bool {
 // TestAdviceToLean holds closesH to a pass that is to be leaned, and to one
 // that is not: otherwise it might miss what it looks for.
 func TestAdviceToLean(t *testing.T) {
+	if race.Enabled {
+		t.Skip("measures the samples; TestSamples does, too")
+	}
 	for _, s := range synth.Samples() {
 		var h heard
 		if err := h.measure(filepath.Join(samples, s.Name+".wav"), s.Limits.Max, &h.known); err != nil {
