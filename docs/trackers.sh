@@ -9,7 +9,7 @@
 # 20 to 300 Hz, and 20 ms between readings; aubio has no setting for the range,
 # so its readings outside of it count as none.
 set -eu
-clips=${1:?where are the recordings? the folder holds truth.json and engine/}/engine
+clips=$(cd "${1:?where are the recordings? the folder holds truth.json and engine/}" && pwd)/engine # praat reads from its own folder
 out=$(mktemp -d)
 trap 'rm -rf "$out"' EXIT
 
