@@ -11,11 +11,13 @@ import (
 	"math"
 	"os"
 	"os/exec"
+	"os/signal"
 	"path/filepath"
 	"runtime"
 	"slices"
 	"strconv"
 	"strings"
+	"syscall"
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
@@ -33,6 +35,9 @@ func TestMain(m *testing.M) {
 	if path := os.Getenv(holdBook); path != "" {
 		os.Exit(hold(path))
 	}
+	// Where the tests are started with SIGHUP ignored, as by nohup, the programs that they
+	// start would ignore it too; caught here, it has its usual effect there.
+	signal.Notify(make(chan os.Signal, 1), syscall.SIGHUP)
 	os.Exit(withBinary(m.Run))
 }
 
