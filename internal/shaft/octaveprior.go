@@ -168,7 +168,7 @@ func mean(x []float64) (m float64) {
 // defaultOctave gives the options in use.
 func defaultOctave() OctaveOptions {
 	return OctaveOptions{
-		Factors: []float64{2. / 3, 1. / 2, 1. / 3, 3. / 2, 2, 3}, Decide: 60, Draw: 0.7, MinOdds: 1.5, Apart: 0.1,
+		Factors: []float64{2. / 3, 1. / 2, 1. / 3, 3. / 2, 2, 3}, Decide: 30, Draw: 0.7, MinOdds: 1.5, Apart: 0.1,
 		FullThrottle: 0.75, MaxIdle: 0.7, IdleBand: 0.15, HeldFor: 0.5, HeldBand: 0.08, ToldShare: 0.7, NextLevel: 0.88, LeapOver: 0.5, BoundEdge: 0.04,
 		Prior: OctavePrior{
 			TopLow: 6300, TopHigh: 14200, OfLimitLow: 0.7, OfLimitHigh: 1.12,
