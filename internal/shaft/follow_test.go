@@ -12,6 +12,7 @@ import (
 	"topnote/internal/audio"
 	"topnote/internal/engine"
 	"topnote/internal/parallel"
+	"topnote/internal/race"
 )
 
 // TestClock: points do not drift against the clock at rates at which a hop is no
@@ -24,7 +25,7 @@ func TestClock(t *testing.T) {
 	}
 	o := Default()
 	o.Block, o.Margin = 2, 1 // many blocks
-	for _, rate := range []engine.Hz{8000, 8012, maxRate} {
+	for _, rate := range []engine.Hz{8012, 8000, maxRate}[:race.Fewer(3, 1)] {
 		x := make(audio.Memory, length*int(rate))
 		var phase float64
 		for i := range x {
