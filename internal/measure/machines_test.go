@@ -179,7 +179,7 @@ func TestMachines(t *testing.T) {
 	if !known {
 		t.Fatalf("-part %s: tune or unseen", *part)
 	}
-	n := race.Fewer(10, 1) // in the daily work
+	n := race.Fewer(6, 1) // in the daily work
 	if evaluation() {
 		n = *runs
 	}
