@@ -13,7 +13,6 @@ type Integrity struct {
 	// percent, where the signal breaks: after lost, muted or repeated buffers. 0: no
 	// such length was found.
 	SplicesPct float64
-	SpliceGap  engine.Seconds // between those places
 	// PairedPct is the share of samples that equal their neighbour, two by two, in
 	// percent: two channels of one sound, labelled as one channel.
 	PairedPct float64
@@ -46,9 +45,7 @@ func defaultIntegrity() IntegrityOptions {
 func integrityOf(channels []*channelPipeline) (worst Integrity) {
 	for _, c := range channels {
 		g := c.integrity.integrity()
-		if g.SplicesPct > worst.SplicesPct {
-			worst.SplicesPct, worst.SpliceGap = g.SplicesPct, g.SpliceGap
-		}
+		worst.SplicesPct = max(worst.SplicesPct, g.SplicesPct)
 		worst.PairedPct, worst.RepeatedPct = max(worst.PairedPct, g.PairedPct), max(worst.RepeatedPct, g.RepeatedPct)
 	}
 	return worst
@@ -112,14 +109,14 @@ func (m *integrityMeter) integrity() (g Integrity) {
 		}
 	}
 	g.RepeatedPct = m.repeats.pct(m.o.Breaks)
-	g.SplicesPct, g.SpliceGap = m.grid()
+	g.SplicesPct = m.grid()
 	return g
 }
 
 // grid looks for breaks that are whole multiples of one number of samples apart: no
 // engine fires that evenly. It gives the share of the places of the best such grid
-// that have a break, in percent, and its spacing; zeros where there is none.
-func (m *integrityMeter) grid() (pct float64, gap engine.Seconds) {
+// that have a break, in percent; 0 where there is none.
+func (m *integrityMeter) grid() (pct float64) {
 	lo, hi := int64(float64(m.o.MinGap)*m.rate), int64(float64(m.o.MaxGap)*m.rate)
 	count := map[int64]int{}
 	for i, a := range m.breaks {
@@ -149,11 +146,9 @@ func (m *integrityMeter) grid() (pct float64, gap engine.Seconds) {
 		return int(a.d - b.d)
 	})
 	for _, l := range lags[:min(len(lags), 8)] {
-		if p := m.fold(l.d); p > pct {
-			pct, gap = p, engine.Seconds(float64(l.d)/m.rate)
-		}
+		pct = max(pct, m.fold(l.d))
 	}
-	return pct, gap
+	return pct
 }
 
 // fold gives the share of the places of a grid of so many samples that have a break,

@@ -330,8 +330,8 @@ func TestEvidence(t *testing.T) {
 	within(t, "told", e.ToldShare, 2.5/3, 0.01)
 	within(t, "surely", float64(e.LowerBound.Speed), 12500, 70)
 	within(t, "perhaps", float64(e.UpperBound.Speed), 12590, 60)
-	if e.WeakUpperBound.Speed != 0 || e.Jumps != 0 {
-		t.Errorf("doubt %v and %d jumps in a firm track", e.WeakUpperBound, e.Jumps)
+	if e.WeakUpperBound.Speed != 0 || len(e.Jumps) != 0 {
+		t.Errorf("doubt %v and %d jumps in a firm track", e.WeakUpperBound, len(e.Jumps))
 	}
 	e = summarise(passtest.New(2).Noise(0.01, 0.08).Hold(2, 12500)).Evidence
 	within(t, "deviation of readings that may err by 8 %", float64(e.Fastest.SD), 0.08*12500, 30)
@@ -339,12 +339,12 @@ func TestEvidence(t *testing.T) {
 		t.Errorf("readings that may err by 8 %% are firm up to %v", e.UpperBound)
 	}
 	within(t, "doubtful", float64(e.WeakUpperBound.Speed), 12500*1.16, 250)
-	if e = summarise(passtest.New(3).Hold(2, 6500).Hold(2, 13000)).Evidence; e.Jumps != 1 {
-		t.Errorf("%d jumps, want the leap to the double to count", e.Jumps)
+	if e = summarise(passtest.New(3).Hold(2, 6500).Hold(2, 13000)).Evidence; len(e.Jumps) != 1 {
+		t.Errorf("%d jumps, want the leap to the double to count", len(e.Jumps))
 	}
 	// What is unsure because it is about to leap to a wrong reading is not held.
 	e = summarise(passtest.New(4).Hold(2, 12500).Noise(0.002, 0.15).Hold(0.2, 12500).Hold(0.26, 3000).Noise(0.002, 0.002).Hold(2, 3000)).Evidence
-	if e.Jumps != 1 || e.WeakUpperBound.Speed > 12500 || e.UpperBound.Speed > 12700 {
-		t.Errorf("before a leap: %d jumps, doubtful up to %.0f, perhaps %.0f rpm", e.Jumps, e.WeakUpperBound.Speed, e.UpperBound.Speed)
+	if len(e.Jumps) != 1 || e.WeakUpperBound.Speed > 12500 || e.UpperBound.Speed > 12700 {
+		t.Errorf("before a leap: %d jumps, doubtful up to %.0f, perhaps %.0f rpm", len(e.Jumps), e.WeakUpperBound.Speed, e.UpperBound.Speed)
 	}
 }

@@ -172,9 +172,9 @@ func fastestHeld(windows []sustained, wide int, r span, o Options) (sustained, i
 func (m *measurer) evidence() Evidence {
 	s, o := m.series, m.opt
 	all := span{0, len(s.points)}
-	e := Evidence{Jumps: len(s.jumps)}
+	var e Evidence
 	for _, i := range s.jumps {
-		e.JumpsAt = append(e.JumpsAt, s.at(i))
+		e.Jumps = append(e.Jumps, s.at(i))
 	}
 	if known := s.knownSpans(); len(known) > 0 {
 		between := span{known[0].a, known[len(known)-1].b}

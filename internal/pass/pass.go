@@ -101,8 +101,7 @@ type Summary struct {
 type Evidence struct {
 	ToldFor   engine.Seconds   // for which a speed was told
 	ToldShare float64          // 0 to 1: share of the time between first and last reading with a speed
-	Jumps     int              // places where the speed changes faster than a shaft can
-	JumpsAt   []engine.Seconds // when
+	Jumps     []engine.Seconds // when the speed changes faster than a shaft can
 	Fastest   Figure           // highest speed held for HeldFor by readings that agree with one another; 0: none
 	At        engine.Seconds   // where Fastest was held: from here for HeldFor
 

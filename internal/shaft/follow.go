@@ -73,7 +73,6 @@ func (j *job) settle(ctx context.Context, first reading) ([]Point, error) {
 		best.within.track = first.points
 	}
 	whole, err := j.follow(ctx, best.within)
-	best.within.clearEdge(whole.points, engine.RPM(1+o.Octave.BoundEdge))
 	return whole.points, err
 }
 
@@ -99,6 +98,7 @@ func (j *job) follow(ctx context.Context, within bounds) (reading, error) {
 	for _, v := range j.evidence {
 		r.evidence += v
 	}
+	within.clearEdge(r.points, engine.RPM(1+o.Octave.BoundEdge))
 	return r, nil
 }
 

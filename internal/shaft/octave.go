@@ -1,6 +1,7 @@
 package shaft
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -144,7 +145,6 @@ func (o *OctaveOptions) decide(first reading, known engine.Machine, hop engine.S
 		if err != nil {
 			return reading{}, err
 		}
-		b.clearEdge(r.points, engine.RPM(1+o.BoundEdge))
 		o.measure(&r, hop)
 		if r.top.Told() && !slices.ContainsFunc(all, func(a reading) bool { return o.same(a, r) }) {
 			all = append(all, r)
@@ -222,15 +222,7 @@ func choose(all []reading, p []float64, apart float64) reading {
 	for i := range order {
 		order[i] = i
 	}
-	slices.SortStableFunc(order, func(a, b int) int {
-		switch {
-		case p[a] > p[b]:
-			return -1
-		case p[a] < p[b]:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(p[b], p[a]) })
 	points, second, share := all[order[0]].points, all[order[1]].points, p[order[1]]
 	for i := range points {
 		pt, other := &points[i], second[i]

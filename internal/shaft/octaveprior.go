@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/stat"
+
 	"topnote/internal/dsp"
 	"topnote/internal/engine"
 )
@@ -98,7 +100,7 @@ func (o *OctaveOptions) measure(r *reading, hop engine.Seconds) {
 			idles, missing = append(idles, float64(h.speed)), append(missing, h.missing)
 		}
 	}
-	r.idle, r.missing = engine.RPM(dsp.Median(idles)), mean(missing)
+	r.idle, r.missing = engine.RPM(dsp.Median(idles)), stat.Mean(missing, nil)
 }
 
 // heldSpeed is a speed that was held for OctaveOptions.HeldFor.
@@ -156,13 +158,6 @@ func (o *OctaveOptions) leaps(ps []Point) bool {
 		}
 	}
 	return false
-}
-
-func mean(x []float64) (m float64) {
-	for _, v := range x {
-		m += v / float64(len(x))
-	}
-	return m
 }
 
 // defaultOctave gives the options in use.

@@ -187,7 +187,7 @@ var signs = []sign{
 	},
 	{
 		code: "leaps",
-		when: func(f *facts) bool { return f.Evidence.Jumps > 0 },
+		when: func(f *facts) bool { return len(f.Evidence.Jumps) > 0 },
 		why:  "A shaft cannot double or halve its speed at once: one side of the leap is a wrong reading.",
 		says: saysLeaps,
 		from: []string{"a second engine", "firing that changes with the speed", "a weak recording"},

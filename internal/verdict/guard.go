@@ -63,7 +63,7 @@ func (f *facts) slowedDown() bool {
 // leaps reports whether the speed leaps further than a shaft can at the plateau under
 // judgement.
 func (f *facts) leaps() bool {
-	for _, at := range f.Evidence.JumpsAt {
+	for _, at := range f.Evidence.Jumps {
 		if at >= f.top.From && at <= f.top.To {
 			return true
 		}

@@ -11,8 +11,8 @@ import (
 
 // TestGuards: what would be safe is not where the sound is broken, the idle is slower
 // than any, no idle shows that so slow a top is right, or the speed leaps at the top;
-// and the same pass without that is safe. Sources: issue of the project; idles of 2,000
-// and more are common practice.
+// and the same pass without that is safe. Idles of 2,000 rpm and more are common
+// practice.
 func TestGuards(t *testing.T) {
 	rich := func(speed, idle engine.RPM) *passtest.Track {
 		return passtest.New(1).Hold(2, idle).Ramp(0.4, idle, speed).Fires(2).Hold(3, speed).Fires(1).Ramp(0.8, speed, idle).Hold(2, idle)

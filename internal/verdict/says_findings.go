@@ -149,8 +149,8 @@ func saysIdleOff(f *facts) string {
 
 func saysLeaps(f *facts) string {
 	times := "once"
-	if f.Evidence.Jumps > 1 {
-		times = fmt.Sprintf("%d times", f.Evidence.Jumps)
+	if n := len(f.Evidence.Jumps); n > 1 {
+		times = fmt.Sprintf("%d times", n)
 	}
 	return fmt.Sprintf("The reading leaps further than a shaft can, %s.", times)
 }

@@ -69,11 +69,18 @@ func (s *Shared) Machines() ([]book.Machine, error) {
 
 // Machine gives the machine of a name.
 func (s *Shared) Machine(name string) (book.Machine, error) {
+	_, m, err := s.find(name)
+	return m, err
+}
+
+// find gives the open book and the machine of a name in it.
+func (s *Shared) find(name string) (*book.Book, book.Machine, error) {
 	b, err := s.read()
 	if err != nil {
-		return book.Machine{}, err
+		return nil, book.Machine{}, err
 	}
-	return b.Machine(name)
+	m, err := b.Machine(name)
+	return b, m, err
 }
 
 // Query gives what the machine of a name is measured as, and its name as the book
@@ -85,11 +92,7 @@ func (s *Shared) Query(name string) (engine.Machine, string, error) {
 
 // Edits gives a machine with what was changed in it, the oldest first.
 func (s *Shared) Edits(name string) (book.Machine, []book.Edit, error) {
-	b, err := s.read()
-	if err != nil {
-		return book.Machine{}, nil, err
-	}
-	m, err := b.Machine(name)
+	b, m, err := s.find(name)
 	if err != nil {
 		return book.Machine{}, nil, err
 	}
@@ -99,11 +102,7 @@ func (s *Shared) Edits(name string) (book.Machine, []book.Edit, error) {
 
 // Passes gives a machine with its passes, in the order of their days.
 func (s *Shared) Passes(name string) (book.Machine, []book.Pass, error) {
-	b, err := s.read()
-	if err != nil {
-		return book.Machine{}, nil, err
-	}
-	m, err := b.Machine(name)
+	b, m, err := s.find(name)
 	if err != nil {
 		return book.Machine{}, nil, err
 	}
@@ -117,11 +116,7 @@ func (s *Shared) Pass(name, number string) (book.Machine, book.Pass, error) {
 	if err != nil {
 		return book.Machine{}, book.Pass{}, noPass()
 	}
-	b, err := s.read()
-	if err != nil {
-		return book.Machine{}, book.Pass{}, err
-	}
-	m, err := b.Machine(name)
+	b, m, err := s.find(name)
 	if err != nil {
 		return book.Machine{}, book.Pass{}, err
 	}
