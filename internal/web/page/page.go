@@ -80,10 +80,11 @@ func (p *Pages) Register(mux *http.ServeMux) {
 
 // revalidated makes browsers check each time whether a file is still the same: the
 // next version of the program may have another at this address. Folders are not
-// listed.
+// listed, and a path that can't name a file, such as one that is not UTF-8, is not
+// found: http.FileServerFS would call it a fault of the program.
 func revalidated(files http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		if r.URL.Path == "" || strings.HasSuffix(r.URL.Path, "/") {
+		if !fs.ValidPath(r.URL.Path) || r.URL.Path == "." {
 			http.NotFound(w, r)
 			return
 		}
