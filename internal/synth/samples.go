@@ -15,6 +15,9 @@ type Sample struct {
 	Limits Limits
 	Wants  string // code of the right verdict
 	Also   string // what else is to be found, in a few words; may be empty
+
+	Kind     MachineKind // "": the saw of sampleLimits
+	Governor bool        // a governor holds its top speed
 }
 
 // sampleRate keeps 13 s of 16 bits under 600 KB.
@@ -85,7 +88,8 @@ func (s Sample) limitedRise(f Firing) Sample {
 func Samples() []Sample {
 	all := topEndSamples()
 	all = append(all, cutSamples()...)
-	return append(all, idleSamples()...)
+	all = append(all, idleSamples()...)
+	return append(all, machineSamples()...)
 }
 
 // topEndSamples are judged by the plateau at full throttle.

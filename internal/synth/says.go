@@ -26,6 +26,16 @@ What is known of each, exactly:
 
 `
 
+// readmeMachines is the text above the table of the other machines.
+const readmeMachines = `
+Other machines, each with its own limits, and with the sound of what its shaft drives:
+a fan, a belt, gear teeth, knives, cutting line. The verdict wanted is the one for these
+limits alone, where nobody has said what machine it is. For example
+
+    %s
+
+`
+
 // readmeFoot is the text below it.
 const readmeFoot = `
 This file and the sound beside it are written by a test
@@ -41,15 +51,49 @@ func SamplesReadme(samples []Sample) string {
 	fmt.Fprintf(&b, readmeHead, engine.FormatTens(l.Max), engine.FormatTens(l.Idle), engine.FormatTens(l.Clutch), l.Max, l.Idle, l.Clutch)
 	b.WriteString("| file | what it is | sustained | four-stroking | in the cut | idle | verdict wanted | and besides |\n")
 	b.WriteString("| --- | --- | --- | --- | --- | --- | --- | --- |\n")
+	var machines []Sample
 	for _, s := range samples {
-		b.WriteString(s.row())
+		if s.Kind != "" {
+			machines = append(machines, s)
+			continue
+		}
+		b.WriteString(tableRow(s.cells()))
+	}
+	if len(machines) > 0 {
+		fmt.Fprintf(&b, readmeMachines, machines[0].Command())
+		b.WriteString("| file | what it is | maximum, idle, clutch | sustained | four-stroking | in the cut | idle | verdict wanted |\n")
+		b.WriteString("| --- | --- | --- | --- | --- | --- | --- | --- |\n")
+	}
+	for _, s := range machines {
+		c := s.cells()
+		b.WriteString(tableRow(append([]string{c[0], c[1], s.Limits.says()}, c[2:len(c)-1]...)))
 	}
 	b.WriteString(readmeFoot)
 	return b.String()
 }
 
-// row gives one line of the table.
-func (s Sample) row() string {
+// Command gives the command line that measures the sample with its limits.
+func (s Sample) Command() string {
+	line := fmt.Sprintf("go run ./cmd/topnote measure samples/%s.wav --limit %.0f --idle %.0f", s.Name, s.Limits.Max, s.Limits.Idle)
+	if s.Limits.Clutch > 0 {
+		line += fmt.Sprintf(" --clutch %.0f", s.Limits.Clutch)
+	}
+	return line
+}
+
+// says gives the three speeds, a dash for one that the machine does not have.
+func (l Limits) says() string {
+	text := engine.FormatTens(l.Max) + ", " + engine.FormatTens(l.Idle)
+	if l.Clutch == 0 {
+		return text + ", -"
+	}
+	return text + ", " + engine.FormatTens(l.Clutch)
+}
+
+func tableRow(cells []string) string { return "| " + strings.Join(cells, " | ") + " |\n" }
+
+// cells gives what is known of the sample, for one line of the table.
+func (s Sample) cells() []string {
 	cells := []string{s.Name + ".wav", s.Says, "-", "-", "-", "-", "`" + s.Wants + "`", s.Also}
 	if r := s.Scene.Run(); r != nil {
 		cells[2] = engine.FormatTens(r.Sustained(SustainedFor))
@@ -58,7 +102,7 @@ func (s Sample) row() string {
 			cells[5] = engine.FormatTens(r.Mean(idle.From, idle.To))
 		}
 	}
-	return "| " + strings.Join(cells, " | ") + " |\n"
+	return cells
 }
 
 // saysFourStroking tells the firing over all spans of a name.
