@@ -18,6 +18,7 @@ import (
 type machineFlags struct {
 	limit, idle, clutch engine.RPM
 	engine              engine.Spec
+	known               engine.Machine // its build
 	name, notes, who    string
 }
 
@@ -44,27 +45,39 @@ func (m *machineFlags) register(f *pflag.FlagSet) {
 	f.Var(clearableSpeed{&m.clutch}, "clutch", flagClutch)
 	f.IntVar(&m.engine.Strokes, "strokes", m.engine.Strokes, flagStrokes)
 	f.IntVar(&m.engine.Cylinders, "cylinders", m.engine.Cylinders, flagCylinders)
+	for _, field := range engine.Fields {
+		if !field.OfPass {
+			f.Var(fieldFlag{&m.known, field}, field.Name, flagField(field))
+		}
+	}
 	f.StringVar(&m.notes, "notes", "", flagNotes)
 }
 
 // applyTo gives a machine with the figures whose flags were given.
 func (m *machineFlags) applyTo(to book.Machine, isSet func(string) bool) book.Machine {
+	q := report.Query(to.Engine, to.Limits).Entered()
 	for _, one := range []struct {
 		flag string
 		set  func()
 	}{
 		{"name", func() { to.Name = m.name }},
-		{"limit", func() { to.Limits.MaxRPM = report.Speed(m.limit) }},
-		{"idle", func() { to.Limits.IdleRPM = report.Speed(m.idle) }},
-		{"clutch", func() { to.Limits.ClutchRPM = report.Speed(m.clutch) }},
-		{"strokes", func() { to.Engine.Strokes = m.engine.Strokes }},
-		{"cylinders", func() { to.Engine.Cylinders = m.engine.Cylinders }},
+		{"limit", func() { q.Limits.Max = m.limit }},
+		{"idle", func() { q.Limits.Idle = m.idle }},
+		{"clutch", func() { q.Limits.Clutch = m.clutch }},
+		{"strokes", func() { q.Spec.Strokes = m.engine.Strokes }},
+		{"cylinders", func() { q.Spec.Cylinders = m.engine.Cylinders }},
 		{"notes", func() { to.Notes = m.notes }},
 	} {
 		if isSet(one.flag) {
 			one.set()
 		}
 	}
+	for _, field := range engine.Fields {
+		if !field.OfPass && isSet(field.Name) {
+			_ = field.Set(&q, field.Get(m.known)) // what a flag took can be entered
+		}
+	}
+	to.Engine, to.Limits = report.Entries(q.FromEntered())
 	return to
 }
 
@@ -108,7 +121,9 @@ func newMachineAdd(job *bookJob) *cobra.Command {
 			if err != nil {
 				return err
 			}
-			to := m.applyTo(book.Machine{Name: name, Engine: report.Engine(engine.TwoStrokeSingle)}, c.Flags().Changed)
+			to := book.Machine{Name: name}
+			to.Engine, _ = report.Entries(engine.Machine{Spec: engine.TwoStrokeSingle})
+			to = m.applyTo(to, c.Flags().Changed)
 			if err := measure.Check(report.Query(to.Engine, to.Limits)); err != nil {
 				return usageErrorOf("machine", "", err)
 			}

@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"topnote/internal/book"
+	"topnote/internal/engine"
 )
 
 // newCompletion builds "topnote completion".
@@ -87,6 +88,9 @@ func completeFlags(c *cobra.Command) {
 	for _, name := range []string{"limit", "idle", "clutch", "cylinders", "plot-size", "air", "h", "l", "idle-screw", "filter-note",
 		"fuel-note", "who", "date", "temp", "rh", "dew-point", "altitude", "pressure", "qnh", "since", "venturi-drop", "notes", "name", "listen"} {
 		offers[name] = none
+	}
+	for _, f := range engine.Fields {
+		offers[f.Name] = fixed(f.Choices...) // none for a number
 	}
 	for name, offer := range offers {
 		if c.LocalFlags().Lookup(name) == nil {

@@ -71,7 +71,7 @@ func (m *measureBook) open(f *pflag.FlagSet, q *engine.Machine) error {
 		return bookError(err)
 	}
 	m.machine = machine.Name
-	fillFromMachine(q, report.Query(machine.Engine, machine.Limits), f.Changed)
+	fillFromMachine(q, report.Query(machine.Engine, machine.Limits).Entered(), f.Changed)
 	return nil
 }
 
@@ -113,7 +113,8 @@ func parseDay(text string) (time.Time, error) {
 	return t.Add(noon), nil
 }
 
-// fillFromMachine takes from a machine the figures whose flags were not given.
+// fillFromMachine takes from a machine the figures whose flags were not given; both
+// are as entered.
 func fillFromMachine(q *engine.Machine, machine engine.Machine, isSet func(string) bool) {
 	for _, one := range []struct {
 		flag string
@@ -127,6 +128,11 @@ func fillFromMachine(q *engine.Machine, machine engine.Machine, isSet func(strin
 	} {
 		if !isSet(one.flag) {
 			one.take()
+		}
+	}
+	for _, field := range engine.Fields {
+		if !field.OfPass && !isSet(field.Name) {
+			_ = field.Set(q, field.Get(machine)) // what the book has can be entered
 		}
 	}
 }

@@ -30,9 +30,9 @@ func formats() []string { return []string{formatText, formatJSON, formatCSV, for
 
 // request holds what the commands that measure recordings have in common.
 type request struct {
-	clips    []string // expanded
-	several  bool     // more than one was named, or a folder or pattern
-	query    engine.Machine
+	clips    []string       // expanded
+	several  bool           // more than one was named, or a folder or pattern
+	query    engine.Machine // as entered: see engine.Machine.Entered
 	format   string
 	plot     string
 	plotSize string
@@ -51,6 +51,9 @@ func (r *request) registerQuery(f *pflag.FlagSet) {
 	f.Var(speedFlag{&r.query.Limits.Clutch}, "clutch", flagClutch)
 	f.IntVar(&r.query.Spec.Strokes, "strokes", r.query.Spec.Strokes, flagStrokes)
 	f.IntVar(&r.query.Spec.Cylinders, "cylinders", r.query.Spec.Cylinders, flagCylinders)
+	for _, field := range engine.Fields {
+		f.Var(fieldFlag{&r.query, field}, field.Name, flagField(field))
+	}
 }
 
 // registerPlot adds the flags of the picture.
@@ -65,7 +68,7 @@ type outputFile struct{ flag, path string }
 // checkRequest refuses an engine that cannot be measured, and output files that are
 // inputs or name the same file twice.
 func (r *request) checkRequest(command string, files []outputFile) error {
-	if err := measure.Check(r.query); err != nil {
+	if err := measure.Check(r.query.FromEntered()); err != nil {
 		return usageErrorOf(command, "", err)
 	}
 	inputs := 0
@@ -146,7 +149,7 @@ func (r *request) toFolder() bool {
 // measure measures the recording of this name.
 func (r *request) measure(name string, in io.Reader) (measure.Measurement, error) {
 	if name == standardInput {
-		return measure.Stream(in, name, r.query)
+		return measure.Stream(in, name, r.query.FromEntered())
 	}
-	return measure.File(name, r.query)
+	return measure.File(name, r.query.FromEntered())
 }

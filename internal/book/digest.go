@@ -130,9 +130,13 @@ func putDigest(tx *sql.Tx, of kind, id int64, sum string) error {
 	return err
 }
 
-// digestAll stores the digests of all rows of a book that has none yet.
-func digestAll(tx *sql.Tx) error {
+// digestAnew stores the digests of the rows that have none, or another, after a
+// book was brought up to date from a version.
+func digestAnew(tx *sql.Tx, version int) error {
 	for of, table := range digestedTables() {
+		if version >= digestsSince && (of != kindMachine || version >= buildsSince) {
+			continue
+		}
 		ids, err := queryIDs(tx, table)
 		if err != nil {
 			return err
@@ -144,6 +148,20 @@ func digestAll(tx *sql.Tx) error {
 		}
 	}
 	return nil
+}
+
+// verifyMachinesTo3 compares the machines of a book of version 3 with their digests,
+// before they get others.
+func verifyMachinesTo3(tx *sql.Tx) error {
+	rows, err := tx.Query(fmt.Sprintf("SELECT %s, %s FROM machines", machineColumnsTo3, digestColumn(kindMachine, "machines.id")))
+	if err != nil {
+		return err
+	}
+	_, err = collect(rows, func(r rowScanner) (struct{}, error) {
+		columns := new(machineRow).columns()
+		return struct{}{}, scanDigested(r, kindMachine, columns[:len(columns)-1])
+	})
+	return err
 }
 
 // queryIDs gives the keys of a table's rows.

@@ -1,9 +1,11 @@
 package book
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"strconv"
+	"strings"
 	"time"
 
 	"topnote/internal/engine"
@@ -33,7 +35,9 @@ func WriteMachine(w io.Writer, m Machine, edits []Edit, passes int) error {
 	p.Wrap("", m.Name)
 	rows := [][]string{{"engine", fmt.Sprintf("%d-stroke, %s", m.Engine.Strokes, layout.Count(m.Engine.Cylinders, "cylinder", "cylinders"))}}
 	for _, f := range m.fields()[3:] {
-		rows = append(rows, []string{f.name, f.value})
+		if f.value != notKnown {
+			rows = append(rows, []string{f.name, f.value})
+		}
 	}
 	p.Table(append(rows, []string{"passes", fmt.Sprint(passes)}))
 	var changes []string
@@ -48,16 +52,25 @@ func WriteMachine(w io.Writer, m Machine, edits []Edit, passes int) error {
 type field struct{ name, value string }
 
 func (m Machine) fields() []field {
-	return []field{
+	list := []field{
 		{"name", m.Name},
 		{"strokes", fmt.Sprint(m.Engine.Strokes)},
 		{"cylinders", fmt.Sprint(m.Engine.Cylinders)},
 		{"limit", inRPM(m.Limits.MaxRPM)},
 		{"idle", inRPM(m.Limits.IdleRPM)},
 		{"clutch", inRPM(m.Limits.ClutchRPM)},
-		{"notes", m.Notes},
 	}
+	known := report.Query(m.Engine, m.Limits)
+	for _, f := range engine.Fields {
+		if !f.OfPass {
+			list = append(list, field{strings.ReplaceAll(f.Name, "-", " "), cmp.Or(f.Get(known), notKnown)})
+		}
+	}
+	return append(list, field{"notes", m.Notes})
 }
+
+// notKnown is what is shown of a field that was not told.
+const notKnown = "not known"
 
 func inRPM(s report.Speed) string {
 	if !s.Told() {

@@ -6,7 +6,6 @@ import (
 	"strings"
 	"time"
 
-	"topnote/internal/engine"
 	"topnote/internal/report"
 )
 
@@ -33,8 +32,10 @@ func (m Machine) Check() error {
 		return problemNoName()
 	case strings.TrimSpace(m.Name) != m.Name:
 		return problemBlankName(m.Name)
-	case engine.Spec(m.Engine).Check() != nil:
+	case report.Query(m.Engine, m.Limits).Spec.Check() != nil:
 		return problemEngine(m.Engine)
+	case m.Engine.Build.Check() != nil:
+		return problemBuild(m.Engine.Build.Check())
 	}
 	if err := errors.Join(checkText("name", m.Name, maxShort), checkText("notes", m.Notes, maxLong)); err != nil {
 		return firstProblem(err)

@@ -93,7 +93,10 @@ func (b *Book) History(name string) ([]Edit, error) {
 }
 
 // machineColumns are the columns of machines, as machineRow has them.
-const machineColumns = "id, name, key, strokes, cylinders, max_rpm, idle_rpm, clutch_rpm, notes"
+const machineColumns = machineColumnsTo3 + ", build"
+
+// machineColumnsTo3 are those up to version 3 of the schema.
+const machineColumnsTo3 = "id, name, key, strokes, cylinders, max_rpm, idle_rpm, clutch_rpm, notes"
 
 // machineRow is a row of machines.
 type machineRow struct {
@@ -102,20 +105,25 @@ type machineRow struct {
 	strokes, cylinders                int64
 	maxSpeed, idleSpeed, clutchEngage sql.Null[float64] // rpm
 	notes                             string
+	build                             string // an engine.Build as JSON
 }
 
 // columns gives pointers to the columns in the order of machineColumns.
 func (r *machineRow) columns() []any {
-	return []any{&r.id, &r.name, &r.key, &r.strokes, &r.cylinders, &r.maxSpeed, &r.idleSpeed, &r.clutchEngage, &r.notes}
+	return []any{&r.id, &r.name, &r.key, &r.strokes, &r.cylinders, &r.maxSpeed, &r.idleSpeed, &r.clutchEngage, &r.notes, &r.build}
 }
 
-func (r *machineRow) machine() Machine {
-	return Machine{
+func (r *machineRow) machine() (Machine, error) {
+	m := Machine{
 		Name:   r.name,
 		Engine: report.Engine{Strokes: int(r.strokes), Cylinders: int(r.cylinders)},
 		Limits: report.Limits{MaxRPM: report.Speed(r.maxSpeed.V), IdleRPM: report.Speed(r.idleSpeed.V), ClutchRPM: report.Speed(r.clutchEngage.V)},
 		Notes:  r.notes,
 	}
+	if err := json.Unmarshal([]byte(r.build), &m.Engine.Build); err != nil {
+		return Machine{}, damaged(kindMachine, r.id, err)
+	}
+	return m, nil
 }
 
 // storedMachine is a machine with its key in the table.
@@ -134,8 +142,11 @@ func queryMachines(from queryer, rest string, args ...any) ([]storedMachine, err
 	}
 	return collect(rows, func(r rowScanner) (storedMachine, error) {
 		var row machineRow
-		err := scanDigested(r, kindMachine, row.columns())
-		return storedMachine{row.id, row.machine()}, err
+		if err := scanDigested(r, kindMachine, row.columns()); err != nil {
+			return storedMachine{}, err
+		}
+		m, err := row.machine()
+		return storedMachine{row.id, m}, err
 	})
 }
 
@@ -161,11 +172,12 @@ func findMachine(from queryer, name string) (int64, Machine, error) {
 }
 
 // values gives the columns of a machine without its id.
-func (m Machine) values() []any {
+func (m Machine) values() ([]any, error) {
+	build, err := json.Marshal(m.Engine.Build)
 	return []any{
 		m.Name, nameKey(m.Name), m.Engine.Strokes, m.Engine.Cylinders,
-		speedOrNull(m.Limits.MaxRPM), speedOrNull(m.Limits.IdleRPM), speedOrNull(m.Limits.ClutchRPM), m.Notes,
-	}
+		speedOrNull(m.Limits.MaxRPM), speedOrNull(m.Limits.IdleRPM), speedOrNull(m.Limits.ClutchRPM), m.Notes, string(build),
+	}, err
 }
 
 func speedOrNull(s report.Speed) sql.Null[float64] {
@@ -176,16 +188,24 @@ func insertMachine(tx *sql.Tx, m Machine) (int64, error) {
 	if err := refuseKnownName(tx, 0, m.Name); err != nil {
 		return 0, err
 	}
-	return insert(tx, kindMachine, "INSERT INTO machines (name, key, strokes, cylinders, max_rpm, idle_rpm, clutch_rpm, notes) "+
-		"VALUES (?, ?, ?, ?, ?, ?, ?, ?)", m.values()...)
+	values, err := m.values()
+	if err != nil {
+		return 0, err
+	}
+	return insert(tx, kindMachine, "INSERT INTO machines (name, key, strokes, cylinders, max_rpm, idle_rpm, clutch_rpm, notes, build) "+
+		"VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)", values...)
 }
 
 func updateMachine(tx *sql.Tx, id int64, m Machine) error {
 	if err := refuseKnownName(tx, id, m.Name); err != nil {
 		return err
 	}
-	_, err := tx.Exec("UPDATE machines SET name = ?, key = ?, strokes = ?, cylinders = ?, max_rpm = ?, idle_rpm = ?, "+
-		"clutch_rpm = ?, notes = ? WHERE id = ?", append(m.values(), id)...)
+	values, err := m.values()
+	if err != nil {
+		return err
+	}
+	_, err = tx.Exec("UPDATE machines SET name = ?, key = ?, strokes = ?, cylinders = ?, max_rpm = ?, idle_rpm = ?, "+
+		"clutch_rpm = ?, notes = ?, build = ? WHERE id = ?", append(values, id)...)
 	if err != nil {
 		return err
 	}

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"topnote/internal/air"
+	"topnote/internal/engine"
 	"topnote/internal/report"
 )
 
@@ -43,6 +44,20 @@ func problemLongText(what string, limit int) error {
 func problemEngine(e report.Engine) error {
 	return &Problem{ErrEntry, fmt.Sprintf("an engine with strokes %d, cylinders %d cannot be measured", e.Strokes, e.Cylinders),
 		"enter 2 or 4 strokes and 1 to 12 cylinders", nil}
+}
+
+// problemBuild says what of a machine's build cannot be.
+func problemBuild(err error) error {
+	switch {
+	case errors.Is(err, engine.ErrGearRatio):
+		return &Problem{ErrEntry, fmt.Sprintf("a gear ratio is from %v to %v turns of the engine for one of the spindle", engine.MinGearRatio, engine.MaxGearRatio),
+			"see the machine's handbook for it", nil}
+	case errors.Is(err, engine.ErrNoGearRatio):
+		return &Problem{ErrEntry, "the limit is a speed of the spindle, and no gear ratio was entered", "enter the gear ratio, or the limit as a speed of the engine", nil}
+	case errors.Is(err, engine.ErrTolerance):
+		return &Problem{ErrEntry, "a tolerance belongs to a limit that is a set-to figure", "enter set-to with it, or leave the tolerance out", nil}
+	}
+	return &Problem{ErrEntry, "something that is known of the machine is none of the answers there are", "see topnote book machine edit --help for them", nil}
 }
 
 func problemSpeed(name string, v float64) error {

@@ -71,10 +71,17 @@ CREATE TRIGGER edits_last BEFORE DELETE ON edits
 	sha256 TEXT NOT NULL, -- of its columns
 	PRIMARY KEY (kind, id)
 ) STRICT, WITHOUT ROWID;`,
+
+	// 4: what is known of a machine beside its engine and speeds: its kind, how the
+	// mixture is set, what holds the top speed.
+	`ALTER TABLE machines ADD COLUMN build TEXT NOT NULL DEFAULT '{}' CHECK (json_valid(build));`,
 }
 
 // digestsSince is the version of the schema from which rows have digests.
 const digestsSince = 3
+
+// buildsSince is the version of the schema from which machines have a build.
+const buildsSince = 4
 
 // prepare makes sure that the file is a book and whole, and brings its schema up
 // to date: all steps or none.
@@ -109,15 +116,18 @@ func (b *Book) upgrade(tx *sql.Tx) error {
 	if err != nil {
 		return err
 	}
+	if version >= digestsSince && version < buildsSince {
+		if err := verifyMachinesTo3(tx); err != nil {
+			return err
+		}
+	}
 	for _, step := range migrations[version:] {
 		if _, err := tx.Exec(step); err != nil {
 			return err
 		}
 	}
-	if version < digestsSince {
-		if err := digestAll(tx); err != nil {
-			return err
-		}
+	if err := digestAnew(tx, version); err != nil {
+		return err
 	}
 	_, err = tx.Exec(fmt.Sprintf("PRAGMA application_id = %d; PRAGMA user_version = %d", applicationID, len(migrations)))
 	return err

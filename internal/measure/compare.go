@@ -22,7 +22,7 @@ func Compare(passes []Measurement) (Comparison, error) {
 		return Comparison{}, refusePasses(len(passes))
 	}
 	first := passes[0]
-	q := engine.Machine{Spec: engine.Spec(first.Report.Engine)}
+	q := report.Query(first.Report.Engine, report.Limits{})
 	var reports []report.Report
 	var orders []*report.Orders
 	var pairs []verdict.Comparison

@@ -46,6 +46,19 @@ func digits(text string) bool {
 	return text != "" && strings.Trim(text, "0123456789") == ""
 }
 
+// SetField enters what is known of a field of a machine as people write it; "none"
+// takes it back. The error is a *Refusal.
+func SetField(m *engine.Machine, f engine.Field, text string) error {
+	entry := strings.ToLower(strings.TrimSpace(text))
+	if entry == "none" || entry == "unknown" {
+		entry = ""
+	}
+	if f.Set(m, entry) != nil {
+		return refuseAnswer(f, text)
+	}
+	return nil
+}
+
 // room is how much of the range of the search stays above the highest limit
 // that can be entered: the speed of an engine that races past its limit must still
 // be found there, or it would be read at half its speed.
@@ -76,6 +89,9 @@ func checkSpeed(v engine.RPM) (engine.RPM, error) {
 func Check(q engine.Machine) error {
 	if q.Spec.Check() != nil {
 		return refuseEngine(q.Spec)
+	}
+	if err := q.Build.Check(); err != nil {
+		return refuseBuild(err)
 	}
 	l := q.Limits
 	for _, v := range []engine.RPM{l.Max, l.Idle, l.Clutch} {

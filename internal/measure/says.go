@@ -1,7 +1,9 @@
 package measure
 
 import (
+	"errors"
 	"fmt"
+	"strings"
 
 	"topnote/internal/engine"
 	"topnote/internal/report"
@@ -40,6 +42,28 @@ func refuseEngine(e engine.Spec) *Refusal {
 		fmt.Sprintf("an engine with strokes %d, cylinders %d cannot be measured", e.Strokes, e.Cylinders),
 		"enter 2 or 4 strokes and 1 to 12 cylinders",
 	}
+}
+
+// refuseBuild says what of a machine's build cannot be.
+func refuseBuild(err error) *Refusal {
+	switch {
+	case errors.Is(err, engine.ErrGearRatio):
+		return &Refusal{fmt.Sprintf("a gear ratio is from %v to %v turns of the engine for one of the spindle", engine.MinGearRatio, engine.MaxGearRatio),
+			"see the machine's handbook for it"}
+	case errors.Is(err, engine.ErrNoGearRatio):
+		return &Refusal{"the limit is a speed of the spindle, and no gear ratio was entered", "enter the gear ratio, or the limit as a speed of the engine"}
+	case errors.Is(err, engine.ErrTolerance):
+		return &Refusal{"a tolerance belongs to a limit that is a set-to figure", "say that the limit is set-to, or leave the tolerance out"}
+	}
+	return &Refusal{"something that is known of the machine is none of the answers there are", "leave it out where it is not known"}
+}
+
+// refuseAnswer says that a field of a machine cannot have a value.
+func refuseAnswer(f engine.Field, text string) *Refusal {
+	if f.Choices == nil {
+		return &Refusal{fmt.Sprintf("%q is no number of 0 or more", text), "write it in figures, such as 1.5"}
+	}
+	return &Refusal{fmt.Sprintf("%q is none of the answers", text), "say " + strings.Join(f.Choices, ", ") + ", or leave it out where it is not known"}
 }
 
 func refusePasses(n int) *Refusal {

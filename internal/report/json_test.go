@@ -30,9 +30,9 @@ func asJSON(t testing.TB, r report.Report) []byte {
 // on top have a question mark.
 func TestSchema(t *testing.T) {
 	fields := map[string]string{
-		"":         "schema clip engine limits track phases top_end idle rise fall cut quality verdict",
+		"":         "schema clip engine limits track phases top_end idle rise fall cut quality verdict ?state",
 		"clip":     "file sha256 duration_s sample_rate_hz channels container codec ?used ?remarks",
-		"engine":   "strokes cylinders",
+		"engine":   "strokes cylinders ?kind ?carburettor ?governor ?coil_limit ?charge ?catalyst ?filter_compensated ?gear_ratio ?limit_of ?limit_is ?tolerance_rpm",
 		"limits":   "max_rpm idle_rpm clutch_rpm",
 		"track":    "t_s rpm sd_rpm confidence fires_every_rev",
 		"phases":   "kind from_s to_s rpm_median rpm_min rpm_max four_stroking_share",

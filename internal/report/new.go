@@ -35,7 +35,7 @@ func New(p Parts) Report {
 	return Report{
 		Schema:  Schema,
 		Clip:    newClip(p.Clip),
-		Engine:  Engine(p.Query.Spec),
+		Engine:  newEngine(p.Query),
 		Limits:  newLimits(p.Query.Limits),
 		Track:   newTrack(p.Track.Points),
 		Phases:  newPhases(p.Pass.Phases),
@@ -46,6 +46,7 @@ func New(p Parts) Report {
 		Cut:     newCut(p.Pass.Cut),
 		Quality: newQuality(p.Quality, p.Clip),
 		Verdict: newVerdict(p.Verdict),
+		State:   p.Query.State,
 	}
 }
 
@@ -63,10 +64,21 @@ func newClip(c clip.Info) Clip {
 	}
 }
 
-// Query gives the engine and limits of a report as the measurement takes them.
+// Entries gives the engine and the limits as a report has them: the inverse of Query.
+func Entries(m engine.Machine) (Engine, Limits) { return newEngine(m), newLimits(m.Limits) }
+
+func newEngine(m engine.Machine) Engine {
+	e := Engine{Strokes: m.Spec.Strokes, Cylinders: m.Spec.Cylinders, Build: m.Build}
+	e.Tolerance = engine.RPM(rpm(e.Tolerance))
+	return e
+}
+
+// Query gives the engine and limits of a report as the measurement takes them. What
+// is known of one pass only, its State, is not among them.
 func Query(e Engine, l Limits) engine.Machine {
 	return engine.Machine{
-		Spec:   engine.Spec(e),
+		Spec:   engine.Spec{Strokes: e.Strokes, Cylinders: e.Cylinders},
+		Build:  e.Build,
 		Limits: engine.Limits{Max: engine.RPM(l.MaxRPM), Idle: engine.RPM(l.IdleRPM), Clutch: engine.RPM(l.ClutchRPM)},
 	}
 }

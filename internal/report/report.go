@@ -40,6 +40,8 @@ type Report struct {
 	Cut     *Cut    `json:"cut"`
 	Quality Quality `json:"quality"`
 	Verdict Verdict `json:"verdict"`
+
+	State engine.State `json:"state,omitzero"` // optional in the schema: of the machine, when it was recorded
 }
 
 // Clip describes the recording.
@@ -55,13 +57,16 @@ type Clip struct {
 	Remarks      []string `json:"remarks,omitempty"` // sentences about the file
 }
 
-// Engine is the engine as the user described it.
+// Engine is the engine, and what it drives, as the user described it.
 type Engine struct {
 	Strokes   int `json:"strokes"`
 	Cylinders int `json:"cylinders"`
+
+	engine.Build // optional in the schema: members of the same object
 }
 
-// Limits are the speeds that the user entered; 0 where not entered.
+// Limits are the speeds that the user entered, as speeds of the engine; 0 where not
+// entered.
 type Limits struct {
 	MaxRPM    Speed `json:"max_rpm"`
 	IdleRPM   Speed `json:"idle_rpm"`

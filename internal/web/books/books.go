@@ -131,8 +131,8 @@ func (s *Shared) Pass(name, number string) (book.Machine, book.Pass, error) {
 // machine without an engine gets a two-stroke single. It gives the machine as it
 // was entered.
 func (s *Shared) AddMachine(m book.Machine) (book.Machine, error) {
-	if m.Engine == (report.Engine{}) {
-		m.Engine = report.Engine(engine.TwoStrokeSingle)
+	if m.Engine.Strokes == 0 && m.Engine.Cylinders == 0 {
+		m.Engine.Strokes, m.Engine.Cylinders = engine.TwoStrokeSingle.Strokes, engine.TwoStrokeSingle.Cylinders
 	}
 	if err := measure.Check(report.Query(m.Engine, m.Limits)); err != nil {
 		return m, err
@@ -156,8 +156,8 @@ func (s *Shared) EditMachine(name, who string, after book.Machine) (book.Machine
 		return after, err
 	}
 	err = b.EditMachine(name, who, func(before book.Machine) (book.Machine, error) {
-		if after.Engine == (report.Engine{}) {
-			after.Engine = before.Engine
+		if after.Engine.Strokes == 0 && after.Engine.Cylinders == 0 {
+			after.Engine.Strokes, after.Engine.Cylinders = before.Engine.Strokes, before.Engine.Cylinders
 		}
 		return after, measure.Check(report.Query(after.Engine, after.Limits))
 	})

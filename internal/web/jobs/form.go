@@ -4,15 +4,17 @@ import (
 	"errors"
 	"io"
 	"mime/multipart"
+	"slices"
 	"strings"
 	"unicode"
 
+	"topnote/internal/engine"
 	"topnote/internal/web/fault"
 )
 
 // The limits of a form beside its recording.
 const (
-	maxParts = 16      // parts, which is some more than there are fields
+	maxParts = 32      // parts, which is some more than there are fields
 	maxField = 1000    // bytes of a field
 	aroundIt = 100_000 // bytes of a body beside the recording
 )
@@ -33,8 +35,15 @@ const (
 	FieldDecoded   = "decoded" // "browser"
 )
 
-// EngineFields are those that describe an engine and its speeds.
-var EngineFields = []string{FieldLimit, FieldIdle, FieldClutch, FieldStrokes, FieldCylinders}
+// EngineFields gives those that describe an engine, its speeds and what is known of
+// the machine beside them: the keys of engine.Fields.
+func EngineFields() []string {
+	names := []string{FieldLimit, FieldIdle, FieldClutch, FieldStrokes, FieldCylinders}
+	for _, f := range engine.Fields {
+		names = append(names, f.Key())
+	}
+	return names
+}
 
 // form is a form with a recording as it came in.
 type form struct {
@@ -79,9 +88,7 @@ func (f *form) readClip(part *multipart.Part, keep func(io.Reader) (*Upload, err
 
 func (f *form) readField(part *multipart.Part) error {
 	name := part.FormName()
-	switch name {
-	case FieldLimit, FieldIdle, FieldClutch, FieldStrokes, FieldCylinders, FieldName, FieldMachine, FieldDecoded:
-	default:
+	if !slices.Contains([]string{FieldName, FieldMachine, FieldDecoded}, name) && !slices.Contains(EngineFields(), name) {
 		return unknownField(displayName(name))
 	}
 	if _, twice := f.fields[name]; twice {

@@ -113,6 +113,7 @@ func (in *Intake) Query(fields map[string]string) (engine.Machine, string, error
 			return q, "", err
 		}
 	}
+	q = q.Entered()
 	l := &q.Limits
 	for _, speed := range []struct {
 		field string
@@ -138,5 +139,13 @@ func (in *Intake) Query(fields map[string]string) (engine.Machine, string, error
 			*number.to = v
 		}
 	}
+	for _, f := range engine.Fields {
+		if text := fields[f.Key()]; text != "" {
+			if err := measure.SetField(&q, f, text); err != nil {
+				return q, "", fault.Named(f.Name, err)
+			}
+		}
+	}
+	q = q.FromEntered()
 	return q, machine, measure.Check(q)
 }

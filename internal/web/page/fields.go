@@ -55,6 +55,7 @@ func entered(s report.Speed) string {
 
 // queryValues gives what a clip was measured with as the fields of a form.
 func queryValues(q engine.Machine, machine string) url.Values {
+	q = q.Entered()
 	v := url.Values{
 		jobs.FieldStrokes: {strconv.Itoa(q.Spec.Strokes)}, jobs.FieldCylinders: {strconv.Itoa(q.Spec.Cylinders)},
 	}
@@ -68,24 +69,27 @@ func queryValues(q engine.Machine, machine string) url.Values {
 			v.Set(name, text)
 		}
 	}
+	for _, f := range engine.Fields {
+		if text := f.Get(q); text != "" {
+			v.Set(f.Key(), text)
+		}
+	}
 	return v
 }
 
 // machineFrom reads a machine from the fields of a form.
 func (p *Pages) machineFrom(v url.Values) (book.Machine, error) {
 	fields := map[string]string{}
-	for _, name := range jobs.EngineFields {
+	for _, name := range jobs.EngineFields() {
 		fields[name] = strings.TrimSpace(v.Get(name))
 	}
 	q, _, err := p.Intake.Query(fields)
 	if err != nil {
 		return book.Machine{}, err
 	}
-	return book.Machine{
-		Name: strings.TrimSpace(v.Get(jobs.FieldName)), Notes: strings.TrimSpace(v.Get("notes")),
-		Engine: report.Engine(q.Spec),
-		Limits: report.Limits{MaxRPM: report.Speed(q.Limits.Max), IdleRPM: report.Speed(q.Limits.Idle), ClutchRPM: report.Speed(q.Limits.Clutch)},
-	}, nil
+	m := book.Machine{Name: strings.TrimSpace(v.Get(jobs.FieldName)), Notes: strings.TrimSpace(v.Get("notes"))}
+	m.Engine, m.Limits = report.Entries(q)
+	return m, nil
 }
 
 // machineFields gives the machines of the book for a list to choose from.

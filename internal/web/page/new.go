@@ -56,7 +56,7 @@ func (p *Pages) againClip(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	fields := map[string]string{jobs.FieldMachine: r.PostForm.Get(jobs.FieldMachine)}
-	for _, name := range jobs.EngineFields {
+	for _, name := range jobs.EngineFields() {
 		fields[name] = r.PostForm.Get(name)
 	}
 	j, err := p.Intake.Again(r, r.PathValue("id"), fields)
