@@ -63,7 +63,7 @@ func TestBuildKept(t *testing.T) {
 func TestImportOldExport(t *testing.T) {
 	t.Parallel()
 	b := newBook(t)
-	old := `{"schema":"topnote.book/1","machines":[{"name":"Old saw","engine":{"strokes":2,"cylinders":1},`+
+	old := `{"schema":"topnote.book/1","machines":[{"name":"Old saw","engine":{"strokes":2,"cylinders":1},` +
 		`"limits":{"max_rpm":13500,"idle_rpm":null,"clutch_rpm":null},"notes":"","edits":[]}],"passes":[]}`
 	if _, err := importInto(b, strings.NewReader(old), false); err != nil {
 		t.Fatal(err)
