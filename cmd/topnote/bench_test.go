@@ -30,7 +30,7 @@ func BenchmarkMeasure10s(b *testing.B) {
 	b.ReportMetric(10*float64(b.N)/b.Elapsed().Seconds(), "x-realtime")
 }
 
-// BenchmarkMeasureMany measures the shipped passes, 137 s of sound, in one go:
+// BenchmarkMeasureMany measures the shipped passes in one go:
 // on one core, and on all.
 func BenchmarkMeasureMany(b *testing.B) {
 	for _, cores := range []int{1, runtime.NumCPU()} {

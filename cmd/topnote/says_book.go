@@ -32,7 +32,7 @@ changed; to correct one, store the same recording once more with --again.`
 	showShort         = "Show a pass with its day and its whole report"
 	trendShort        = "Set the passes of a machine in a row, as table and picture"
 	exportShort       = "Write the whole book as JSON"
-	importShort       = "Read an export into the book: all of it or nothing"
+	importShort       = "Read an export or a backup into the book: all of it or nothing"
 	backupShort       = "Write a copy of the book that can be opened as one"
 	whyShort          = "Say why a machine runs otherwise in one pass than in another"
 	machineAddExample = `  topnote book machine add "bench saw" --limit 13500 --idle 2800 --clutch 3700 --notes "bar of 40 cm"`

@@ -7,7 +7,7 @@ import (
 	"os"
 	"path/filepath"
 
-	lib "modernc.org/sqlite/lib"
+	"topnote/internal/sqlite"
 )
 
 // Backup writes the whole book, from one state of it, into a new file that can
@@ -64,7 +64,7 @@ func (b *Book) copyTo(path string) error {
 // place of its copy.
 func (b *Book) problemCopy(path string, err error) error {
 	switch primaryCode(err) {
-	case lib.SQLITE_CORRUPT, lib.SQLITE_BUSY, lib.SQLITE_LOCKED:
+	case sqlite.Corrupt, sqlite.Busy, sqlite.Locked:
 		return b.problem(err)
 	}
 	return problemBackup(path, err)

@@ -10,7 +10,7 @@ import (
 	"io"
 	"math"
 
-	"modernc.org/sqlite"
+	"topnote/internal/sqlite"
 )
 
 // Every row of machines, passes and edits has the SHA-256 of its columns in the
@@ -50,8 +50,7 @@ var errDamaged = errors.New("book: damaged")
 // damaged says which item is damaged. It leaves an error of the database or of
 // the connection to it as it is.
 func damaged(of kind, id int64, err error) error {
-	var known *sqlite.Error
-	if errors.As(err, &known) || errors.Is(err, sql.ErrConnDone) || errors.Is(err, sql.ErrTxDone) {
+	if _, known := sqlite.Code(err); known || errors.Is(err, sql.ErrConnDone) || errors.Is(err, sql.ErrTxDone) {
 		return err
 	}
 	return fmt.Errorf("%w: %s %d: %w", errDamaged, of, id, err)

@@ -1,6 +1,7 @@
 package book
 
 import (
+	"bufio"
 	"bytes"
 	"database/sql"
 	"encoding/json"
@@ -125,10 +126,23 @@ func (p Pass) same(q Pass) bool {
 	return errA == nil && errB == nil && bytes.Equal(textA, textB)
 }
 
-// ReadExport reads what Book.Export wrote and makes sure that this program could
+// databaseHead begins every SQLite file. Source: SQLite documentation, "Database
+// File Format".
+const databaseHead = "SQLite format 3\x00"
+
+// ReadExport reads what Book.Export wrote, or the bytes of a whole book as
+// Book.WriteFile and Book.Backup give them, and makes sure that this program could
 // have written every part of it. It returns a *Problem of kind ErrImport for what
-// is not an export.
+// is neither.
 func ReadExport(r io.Reader) (Export, error) {
+	in := bufio.NewReader(r)
+	if head, _ := in.Peek(len(databaseHead)); string(head) == databaseHead { // an error comes again below
+		return readFile(in)
+	}
+	return readJSON(in)
+}
+
+func readJSON(r io.Reader) (Export, error) {
 	text, err := io.ReadAll(io.LimitReader(r, maxImport+1))
 	if err != nil {
 		return Export{}, problemImportRead(err)
@@ -162,6 +176,20 @@ func ReadExport(r io.Reader) (Export, error) {
 		}
 	}
 	return Export{e.Machines, passes}, nil
+}
+
+// readFile reads the bytes of a whole book.
+func readFile(r io.Reader) (Export, error) {
+	b, end, err := openBytes(io.LimitReader(r, maxImport))
+	if err != nil {
+		return Export{}, problemImportFile(err)
+	}
+	defer end()
+	var text bytes.Buffer
+	if err := b.Export(&text); err != nil {
+		return Export{}, problemImportFile(err)
+	}
+	return readJSON(&text)
 }
 
 func (m machineJSON) checkImport(names map[string]bool) error {

@@ -10,6 +10,7 @@ import (
 const (
 	folderName = "topnote"
 	fileName   = "book.sqlite"
+	importName = "import.sqlite" // of a book that is being read into another
 )
 
 // DefaultPath gives the place of the book when the user names none:

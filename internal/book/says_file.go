@@ -10,10 +10,8 @@ import (
 	"syscall"
 	"time"
 
-	"modernc.org/sqlite"
-	lib "modernc.org/sqlite/lib"
-
 	"topnote/internal/report"
+	"topnote/internal/sqlite"
 )
 
 // What to say of a file that cannot be used as a book.
@@ -101,22 +99,22 @@ func problemDamaged(path string, err error) error {
 func problemDatabase(path string, busyTimeout time.Duration, err error) error {
 	name := report.Printable(path)
 	switch primaryCode(err) {
-	case lib.SQLITE_NOTADB:
+	case sqlite.NotADB:
 		return problemNotABook(path, err)
-	case lib.SQLITE_READONLY:
+	case sqlite.ReadOnly:
 		return problemReadOnly(path)
-	case lib.SQLITE_FULL:
+	case sqlite.Full:
 		return &Problem{ErrFile, "the disk of the book " + name + " is full, so nothing was stored", "make room on it and try again", err}
-	case lib.SQLITE_BUSY, lib.SQLITE_LOCKED, lib.SQLITE_PROTOCOL:
+	case sqlite.Busy, sqlite.Locked, sqlite.Protocol:
 		return &Problem{ErrFile, fmt.Sprintf("another program has been writing to the book %s for %.0f s", name, busyTimeout.Seconds()),
 			"try again when it is done", err}
-	case lib.SQLITE_CANTOPEN, lib.SQLITE_PERM, lib.SQLITE_AUTH:
+	case sqlite.CantOpen, sqlite.Perm, sqlite.Auth:
 		return &Problem{ErrFile, fmt.Sprintf("the book %s cannot be opened", name),
 			"see whether you may read it and write beside it, or name another file with --book FILE", err}
-	case lib.SQLITE_IOERR:
+	case sqlite.IOErr:
 		return &Problem{ErrFile, fmt.Sprintf("the disk of the book %s cannot be read or written", name),
 			"see whether it is still connected and in order, and try again", err}
-	case lib.SQLITE_NOMEM:
+	case sqlite.NoMem:
 		return &Problem{ErrFile, fmt.Sprintf("there is not enough memory for the book %s", name), "close other programs and try again", err}
 	}
 	return problemDamaged(path, err)
@@ -127,14 +125,18 @@ func problemDatabase(path string, busyTimeout time.Duration, err error) error {
 // that cannot be read, and counts as damaged here.
 func primaryCode(err error) int {
 	const primary = 0xff
-	var known *sqlite.Error
+	code, known := sqlite.Code(err)
 	switch {
-	case !errors.As(err, &known):
+	case !known:
 		return 0
-	case known.Code() == lib.SQLITE_IOERR_SHORT_READ:
-		return lib.SQLITE_CORRUPT
+	case code == sqlite.IOErrShortRead:
+		return sqlite.Corrupt
 	}
-	return known.Code() & primary
+	return code & primary
+}
+
+func problemNoTemp(err error) error {
+	return &Problem{ErrFile, "a copy of the book cannot be written to the folder for temporary files: " + systemReason(err), "make room on its disk and try again", err}
 }
 
 func problemBackupThere(path string) error {
@@ -142,7 +144,7 @@ func problemBackupThere(path string) error {
 }
 
 func problemBackup(path string, err error) error {
-	if primaryCode(err) == lib.SQLITE_FULL {
+	if primaryCode(err) == sqlite.Full {
 		return &Problem{ErrFile, "the disk is too full for the backup " + report.Printable(path), "choose a disk with more room", err}
 	}
 	says := "the backup " + report.Printable(path) + " cannot be written"

@@ -18,6 +18,22 @@ func problemImportRead(err error) error {
 	return &Problem{ErrImport, "the export cannot be read: " + systemReason(err), "see whether the file is whole and may be read", err}
 }
 
+// problemImportFile says what is wrong with the file of a book, which goes by a name
+// of ours while it is read.
+func problemImportFile(err error) error {
+	var problem *Problem
+	if !errors.As(err, &problem) || problem.Kind == ErrImport {
+		return err
+	}
+	says := problem.Says
+	for _, part := range strings.Fields(says) {
+		if strings.Contains(part, importName) {
+			says = strings.ReplaceAll(strings.ReplaceAll(says, "the book "+part, "the book in this file"), part, "this file")
+		}
+	}
+	return &Problem{ErrImport, says, "choose another one; nothing was imported", err}
+}
+
 func problemImportLong() error {
 	return &Problem{ErrImport, fmt.Sprintf("the export is longer than %d MB", maxImport>>20), "import it in parts", nil}
 }

@@ -5,6 +5,8 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+
+	"topnote/internal/sqlite"
 )
 
 // applicationID marks a database as a book: the bytes "Tnbk" in the place that
@@ -176,7 +178,7 @@ func objects(from queryer) (map[object]string, error) {
 
 // wantedObjects gives what a book of a version has, from a new one in memory.
 func wantedObjects(version int) (map[object]string, error) {
-	db, err := sql.Open("sqlite", ":memory:")
+	db, err := sql.Open(sqlite.DriverName, ":memory:")
 	if err != nil {
 		return nil, err
 	}

@@ -4,7 +4,6 @@ import (
 	"context"
 	"database/sql"
 	"errors"
-	"os"
 	"slices"
 )
 
@@ -28,9 +27,8 @@ func (b *Book) write(do func(*sql.Tx) error) error {
 	if err := do(tx); err != nil {
 		return b.problem(err)
 	}
-	// A file that was deleted or replaced meanwhile would take the entry with it.
-	if now, err := os.Stat(b.path); err != nil || !os.SameFile(now, b.file) {
-		return problemReplacedFile(b.path, err)
+	if err := b.replaced(); err != nil {
+		return err
 	}
 	return b.problem(tx.Commit())
 }

@@ -44,6 +44,42 @@ func exported(t *testing.T, b *Book) string {
 	return out.String()
 }
 
+// TestTransferFile: the bytes of a book read into an empty one export the same again,
+// and adding them to their own book adds nothing. What is no book, or a damaged one,
+// is told in one sentence that names no file of ours.
+func TestTransferFile(t *testing.T) {
+	t.Parallel()
+	b := filledBook(t)
+	var file bytes.Buffer
+	if err := b.WriteFile(&file); err != nil {
+		t.Fatal(err)
+	}
+	into, err := Create(filepath.Join(t.TempDir(), "into.sqlite"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer into.Close()
+	for book, want := range map[*Book]Imported{into: {Machines: 2, Passes: 4}, b: {Present: 4}} {
+		if done, err := importInto(book, bytes.NewReader(file.Bytes()), false); err != nil || done != want {
+			t.Errorf("%+v, %v; want %+v", done, err, want)
+		}
+	}
+	if exported(t, into) != exported(t, b) {
+		t.Error("another book came of it")
+	}
+	for name, bad := range map[string][]byte{
+		"half":   file.Bytes()[:file.Len()/2],
+		"head":   []byte(databaseHead),
+		"spoilt": bytes.ReplaceAll(file.Bytes(), []byte("bench saw"), []byte("bench sow")),
+	} {
+		_, err := ReadExport(bytes.NewReader(bad))
+		oneSentence(t, err)
+		if !errors.Is(err, ErrImport) || strings.Contains(err.Error(), importName) || !strings.Contains(err.Error(), "this file") {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+}
+
 // TestTransfer: an export read into an empty book exports the same again, and
 // reading it twice adds nothing.
 func TestTransfer(t *testing.T) {
