@@ -1,98 +1,103 @@
 package diagnose
 
-// Cause names what can change the mixture.
+// Cause names one thing that can change how a machine runs. The values are part
+// of the schema of an explanation.
 type Cause string
 
-// The causes. The values are part of the schema of an explanation.
+// Group names causes that a recording and its notes cannot tell apart, or hardly:
+// they are ranked as one, and then the bench tells which of them it is. The
+// values are part of the schema of an explanation.
+type Group string
+
+// The groups.
 const (
-	CauseNone         Cause = "air"               // the air and the screws as noted; nothing else
-	CauseFilterLoaded Cause = "air-filter-loaded" // and its screen, its cover
-	CauseFilterNew    Cause = "air-filter-new"
-	CauseStarved      Cause = "fuel-starved" // line, filter, inlet screen, jet, tank vent
-	CauseFreed        Cause = "fuel-freed"   // the same, cleaned or renewed
-	CauseFuel         Cause = "fuel-quality" // stale, other oil, other ratio
-	CauseLeak         Cause = "leak"         // barrel (base) gasket, crank seals, intake boot
-	CauseSpark        Cause = "spark-limit"  // the coil holds the speed
-	CauseMeasured     Cause = "measurement"  // the reading or the record
+	GroupNone       Group = "air"        // the air and the screws as noted; nothing else
+	GroupBreathing  Group = "breathing"  // too little air: filter, arrester, choke
+	GroupFreed      Group = "freed"      // more air or power since work was done
+	GroupStarved    Group = "starved"    // too little fuel, faster for it
+	GroupPastPeak   Group = "past-peak"  // so lean that the speed falls again
+	GroupLeak       Group = "leak"       // air past the carburettor
+	GroupFuel       Group = "fuel"       // what is in the tank
+	GroupRepaired   Group = "repaired"   // what had made it lean is put right
+	GroupFlooding   Group = "flooding"   // a carburettor that lets too much fuel in
+	GroupPower      Group = "power"      // spark, compression, reed
+	GroupLoad       Group = "load"       // what the engine turns
+	GroupRunningIn  Group = "running-in" // the first tanks of a new engine
+	GroupSpeedLimit Group = "speed-held" // coil or governor
+	GroupMeasured   Group = "measurement"
 )
 
-// causes are in the order of the columns of signTable.
-var causes = [...]Cause{
-	CauseNone, CauseFilterLoaded, CauseFilterNew, CauseStarved, CauseFreed, CauseFuel, CauseLeak, CauseSpark, CauseMeasured,
+// causeRow is what practice knows of one cause.
+type causeRow struct {
+	cause  Cause
+	group  Group
+	weight float64 // how often it is behind a change, against the others
+	name   string
+	check  string // how the bench tells; it turns no screw
+	shares shares // in how many of 100 cases its signs are seen; what it does not name is as usual
+	only   func(traits) bool
 }
 
-// numCauses is how many there are.
-const numCauses = len(causes)
+// shares are in how many of 100 cases each sign is seen.
+type shares map[signCode]float64
 
-// priors are how many of 100 changes have each cause, before any sign is looked
-// at. Common practice, rough; the signs outweigh it.
-var priors = [numCauses]float64{36, 14, 6, 13, 3, 7, 12, 3, 6}
-
-// perCent divides the figures of priors and signTable.
-const perCent = 100
-
-// sign is one line of the table of signs.
-type sign struct {
-	code        string
-	per100      [numCauses]float64         // in how many of 100 cases with that cause alone the sign is present
-	check       func(*comparison) presence // looks for it
-	saysPresent func(*comparison) string   // it is present
-	saysAbsent  func(*comparison) string   // it was looked for and is absent
+// groupRow is what practice knows of a group.
+type groupRow struct {
+	group    Group
+	name     string
+	mixture  string // "rich", "lean", "either"
+	screws   string // which way people turn them for it
+	lean     bool   // it makes lean, so that no screw is turned before it is ruled out
+	comes    onsetKind
+	before   string // before anything else is done
+	undecide string // where the members cannot be told apart
 }
 
-// presence says how surely a sign is present.
-type presence struct {
-	told        bool    // it could be looked for
-	probability float64 // 0 to 1: that it is present
-}
+// onsetKind is how a group usually comes.
+type onsetKind int
 
-// Codes of signs that belong together: the two sides of the mixture, and the two
-// ways in which a residual comes about.
 const (
-	codeLeaner = "leaner"
-	codeRicher = "richer"
-	codeSlowly = "slowly"
-	codeAtOnce = "at-once"
+	comesEither onsetKind = iota
+	comesSlowly
+	comesAtOnce
 )
 
-// signTable holds the signs, each with the share of cases in which it is present
-// with each cause alone. All figures are common practice that we put into numbers:
-// read a row as "of 100 machines with a leak, 65 idle higher than before". To
-// correct the program, correct the number. Two causes at once show the signs of
-// both. docs/book.md shows this table, and a test compares the two.
+// groups are in the order in which they are listed.
 //
-//	columns: nothing else, filter loaded, filter new, fuel starved, fuel freed,
-//	fuel stale or other, leak, coil, measurement
-var signTable = []sign{
-	{codeLeaner, [...]float64{2, 2, 88, 88, 2, 45, 88, 10, 35}, (*comparison).checkLeaner, saysLeaner, saysNotLeaner},
-	{codeRicher, [...]float64{2, 88, 2, 2, 88, 45, 2, 20, 35}, (*comparison).checkRicher, saysRicher, saysNotRicher},
-	{codeSlowly, [...]float64{50, 80, 30, 75, 30, 40, 80, 45, 30}, (*comparison).checkGradual, saysSlowly, saysAtOnce},
-	{codeAtOnce, [...]float64{50, 30, 80, 35, 80, 70, 30, 60, 75}, (*comparison).checkSudden, saysAtOnce, saysSlowly},
-	{"takes-back", [...]float64{4, 3, 60, 3, 60, 10, 3, 5, 10}, (*comparison).checkReversal, saysTakenBack, saysNotTakenBack},
-	{"filter-renewed", [...]float64{7, 3, 75, 7, 7, 7, 7, 7, 7}, (*comparison).checkFilterRenewed, saysFilterNew, saysNoFilterNew},
-	{"filter-dirty", [...]float64{5, 40, 2, 5, 5, 5, 5, 5, 5}, (*comparison).checkFilterDirty, saysFilterDirty, saysNoFilterDirty},
-	{"fuel-way-cleaned", [...]float64{3, 3, 3, 3, 75, 3, 3, 3, 3}, (*comparison).checkFuelSystemCleaned, saysWayCleaned, saysNoWayCleaned},
-	{"fuel-changed", [...]float64{12, 12, 12, 12, 12, 60, 12, 12, 12}, (*comparison).checkFuelChanged, saysFuelChanged, saysNoFuelChanged},
-	{"long-stand", [...]float64{20, 20, 20, 25, 20, 50, 22, 20, 20}, (*comparison).checkLongStand, saysLongStand, saysNoLongStand},
-	{"idle-higher", [...]float64{7, 5, 12, 8, 5, 12, 65, 5, 15}, (*comparison).checkIdleHigher, saysIdleHigher, saysIdleNotHigher},
-	{"idle-lower", [...]float64{7, 15, 5, 12, 12, 35, 3, 5, 15}, (*comparison).checkIdleLower, saysIdleLower, saysIdleNotLower},
-	{"hangs", [...]float64{4, 2, 15, 15, 3, 15, 65, 4, 10}, (*comparison).checkHang, saysHang, saysNoHang},
-	{"climbs", [...]float64{4, 2, 8, 12, 3, 8, 40, 2, 8}, (*comparison).checkClimb, saysClimb, saysNoClimb},
-	{"sinks", [...]float64{4, 4, 4, 45, 3, 20, 6, 5, 8}, (*comparison).checkSink, saysSink, saysNoSink},
-	{"uneven", [...]float64{8, 12, 8, 20, 8, 60, 25, 10, 30}, (*comparison).checkUneven, saysUneven, saysNotUneven},
-	{"firing-against", [...]float64{6, 6, 6, 8, 6, 30, 8, 30, 40}, (*comparison).checkFiringAgainst, saysFiringAgainst, saysFiringAgrees},
-	{"lean-again", [...]float64{4, 2, 6, 40, 2, 10, 55, 5, 10}, (*comparison).checkLeanAgain, saysLeanAgain, saysNotLeanAgain},
-	{"pinned", [...]float64{2, 2, 2, 2, 2, 2, 2, 95, 5}, (*comparison).checkPinned, saysPinned, saysNotPinned},
-	{"doubtful", [...]float64{8, 8, 8, 8, 8, 12, 8, 8, 65}, (*comparison).checkDoubtful, saysDoubt, saysNoDoubt},
+// Source: common practice.
+var groups = [...]groupRow{
+	{group: GroupNone, name: "nothing but the air and the screws as noted", mixture: "with the air: cold, low and dry lean; hot, high and humid rich", screws: "with the air: out when lean, in when rich"},
+	{group: GroupBreathing, name: "too little air: air filter, spark arrester, exhaust or choke", mixture: "rich", screws: "in", comes: comesSlowly},
+	{group: GroupFreed, name: "more air or a better spark since work was done on it", mixture: "lean", screws: "out", lean: true, comes: comesAtOnce},
+	{group: GroupStarved, name: "too little fuel, and faster for it", mixture: "lean", screws: "out", lean: true, comes: comesSlowly, before: "Turn no screw against it."},
+	{group: GroupPastPeak, name: "so lean that it is past the peak, where the speed falls again", mixture: "lean", screws: "out, after the fault is found", lean: true, before: "No more full throttle until it is found: past the peak an engine runs hottest."},
+	{group: GroupLeak, name: "a leak of air into the engine", mixture: "lean", screws: "out, which helps for a while only", lean: true, comes: comesSlowly, before: "Stop adjusting: with a leak no setting holds."},
+	{group: GroupFuel, name: "the fuel: stale, of another kind, or mixed otherwise", mixture: "either", screws: "not before fresh fuel is in it", lean: true, comes: comesAtOnce, before: "Fresh fuel comes before any screw."},
+	{group: GroupRepaired, name: "the repair of what had made it lean", mixture: "rich", screws: "in", comes: comesAtOnce},
+	{group: GroupFlooding, name: "a carburettor that lets too much fuel in", mixture: "rich", screws: "in", comes: comesSlowly},
+	{group: GroupPower, name: "less power: spark, compression or reed", mixture: "hardly changed", screws: "not for this", comes: comesSlowly},
+	{group: GroupLoad, name: "what the engine turns drags more or less", mixture: "hardly changed", screws: "not for this"},
+	{group: GroupRunningIn, name: "an engine that is running in", mixture: "hardly changed", screws: "not before the first tanks are through", comes: comesSlowly},
+	{group: GroupSpeedLimit, name: "a coil or a governor that holds the speed", mixture: "not told by the top speed", screws: "not by the top speed"},
+	{group: GroupMeasured, name: "the reading or the record", mixture: "either", screws: "not before it is recorded again"},
 }
 
-// causeAdvice is what a technician knows of a cause: which way it moves the
-// mixture, which way people turn the screws, and what to check next.
-//
-// Source: common practice, all of it.
-type causeAdvice struct {
-	name    string
-	mixture string // "rich", "lean", "either"
-	screws  string
-	next    string
+// groupOf gives what is known of a group.
+func groupOf(g Group) groupRow {
+	for _, row := range groups {
+		if row.group == g {
+			return row
+		}
+	}
+	return groups[0]
+}
+
+// number gives the place of a cause in the table; -1 for one that is not in it.
+func number(c Cause) int {
+	for i := range causeTable {
+		if causeTable[i].cause == c {
+			return i
+		}
+	}
+	return -1
 }

@@ -21,6 +21,12 @@ type comparison struct {
 	opening float64    // turns of H out from then to now
 	screw   screwRecord
 
+	machine  traits
+	model    *model
+	events   []noteFound // of the notes since then
+	evidence []evidence
+	belief   belief
+
 	comparable       bool     // both top speeds depend on the mixture; what follows holds
 	change, expected estimate // of the top speed, rpm: what it did; what air and H account for
 	byAir, byScrew   estimate // the parts of expected
@@ -47,7 +53,10 @@ const (
 // of the machine, in order of time.
 func newComparison(all []observation, then, now int, o Options) *comparison {
 	c := &comparison{then: all[then], now: all[now], opt: o, response: learnResponse(all[:now+1], o)}
+	c.machine = traitsOf(c.now.Report.Engine)
+	c.model = newModel(c.machine)
 	c.earlier, c.since = all[:then:then], all[then+1:now+1]
+	c.events = c.newEvents()
 	for _, r := range all[max(0, then-o.PassesBefore) : now+1] {
 		if r.usable {
 			c.window = append(c.window, r)
@@ -66,6 +75,8 @@ func newComparison(all []observation, then, now int, o Options) *comparison {
 		c.onset = c.fitOnset()
 		c.gradual, c.sudden, c.separated = c.separate()
 	}
+	c.evidence = c.collectEvidence()
+	c.belief = c.model.judge(c.evidence, o)
 	return c
 }
 
@@ -96,9 +107,6 @@ func (c *comparison) decompose() {
 	c.byScrew = estimate{byScrew, math.Sqrt(varScrew + square(c.response.PerTurn*c.screwSD(c.screw)))}
 	c.residualRPM = estimate{c.change.value - c.expected.value, math.Hypot(c.change.sd, c.expected.sd)}
 	c.residual = c.residualRPM.over(perPercent)
-	if byFiring, told := c.residualFromFiring(); told {
-		c.residual = pool(c.residual, byFiring)
-	}
 }
 
 // airShift gives the percent by which the air made the mixture leaner from one
@@ -144,14 +152,15 @@ func (c *comparison) predict(from, to observation) estimate {
 	return estimate{change, math.Sqrt(variance)}
 }
 
-// residualFromFiring gives the residual by the share of four-stroking, in percent.
-// It is not told where both shares are at the same end, none or all.
+// residualFromFiring gives the residual by the share of four-stroking, in percent
+// of mixture, above 0 leaner. It is not told where both shares are at the same end,
+// none or all, and for a machine whose firing does not follow its mixture.
 func (c *comparison) residualFromFiring() (estimate, bool) {
-	a, toldA := c.then.FourStrokingShare()
-	b, toldB := c.now.FourStrokingShare()
-	if !toldA || !toldB {
+	if !c.comparable || !c.firingTold() {
 		return estimate{}, false
 	}
+	a, _ := c.then.FourStrokingShare()
+	b, _ := c.now.FourStrokingShare()
 	end := c.opt.SaturatedFiring
 	if max(a, b) < end || min(a, b) > 1-end {
 		return estimate{}, false
@@ -163,18 +172,37 @@ func (c *comparison) residualFromFiring() (estimate, bool) {
 	return estimate{moved - expected.value, math.Hypot(sd, expected.sd)}, true
 }
 
-// probLeaner gives the probability that the residual is leaner by more than
-// Options.MinResidual.
-func (c *comparison) probLeaner() float64 { return c.residual.probAbove(c.opt.MinResidual) }
+// firingTold reports whether the four-stroking of both passes is known, and tells
+// the mixture.
+func (c *comparison) firingTold() bool {
+	_, then := c.then.FourStrokingShare()
+	_, now := c.now.FourStrokingShare()
+	return then && now && c.machine.firingTells()
+}
 
-// probRicher gives the probability that it is richer by more than that.
-func (c *comparison) probRicher() float64 {
-	return estimate{-c.residual.value, c.residual.sd}.probAbove(c.opt.MinResidual)
+// bothClean reports whether neither pass four-strokes without load to speak of.
+func (c *comparison) bothClean() bool {
+	a, _ := c.then.FourStrokingShare()
+	b, _ := c.now.FourStrokingShare()
+	return c.firingTold() && max(a, b) <= c.opt.CleanShare
+}
+
+// openSign reports whether it is open on which side of the mixture a change of the
+// top speed lies: both passes run clean, and neither the cut nor the rise nor the
+// air of the day has decided it.
+func (c *comparison) openSign() bool {
+	if !c.comparable || !c.bothClean() || math.Abs(c.residualRPM.value) < c.counts() {
+		return false
+	}
+	rich := c.belief.any(func(r causeRow) bool { return groupOf(r.group).mixture == "rich" })
+	return max(rich, c.belief.lean()) < c.opt.Decided
 }
 
 // hasResidual reports whether there is more likely a residual than none: only
 // then does it matter how it came about.
-func (c *comparison) hasResidual() bool { return c.comparable && c.probLeaner()+c.probRicher() > even }
+func (c *comparison) hasResidual() bool {
+	return c.comparable && c.checkFaster().probability+c.checkSlower().probability > even
+}
 
 // even is the probability at which two outcomes are equally likely.
 const even = 0.5

@@ -41,34 +41,41 @@ func checkDocs(t *testing.T, name, block string) {
 	}
 }
 
-// TestDocsSigns: the page shows the table that the program goes by.
+// TestDocsSigns: the page shows the tables that the program goes by.
 func TestDocsSigns(t *testing.T) {
 	var b strings.Builder
-	b.WriteString("| sign |")
-	for i := range causes {
-		fmt.Fprintf(&b, " %d |", i+1)
+	b.WriteString("| group | what | the mixture goes | people turn the screws | comes first |\n| --- | --- | --- | --- | --- |\n")
+	for _, g := range groups {
+		fmt.Fprintf(&b, "| `%s` | %s | %s | %s | %s |\n", g.group, g.name, g.mixture, g.screws, g.before)
 	}
-	b.WriteString("\n| --- |" + strings.Repeat(" ---: |", numCauses) + "\n| before any sign |")
-	for _, p := range priors {
-		fmt.Fprintf(&b, " %g |", p)
-	}
-	b.WriteString("\n")
-	for _, s := range signTable {
-		fmt.Fprintf(&b, "| `%s` |", s.code)
-		for _, v := range s.per100 {
-			fmt.Fprintf(&b, " %g |", v)
-		}
-		b.WriteString("\n")
-	}
-	checkDocs(t, "signs", b.String())
+	checkDocs(t, "groups", b.String())
 
 	b.Reset()
-	b.WriteString("| | cause | the mixture goes | the screws would go | next check |\n| ---: | --- | --- | --- | --- |\n")
-	for i, c := range causes {
-		a := adviceOf(c)
-		fmt.Fprintf(&b, "| %d | `%s`: %s | %s | %s | %s |\n", i+1, c, a.name, a.mixture, a.screws, a.next)
+	b.WriteString("| cause | group | weight | seen, of 100 |\n| --- | --- | ---: | --- |\n")
+	for _, row := range causeTable {
+		var seen []string
+		for _, s := range signTable {
+			if v, told := row.shares[s.code]; told {
+				seen = append(seen, fmt.Sprintf("%s %g", s.code, v))
+			}
+		}
+		fmt.Fprintf(&b, "| `%s`: %s | `%s` | %g | %s |\n", row.cause, traits{}.adapt(row).name, row.group, row.weight, strings.Join(seen, ", "))
 	}
 	checkDocs(t, "causes", b.String())
+
+	b.Reset()
+	b.WriteString("| cause | how the bench tells |\n| --- | --- |\n")
+	for _, row := range causeTable {
+		fmt.Fprintf(&b, "| `%s` | %s |\n", row.cause, traits{}.adapt(row).check)
+	}
+	checkDocs(t, "checks", b.String())
+
+	b.Reset()
+	b.WriteString("| sign | usual, of 100 |\n| --- | ---: |\n")
+	for _, s := range signTable {
+		fmt.Fprintf(&b, "| `%s` | %g |\n", s.code, s.usual)
+	}
+	checkDocs(t, "signs", b.String())
 }
 
 // TestDocsReckoning works the page's example out by the formulas that it prints,
@@ -120,34 +127,23 @@ func TestDocsReckoning(t *testing.T) {
 // TestDocsBayes works the belief in two causes out of three signs by hand, and
 // holds the program to the same.
 func TestDocsBayes(t *testing.T) {
-	seen := []struct {
-		code   string
-		belief float64
-	}{{codeLeaner, 1}, {"idle-higher", 1}, {"sinks", 0}}
-	two := []Cause{CauseLeak, CauseStarved}
-	var found []evidence
-	for _, s := range seen {
-		for i := range signTable {
-			if signTable[i].code == s.code {
-				found = append(found, evidence{&signTable[i], s.belief})
-			}
-		}
-	}
+	found := []evidence{{signNumber(faster), 1}, {signNumber(idleHigher), 1}, {signNumber(sinks), 0}}
+	two := []Cause{CauseSeal, CauseStarved}
+	m := newModel(traits{})
 	var b strings.Builder
 	b.WriteString("```\n")
 	var weights [2]float64
 	for n, c := range two {
-		column := 0
-		for i := range causes {
-			if causes[i] == c {
-				column = i
+		row := causeTable[number(c)]
+		weights[n] = row.weight
+		text := fmt.Sprintf("%g", row.weight)
+		for _, f := range found {
+			share, told := row.shares[f.sign().code]
+			if !told {
+				share = f.sign().usual
 			}
-		}
-		weights[n] = priors[column]
-		text := fmt.Sprintf("%g", priors[column])
-		for i, f := range found {
-			share := f.per100[column] / 100
-			if seen[i].belief == 0 {
+			share /= 100
+			if f.probability == 0 {
 				share = 1 - share
 			}
 			weights[n] *= share
@@ -156,13 +152,13 @@ func TestDocsBayes(t *testing.T) {
 		fmt.Fprintf(&b, "%-13s %s = %.2f\n", c, text, weights[n])
 	}
 	b.WriteString("```\n")
-	fmt.Fprintf(&b, "\nThe leak is %.0f times as likely as the starved supply.\n", weights[0]/weights[1])
+	fmt.Fprintf(&b, "\nThe crank seal is %.0f times as likely as the starved supply.\n", weights[0]/weights[1])
 	checkDocs(t, "bayes", b.String())
 
 	o := Default()
 	o.PairPriorFactor = 0 // single causes only, as by hand
-	belief := posteriors(found, o)
-	if got, want := belief[6]/belief[3], weights[0]/weights[1]; causes[6] != CauseLeak || causes[3] != CauseStarved || math.Abs(got/want-1) > 1e-9 {
+	belief := m.judge(found, o)
+	if got, want := belief.cause(CauseSeal)/belief.cause(CauseStarved), weights[0]/weights[1]; math.Abs(got/want-1) > 1e-9 {
 		t.Errorf("the program has %v times, by hand %v", got, want)
 	}
 }
@@ -191,7 +187,7 @@ func TestCodesOfVerdict(t *testing.T) {
 	}
 	for _, code := range []string{
 		codeOver, codeAt, codeClean, codeSpark, codeNotEnough, codeNoEngine, codeRichInCut, codeFourStroking,
-		findingNoReturn, findingHangs, findingClimbs, findingSinks, findingSurges, findingHunts, findingUnsteady, findingLeaps,
+		findingNoReturn, findingHangs, findingClimbs, findingSinks, findingSurges, findingHunts, findingUnsteady, findingLeaps, findingSags,
 	} {
 		if !strings.Contains(string(page), "`"+code+"`") {
 			t.Errorf("docs/verdicts.md has no %s", code)

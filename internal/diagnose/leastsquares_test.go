@@ -84,27 +84,3 @@ func TestProbAbove(t *testing.T) {
 }
 
 // TestPool: two estimates give one between them, with the deviation of both
-// together where they agree, and a larger one by the Birge ratio where not.
-func TestPool(t *testing.T) {
-	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
-		draw := func(name string) estimate {
-			return estimate{rapid.Float64Range(-20, 20).Draw(t, name), rapid.Float64Range(0.1, 10).Draw(t, name+" sd")}
-		}
-		a, b := draw("a"), draw("b")
-		got, other := pool(a, b), pool(b, a)
-		const rounding = 1e-9
-		apart := math.Abs(a.value - b.value)
-		alone := math.Sqrt(1 / (1/square(a.sd) + 1/square(b.sd)))
-		switch {
-		case math.Abs(got.value-other.value) > rounding || math.Abs(got.sd-other.sd) > rounding:
-			t.Fatalf("the order counts: %v and %v", got, other)
-		case got.value < min(a.value, b.value)-rounding || got.value > max(a.value, b.value)+rounding:
-			t.Fatalf("%v is not between %v and %v", got, a, b)
-		case apart <= math.Hypot(a.sd, b.sd) && math.Abs(got.sd-alone) > rounding:
-			t.Fatalf("%v and %v agree, but give %v, want deviation %v", a, b, got, alone)
-		case apart > math.Hypot(a.sd, b.sd) && math.Abs(got.sd-alone*apart/math.Hypot(a.sd, b.sd)) > rounding:
-			t.Fatalf("%v and %v disagree, but give %v", a, b, got)
-		}
-	})
-}

@@ -10,31 +10,31 @@ import (
 // Move is how far the H screw may go before the next pass.
 type Move struct {
 	Turns    float64      `json:"turns"` // above 0 out, richer; below 0 in; 0 leave it. Never more than 1/8 either way
-	Says     string       `json:"says"`  // what to do and why, one or two sentences
+	Says     string       `json:"says"`  // what to do and why, a few sentences
+	First    Group        `json:"first"` // what must be ruled out before any screw; "" for nothing. Then Turns is 0
 	Learned  bool         `json:"learned"`
 	Expected report.Speed `json:"expected_rpm"`    // top speed after it, in the air of this pass; null where it is not told
 	SD       float64      `json:"expected_sd_rpm"` // one standard deviation
 }
 
-// makesLean reports whether a cause makes the mixture lean: while one of them is
-// likely, H is not turned in.
-func (c Cause) makesLean() bool {
-	return c == CauseLeak || c == CauseStarved || c == CauseFilterNew || c == CauseFuel
-}
-
 // NextMove says how far H may go after the last of a machine's passes that
-// counts. passes are those of the machine, as book.Book.Passes gives them. Out is
-// said from the first pass on, since it is the safe side. In is said only where
-// three settings of H have shown what a turn does, never so far that the limit
-// lies within two standard deviations, and never past the leanest state in which
-// the machine was recorded four-stroking.
+// counts. passes are those of the machine, as book.Book.Passes gives them.
+//
+// A fault comes before the screw: where something that makes it lean may be at work,
+// H stays as it is until that is ruled out. Out is said of a pass that is lean for
+// no such reason; the first pass of a machine asks first what has changed. In is said
+// only where three settings of H have shown what a turn does, never so far that the
+// limit lies within two standard deviations, and never past the leanest state in
+// which the machine was recorded four-stroking.
 func NextMove(passes []book.Pass, o Options) Move {
 	all := observations(passes)
-	return nextMove(all, len(all)-1, o)
+	return nextMove(all, len(all)-1, nil, o)
 }
 
 // nextMove gives the move after the pass with an index, which must be the last.
-func nextMove(all []observation, now int, o Options) Move {
+// asked is a comparison that is shown beside it: the move goes by its causes as well,
+// so that the two cannot contradict each other.
+func nextMove(all []observation, now int, asked *comparison, o Options) Move {
 	last := len(all) - 1
 	switch {
 	case last < 0:
@@ -42,7 +42,8 @@ func nextMove(all []observation, now int, o Options) Move {
 	case now != last:
 		return Move{Says: saysNotLast(all[last].Number)}
 	}
-	d := decision{now: all[now], all: all, response: learnResponse(all, o), opt: o}
+	d := decision{now: all[now], all: all, machine: traitsOf(all[now].Report.Engine), response: learnResponse(all, o), opt: o}
+	d.compared = d.comparisons(asked)
 	return d.decide()
 }
 
@@ -50,37 +51,155 @@ func nextMove(all []observation, now int, o Options) Move {
 type decision struct {
 	now      observation
 	all      []observation
+	machine  traits
 	response Response
+	compared []*comparison // of the last pass with earlier ones
 	opt      Options
 }
 
-// decide goes by the verdict of the pass.
+// comparisons holds the last pass against the one before it, against the last one
+// that ran right, against the first of those that count, and the one that is asked
+// for.
+func (d decision) comparisons(asked *comparison) []*comparison {
+	now := len(d.all) - 1
+	var all []*comparison
+	if asked != nil {
+		all = append(all, asked)
+	}
+	done := map[int]bool{now: true}
+	for _, then := range []int{now - 1, d.lastRight(), max(0, now-d.opt.MaxPasses)} {
+		if then >= 0 && !done[then] {
+			done[then] = true
+			all = append(all, newComparison(d.all, then, now, d.opt))
+		}
+	}
+	return all
+}
+
+// lastRight gives the index of the last earlier pass that ran right; -1 for none.
+func (d decision) lastRight() int {
+	for i := len(d.all) - 2; i >= 0; i-- {
+		if d.all[i].usable && d.all[i].code() == codeFourStroking {
+			return i
+		}
+	}
+	return -1
+}
+
+// suspicion is a fault that may be at work.
+type suspicion struct {
+	group       Group
+	which       []Suspect // its causes
+	probability float64   // of any such fault
+	against     int64     // number of the pass that shows it
+}
+
+// suspect gives the greatest suspicion of the causes of a kind over all comparisons,
+// with the likeliest group of that kind.
+func (d decision) suspect(kind func(groupRow) bool) suspicion {
+	var worst suspicion
+	for _, c := range d.compared {
+		p := c.belief.any(func(r causeRow) bool { return kind(groupOf(r.group)) })
+		if p <= worst.probability {
+			continue
+		}
+		worst = suspicion{probability: p, against: c.then.Number}
+		highest := -1.0
+		for _, g := range groups {
+			if !kind(g) {
+				continue
+			}
+			if q := c.belief.group(g.group); q > highest {
+				highest, worst.group = q, g.group
+			}
+		}
+		worst.which = c.suspects(worst.group)
+	}
+	return worst
+}
+
+// leanFault reports whether a group is a fault that makes lean: one that a screw
+// turned out would hide.
+func leanFault(g groupRow) bool { return g.lean && g.group != GroupFreed }
+
+// likeliestLean gives the likeliest group of faults that make lean, over all
+// comparisons, with its probability: while it is likely, H is not turned in.
+func (d decision) likeliestLean() (likeliest Group, probability float64) {
+	for _, g := range groups {
+		for _, c := range d.compared {
+			if p := c.belief.group(g.group); leanFault(g) && p > probability {
+				likeliest, probability = g.group, p
+			}
+		}
+	}
+	return likeliest, probability
+}
+
+// richFault reports whether a group is a fault that makes it run as if rich: one that
+// a screw turned in would hide.
+func richFault(g groupRow) bool { return g.group == GroupBreathing || g.group == GroupFlooding }
+
+// decide goes by the machine and then by the verdict of the pass.
 func (d decision) decide() Move {
-	if d.now.Report.Engine.Strokes == fourStrokes {
+	switch {
+	case d.machine.fourStroke && !d.machine.speedTells():
 		return Move{Says: moveFourStroke}
+	case d.now.code() == codeGoverned || !d.machine.speedTells():
+		return Move{Says: saysNotJudged(d.machine)}
+	case d.now.code() == codeSpark:
+		return Move{Says: moveSpark}
+	case d.now.code() == codeBelow:
+		return d.afterFault(moveBelow)
 	}
 	switch d.now.code() {
-	case codeOver, codeAt:
-		return d.open(d.opt.MaxStep, saysOutOver(d))
-	case codeClean:
-		return d.open(d.openingNeeded(), saysOutClean(d))
+	case codeOver, codeAt, codeClean:
+		return d.lean()
 	case codeRichInCut:
-		return d.closeScrew()
+		return d.rich()
 	case codeFourStroking:
-		return Move{Says: moveLeave}
-	case codeSpark:
-		return Move{Says: moveSpark}
+		return d.afterFault(moveLeave)
 	}
 	return Move{Says: moveNoVerdict}
 }
 
-// open opens H. That is the safe side and needs no proof.
-func (d decision) open(turns float64, says string) Move {
-	move := Move{Turns: turns, Says: says, Learned: d.response.Learned}
+// afterFault leaves H where it is, and says first what fault is more likely than not.
+func (d decision) afterFault(says string) Move {
+	if s := d.suspect(leanFault); s.probability >= even {
+		return Move{Says: saysFaultThough(s), First: s.group}
+	}
+	return Move{Says: says}
+}
+
+// lean decides after a pass that is over its limit, at it, or clean without load:
+// fault before screw.
+func (d decision) lean() Move {
+	if s := d.suspect(leanFault); s.probability >= d.opt.MinSuspicion {
+		return Move{Says: saysFaultFirst(s), First: s.group}
+	}
+	if !d.machine.hasScrews() {
+		return Move{Says: saysNoScrew(d.machine)}
+	}
+	turns := d.opt.MaxStep
+	if d.now.code() == codeClean {
+		turns = d.openingNeeded()
+	}
+	move := Move{Turns: turns, Learned: d.response.Learned}
 	if d.canPredict() {
 		move.Expected, move.SD = d.predictSpeed(turns)
 	}
+	move.Says = saysOut(d, turns)
 	return move
+}
+
+// explained reports whether the last pass could be held against an earlier one, so
+// that a fault would have shown.
+func (d decision) explained() bool {
+	for _, c := range d.compared {
+		if c.comparable {
+			return true
+		}
+	}
+	return false
 }
 
 // openingNeeded gives how far out a clean pass should go, in turns: to the speed
@@ -99,17 +218,28 @@ func (d decision) openingNeeded() float64 {
 // canPredict reports whether it is known what H does to the speed of the pass.
 func (d decision) canPredict() bool { return d.now.usable && d.response.Learned && d.outSlows() }
 
+// rich decides after a pass that is rich in the cut.
+func (d decision) rich() Move {
+	if s := d.suspect(richFault); s.probability >= even {
+		return Move{Says: saysRichFault(s), First: s.group}
+	}
+	if !d.machine.hasScrews() {
+		return Move{Says: saysNoScrew(d.machine)}
+	}
+	return d.closeScrew()
+}
+
 // closeScrew turns H in as far as the evidence allows.
 func (d decision) closeScrew() Move {
 	limit := float64(d.now.Report.Limits.MaxRPM)
 	h, noted := d.now.setting()
-	switch {
+	switch lean, p := d.likeliestLean(); {
+	case p > d.opt.MaxLeanProbability:
+		return Move{Says: moveLeanCause, First: lean, Learned: d.response.Learned}
 	case !d.response.Learned:
 		return Move{Says: saysNotLearned(d)}
 	case !d.outSlows():
 		return Move{Says: moveUnclear, Learned: true}
-	case d.leanProbability() > d.opt.MaxLeanProbability:
-		return Move{Says: moveLeanCause, Learned: true}
 	case !d.now.usable || d.now.doubtful(d.opt):
 		return Move{Says: moveDoubtful, Learned: true}
 	case limit <= 0 || !noted:
@@ -122,23 +252,6 @@ func (d decision) closeScrew() Move {
 		}
 	}
 	return Move{Says: moveTooNear, Learned: true}
-}
-
-// leanProbability gives the highest probability of a cause that makes the mixture
-// lean: one that came since the pass before, or grew from the first on.
-func (d decision) leanProbability() float64 {
-	now, highest := len(d.all)-1, 0.0
-	if now == 0 {
-		return 0
-	}
-	for _, then := range []int{now - 1, max(0, now-d.opt.MaxPasses)} {
-		for _, c := range newComparison(d.all, then, now, d.opt).rankCauses() {
-			if c.Cause.makesLean() {
-				highest = max(highest, c.Probability)
-			}
-		}
-	}
-	return highest
 }
 
 // maxClosing gives how far H may go in at once, in turns: the smallest step where

@@ -10,6 +10,7 @@ import (
 
 	"topnote/internal/binom"
 	"topnote/internal/book"
+	"topnote/internal/engine"
 	"topnote/internal/report"
 )
 
@@ -38,15 +39,25 @@ func TestNextMove(t *testing.T) {
 		"safe":                    {usual(codeFourStroking), 0, 0, "Leave H where it is"},
 		"rich in the cut":         {usual(codeRichInCut), -0.125, -0.0625, "Close H"},
 		"pinned":                  {usual(codeSpark), 0, 0, "the coil holds the top speed"},
+		"governed":                {usual(codeGoverned), 0, 0, "a governor holds the top speed"},
+		"under its limit":         {usual(codeBelow), 0, 0, "its handbook says the rest"},
 		"not enough":              {usual(codeNotEnough), 0, 0, "until a pass can be judged"},
 		"no limit":                {usual("no-limit"), 0, 0, "until a pass can be judged"},
 		"a new code":              {usual("who knows"), 0, 0, "until a pass can be judged"},
 		"nothing":                 {nil, 0, 0, "record one"},
 		"rich, limit near":        {taught(codeRichInCut, 300), 0, 0, "could reach the limit"},
 		"rich, no limit":          {limitless(usual(codeRichInCut)), 0, 0, "the limit or the setting of H is not noted"},
-		"rich, never taught":      {written(step{}, step{day: 1, code: codeRichInCut, top: 12000}), 0, 0, "passes at 3 settings of H are needed"},
+		"rich, never taught":      {written(step{}, step{day: 1, code: codeRichInCut, top: 12500}), 0, 0, "passes at 3 settings of H are needed"},
+		"rich, and slower":        {written(step{}, step{day: 1, code: codeRichInCut, top: 12000}), 0, 0, "Look at the air filter"},
 		"rich, first pass":        {written(step{code: codeRichInCut, top: 12000}), 0, 0, "passes at 3 settings of H are needed"},
-		"over, first pass":        {written(step{code: codeOver, top: 14000}), 0.125, 0.125, "Open H"},
+		"over, first pass":        {written(step{code: codeOver, top: 14000}), 0.125, 0.125, "First: did it run right before, and what has changed since?"},
+		"over, H untouched":       {written(step{}, step{day: 30, code: codeOver, top: 13700}), 0, 0, "a fault comes before the screw"},
+		"over, H turned in":       {written(step{}, step{day: 1, code: codeOver, top: 13700, h: 0.75}), 0.125, 0.125, "Open H"},
+		"over, fixed jets":        {built(engine.Build{Carburettor: engine.FixedJets}, step{code: codeOver, top: 14000}), 0, 0, "its jets are fixed"},
+		"over, self-setting":      {built(engine.Build{Carburettor: engine.SelfSetting}, step{code: codeOver, top: 14000}), 0, 0, "learning run"},
+		"over, capped":            {built(engine.Build{Carburettor: engine.Capped}, step{code: codeOver, top: 14000}), 0.125, 0.125, "within the range that its cap allows"},
+		"clean, governor":         {built(engine.Build{Governor: engine.Yes}, step{code: codeClean}), 0, 0, "a governor holds the top speed"},
+		"pump":                    {built(engine.Build{Kind: engine.Pump}, step{code: codeClean}), 0, 0, "a governor holds the top speed"},
 		"rich and lean by a leak": {leaking(usual(codeRichInCut)), 0, 0, "cannot be ruled out"},
 		"rich, H closed":          {closed(usual(codeRichInCut)), 0, 0, "Leave H"},
 	} {
@@ -57,6 +68,15 @@ func TestNextMove(t *testing.T) {
 			}
 		})
 	}
+}
+
+// built are passes of a machine of which something is known.
+func built(b engine.Build, steps ...step) []book.Pass {
+	passes := written(steps...)
+	for i := range passes {
+		passes[i].Report.Engine.Build = b
+	}
+	return passes
 }
 
 func limitless(passes []book.Pass) []book.Pass {
@@ -120,8 +140,10 @@ func wantSafe(t *rapid.T, passes []book.Pass) {
 	switch {
 	case !(math.Abs(m.Turns) <= 0.125) || m.Says == "":
 		t.Fatalf("got %+v", m)
-	case (code == codeOver || code == codeAt) && m.Turns != 0.125:
+	case (code == codeOver || code == codeAt) && m.Turns != 0.125 && m.First == "":
 		t.Fatalf("%s, but %+v", code, m)
+	case m.First != "" && (m.Turns != 0 || !strings.HasPrefix(m.Says, "Leave H")):
+		t.Fatalf("a fault first, but %+v", m)
 	case m.Turns < 0 && (code != codeRichInCut || limit == 0 || float64(m.Expected)+2*m.SD >= limit || !m.Learned || m.SD < last.Report.TopEnd.SDRPM):
 		t.Fatalf("%s, limit %v, but %+v", code, limit, m)
 	}

@@ -22,6 +22,9 @@ const (
 	codeRichInCut    = "rich-in-cut"
 	codeFourStroking = "four-stroking"
 
+	codeGoverned = "governed"
+	codeBelow    = "below-limit"
+
 	findingNoReturn = "no-return"
 	findingHangs    = "hangs"
 	findingClimbs   = "climbs"
@@ -30,6 +33,7 @@ const (
 	findingHunts    = "hunts"
 	findingUnsteady = "unsteady-idle"
 	findingLeaps    = "leaps"
+	findingSags     = "sags"
 )
 
 // fourStrokes is a four-stroke engine's number of strokes.
@@ -83,8 +87,8 @@ func observe(p book.Pass, standard air.Air) observation {
 			o.airLean = float64(air.MixtureShift(a.State, standard.State))
 		}
 	}
-	o.usable = o.top != nil && o.top.SustainedRPM.Told() && o.code() != codeSpark && o.code() != codeNoEngine &&
-		p.Report.Engine.Strokes != fourStrokes
+	o.usable = o.top != nil && o.top.SustainedRPM.Told() && o.code() != codeSpark && o.code() != codeGoverned && o.code() != codeNoEngine &&
+		traitsOf(p.Report.Engine).speedTells()
 	return o
 }
 
@@ -137,6 +141,14 @@ func (e estimate) halfWidth() float64 { return engine.CoverageFactor * e.sd }
 // significant reports whether zero lies outside the coverage interval.
 func (e estimate) significant() bool { return math.Abs(e.value) >= e.halfWidth() }
 
+// negative gives the estimate with the other sign.
+func (e estimate) negative() estimate { return estimate{-e.value, e.sd} }
+
+// less gives the difference to an independent estimate.
+func (e estimate) less(o estimate) estimate {
+	return estimate{e.value - o.value, math.Hypot(e.sd, o.sd)}
+}
+
 // over gives the estimate divided by a known factor above 0.
 func (e estimate) over(factor float64) estimate { return estimate{e.value / factor, e.sd / factor} }
 
@@ -148,15 +160,4 @@ func (e estimate) times(factor float64) estimate { return estimate{e.value * fac
 // the tail.
 func (e estimate) probAbove(bound float64) float64 {
 	return 0.5 * math.Erfc((bound-e.value)/(e.sd*math.Sqrt2))
-}
-
-// pool joins two independent estimates of one quantity by their inverse
-// variances. Where they disagree, the deviation grows by the Birge ratio.
-//
-// Source: common practice in metrology.
-func pool(a, b estimate) estimate {
-	wa, wb := 1/square(a.sd), 1/square(b.sd)
-	sd := math.Sqrt(1 / (wa + wb))
-	ratio := math.Abs(a.value-b.value) / math.Hypot(a.sd, b.sd)
-	return estimate{(wa*a.value + wb*b.value) / (wa + wb), sd * max(1, ratio)}
 }

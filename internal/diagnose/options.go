@@ -25,12 +25,15 @@ type Options struct {
 	FourStrokingScatter float64 // 0 to 1: the same of the share of four-stroking
 	IdleScatter         float64 // share of idle: the same of the idle speed
 	HangScatter         float64 // s: the same of the hanging on the way back to idle
+	TimeScatter         float64 // natural logarithm: of the time of a rise or a fall, from one pass to the next
+	CutScatter          float64 // natural logarithm: of the speed in the cut, by how hard the tool is pushed
 	ModelError          float64 // share of the predicted change by which a straight line is wrong
 	UnknownAir          float64 // percent of mixture that air which was not noted may have moved: 15 C
 	UnknownScrew        float64 // turns that H may have moved where it is never noted
 	PartlyKnownScrew    float64 // turns that H may have moved where it was noted for one pass of two
 	MonthlyDrift        float64 // share of speed that a machine drifts by in a month, by itself
 	RenewalStep         float64 // share of speed that it may step by where a note says that something was renewed
+	WrittenPresent      float64 // probability that what a person wrote down as done was done, and that clean firing is clean; not a deviation
 	NotedPresent        float64 // probability that what a program found or a person noted is there; not a deviation
 	NotedAbsent         float64 // probability that it is there although it was not found or noted
 	SaturatedFiring     float64 // 0 to 1: within this of none or all, the share of four-stroking says nothing
@@ -42,6 +45,11 @@ type Options struct {
 	MinResidual        float64 // percent of mixture that needs a cause: half a step of H
 	MinIdleChange      float64 // share of idle that it must change by
 	MinHangChange      float64 // s that the way back to idle must have become longer by
+	MinTimeChange      float64 // natural logarithm of how much longer or shorter a rise or a fall must be
+	MinCutChange       float64 // natural logarithm of how much slower it must be in the cut
+	MinShift           float64 // percent by which the air must move the mixture to tell one side of the peak from the other
+	CleanShare         float64 // 0 to 1: share of four-stroking up to which a pass runs clean
+	Decided            float64 // probability from which one side of the mixture is decided
 	LongStandDays      float64 // days between two passes after which stale fuel is suspected
 	MinLikelihoodRatio float64 // factor by which a sign must favour a cause, or speak against it, to be named
 	MinSuspicion       float64 // probability from which a cause is named as one of two
@@ -64,14 +72,15 @@ type Options struct {
 func Default() Options {
 	return Options{
 		SpeedPerPercent: 0.008, SpeedPerPercentSD: 0.003,
-		PercentPerTurn: 22, PercentPerTurnSD: 8,
+		PercentPerTurn: 20, PercentPerTurnSD: 8,
 		FourStrokingPerPercent: 0.05, FourStrokingPerPercentSD: 0.02,
 
-		SpeedScatter: 0.009, FourStrokingScatter: 0.12, IdleScatter: 0.025, HangScatter: 0.3, ModelError: 0.25,
+		SpeedScatter: 0.009, FourStrokingScatter: 0.12, IdleScatter: 0.025, HangScatter: 0.3, TimeScatter: 0.1, CutScatter: 0.05, ModelError: 0.25,
 		UnknownAir: 3, UnknownScrew: 0.06, PartlyKnownScrew: 0.12, MonthlyDrift: 0.02, RenewalStep: 0.04,
-		NotedPresent: 0.95, NotedAbsent: 0.05, SaturatedFiring: 0.05, MaxSpeedSD: 0.015, MinResponse: 0.4,
+		WrittenPresent: 0.98, NotedPresent: 0.95, NotedAbsent: 0.05, SaturatedFiring: 0.05, MaxSpeedSD: 0.015, MinResponse: 0.4,
 
-		MinResidual: 1.5, MinIdleChange: 0.05, MinHangChange: 0.8, LongStandDays: 60, MinLikelihoodRatio: 1.5,
+		MinResidual: 1.5, MinIdleChange: 0.05, MinHangChange: 0.8, MinTimeChange: 0.15, MinCutChange: 0.06, MinShift: 2, CleanShare: 0.15, Decided: 0.85,
+		LongStandDays: 60, MinLikelihoodRatio: 1.5,
 		MinSuspicion: 0.2, PairPriorFactor: 1, MaxPasses: 40, PassesBefore: 8,
 
 		MinSettings: 3, MinSettingStep: 0.06, MaxStep: 0.125, MinStep: 0.0625, LimitMargin: 2, MaxLeanProbability: 0.2,

@@ -28,13 +28,26 @@ func (c *comparison) parts() []Part {
 	list := c.airParts()
 	screw := newPart(partScrew, "", c.byScrew.over(perPercent), c.byScrew)
 	screw.assumed = c.screw != screwKnown
-	list = append(list, screw, newPart(partRest, "", c.residual, c.residualRPM))
+	rest := newPart(partRest, "", c.residual, c.residualRPM)
+	rest.Side = c.side(c.likeliestGroup())
+	list = append(list, screw, rest)
 	if c.separated {
 		list = append(list,
 			newPart(partSlow, partRest, c.gradual, c.gradual.times(perPercent)),
 			newPart(partSudden, partRest, c.sudden, c.sudden.times(perPercent)))
 	}
 	return list
+}
+
+// likeliestGroup gives the group of causes that is most likely.
+func (c *comparison) likeliestGroup() Group {
+	likeliest, highest := GroupNone, 0.0
+	for _, g := range groups {
+		if p := c.belief.group(g.group); p > highest {
+			likeliest, highest = g.group, p
+		}
+	}
+	return likeliest
 }
 
 // airParts gives the part of the air, and where it was noted, what temperature,

@@ -6,31 +6,42 @@ import (
 	"slices"
 )
 
-// RankedCause is one cause with its evidence.
+// RankedCause is a group of causes with its evidence.
 type RankedCause struct {
-	Cause       Cause    `json:"cause"`
-	Name        string   `json:"name"`
-	Probability float64  `json:"belief"` // 0 to 1; with two causes at once they add up to more than 1
-	For         []string `json:"for"`
-	Against     []string `json:"against"`
-	Mixture     string   `json:"mixture_goes"`
-	Screws      string   `json:"screws_would_go"`
-	Next        string   `json:"next"`
+	Cause       Group     `json:"cause"`
+	Name        string    `json:"name"`
+	Probability float64   `json:"belief"` // 0 to 1; with two causes at once they add up to more than 1
+	For         []string  `json:"for"`
+	Against     []string  `json:"against"`
+	Mixture     string    `json:"mixture_goes"`
+	Screws      string    `json:"screws_would_go"`
+	Next        string    `json:"next"`  // how to check; it turns no screw
+	Which       []Suspect `json:"which"` // the causes of the group, most likely first
+}
+
+// Suspect is one cause of a group.
+type Suspect struct {
+	Cause       Cause   `json:"cause"`
+	Name        string  `json:"name"`
+	Probability float64 `json:"belief"` // 0 to 1
+	Check       string  `json:"check"`
 }
 
 // evidence is a sign that could be looked for, with the probability that it is
 // present.
 type evidence struct {
-	*sign
+	index       int // in signTable
 	probability float64
 }
+
+func (e evidence) sign() *sign { return &signTable[e.index] }
 
 // collectEvidence looks for every sign of the table.
 func (c *comparison) collectEvidence() []evidence {
 	var found []evidence
 	for i := range signTable {
 		if s := signTable[i].check(c); s.told {
-			found = append(found, evidence{&signTable[i], s.probability})
+			found = append(found, evidence{i, s.probability})
 		}
 	}
 	return found
@@ -44,70 +55,98 @@ func (e evidence) likelihood(share float64) float64 {
 	return e.probability*share + (1-e.probability)*(1-share)
 }
 
-// pairShare gives the share of cases with two causes at once in which a sign is
-// present: where either shows it. For leaner and richer, two causes that pull
-// apart show whichever is stronger.
-func (s *sign) pairShare(a, b int) float64 {
-	pa, pb := s.per100[a]/perCent, s.per100[b]/perCent
-	if (s.code == codeLeaner || s.code == codeRicher) && math.Abs(pa-pb) > even {
-		return (pa + pb) / 2
-	}
-	return 1 - (1-pa)*(1-pb)
+// opposed reports whether a sign has an opposite, so that two causes of which one
+// shows the one and one the other show whichever is stronger.
+func (s *sign) opposed() bool {
+	return s.code == faster || s.code == slower || s.code == burblesLess || s.code == burblesMore
 }
 
-// posteriors gives the probability of each cause by Bayes' rule, with the signs
-// taken as independent. Every cause alone and every two at once are weighed, and a
-// cause gets the probability of all that it is part of. "Nothing else" is never
-// one of two.
-func posteriors(found []evidence, o Options) [numCauses]float64 {
-	var posterior [numCauses]float64
+// pairShare gives the share of cases with two causes at once in which a sign is
+// present: where either shows it, and where it is there anyway.
+func (s *sign) pairShare(a, b float64) float64 {
+	if s.opposed() && math.Abs(a-b) > even {
+		return (a + b) / 2
+	}
+	const never = 0.01 // nothing is
+	return min(1-never, max(never, 1-(1-a)*(1-b)/(1-s.usual/perCent)))
+}
+
+// belief is the posterior probability of every cause alone and of every two at once.
+type belief struct {
+	model  *model
+	weight [][]float64 // of two causes, or of one alone where both are the same; they add up to 1
+}
+
+// judge applies Bayes' rule, with the signs taken as independent. "Nothing else" is
+// never one of two.
+func (m *model) judge(found []evidence, o Options) belief {
+	b := belief{m, make([][]float64, len(m.rows))}
 	total := 0.0
-	for a := range numCauses {
-		for b := a; b < numCauses; b++ {
-			if a != b && causes[a] == CauseNone {
+	for i := range m.rows {
+		b.weight[i] = make([]float64, len(m.rows))
+		for j := i; j < len(m.rows); j++ {
+			if i != j && m.rows[i].cause == CauseNone {
 				continue
 			}
-			weight := jointWeight(found, a, b, o)
-			total += weight
-			posterior[a] += weight
-			if a != b {
-				posterior[b] += weight
-			}
+			b.weight[i][j] = m.jointWeight(found, i, j, o)
+			total += b.weight[i][j]
 		}
 	}
-	for i := range posterior {
-		posterior[i] /= total // above 0: no share is 0 or 1
+	for i := range b.weight {
+		for j := range b.weight[i] {
+			b.weight[i][j] /= total // above 0: no share is 0 or 1
+		}
 	}
-	return posterior
+	return b
 }
 
 // jointWeight gives the prior times the likelihood of two causes at once, or of
 // one alone where a and b are the same.
-func jointWeight(found []evidence, a, b int, o Options) float64 {
-	weight := priors[a] / perCent
+func (m *model) jointWeight(found []evidence, a, b int, o Options) float64 {
+	weight := m.priors[a]
 	if a != b {
-		weight *= o.PairPriorFactor * priors[b] / perCent
+		weight *= o.PairPriorFactor * m.priors[b]
 	}
 	for _, e := range found {
-		share := e.per100[a] / perCent
+		share := m.perCause[a][e.index]
 		if a != b {
-			share = e.pairShare(a, b)
+			share = e.sign().pairShare(share, m.perCause[b][e.index])
 		}
 		weight *= e.likelihood(share)
 	}
 	return weight
 }
 
-// rankCauses orders the causes by probability, each with its evidence.
+// any gives the probability that a cause of a kind is at work, alone or as one of two.
+func (b belief) any(kind func(causeRow) bool) float64 {
+	sum := 0.0
+	for i, row := range b.model.rows {
+		for j := i; j < len(b.model.rows); j++ {
+			if kind(row) || kind(b.model.rows[j]) {
+				sum += b.weight[i][j]
+			}
+		}
+	}
+	return sum
+}
+
+func (b belief) group(g Group) float64 { return b.any(func(r causeRow) bool { return r.group == g }) }
+func (b belief) cause(c Cause) float64 { return b.any(func(r causeRow) bool { return r.cause == c }) }
+
+// lean gives the probability that something makes it lean.
+func (b belief) lean() float64 { return b.any(func(r causeRow) bool { return groupOf(r.group).lean }) }
+
+// rankCauses orders the groups by probability, each with its evidence.
 func (c *comparison) rankCauses() []RankedCause {
-	found := c.collectEvidence()
-	posterior := posteriors(found, c.opt)
-	ranked := make([]RankedCause, 0, numCauses)
-	for i, cause := range causes {
-		a := adviceOf(cause)
-		r := RankedCause{Cause: cause, Name: a.name, Probability: posterior[i], Mixture: a.mixture, Screws: a.screws, Next: a.next}
-		r.For, r.Against = c.argue(found, i)
-		if cause == CauseNone && c.comparable && !c.residual.significant() {
+	ranked := make([]RankedCause, 0, len(groups))
+	for _, g := range groups {
+		if !slices.Contains(c.model.groups, g.group) {
+			continue
+		}
+		r := RankedCause{Cause: g.group, Name: g.name, Probability: c.belief.group(g.group), Mixture: g.mixture, Screws: c.machine.screwsFor(g), Which: c.suspects(g.group)}
+		r.Next = saysNext(g, r.Which)
+		r.For, r.Against = c.argue(g.group)
+		if g.group == GroupNone && c.comparable && !c.residualRPM.significant() {
 			r.For = append([]string{saysNothingLeft(c)}, r.For...)
 		}
 		ranked = append(ranked, r)
@@ -116,43 +155,63 @@ func (c *comparison) rankCauses() []RankedCause {
 	return ranked
 }
 
-// argue gives the signs that speak for a cause and those against it, the
-// strongest first.
-func (c *comparison) argue(found []evidence, cause int) (speaksFor, against []string) {
+// suspects gives the causes of a group, most likely first.
+func (c *comparison) suspects(g Group) []Suspect {
+	var all []Suspect
+	for _, row := range c.model.rows {
+		if row.group == g {
+			check := row.check
+			if check == askFilter {
+				check = c.filterAdvice()
+			}
+			all = append(all, Suspect{row.cause, row.name, c.belief.cause(row.cause), check})
+		}
+	}
+	slices.SortStableFunc(all, func(a, b Suspect) int { return cmp.Compare(b.Probability, a.Probability) })
+	return all
+}
+
+// argue gives the signs that speak for a group and those against it, the strongest
+// first.
+func (c *comparison) argue(g Group) (speaksFor, against []string) {
 	speaksFor, against = []string{}, []string{}
-	found = slices.Clone(found)
-	slices.SortStableFunc(found, func(a, b evidence) int {
-		return cmp.Compare(math.Abs(b.logLikelihoodRatio(cause)), math.Abs(a.logLikelihoodRatio(cause)))
-	})
+	found := slices.Clone(c.evidence)
+	ratio := func(e evidence) float64 { return c.logLikelihoodRatio(e, g) }
+	slices.SortStableFunc(found, func(a, b evidence) int { return cmp.Compare(math.Abs(ratio(b)), math.Abs(ratio(a))) })
 	threshold := math.Log(c.opt.MinLikelihoodRatio)
 	for _, e := range found {
-		present := e.probability >= even
-		if (e.code == codeSlowly || e.code == codeAtOnce) && !present {
+		s, present := e.sign(), e.probability >= even
+		if (s.code == slowly || s.code == atOnce) && !present {
 			continue // the other of the two says it
 		}
-		says := e.saysAbsent
+		words := s.unseen
 		if present {
-			says = e.saysPresent
+			words = s.seen
 		}
-		switch ratio := e.logLikelihoodRatio(cause); {
-		case ratio >= threshold:
-			speaksFor = append(speaksFor, says(c))
-		case ratio <= -threshold:
-			against = append(against, says(c))
+		if words == nil {
+			continue
+		}
+		switch r, text := ratio(e), words(c); {
+		case r >= threshold && !slices.Contains(speaksFor, text):
+			speaksFor = append(speaksFor, text)
+		case r <= -threshold && !slices.Contains(against, text):
+			against = append(against, text)
 		}
 	}
 	return speaksFor, against
 }
 
-// logLikelihoodRatio gives the natural logarithm of how much likelier the
-// evidence is with a cause than with the others.
-func (e evidence) logLikelihoodRatio(cause int) float64 {
-	others, all := 0.0, 0.0
-	for i, prior := range priors {
-		if i != cause {
-			others += prior * e.likelihood(e.per100[i]/perCent)
-			all += prior
+// logLikelihoodRatio gives the natural logarithm of how much likelier the evidence
+// is with a group of causes than with the others.
+func (c *comparison) logLikelihoodRatio(e evidence, g Group) float64 {
+	var own, others struct{ weight, likelihood float64 }
+	for i, row := range c.model.rows {
+		to := &others
+		if row.group == g {
+			to = &own
 		}
+		to.weight += c.model.priors[i]
+		to.likelihood += c.model.priors[i] * e.likelihood(c.model.perCause[i][e.index])
 	}
-	return math.Log(e.likelihood(e.per100[cause]/perCent) * all / others)
+	return math.Log(own.likelihood / own.weight * others.weight / others.likelihood)
 }

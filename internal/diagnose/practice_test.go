@@ -90,7 +90,7 @@ func partOf(e Explanation, what string) Part {
 type practiceCase struct {
 	steps   []step
 	before  int64
-	cause   Cause
+	cause   Group
 	mixture string  // that the cause is said to make
 	screws  string  // where they are said to go
 	rest    float64 // sign of what is left; 0: nothing beyond chance
@@ -102,30 +102,30 @@ func gradualCases() map[string]practiceCase {
 	return map[string]practiceCase{
 		"hotter air": {
 			[]step{{air: "temp=5 rh=60 altitude=200"}, {day: 120, top: 12100, air: "temp=30 rh=60 altitude=200"}},
-			0, CauseNone, "hot, high and humid rich", "in when rich", 0, "Nothing else needs looking for",
+			0, GroupNone, "hot, high and humid rich", "in when rich", 0, "Nothing else needs looking for",
 		},
 		"higher ground": {
 			[]step{{air: "temp=15 rh=60 altitude=200"}, {day: 3, top: 12080, air: "temp=15 rh=60 altitude=1300"}},
-			0, CauseNone, "hot, high and humid rich", "in when rich", 0, "Nothing else needs looking for",
+			0, GroupNone, "hot, high and humid rich", "in when rich", 0, "Nothing else needs looking for",
 		},
 		"more humid air": {
 			[]step{{air: "temp=34 rh=5 altitude=200"}, {day: 3, top: 12200, air: "temp=34 rh=95 altitude=200"}},
-			0, CauseNone, "hot, high and humid rich", "in when rich", 0, "Nothing else needs looking for",
+			0, GroupNone, "hot, high and humid rich", "in when rich", 0, "Nothing else needs looking for",
 		},
 		"colder air": {
 			[]step{{air: "temp=25 rh=60 altitude=200"}, {day: 120, top: 13100, air: "temp=0 rh=60 altitude=200"}},
-			0, CauseNone, "cold, low and dry lean", "out when lean", 0, "Nothing else needs looking for",
+			0, GroupNone, "cold, low and dry lean", "out when lean", 0, "Nothing else needs looking for",
 		},
 		"filter loading up: slowly rich": {
 			[]step{{filter: "new"}, {day: 20, top: 12480}, {day: 40, top: 12330}, {day: 60, top: 12140}, {day: 80, top: 11900}},
-			1, CauseFilterLoaded, "rich", "in", -1, "air filter",
+			1, GroupBreathing, "rich", "in", -1, "air filter",
 		},
 		"fuel passages clogging: slowly lean": {
 			[]step{
 				{}, {day: 20, top: 12750}, {day: 40, top: 12950}, {day: 60, top: 13150, findings: []string{findingSinks}},
 				{day: 80, top: 13350, findings: []string{findingSinks}},
 			},
-			1, CauseStarved, "lean", "out", 1, "Change the fuel filter",
+			1, GroupStarved, "lean", "out", 1, "Change the fuel filter",
 		},
 		"leak: grows, idle hangs, speed climbs": {
 			[]step{
@@ -133,14 +133,14 @@ func gradualCases() map[string]practiceCase {
 				{day: 60, top: 13100, idle: 3200, findings: []string{findingHangs, findingClimbs}},
 				{day: 80, top: 13400, idle: 3500, findings: []string{findingHangs, findingClimbs}},
 			},
-			1, CauseLeak, "lean", "helps for a while only", 1, "Stop adjusting",
+			1, GroupLeak, "lean", "helps for a while only", 1, "Stop adjusting",
 		},
 		"leak: out helps for a while only": {
 			[]step{
 				{}, {day: 20, top: 12950, idle: 2900}, {day: 21, top: 12650, h: 1.375, idle: 2950}, {day: 40, top: 12950, h: 1.375, idle: 3150},
 				{day: 60, top: 13250, h: 1.375, idle: 3400, findings: []string{findingHangs}},
 			},
-			1, CauseLeak, "lean", "helps for a while only", 1, "no setting holds",
+			1, GroupLeak, "lean", "helps for a while only", 1, "no setting holds",
 		},
 	}
 }
@@ -150,30 +150,30 @@ func suddenCases() map[string]practiceCase {
 	return map[string]practiceCase{
 		"right after a new filter: suddenly lean": {
 			[]step{{}, {day: 20, top: 12450}, {day: 40, top: 12250}, {day: 60, top: 12050}, {day: 61, top: 12620, filter: "new"}},
-			0, CauseFilterNew, "lean", "out", 1, "H wants out: 1/8 turn",
+			0, GroupFreed, "lean", "out", 1, "Was H set on the old, dirty filter?",
 		},
 		"after cleaning them: rich": {
 			[]step{{}, {day: 20, top: 12800}, {day: 40, top: 13000}, {day: 60, top: 13200}, {day: 62, top: 12600, fuel: "screen cleaned, new filter"}},
-			0, CauseFreed, "rich", "in", -1, "cleaned",
+			0, GroupRepaired, "rich", "in", -1, "cleaned",
 		},
 		"stale fuel: richer, runs badly": {
 			[]step{
 				{fuel: "fresh, 1:50"},
 				{day: 150, top: 12150, fuel: "last year's can", idle: 2600, findings: []string{findingHunts, findingUnsteady}},
 			},
-			0, CauseFuel, "either", "fresh fuel is better", -1, "fresh fuel of the right ratio",
+			0, GroupFuel, "either", "not before fresh fuel", -1, "fresh fuel of the right oil ratio",
 		},
 		"other oil ratio: leaner, runs badly": {
 			[]step{{fuel: "1:50"}, {day: 70, top: 13060, fuel: "1:25", idle: 2650, findings: []string{findingHunts, findingUnsteady}}},
-			0, CauseFuel, "either", "fresh fuel is better", 1, "fresh fuel of the right ratio",
+			0, GroupFuel, "either", "not before fresh fuel", 1, "fresh fuel of the right oil ratio",
 		},
 		"a coil at its ceiling": {
 			[]step{{}, {day: 20, top: 13000, code: codeSpark}},
-			0, CauseSpark, "not told", "not by the top speed", 0, "Judge it in the cut",
+			0, GroupSpeedLimit, "not told", "not by the top speed", 0, "Judge it below that ceiling",
 		},
 		"a doubtful recording": {
 			[]step{{}, {day: 1, top: 13300, four: 0.95, code: codeNotEnough, findings: []string{findingLeaps}}},
-			0, CauseMeasured, "either", "not before", 0, "Record once more",
+			0, GroupMeasured, "either", "not before", 0, "Record once more",
 		},
 	}
 }
@@ -201,7 +201,7 @@ func TestPractice(t *testing.T) {
 			if c.rest != 0 && !(c.rest*rest.Leaner > 0 && math.Abs(rest.Leaner) > rest.SD) {
 				t.Errorf("what is left: %+v, want its sign as %v", rest, c.rest)
 			}
-			if c.cause == CauseNone && (math.Abs(rest.Leaner) > engine.CoverageFactor*rest.SD || partOf(e, partAir).Leaner == 0) {
+			if c.cause == GroupNone && (math.Abs(rest.Leaner) > engine.CoverageFactor*rest.SD || partOf(e, partAir).Leaner == 0) {
 				t.Errorf("the air does %+v and leaves %+v", partOf(e, partAir), rest)
 			}
 		})
@@ -237,8 +237,8 @@ func TestSeveralAtOnce(t *testing.T) {
 		step{day: 60, top: 13000, idle: 3150, findings: []string{findingHangs}}, step{day: 80, top: 13150, idle: 3300, findings: []string{findingHangs, findingClimbs}},
 		step{day: 82, top: 13750, idle: 3320, filter: "new", findings: []string{findingHangs, findingClimbs}})
 	e := why(t, passes, 1)
-	both := []Cause{e.Causes[0].Cause, e.Causes[1].Cause}
-	if !slices.Contains(both, CauseLeak) || !slices.Contains(both, CauseFilterNew) {
+	both := []Group{e.Causes[0].Cause, e.Causes[1].Cause}
+	if !slices.Contains(both, GroupLeak) || !slices.Contains(both, GroupFreed) {
 		t.Fatalf("it is called %v", both)
 	}
 	slow, sudden, rest := partOf(e, partSlow), partOf(e, partSudden), partOf(e, partRest)
@@ -246,7 +246,7 @@ func TestSeveralAtOnce(t *testing.T) {
 	if slow.Leaner < least || sudden.Leaner < least || math.Abs(slow.Leaner+sudden.Leaner-rest.Leaner) > engine.CoverageFactor*rest.SD {
 		t.Errorf("slow %+v, sudden %+v, rest %+v", slow, sudden, rest)
 	}
-	for _, want := range []string{"Two things at once", "what came slowly", "a leak", "what came at once", "air filter"} {
+	for _, want := range []string{"Two things at once", "what came slowly", "leak", "what came at once", "air filter"} {
 		if !strings.Contains(e.Answer, want) {
 			t.Errorf("it says %q, want %q in it", e.Answer, want)
 		}

@@ -31,6 +31,6 @@ func problemNotOfMachine(number int64) error {
 }
 
 func problemFourStroke() error {
-	return refuse("the top speed of a four-stroke engine is held by its governor and does not tell its mixture",
-		"see topnote book trend for its figures")
+	return refuse("it is not known whether a governor holds the speed of this four-stroke engine, so its top speed cannot be explained",
+		"say which with topnote book machine edit NAME --governor no or yes, or see topnote book trend for its figures")
 }

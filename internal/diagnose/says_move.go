@@ -12,9 +12,10 @@ import (
 
 const (
 	moveNoPass     = "There is no pass yet: record one."
-	moveFourStroke = "A four-stroke engine has no H screw to learn from: follow its handbook."
+	moveFourStroke = "Leave the screws: of this four-stroke engine it is not known whether a governor holds its speed; follow its handbook."
 	moveLeave      = "Leave H where it is: it four-strokes without load and is under its limit."
-	moveSpark      = "Leave H: the coil holds the top speed, so it does not tell what H does. Judge it in the cut."
+	moveBelow      = "Leave H where it is: it is under its limit, and its handbook says the rest."
+	moveSpark      = "Leave H: the coil holds the top speed, so it does not tell what H does. Follow the steps of the verdict."
 	moveNoVerdict  = "Leave H until a pass can be judged: see what its verdict asks for."
 	moveUnclear    = "Leave H: turning it has not moved the top speed as it should. Look for a coil that limits the speed, " +
 		"a screw that is not the one noted, or something else that changed meanwhile."
@@ -30,6 +31,23 @@ func saysNotLast(number int64) string {
 	return fmt.Sprintf("The next move is told for the last pass only, which is pass %d.", number)
 }
 
+// saysNotJudged says why nothing can be said of the screws of a machine.
+func saysNotJudged(t traits) string {
+	if t.carburettor == engine.SelfSetting {
+		return "There is no screw to turn: the carburettor sets itself. After a new filter, other fuel or another height it needs its learning run in the cut; follow the handbook."
+	}
+	return "Leave H: a governor holds the top speed, so it says nothing of the mixture. Judge it under load, by the handbook."
+}
+
+// saysNoScrew says what to do with a machine that has no H screw.
+func saysNoScrew(t traits) string {
+	if t.carburettor == engine.SelfSetting {
+		return saysNotJudged(t)
+	}
+	return "There is no screw to turn: its jets are fixed. They run leaner in cold and low air and richer in hot and high air by themselves; " +
+		"beyond that a change is a fault to be found. Keep it under its limit until then."
+}
+
 // turnsWords writes a small move: "1/8 turn".
 func turnsWords(turns float64) string {
 	const sixteen = 16
@@ -41,22 +59,91 @@ func turnsWords(turns float64) string {
 	}
 }
 
-func saysOutOver(d decision) string {
-	says := "Open H (turn it out, on the common type) by 1/8 turn before the next full throttle, and record again."
+// saysFaultFirst says which fault must be ruled out before any screw.
+func saysFaultFirst(s suspicion) string {
+	return fmt.Sprintf("Leave H: a fault comes before the screw. Against pass %d there may be %s; a screw would only hide it. First: %s No full throttle before that.",
+		s.against, s.name(), s.check())
+}
+
+// saysFaultThough says which fault is likely, though the pass by itself is on the
+// safe side.
+func saysFaultThough(s suspicion) string {
+	return fmt.Sprintf("Leave H where it is: this pass is on the safe side, but against pass %d there is likely %s. First: %s",
+		s.against, s.name(), s.check())
+}
+
+// name gives the cause that is suspected, or its group.
+func (s suspicion) name() string {
+	return called(RankedCause{Name: groupOf(s.group).name, Which: s.which})
+}
+
+// check says how the bench tells, likeliest cause first.
+func (s suspicion) check() string { return s.which[0].Check }
+
+// saysRichFault says what to look at before H is turned in.
+func saysRichFault(s suspicion) string {
+	return fmt.Sprintf("Leave H, though it is rich in the cut: against pass %d it is likely %s. First: %s Then record again.",
+		s.against, s.name(), s.check())
+}
+
+// saysOut says how far H goes out, what is to be expected of it, and, where nothing
+// could be held against an earlier pass, what to ask first.
+func saysOut(d decision, turns float64) string {
+	says := ""
+	if !d.explained() {
+		says = "First: did it run right before, and what has changed since? If nothing has, neither screw nor filter nor fuel nor weather, it is a fault and not the setting: " +
+			"look for a leak or a starved fuel supply, and leave H. If something has: "
+	}
+	move := fmt.Sprintf("Open H (turn it out, on the common type) by %s", turnsWords(turns))
+	if says != "" {
+		move = "o" + move[1:]
+	}
+	says += move
+	if d.machine.carburettor == engine.Capped {
+		says += ", within the range that its cap allows,"
+	}
+	if d.now.code() == codeClean {
+		says += " and record again: without load it must four-stroke."
+	} else {
+		says += " before the next full throttle, and record again."
+	}
+	return says + " " + saysExpected(d.response, d.now, turns) + saysSteps(d)
+}
+
+// saysSteps says how many steps out it may take to get under the limit.
+func saysSteps(d decision) string {
 	limit := d.now.Report.Limits.MaxRPM
-	if !d.canPredict() || !limit.Told() {
-		return says
+	if !d.canPredict() || !limit.Told() || d.now.code() == codeClean {
+		return ""
 	}
 	need := (d.now.speed() + engine.CoverageFactor*d.now.top.SDRPM - float64(limit)) / -d.response.PerTurn
 	steps := math.Ceil(need / d.opt.MaxStep)
 	if steps <= 1 {
-		return says
+		return ""
 	}
-	return says + fmt.Sprintf(" By what H does on this machine it may take %.0f such steps in all, one at a time. If two change nothing, stop and look for the cause.", steps)
+	return fmt.Sprintf(" By what H does on this machine it may take %.0f such steps in all, one at a time. If two change nothing, stop and look for the cause.", steps)
 }
 
-func saysOutClean(d decision) string {
-	return fmt.Sprintf("Open H (turn it out, on the common type) by %s and record again: without load it must four-stroke.", turnsWords(d.openingNeeded()))
+// saysExpected says what a move of H out should do, and from what that is known.
+func saysExpected(r Response, now observation, turns float64) string {
+	burble := " and more burble"
+	if !traitsOf(now.Report.Engine).firingTells() {
+		burble = ""
+	}
+	source := "common practice"
+	if r.Learned {
+		source = "by its own passes"
+	}
+	if r.PerTurn >= 0 || !now.usable {
+		return "Expect it to be slower" + burble + "."
+	}
+	return fmt.Sprintf("Expect about %s rpm less%s (%s).", engine.FormatWhole(roundToStep(-r.PerTurn*turns)), burble, source)
+}
+
+// roundToStep rounds an expected change of speed to what is worth saying, in rpm.
+func roundToStep(rpm float64) float64 {
+	const step = 50
+	return math.Max(step, step*math.Round(rpm/step))
 }
 
 func saysNotLearned(d decision) string {
@@ -66,6 +153,6 @@ func saysNotLearned(d decision) string {
 
 func saysIn(d decision, turns float64, speed report.Speed, sd float64) string {
 	return fmt.Sprintf("Close H (turn it in, on the common type) by %s at most and record again. In this air about %s rpm is to be expected, "+
-		"give or take %s, under the limit of %s. It must still four-stroke without load; if not, open H by as much again.",
+		"± %s rpm (95 %%), under the limit of %s. It must still four-stroke without load; if not, open H by as much again.",
 		turnsWords(turns), speed.Reading(), engine.FormatHalfWidth(sd), d.now.Report.Limits.MaxRPM)
 }

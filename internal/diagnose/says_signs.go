@@ -10,43 +10,81 @@ import (
 
 // What is said of each sign: present, or looked for and absent.
 
+// says is a sentence without figures.
+func says(words string) func(*comparison) string { return func(*comparison) string { return words } }
+
 // percent writes the size of a shift of the mixture.
 func percent(v float64) string { return engine.FormatPercent(math.Abs(v)) }
+
+// farOff is from where on a shift of the mixture is told without its figure, in
+// percent: no straight line holds so far, and nobody believes the tenths.
+const farOff = 12
 
 // leanerOrRicher writes a shift of the mixture with its side, unless a tenth of a
 // percent rounds to none.
 func leanerOrRicher(v float64) string {
-	if tenth(v) == 0 {
+	switch {
+	case tenth(v) == 0:
 		return percent(0)
-	}
-	if v < 0 {
+	case v <= -farOff:
+		return "far richer"
+	case v >= farOff:
+		return "far leaner"
+	case v < 0:
 		return percent(v) + " richer"
 	}
 	return percent(v) + " leaner"
 }
 
-// saysSide says on which side of the mixture the residual is, and how surely.
+// aroundZero writes a change of speed with its interval.
+func (e estimate) rpmWords() string {
+	return fmt.Sprintf("%s, ± %s rpm", upOrDown(e.value), engine.FormatTens(e.halfWidth()))
+}
+
+// saysSide says by how much it is faster or slower than air and screws explain.
 func (c *comparison) saysSide(name string) string {
-	how := "is on the " + name + " side"
-	if !c.residual.significant() {
-		how = "is more likely on the " + name + " side than not"
+	how := "it is " + name
+	if !c.residualRPM.significant() {
+		how = "it is more likely " + name + " than not"
 	}
-	return fmt.Sprintf("what is left %s: %s, give or take %s", how, leanerOrRicher(c.residual.value), percent(c.residual.halfWidth()))
+	return how + " than air and screws explain: " + c.residualRPM.rpmWords()
 }
 
-func saysLeaner(c *comparison) string { return c.saysSide("lean") }
-func saysRicher(c *comparison) string { return c.saysSide("rich") }
+func saysFaster(c *comparison) string { return c.saysSide("faster") }
+func saysSlower(c *comparison) string { return c.saysSide("slower") }
 
-func saysNotLeaner(c *comparison) string {
-	return fmt.Sprintf("nothing is left on the lean side (%s, give or take %s)", leanerOrRicher(c.residual.value), percent(c.residual.halfWidth()))
+func saysNotFaster(c *comparison) string {
+	return "it is not faster than air and screws explain (" + c.residualRPM.rpmWords() + ")"
 }
 
-func saysNotRicher(c *comparison) string {
-	return fmt.Sprintf("nothing is left on the rich side (%s, give or take %s)", leanerOrRicher(c.residual.value), percent(c.residual.halfWidth()))
+func saysNotSlower(c *comparison) string {
+	return "it is not slower than air and screws explain (" + c.residualRPM.rpmWords() + ")"
+}
+
+func (c *comparison) saysBurble() string {
+	a, _ := c.then.FourStrokingShare()
+	b, _ := c.now.FourStrokingShare()
+	return fmt.Sprintf("%s of the time, before %s", engine.FormatShare(b), engine.FormatShare(a))
+}
+
+func saysBurblesLess(c *comparison) string {
+	return "it four-strokes less than air and screws explain: " + c.saysBurble()
+}
+
+func saysBurblesMore(c *comparison) string {
+	return "it four-strokes more than air and screws explain: " + c.saysBurble()
+}
+
+func saysNotBurblesLess(c *comparison) string {
+	return "it does not four-stroke less than air and screws explain: " + c.saysBurble()
+}
+
+func saysNotBurblesMore(c *comparison) string {
+	return "it does not four-stroke more than air and screws explain: " + c.saysBurble()
 }
 
 func saysNothingLeft(c *comparison) string {
-	return fmt.Sprintf("air and screws leave no more than one pass differs from the next: %s, give or take %s", leanerOrRicher(c.residual.value), percent(c.residual.halfWidth()))
+	return "air and screws leave no more than one pass differs from the next: " + c.residualRPM.rpmWords()
 }
 
 func saysSlowly(c *comparison) string {
@@ -58,81 +96,34 @@ func saysAtOnce(c *comparison) string {
 }
 
 func saysTakenBack(c *comparison) string {
-	return fmt.Sprintf("it takes back what had crept in before, %s", leanerOrRicher(c.onset.before.value))
+	return "it takes back what had crept in before, " + c.saysSpeed(c.onset.before.value)
 }
 
-func saysNotTakenBack(*comparison) string { return "it takes nothing back that had crept in before" }
-
-func saysFilterNew(c *comparison) string {
-	return fmt.Sprintf("the air filter was noted as %s", strconv.Quote(c.newNote(filterNote, filterRenewed)))
+// saysSpeed writes a shift in percent of mixture as the speed that it makes.
+func (c *comparison) saysSpeed(percent float64) string {
+	return upOrDown(percent * c.response.PerPercent)
 }
 
-func saysNoFilterNew(*comparison) string { return "no new or cleaned air filter was noted" }
-
-func saysFilterDirty(c *comparison) string {
-	return fmt.Sprintf("the air filter was noted as %s", strconv.Quote(c.newNote(filterNote, filterDirty)))
+// saysNoted quotes the note that has an event.
+func saysNoted(e event) func(*comparison) string {
+	return func(c *comparison) string {
+		words, found := c.noted(e)
+		if !found { // it was answered with the pass, and not written
+			return "it was noted with the pass: " + map[event]string{filterDirty: "the air filter is not clean"}[e]
+		}
+		return "it was noted: " + strconv.Quote(words)
+	}
 }
-
-func saysNoFilterDirty(*comparison) string { return "no dirty air filter was noted" }
-
-func saysWayCleaned(c *comparison) string {
-	return fmt.Sprintf("it was noted of the fuel's way: %s", strconv.Quote(c.newNote(fuelNote, fuelSystemCleaned)))
-}
-
-func saysNoWayCleaned(*comparison) string { return "nothing was noted as cleaned on the fuel's way" }
-
-func saysFuelChanged(c *comparison) string {
-	return fmt.Sprintf("the fuel was noted as %s", strconv.Quote(c.newNote(fuelNote, otherFuel)))
-}
-
-func saysNoFuelChanged(*comparison) string { return "no other fuel was noted" }
 
 func saysLongStand(c *comparison) string {
 	return fmt.Sprintf("there was no pass for %.0f days", c.longestGap())
 }
 
-func saysNoLongStand(*comparison) string { return "it did not stand for long between the passes" }
-
-func (c *comparison) saysIdle() string {
-	change, _ := c.idleChange()
-	return fmt.Sprintf("%s rpm, before %s", engine.FormatTens(float64(c.now.Report.Idle.RPM)), engine.FormatTens(float64(c.now.Report.Idle.RPM)-change.value))
+// saysIdle gives the idle speeds of both passes.
+func saysIdle(how string) func(*comparison) string {
+	return func(c *comparison) string {
+		change, _ := c.idleChange()
+		now := float64(c.now.Report.Idle.RPM)
+		return fmt.Sprintf("the idle %s: %s rpm, before %s", how, engine.FormatTens(now), engine.FormatTens(now-change.value))
+	}
 }
-
-func saysIdleHigher(c *comparison) string    { return "the idle is higher: " + c.saysIdle() }
-func saysIdleNotHigher(c *comparison) string { return "the idle is not higher: " + c.saysIdle() }
-func saysIdleLower(c *comparison) string     { return "the idle is lower: " + c.saysIdle() }
-func saysIdleNotLower(c *comparison) string  { return "the idle is not lower: " + c.saysIdle() }
-
-func saysHang(*comparison) string {
-	return "on its way back to idle it hangs, or takes longer than it did"
-}
-func saysNoHang(*comparison) string  { return "it comes back to idle as it did" }
-func saysClimb(*comparison) string   { return "at steady full throttle the speed climbs" }
-func saysNoClimb(*comparison) string { return "at steady full throttle the speed does not climb" }
-func saysSink(*comparison) string    { return "at steady full throttle the speed sinks or surges" }
-func saysNoSink(*comparison) string {
-	return "at steady full throttle the speed neither sinks nor surges"
-}
-
-func saysUneven(*comparison) string {
-	return "it runs unevenly: it hunts, surges, or its firing cannot be told"
-}
-func saysNotUneven(*comparison) string { return "it runs no less evenly than before" }
-
-func saysFiringAgainst(c *comparison) string {
-	return fmt.Sprintf("the four-stroking does not go with the speed: %s of the time, before %s", engine.FormatShare(c.now.top.FourStrokingShare), engine.FormatShare(c.then.top.FourStrokingShare))
-}
-
-func saysFiringAgrees(c *comparison) string {
-	return fmt.Sprintf("the four-stroking goes with the speed: %s of the time, before %s", engine.FormatShare(c.now.top.FourStrokingShare), engine.FormatShare(c.then.top.FourStrokingShare))
-}
-
-func saysLeanAgain(*comparison) string    { return "H was opened, and lean came back" }
-func saysNotLeanAgain(*comparison) string { return "lean did not come back after H was opened" }
-func saysPinned(*comparison) string       { return "the coil pins the top speed" }
-func saysNotPinned(*comparison) string    { return "the top speed is not pinned by the coil" }
-
-func saysDoubt(*comparison) string {
-	return "one of the two recordings is doubtful: see its own verdict"
-}
-func saysNoDoubt(*comparison) string { return "both recordings were read without doubt" }

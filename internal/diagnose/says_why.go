@@ -3,6 +3,7 @@ package diagnose
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -16,9 +17,9 @@ import (
 // The headings of an explanation.
 const (
 	headSides    = "The two passes"
-	headChanged  = "What was noted otherwise"
+	headChanged  = "What was noted differently"
 	headParts    = "What makes up the change of the top speed"
-	headCauses   = "For the rest, most likely first (belief in 100; two at once count twice)"
+	headCauses   = "What may be behind the rest, most likely first (two can be at work at once)"
 	headNext     = "The next move of H"
 	headVerdict  = "What the later pass says by itself"
 	headAssumed  = "What this rests on"
@@ -35,34 +36,88 @@ func saysAnswer(c *comparison, parts []Part, causes []RankedCause) string {
 	switch {
 	case c.now.code() == codeSpark:
 		return fmt.Sprintf("In pass %d the coil holds the speed, so the top speed cannot tell what became of the mixture.", c.now.Number)
+	case c.now.code() == codeGoverned || !c.machine.speedTells():
+		return saysNotJudged(c.machine)
 	case !c.comparable:
-		return "The top speeds of the two passes cannot be held against each other, so only the signs beside them speak."
-	case first.Cause == CauseNone && !c.change.significant() && math.Abs(c.expected.value) < c.change.sd:
+		return "The top speeds of the two passes cannot be compared, so only the signs beside them speak."
+	case first.Cause == GroupNone && !c.change.significant() && math.Abs(c.expected.value) < c.change.sd:
 		return "Nothing is left to explain: the top speed is the same within what one pass differs from the next."
-	case first.Cause == CauseNone:
-		return fmt.Sprintf("The air and the screws explain it: of %s they make %s, and no more is left (%s, give or take %s) than one pass differs from the next.",
-			upOrDown(c.change.value), upOrDown(c.expected.value), leanerOrRicher(c.residual.value), percent(c.residual.halfWidth()))
+	case first.Cause == GroupNone:
+		return fmt.Sprintf("The air and the screws explain it: of %s they make %s, and no more is left (%s) than one pass differs from the next.",
+			upOrDown(c.change.value), upOrDown(c.expected.value), c.residualRPM.rpmWords())
 	}
 	if says, two := saysTwo(parts, causes, c.opt); two {
 		return says
 	}
-	left := fmt.Sprintf("The air and the screws leave %s, give or take %s.", leanerOrRicher(c.residual.value), percent(c.residual.halfWidth()))
-	if first.Probability < even {
-		return fmt.Sprintf("%s No cause stands out: look first for %s, then for %s.", left, first.Name, second(causes).Name)
+	left := c.saysLeft(first.Cause)
+	if first.Probability < even || c.openSign() {
+		return fmt.Sprintf("%s No cause stands out: look first for %s, then for %s.", left, called(first), called(second(causes)))
 	}
-	return fmt.Sprintf("%s Most likely: %s (%s).", left, first.Name, inHundred(first.Probability))
+	return fmt.Sprintf("%s Most likely: %s (%s).", left, called(first), inHundred(first.Probability))
+}
+
+// saysLeft says what air and screws leave, with the side of the mixture where it is
+// told.
+func (c *comparison) saysLeft(likeliest Group) string {
+	left := fmt.Sprintf("After air and screws, %s remain unexplained", c.residualRPM.rpmWords())
+	switch c.side(likeliest) {
+	case sideOpen:
+		return left + ". It runs clean in both passes, so it is open whether that is richer or so lean that it is past the peak: " +
+			"treat it as lean until the cut, the rise or a pass in other air decides."
+	case sidePast:
+		return left + ": slower, and yet not richer."
+	case sidePower:
+		return left + "."
+	}
+	if math.Abs(c.residual.value) >= farOff {
+		return left + ": " + leanerOrRicher(c.residual.value) + " than air and screws explain."
+	}
+	return left + fmt.Sprintf(": %s, ± %s.", leanerOrRicher(c.residual.value), percent(c.residual.halfWidth()))
+}
+
+// side says what a change of the top speed beyond air and screws means.
+type side string
+
+const (
+	sideMixture side = ""          // faster is leaner, slower is richer
+	sideOpen    side = "open"      // both passes run clean: richer, or past the peak
+	sidePast    side = "past-peak" // leaner, and slower for it
+	sidePower   side = "power"     // of power or load, not of the mixture
+)
+
+// side gives it for the likeliest group of causes.
+func (c *comparison) side(likeliest Group) side {
+	switch {
+	case c.openSign():
+		return sideOpen
+	case likeliest == GroupPastPeak:
+		return sidePast
+	case likeliest == GroupPower, likeliest == GroupLoad, likeliest == GroupRunningIn, !c.machine.firingTells() && c.machine.compensated == engine.Yes:
+		return sidePower
+	}
+	return sideMixture
 }
 
 // second gives the likeliest cause after the first that is one at all.
 func second(causes []RankedCause) RankedCause {
-	if causes[1].Cause == CauseNone {
+	if causes[1].Cause == GroupNone {
 		return causes[2]
 	}
 	return causes[1]
 }
 
+// inHundred writes a probability as people can use it: to five, and never as a
+// certainty.
 func inHundred(probability float64) string {
-	return fmt.Sprintf("%.0f in 100", math.Round(100*probability))
+	const step, most = 5, 95
+	switch n := step * math.Round(100*probability/step); {
+	case n >= most:
+		return "over 90 in 100"
+	case n < step:
+		return "under 5 in 100"
+	default:
+		return fmt.Sprintf("about %.0f in 100", n)
+	}
 }
 
 // saysTwo names two causes at once: with their shares where the residual could be
@@ -73,15 +128,15 @@ func saysTwo(parts []Part, causes []RankedCause, o Options) (string, bool) {
 	grows, steps := likeliest(causes, comesSlowly), likeliest(causes, comesAtOnce)
 	if slow != nil && sudden != nil && min(grows.Probability, steps.Probability) >= o.MinSuspicion {
 		return fmt.Sprintf("Two things at once: what came slowly, %s, fits %s (%s); what came at once, %s, fits %s (%s).",
-			leanerOrRicher(slow.Leaner), grows.Name, inHundred(grows.Probability),
-			leanerOrRicher(sudden.Leaner), steps.Name, inHundred(steps.Probability)), true
+			upOrDown(slow.RPM), called(grows), inHundred(grows.Probability),
+			upOrDown(sudden.RPM), called(steps), inHundred(steps.Probability)), true
 	}
 	a, b := causes[0], causes[1]
-	if b.Cause == CauseNone || b.Probability < even {
+	if b.Cause == GroupNone || b.Probability < even {
 		return "", false
 	}
 	return fmt.Sprintf("More than one thing at once: %s (%s) and %s (%s). They add up; these passes cannot part their shares.",
-		a.Name, inHundred(a.Probability), b.Name, inHundred(b.Probability)), true
+		called(a), inHundred(a.Probability), called(b), inHundred(b.Probability)), true
 }
 
 func partNamed(parts []Part, what string) *Part {
@@ -93,18 +148,15 @@ func partNamed(parts []Part, what string) *Part {
 	return nil
 }
 
-// likeliest gives the likeliest cause of a kind.
-func likeliest(causes []RankedCause, kind func(Cause) bool) RankedCause {
+// likeliest gives the likeliest group that comes in a way.
+func likeliest(causes []RankedCause, how onsetKind) RankedCause {
 	for _, c := range causes {
-		if kind(c.Cause) {
+		if groupOf(c.Cause).comes == how {
 			return c
 		}
 	}
 	return RankedCause{}
 }
-
-func comesAtOnce(c Cause) bool { return c == CauseFilterNew || c == CauseFreed || c == CauseFuel }
-func comesSlowly(c Cause) bool { return c == CauseFilterLoaded || c == CauseStarved || c == CauseLeak }
 
 func upOrDown(rpm float64) string {
 	if rpm < 0 {
@@ -118,7 +170,7 @@ func (c *comparison) saysChanges() []string {
 	says := []string{}
 	if c.shift != nil {
 		s := c.shift
-		says = append(says, fmt.Sprintf("The air, from %s to %s: by itself %s, give or take %s.",
+		says = append(says, fmt.Sprintf("The air, from %s to %s: by itself %s, ± %s.",
 			saysAir(*c.then.air), saysAir(*c.now.air), leanerOrRicher(float64(s.Mixture)), percent(float64(engine.CoverageFactor*s.SD))))
 	}
 	for _, screw := range []struct {
@@ -153,17 +205,14 @@ func (c *comparison) saysAssumptions() []string {
 	if c.shift == nil {
 		says = append(says, fmt.Sprintf("The air is not noted for both passes; it may have moved the mixture by %s either way.", percent(engine.CoverageFactor*c.opt.UnknownAir)))
 	}
-	if _, told := c.residualFromFiring(); c.comparable && told {
-		says = append(says, "What is left over is told in percent by the speed and the four-stroking together, in rpm by the speed alone.")
-	}
 	switch c.screw {
 	case screwUnknown:
 		says = append(says, "H is noted for neither pass and taken as not moved.")
 	case screwPartly:
 		says = append(says, "H is noted for one pass only and taken as hardly moved.")
 	}
-	says = append(says, "Give or take, and ±, hold the truth in 95 of 100 cases, as far as common practice and this machine's passes tell.",
-		"The signs and their weights are common practice; see docs/book.md. The idle is not reckoned to another air: no law is known for it.")
+	says = append(says, "± holds the truth in 95 of 100 cases, as far as common practice and this machine's passes tell.",
+		"The signs and their weights are common practice; see docs/book.md. The idle is not corrected to another air: no law is known for it.")
 	return says
 }
 
@@ -171,7 +220,7 @@ func (c *comparison) saysAssumptions() []string {
 // known.
 func saysResponse(r Response, o Options) string {
 	if r.Learned {
-		return fmt.Sprintf("On this machine one turn of H out moves the top speed by %s rpm, give or take %s, and 1 %% leaner by %s, give or take %s "+
+		return fmt.Sprintf("On this machine one turn of H out moves the top speed by %s rpm, ± %s, and 1 %% leaner by %s, ± %s "+
 			"(learned from %d passes at %d settings of H).",
 			engine.FormatTens(r.PerTurn), engine.FormatTens(engine.CoverageFactor*r.PerTurnSD), engine.FormatTens(r.PerPercent), engine.FormatTens(engine.CoverageFactor*r.PerPercentSD), r.Passes, r.Settings)
 	}
@@ -197,7 +246,7 @@ func saysPart(what string) string {
 	case partSudden:
 		return "  came at once"
 	default:
-		return "left over"
+		return "unexplained"
 	}
 }
 
@@ -205,13 +254,74 @@ func saysChange(e Explanation) string {
 	if e.ChangeRPM == nil {
 		return fmt.Sprintf("Pass %d of %s against pass %d.", e.Now.Number, strconv.Quote(e.Machine), e.Then.Number)
 	}
-	return fmt.Sprintf("From pass %d to pass %d of %s the top speed went from %s to %s rpm: %s, give or take %s.",
+	return fmt.Sprintf("From pass %d to pass %d of %s the top speed went from %s to %s rpm: %s, ± %s rpm (95 %%).",
 		e.Then.Number, e.Now.Number, strconv.Quote(e.Machine), e.Then.SustainedRPM.Reading(), e.Now.SustainedRPM.Reading(),
 		upOrDown(*e.ChangeRPM), engine.FormatTens(engine.CoverageFactor**e.ChangeSDRPM))
 }
 
+// clear is the share of a group from which one of its causes stands for it.
+const clear = 0.75
+
+// isClear reports whether one cause of a group stands out.
+func isClear(which []Suspect) bool {
+	sum := 0.0
+	for _, s := range which {
+		sum += s.Probability
+	}
+	return len(which) > 0 && which[0].Probability >= clear*sum
+}
+
+// called gives the name of the cause that stands out, or else that of the group.
+func called(r RankedCause) string {
+	if isClear(r.Which) {
+		return r.Which[0].Name
+	}
+	return r.Name
+}
+
 // saysCause writes the first line of a cause.
 func saysCause(c RankedCause) string {
-	name := strings.ToUpper(c.Name[:1]) + c.Name[1:]
-	return fmt.Sprintf("%s: %s", name, inHundred(c.Probability))
+	name := called(c)
+	return fmt.Sprintf("%s: %s", strings.ToUpper(name[:1])+name[1:], inHundred(c.Probability))
+}
+
+// saysNext says how to check a group of causes: what comes before anything else, and
+// how the bench tells which it is. It turns no screw.
+func saysNext(g groupRow, which []Suspect) string {
+	const named = 3
+	var says []string
+	if g.before != "" {
+		says = append(says, g.before)
+	}
+	if isClear(which) {
+		which = which[:1]
+	}
+	for _, s := range which[:min(named, len(which))] {
+		if !slices.Contains(says, s.Check) {
+			says = append(says, s.Check)
+		}
+	}
+	return strings.Join(says, " ")
+}
+
+// screwsFor says which way people turn the screws for a group of causes, where there
+// are any.
+func (t traits) screwsFor(g groupRow) string {
+	if !t.hasScrews() {
+		return "there are none to turn"
+	}
+	return g.screws
+}
+
+// saysWhich names the causes of a group, where there is more than one.
+func saysWhich(r RankedCause) string {
+	const named = 3
+	if len(r.Which) < 2 || isClear(r.Which) {
+		return ""
+	}
+	var names []string
+	for _, s := range r.Which[:min(named, len(r.Which))] {
+		names = append(names, s.Name)
+	}
+	return "A recording does not tell these apart: " + strings.Join(names[:len(names)-1], "; ") + "; or " + names[len(names)-1] + "."
 }

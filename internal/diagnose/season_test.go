@@ -181,7 +181,7 @@ func (s *season) run(n int, grow func(over float64) fault) {
 type history struct {
 	passes    []book.Pass
 	then, now int
-	truth     []Cause
+	truth     []Group
 }
 
 // single are the histories with one thing behind the difference of two passes.
@@ -201,27 +201,27 @@ func weatherOnly(seed uint64) history {
 	n := 3 + s.rng.IntN(6)
 	s.run(n, func(float64) fault { return fault{} })
 	now := 1 + s.rng.IntN(n-1)
-	return history{s.passes, s.rng.IntN(now), now, []Cause{CauseNone}}
+	return history{s.passes, s.rng.IntN(now), now, []Group{GroupNone}}
 }
 
 // growing is a season in which one fault grows.
-func growing(seed uint64, cause Cause, grow func(over float64) fault) history {
+func growing(seed uint64, cause Group, grow func(over float64) fault) history {
 	s := newSeason(seed)
 	n := 4 + s.rng.IntN(5)
 	s.run(n, grow)
-	return history{s.passes, 0, n - 1, []Cause{cause}}
+	return history{s.passes, 0, n - 1, []Group{cause}}
 }
 
 func filterLoads(seed uint64) history {
-	return growing(seed, CauseFilterLoaded, func(x float64) fault { return fault{loaded: math.Pow(x, 1.5)} })
+	return growing(seed, GroupBreathing, func(x float64) fault { return fault{loaded: math.Pow(x, 1.5)} })
 }
 
 func leakGrows(seed uint64) history {
-	return growing(seed, CauseLeak, func(x float64) fault { return fault{leak: x * x} })
+	return growing(seed, GroupLeak, func(x float64) fault { return fault{leak: x * x} })
 }
 
 func fuelStarves(seed uint64) history {
-	return growing(seed, CauseStarved, func(x float64) fault { return fault{starved: math.Pow(x, 1.5)} })
+	return growing(seed, GroupStarved, func(x float64) fault { return fault{starved: math.Pow(x, 1.5)} })
 }
 
 // filterRenews is a filter that loads up and is renewed, which three people in
@@ -235,7 +235,7 @@ func filterRenews(seed uint64) history {
 		note = []string{"new", "cleaned", "washed it", "renewed"}[s.rng.IntN(4)]
 	}
 	s.record(fault{}, note, "")
-	return history{s.passes, n - 1, n, []Cause{CauseFilterNew}}
+	return history{s.passes, n - 1, n, []Group{GroupFreed}}
 }
 
 // twoAtOnce is a leak beside something else: a filter that loads up, a fuel
@@ -246,13 +246,13 @@ func twoAtOnce(seed uint64) history {
 	switch s.rng.IntN(3) {
 	case 0:
 		s.run(n, func(x float64) fault { return fault{leak: x * x, loaded: x} })
-		return history{s.passes, 0, n - 1, []Cause{CauseLeak, CauseFilterLoaded}}
+		return history{s.passes, 0, n - 1, []Group{GroupLeak, GroupBreathing}}
 	case 1:
 		s.run(n, func(x float64) fault { return fault{leak: x * x, starved: x} })
-		return history{s.passes, 0, n - 1, []Cause{CauseLeak, CauseStarved}}
+		return history{s.passes, 0, n - 1, []Group{GroupLeak, GroupStarved}}
 	}
 	s.run(n, func(x float64) fault { return fault{leak: x * x, loaded: 1} })
 	s.passes[0].FilterNote = "old"
 	s.record(fault{leak: 1}, "new", "")
-	return history{s.passes, 0, n, []Cause{CauseLeak, CauseFilterNew}}
+	return history{s.passes, 0, n, []Group{GroupLeak, GroupFreed}}
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"topnote/internal/book"
+	"topnote/internal/engine"
 )
 
 // How each sign of signTable is looked for.
@@ -17,8 +18,46 @@ func (c *comparison) asNoted(yes bool) presence {
 	return presence{true, c.opt.NotedAbsent}
 }
 
-func (c *comparison) checkLeaner() presence { return presence{c.comparable, c.probLeaner()} }
-func (c *comparison) checkRicher() presence { return presence{c.comparable, c.probRicher()} }
+// counts gives the change of the top speed that needs a cause, in rpm.
+func (c *comparison) counts() float64 { return c.opt.MinResidual * c.response.PerPercent }
+
+func (c *comparison) checkFaster() presence {
+	return presence{c.comparable, c.residualRPM.probAbove(c.counts())}
+}
+
+func (c *comparison) checkSlower() presence {
+	return presence{c.comparable, c.residualRPM.negative().probAbove(c.counts())}
+}
+
+func (c *comparison) checkBurblesLess() presence { return c.checkBurble(1) }
+func (c *comparison) checkBurblesMore() presence { return c.checkBurble(-1) }
+
+func (c *comparison) checkBurble(sign float64) presence {
+	byFiring, told := c.residualFromFiring()
+	byFiring.value *= sign
+	return presence{told, byFiring.probAbove(c.opt.MinResidual)}
+}
+
+func (c *comparison) checkStaysClean() presence {
+	if !c.comparable || !c.firingTold() {
+		return presence{}
+	}
+	if c.bothClean() {
+		return presence{true, c.opt.WrittenPresent}
+	}
+	return presence{true, 1 - c.opt.WrittenPresent}
+}
+
+// checkAgainstAir looks for a top speed that went against the air of the day: of an
+// engine that is past the peak, leaner air makes it slower still.
+func (c *comparison) checkAgainstAir() presence {
+	if !c.comparable || c.shift == nil || math.Abs(float64(c.shift.Mixture)) < c.opt.MinShift || !c.bothClean() {
+		return presence{}
+	}
+	against := c.change.less(c.byScrew)
+	against.value *= -math.Copysign(1, c.byAir.value)
+	return presence{true, against.probAbove(c.counts())}
+}
 
 func (c *comparison) checkGradual() presence { return c.checkOnset(c.onset.gradual) }
 func (c *comparison) checkSudden() presence  { return c.checkOnset(1 - c.onset.gradual) }
@@ -40,23 +79,6 @@ func (c *comparison) checkReversal() presence {
 		return presence{}
 	}
 	return presence{c.onset.told && c.onset.step > 1, c.probReversal()}
-}
-
-func (c *comparison) checkFilterRenewed() presence { return c.checkNote(filterNote, filterRenewed) }
-func (c *comparison) checkFilterDirty() presence   { return c.checkNote(filterNote, filterDirty) }
-
-func (c *comparison) checkFuelSystemCleaned() presence {
-	return c.checkNote(fuelNote, fuelSystemCleaned)
-}
-func (c *comparison) checkFuelChanged() presence { return c.checkNote(fuelNote, otherFuel) }
-
-// checkNote looks for a new note since then that has a meaning. Where such notes
-// are never written, their lack says nothing.
-func (c *comparison) checkNote(of func(book.Pass) string, means func(string) bool) presence {
-	if !c.hasNotes(of) {
-		return presence{}
-	}
-	return c.asNoted(c.newNote(of, means) != "")
 }
 
 func (c *comparison) checkLongStand() presence {
@@ -118,10 +140,41 @@ func (c *comparison) checkHang() presence {
 	return presence{true, max(c.opt.NotedAbsent, longer.probAbove(c.opt.MinHangChange))}
 }
 
+func (c *comparison) checkFallsSooner() presence { return c.checkFall(-1) }
+func (c *comparison) checkFallsLater() presence  { return c.checkFall(1) }
+
+// checkFall looks for a fall to idle that takes less or more time, without the time
+// that it hangs.
+func (c *comparison) checkFall(sign float64) presence {
+	a, b := c.then.Report.Fall, c.now.Report.Fall
+	if a == nil || b == nil || !a.Back || !b.Back || a.TimeS-a.HangS <= 0 || b.TimeS-b.HangS <= 0 {
+		return presence{}
+	}
+	scatter := math.Hypot(c.opt.TimeScatter*math.Sqrt2, math.Hypot(a.SDS/a.TimeS, b.SDS/b.TimeS))
+	ratio := estimate{sign * math.Log((b.TimeS-b.HangS)/(a.TimeS-a.HangS)), scatter}
+	return presence{true, ratio.probAbove(c.opt.MinTimeChange)}
+}
+
+func (c *comparison) checkRise() presence {
+	a, b := c.then.Report.Rise, c.now.Report.Rise
+	if a == nil || b == nil || a.TimeS <= 0 || b.TimeS <= 0 {
+		return presence{}
+	}
+	scatter := math.Hypot(c.opt.TimeScatter*math.Sqrt2, math.Hypot(a.SDS/a.TimeS, b.SDS/b.TimeS))
+	return presence{true, estimate{math.Log(b.TimeS / a.TimeS), scatter}.probAbove(c.opt.MinTimeChange)}
+}
+
 func (c *comparison) checkClimb() presence { return c.checkNewFinding(findingClimbs) }
 func (c *comparison) checkSink() presence  { return c.checkNewFinding(findingSinks, findingSurges) }
 
-// checkNewFinding looks for a finding at full throttle that was not there then.
+func (c *comparison) checkBog() presence {
+	if c.now.Report.Rise == nil {
+		return presence{}
+	}
+	return c.checkNewFinding(findingSags)
+}
+
+// checkNewFinding looks for a finding that was not there then.
 func (c *comparison) checkNewFinding(codes ...string) presence {
 	if c.now.top == nil {
 		return presence{}
@@ -141,17 +194,28 @@ func (c *comparison) checkUneven() presence {
 	return c.asNoted(now)
 }
 
-// checkFiringAgainst looks for four-stroking that contradicts the speed.
-func (c *comparison) checkFiringAgainst() presence {
-	if !c.hasResidual() {
+// checkWeakInCut looks for a cut that pulls the speed down further. How hard the tool
+// was pushed is not known, so only much counts.
+func (c *comparison) checkWeakInCut() presence {
+	a, b := c.then.Report.Cut, c.now.Report.Cut
+	if a == nil || b == nil || !a.RPM.Told() || !b.RPM.Told() {
 		return presence{}
 	}
-	byFiring, told := c.residualFromFiring()
-	if !told {
-		return presence{}
+	down := estimate{-math.Log(float64(b.RPM) / float64(a.RPM)), math.Sqrt2 * c.opt.CutScatter}
+	return presence{true, down.probAbove(c.opt.MinCutChange)}
+}
+
+func (c *comparison) checkRichInCut() presence {
+	rich := func(o observation) bool {
+		return o.code() == codeRichInCut || o.Report.Cut != nil && o.Report.Cut.FourStrokingShare > even
 	}
-	byFiring.value *= -math.Copysign(1, c.residualRPM.value)
-	return presence{true, byFiring.probAbove(c.opt.MinResidual)}
+	switch {
+	case !c.machine.firingTells() || c.now.Report.Cut == nil && !rich(c.now):
+		return presence{}
+	case rich(c.now) && rich(c.then):
+		return presence{true, even}
+	}
+	return c.asNoted(rich(c.now))
 }
 
 // checkLeanAgain looks for a lean mixture that came back after H was opened.
@@ -181,6 +245,48 @@ func (c *comparison) checkPinned() presence {
 	return c.asNoted(c.now.code() == codeSpark)
 }
 
+func (c *comparison) checkGoverned() presence {
+	if c.now.top == nil {
+		return presence{}
+	}
+	return c.asNoted(c.now.code() == codeGoverned || c.machine.governor == engine.Yes)
+}
+
 func (c *comparison) checkDoubtful() presence {
 	return c.asNoted(c.now.doubtful(c.opt) || c.then.doubtful(c.opt))
+}
+
+// answered gives the presence of what a person answered with each pass.
+func (c *comparison) answered(a engine.Answer, when engine.Answer) presence {
+	if a == "" {
+		return presence{}
+	}
+	return c.asNoted(a == when)
+}
+
+func (c *comparison) checkCold() presence {
+	then, now := c.then.Report.State.Warm, c.now.Report.State.Warm
+	if then == engine.No {
+		return c.asNoted(true)
+	}
+	return c.answered(now, engine.No)
+}
+
+func (c *comparison) checkChoke() presence {
+	if _, found := c.noted(chokeOn); found {
+		return c.asNoted(true)
+	}
+	return c.answered(c.now.Report.State.ChokeOpen, engine.No)
+}
+
+func (c *comparison) checkFilterClean() presence {
+	return c.answered(c.now.Report.State.FilterClean, engine.Yes)
+}
+
+// checkFilterDirty looks for a filter that was noted or answered as dirty.
+func (c *comparison) checkFilterDirty() presence {
+	if c.now.Report.State.FilterClean == engine.No {
+		return c.asNoted(true)
+	}
+	return c.checkNote(filterDirty)
 }

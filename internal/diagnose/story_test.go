@@ -110,12 +110,12 @@ func TestStoryIsUnderstood(t *testing.T) {
 	}
 	for _, c := range []struct {
 		now, then int64
-		cause     Cause
+		cause     Group
 		says      string
 	}{
-		{5, 4, CauseNone, "The air and the screws explain it"},
-		{8, 5, CauseFilterLoaded, "the air filter loading up"},
-		{9, 0, CauseFilterNew, "a new or cleaned air filter"},
+		{5, 4, GroupNone, "The air and the screws explain it"},
+		{8, 5, GroupBreathing, "too little air"},
+		{9, 0, GroupFreed, "a new or cleaned air filter"},
 	} {
 		e, err := Why(passes, c.now, c.then, Default())
 		if err != nil {

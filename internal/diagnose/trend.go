@@ -56,7 +56,7 @@ type TrendPoint struct {
 // noted. Four-stroking and idle are not corrected: no law for them is known.
 func NewTrend(m book.Machine, passes []book.Pass, o Options) Trend {
 	all := observations(passes)
-	t := Trend{Schema: TrendSchema, Machine: m, Passes: []TrendPoint{}, Next: nextMove(all, len(all)-1, o), Cautions: []string{}}
+	t := Trend{Schema: TrendSchema, Machine: m, Passes: []TrendPoint{}, Next: nextMove(all, len(all)-1, nil, o), Cautions: []string{}}
 	if len(all) > 0 {
 		t.Cautions = append(t.Cautions, all[len(all)-1].Report.Verdict.Cautions...)
 	}

@@ -39,6 +39,9 @@ func (e Explanation) Likely() []RankedCause {
 	return e.Causes[:min(len(e.Causes), max(n, always))]
 }
 
+// Particulars says which causes of the group are meant, "" where there is only one.
+func (c RankedCause) Particulars() string { return saysWhich(c) }
+
 // Headline gives the cause with its probability.
 func (c RankedCause) Headline() string { return saysCause(c) }
 

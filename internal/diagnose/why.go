@@ -51,11 +51,12 @@ type Side struct {
 // Part is one part of a change of the top speed.
 type Part struct {
 	What    string  `json:"what"`   // air, temperature, pressure, humidity, h-screw, slow, sudden, rest
-	Leaner  float64 `json:"leaner"` // percent by which it makes the mixture leaner; below 0 richer
+	Leaner  float64 `json:"leaner"` // percent by which it makes the mixture leaner; below 0 richer. Not to be used with a Side
 	SD      float64 `json:"leaner_sd"`
 	RPM     float64 `json:"rpm"` // by which it changes the top speed
 	SDRPM   float64 `json:"rpm_sd"`
-	Of      string  `json:"of,omitempty"` // the part that this is a part of; "" for the change itself
+	Of      string  `json:"of,omitempty"`   // the part that this is a part of; "" for the change itself
+	Side    side    `json:"side,omitempty"` // of the rest: "open", "past-peak" or "power" where faster is not simply leaner
 	assumed bool    // nothing was noted
 }
 
@@ -86,7 +87,7 @@ func Why(passes []book.Pass, number, before int64, o Options) (Explanation, erro
 	case then > now:
 		then, now = now, then
 	}
-	if all[now].Report.Engine.Strokes == fourStrokes {
+	if t := traitsOf(all[now].Report.Engine); t.fourStroke && !t.speedTells() {
 		return Explanation{}, problemFourStroke()
 	}
 	return explain(all, then, now, o), nil
@@ -109,7 +110,7 @@ func explain(all []observation, then, now int, o Options) Explanation {
 	e := Explanation{
 		Schema: WhySchema, Machine: c.now.Machine, Then: newSide(c.then), Now: newSide(c.now),
 		Changed: c.saysChanges(), Parts: c.parts(), Response: c.response.rounded(), Causes: c.rankCauses(), Notes: c.saysAssumptions(),
-		Next: nextMove(all, now, o), Cautions: append([]string{}, c.now.Report.Verdict.Cautions...),
+		Next: nextMove(all, now, c, o), Cautions: append([]string{}, c.now.Report.Verdict.Cautions...),
 	}
 	e.Answer = saysAnswer(c, e.Parts, e.Causes)
 	if c.comparable {
@@ -118,6 +119,9 @@ func explain(all []observation, then, now int, o Options) Explanation {
 	}
 	for i := range e.Causes {
 		e.Causes[i].Probability = engine.Round(e.Causes[i].Probability, 1000) // to a tenth of a percent
+		for j := range e.Causes[i].Which {
+			e.Causes[i].Which[j].Probability = engine.Round(e.Causes[i].Which[j].Probability, 1000)
+		}
 	}
 	return e
 }

@@ -47,7 +47,7 @@ func (e Explanation) sides() [][]string {
 	}
 	add("pass", func(s Side) string { return fmt.Sprint(s.Number) })
 	add("recorded", func(s Side) string { return s.Recorded.Format(time.DateOnly) })
-	add("held 0.5 s", func(s Side) string { return s.SustainedRPM.Reading() })
+	add("top speed", func(s Side) string { return s.SustainedRPM.Reading() })
 	add("four-stroking", func(s Side) string {
 		if s.FourStrokingShare == nil {
 			return "-"
@@ -69,13 +69,21 @@ func (e Explanation) partRows() [][]string {
 		}
 		mixture, speed := leanerOrRicher(p.Leaner), signed(p.RPM)
 		if p.SD > 0 {
-			mixture += " ± " + percent(engine.CoverageFactor*p.SD)
+			if math.Abs(p.Leaner) < farOff {
+				mixture += " ± " + percent(engine.CoverageFactor*p.SD)
+			}
 			speed += " ± " + engine.FormatTens(engine.CoverageFactor*p.SDRPM)
+		}
+		if words, told := sideWords[p.Side]; told {
+			mixture = words
 		}
 		rows = append(rows, []string{saysPart(p.What), mixture, speed, note})
 	}
 	return rows
 }
+
+// sideWords stand in place of a shift of the mixture where the speed does not tell it.
+var sideWords = map[side]string{sideOpen: "richer, or past the peak", sidePast: "leaner, past the peak", sidePower: "not of the mixture"}
 
 // signed writes a change of speed with its sign.
 func signed(rpm float64) string {
@@ -91,7 +99,10 @@ func writeCauses(p layout.Page, causes []RankedCause) {
 	p.Heading(headCauses)
 	for i, c := range causes {
 		p.Wrap(fmt.Sprintf("%d. ", i+1), saysCause(c))
-		p.Wrap("   ", fmt.Sprintf("Mixture goes: %s. Screws would go: %s.", c.Mixture, c.Screws))
+		p.Wrap("   ", fmt.Sprintf("Mixture: %s. People turn the screws: %s.", c.Mixture, c.Screws))
+		if which := c.Particulars(); which != "" {
+			p.Wrap("   ", which)
+		}
 		if len(c.For) > 0 {
 			p.Wrap("   ", "For: "+strings.Join(c.For, "; ")+".")
 		}

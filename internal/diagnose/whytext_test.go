@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"topnote/internal/book"
+	"topnote/internal/engine"
 )
 
 func TestWhyIsRefused(t *testing.T) {
@@ -49,7 +50,7 @@ func TestWhyForms(t *testing.T) {
 				t.Fatal(err)
 			}
 			var back Explanation
-			if err := json.Unmarshal(one.Bytes(), &back); err != nil || back.Schema != WhySchema || back.Answer != e.Answer || len(back.Causes) != numCauses {
+			if err := json.Unmarshal(one.Bytes(), &back); err != nil || back.Schema != WhySchema || back.Answer != e.Answer || len(back.Causes) != len(groups) {
 				t.Fatalf("%v: %+v", err, back)
 			}
 			squeezed := strings.Join(strings.Fields(text.String()), " ")
@@ -91,66 +92,47 @@ func TestWhyWithoutNotes(t *testing.T) {
 	}
 	passes[1].Report.TopEnd = nil
 	e = why(t, passes, 0)
-	if e.ChangeRPM != nil || len(e.Parts) != 0 || !strings.Contains(e.Answer, "cannot be held against each other") {
+	if e.ChangeRPM != nil || len(e.Parts) != 0 || !strings.Contains(e.Answer, "cannot be compared") {
 		t.Errorf("without a top speed: %+v", e)
 	}
 }
 
 // TestSignTable: every share could be corrected by a technician and none says
-// never or always, which no sign could ever outweigh.
+// never or always, which no sign could ever outweigh; every cause has a group, and
+// every group a cause.
 func TestSignTable(t *testing.T) {
 	t.Parallel()
-	sum := 0.0
-	for _, p := range priors {
-		sum += p
-	}
-	if sum != 100 {
-		t.Errorf("the priors add up to %v", sum)
-	}
-	codes := map[string]bool{}
+	codes := map[signCode]bool{}
 	for _, s := range signTable {
-		if codes[s.code] {
-			t.Errorf("%s stands twice", s.code)
+		if codes[s.code] || s.seen == nil || s.usual < 1 || s.usual > 99 {
+			t.Errorf("%s: %+v", s.code, s)
 		}
 		codes[s.code] = true
-		for i, v := range s.per100 {
-			if v < 1 || v > 99 {
-				t.Errorf("%s, %s: %v of 100", s.code, causes[i], v)
+	}
+	names, members := map[Cause]bool{}, map[Group]int{}
+	for _, row := range causeTable {
+		if names[row.cause] || row.weight <= 0 || groupOf(row.group).group != row.group {
+			t.Errorf("%s: %+v", row.cause, row)
+		}
+		names[row.cause] = true
+		members[row.group]++
+		for code, v := range row.shares {
+			if !codes[code] || v < 1 || v > 99 {
+				t.Errorf("%s, %s: %v of 100", row.cause, code, v)
+			}
+		}
+		for _, kind := range allKinds {
+			if r := (traits{kind: kind}).adapt(row); r.name == "" || r.check == "" {
+				t.Errorf("%s of a %q: %+v", row.cause, kind, r)
 			}
 		}
 	}
-	if !codes[codeLeaner] || !codes[codeRicher] {
-		t.Error("the two sides of the mixture are not in the table")
-	}
-	for _, c := range causes {
-		a := adviceOf(c)
-		if a.name == "" || a.mixture == "" || a.screws == "" || a.next == "" {
-			t.Errorf("%s: %+v", c, a)
+	for _, g := range groups {
+		if members[g.group] == 0 || g.name == "" || g.mixture == "" || g.screws == "" {
+			t.Errorf("%+v with %d causes", g, members[g.group])
 		}
 	}
 }
 
-func TestNotes(t *testing.T) {
-	t.Parallel()
-	for _, c := range []struct {
-		note                          string
-		renewed, dirty, way, fuelElse bool
-	}{
-		{"new", true, false, false, true},
-		{"Cleaned, oiled", true, false, false, true},
-		{"not cleaned", false, false, false, true},
-		{"dusty", false, true, false, true},
-		{"new, the old one was clogged", true, false, false, true},
-		{"fuel filter new", true, false, true, false},
-		{"inlet screen washed", true, false, true, false},
-		{"line", false, false, false, false},
-		{"fresh, 1:50", true, false, false, true},
-		{"last year's can", false, false, false, true},
-		{"", false, false, false, false},
-	} {
-		if filterRenewed(c.note) != c.renewed || filterDirty(c.note) != c.dirty || fuelSystemCleaned(c.note) != c.way || otherFuel(c.note) != c.fuelElse {
-			t.Errorf("%q is read as renewed %v, dirty %v, way cleaned %v, other fuel %v", c.note,
-				filterRenewed(c.note), filterDirty(c.note), fuelSystemCleaned(c.note), otherFuel(c.note))
-		}
-	}
-}
+// allKinds are the kinds of machines.
+var allKinds = []engine.Kind{engine.KindUnknown, engine.Saw, engine.CutOffSaw, engine.Trimmer, engine.BrushCutter, engine.HedgeTrimmer, engine.Blower, engine.Auger, engine.Pump, engine.OtherKind}
