@@ -2,9 +2,11 @@ package main
 
 import (
 	"io"
+	"strconv"
 
 	"github.com/spf13/cobra"
 
+	"topnote/internal/book"
 	"topnote/internal/diagnose"
 	"topnote/internal/picture"
 	"topnote/internal/web/books"
@@ -98,50 +100,61 @@ func (j *trendJob) write(w io.Writer, t diagnose.Trend) error {
 func newWhy(job *bookJob) *cobra.Command {
 	format := "text"
 	c := &cobra.Command{
-		Use:   "why PASS [PASS]",
+		Use:   "why MACHINE | PASS [PASS]",
 		Short: whyShort,
 		Long:  whyLong,
 		RunE: func(_ *cobra.Command, args []string) error {
-			numbers, err := passNumbers(args, 2)
+			machine, numbers, err := whyArguments(args)
 			if err != nil {
 				return err
 			}
 			if err := checkFormat(format, "text", "json"); err != nil {
 				return err
 			}
-			return job.why(numbers, format)
+			return job.why(machine, numbers, format)
 		},
 	}
 	c.Flags().StringVar(&format, "format", format, flagTextJSON)
 	return c
 }
 
-func (j *bookJob) why(numbers []int64, format string) error {
+// whyArguments gives the machine, or the numbers of one or two of its passes.
+func whyArguments(args []string) (machine string, numbers []int64, err error) {
+	if len(args) == 1 {
+		if _, err := strconv.ParseInt(args[0], 10, 64); err != nil {
+			return args[0], nil, nil
+		}
+	}
+	numbers, err = passNumbers(args, 2)
+	return "", numbers, err
+}
+
+// why explains a pass of a machine by another: the last by the one before it where
+// there are no numbers.
+func (j *bookJob) why(machine string, numbers []int64, format string) error {
 	b, err := j.open()
 	if err != nil {
 		return err
 	}
 	defer b.Close() // nothing was written
-	p, err := b.Pass(numbers[0])
-	if err != nil {
-		return bookError(err)
-	}
-	before := int64(0)
-	if len(numbers) > 1 {
-		q, err := b.Pass(numbers[1])
-		if err != nil {
+	var pair [2]book.Pass
+	for i, n := range numbers {
+		if pair[i], err = b.Pass(n); err != nil {
 			return bookError(err)
 		}
-		if q.Machine != p.Machine {
-			return refuseOtherMachine(p, q)
+		machine = pair[0].Machine
+		if pair[i].Machine != machine {
+			return refuseOtherMachine(pair[0], pair[i])
 		}
-		before = q.Number
 	}
-	passes, err := b.Passes(p.Machine)
+	if _, err := b.Machine(machine); err != nil {
+		return bookError(err)
+	}
+	passes, err := b.Passes(machine)
 	if err != nil {
 		return bookError(err)
 	}
-	e, err := diagnose.Why(passes, p.Number, before, diagnose.Default())
+	e, err := diagnose.Why(passes, pair[0].Number, pair[1].Number, diagnose.Default())
 	if err != nil {
 		return bookError(err)
 	}

@@ -21,6 +21,7 @@ changed; to correct one, store the same recording once more with --again.`
 	bookExample = `  topnote book machine add "bench saw" --limit 13500 --idle 2800 --clutch 3700
   topnote measure pass.wav --machine "bench saw" --air "temp=8 rh=80 altitude=120" --h 1.25
   topnote book trend "bench saw" --plot trend.png
+  topnote book why "bench saw"
   topnote book why 7 3`
 
 	machineShort      = "Add, list, show and edit machines"
@@ -34,7 +35,7 @@ changed; to correct one, store the same recording once more with --again.`
 	exportShort       = "Write the whole book as JSON"
 	importShort       = "Read an export or a backup into the book: all of it or nothing"
 	backupShort       = "Write a copy of the book that can be opened as one"
-	whyShort          = "Say why a machine runs otherwise in one pass than in another"
+	whyShort          = "Say why a machine runs differently in one pass than in another"
 	machineAddExample = `  topnote book machine add "bench saw" --limit 13500 --idle 2800 --clutch 3700 --notes "bar of 40 cm"`
 
 	trendLong = `Set the passes of a machine in a row: top speed, four-stroking and idle over
@@ -42,11 +43,12 @@ time. Where the air of the day is noted, the top speed is also given as it would
 be in standard air (15 C, 1013.25 hPa, dry); four-stroking and idle are not
 corrected, since no law for them is known. The limit holds for the speed as it
 was measured.`
-	whyLong = `Say why a machine runs otherwise in a pass than in an earlier one; without a
-second number, than in the one before it. The air and the H screw come first, by
-what this machine has shown or by common practice; what is left is held against
-the signs of each cause, with the next check to make. After passes at three
-settings of H it says how far H may go next.`
+	whyLong = `Say why a machine runs differently in a pass than in an earlier one; without a
+second number, than in the one before it; with the name of a machine, its last
+pass than the one before. The air and the H screw come first, by what this
+machine has shown or by common practice; what is left is held against the signs
+of each cause, with the next check to make. A fault comes before the screw; after
+passes at three settings of H it says how far H may go next.`
 
 	flagBook        = "the `file` of the book; without it, topnote/book.sqlite in your data folder"
 	flagNotes       = "`notes` on the machine"

@@ -52,17 +52,17 @@ const (
 // To correct the program, correct the number. Two causes at once show the signs of
 // both. docs/book.md shows this table, and a test compares the two.
 var causeTable = [...]causeRow{
-	{CauseNone, GroupNone, 400, "the air and the screws", "Nothing else needs looking for: follow the verdict of the pass itself.",
+	{CauseNone, GroupNone, 400, "nothing but the air and the screws as noted", "Nothing else needs looking for: follow the verdict of the pass itself.",
 		shares{faster: 2, slower: 2, burblesLess: 2, burblesMore: 2, slowly: 50, atOnce: 50, leanAgain: 4, uneven: 8}, nil},
 
 	// Too little air. All of these slow it, as rich does, and come mostly by and by.
-	{CauseFilterLoaded, GroupBreathing, 105, "the air filter, loaded", "Look at the air filter and its cover; clean or renew it.",
+	{CauseFilterLoaded, GroupBreathing, 105, "a loaded air filter", "Look at the air filter and its cover; clean or renew it.",
 		shares{slower: 88, burblesMore: 80, staysClean: 4, slowly: 80, atOnce: 25, filterDirty: 55, filterClean: 8, idleLower: 15, weakInCut: 45, risesSlower: 30, richInCut: 20}, nil},
-	{CauseExhaust, GroupBreathing, 35, "the spark arrester screen, muffler or exhaust port, blocked by carbon", "Take the spark arrester screen out and look at the exhaust port; clean both.",
+	{CauseExhaust, GroupBreathing, 35, "an exhaust blocked by carbon: spark arrester screen, muffler or port", "Take the spark arrester screen out and look at the exhaust port; clean both.",
 		shares{slower: 88, burblesMore: 60, staysClean: 8, slowly: 85, atOnce: 20, weakInCut: 65, risesSlower: 45}, nil},
-	{CauseChoke, GroupBreathing, 14, "the choke, not fully open", "See that the choke is fully open, by hand at its shaft.",
+	{CauseChoke, GroupBreathing, 14, "a choke that is not fully open", "See that the choke is fully open, by hand at its shaft.",
 		shares{slower: 85, burblesMore: 85, staysClean: 3, slowly: 8, atOnce: 90, chokeOn: 80, idleLower: 40, uneven: 40, richInCut: 50, weakInCut: 50}, nil},
-	{CauseFlap, GroupBreathing, 5, "the intake flap or shutter, set for the wrong season", "See that the winter flap is set for the weather of the day.",
+	{CauseFlap, GroupBreathing, 5, "an intake flap set for the wrong season", "See that the winter flap is set for the weather of the day.",
 		shares{staysClean: 5, slower: 75, burblesMore: 60, slowly: 20, atOnce: 80}, notFan},
 
 	// More air or power, at once, with the work. What it makes lean was rich before.
@@ -76,11 +76,11 @@ var causeTable = [...]causeRow{
 		shares{faster: 60, burblesLess: 45, atOnce: 90, slowly: 5, takesBack: 40, sparkWork: 85}, nil},
 
 	// Too little fuel, before the peak: leaner is faster.
-	{CauseStarved, GroupStarved, 72, "the fuel line, fuel filter, inlet screen or jet", "Change the fuel filter, look at the fuel line and clean the inlet screen; record again, after which it must run richer.",
+	{CauseStarved, GroupStarved, 72, "a restricted fuel line, fuel filter, inlet screen or jet", "Change the fuel filter, look at the fuel line and clean the inlet screen; record again, after which it must run richer.",
 		shares{faster: 88, burblesLess: 85, staysClean: 18, slowly: 75, atOnce: 35, sinks: 40, uneven: 20, hangs: 15, climbs: 12, idleLower: 12, leanAgain: 40, bogs: 25}, nil},
-	{CauseVent, GroupStarved, 20, "the tank vent", "Loosen the tank cap and run it again: if that cures it, the vent is blocked.",
+	{CauseVent, GroupStarved, 20, "a blocked tank vent", "Loosen the tank cap and run it again: if that cures it, the vent is blocked.",
 		shares{faster: 70, slower: 15, burblesLess: 75, staysClean: 20, slowly: 40, atOnce: 65, sinks: 75, climbs: 20, uneven: 30, capCures: 45, leanAgain: 40}, nil},
-	{CausePump, GroupStarved, 18, "the pump diaphragm or its impulse line", "Look at the impulse line for cracks and at the pump diaphragm; both fail worst when it runs long.",
+	{CausePump, GroupStarved, 18, "a failing pump diaphragm or impulse line", "Look at the impulse line for cracks and at the pump diaphragm; both fail worst when it runs long.",
 		shares{faster: 65, slower: 20, burblesLess: 75, staysClean: 20, slowly: 65, atOnce: 45, sinks: 75, uneven: 30, leanAgain: 40, bogs: 30}, nil},
 	{CauseStiff, GroupStarved, 12, "a stiff metering diaphragm or a lever set too low", "Fit a new metering diaphragm, set its lever by the handbook, and test the needle's opening pressure.",
 		shares{faster: 82, burblesLess: 80, staysClean: 18, slowly: 75, atOnce: 30, idleHigher: 25, hangs: 35, bogs: 40, leanAgain: 40, longStand: 35, uneven: 25}, nil},
@@ -92,11 +92,11 @@ var causeTable = [...]causeRow{
 		shares{slower: 88, faster: 3, burblesLess: 80, staysClean: 75, slowly: 75, atOnce: 45, idleHigher: 60, hangs: 60, climbs: 15, sinks: 20, uneven: 30, weakInCut: 65, risesSlower: 40, bogs: 40, againstAir: 65, leanAgain: 40}, nil},
 
 	// Air past the carburettor: lean everywhere, most of all with the throttle shut.
-	{CauseSeal, GroupLeak, 50, "a crank seal", "Test the crankcase by pressure and by vacuum, the crank turned, and renew the seal that leaks.",
+	{CauseSeal, GroupLeak, 50, "a leaking crank seal", "Test the crankcase by pressure and by vacuum, the crank turned, and renew the seal that leaks.",
 		shares{faster: 86, slower: 3, burblesLess: 80, staysClean: 18, slowly: 82, atOnce: 28, idleHigher: 65, idleLower: 3, hangs: 65, climbs: 40, sinks: 6, uneven: 25, leanAgain: 55}, nil},
-	{CauseGasket, GroupLeak, 22, "the cylinder base gasket", "Test the crankcase by pressure and by vacuum; spray a little soapy water on the joint.",
+	{CauseGasket, GroupLeak, 22, "a leaking cylinder base gasket", "Test the crankcase by pressure and by vacuum; spray a little soapy water on the joint.",
 		shares{faster: 86, slower: 3, burblesLess: 80, staysClean: 18, slowly: 75, atOnce: 40, idleHigher: 60, idleLower: 3, hangs: 60, climbs: 40, sinks: 6, uneven: 25, leanAgain: 55}, nil},
-	{CauseBoot, GroupLeak, 30, "the intake boot or its clamp", "Rock and tilt the machine at idle: if the speed changes, look at the intake boot and its clamps.",
+	{CauseBoot, GroupLeak, 30, "a leaking intake boot or clamp", "Rock and tilt the machine at idle: if the speed changes, look at the intake boot and its clamps.",
 		shares{faster: 82, slower: 4, burblesLess: 78, staysClean: 18, slowly: 55, atOnce: 55, idleHigher: 62, idleLower: 4, hangs: 62, climbs: 35, sinks: 8, uneven: 40, leanAgain: 50, tilts: 60}, nil},
 	{CauseThrottleShaft, GroupLeak, 8, "a worn throttle shaft", "Feel for play of the throttle shaft: it lets air in at idle.",
 		shares{faster: 20, burblesLess: 20, slowly: 70, idleHigher: 50, hangs: 45, uneven: 65, bogs: 35, leanAgain: 20}, nil},
@@ -136,7 +136,7 @@ var causeTable = [...]causeRow{
 		shares{slower: 85, burblesMore: 15, burblesLess: 15, staysClean: 20, slowly: 85, atOnce: 15, weakInCut: 80, risesSlower: 70, idleLower: 40, uneven: 12}, nil},
 	{CauseReed, GroupPower, 4, "a reed that does not close", "Look at the reeds: chipped, bent or not closing.",
 		shares{slower: 75, burblesMore: 25, slowly: 45, atOnce: 55, weakInCut: 60, risesSlower: 65, idleLower: 35, uneven: 45, bogs: 45}, nil},
-	{CauseValves, GroupPower, 30, "valve clearance", "Set the valve clearance by the handbook.",
+	{CauseValves, GroupPower, 30, "a wrong valve clearance", "Set the valve clearance by the handbook.",
 		shares{slower: 75, slowly: 85, atOnce: 15, weakInCut: 60, risesSlower: 50, uneven: 40}, fourStroke},
 
 	// The load: mixture as it was.
@@ -144,7 +144,7 @@ var causeTable = [...]causeRow{
 		shares{slower: 88, burblesMore: 10, burblesLess: 25, staysClean: 20, slowly: 45, atOnce: 60, fallsSooner: 60, risesSlower: 40, weakInCut: 35, toolChanged: 35}, nil},
 	{CauseLessDrag, GroupLoad, 15, "", "",
 		shares{faster: 86, burblesLess: 10, burblesMore: 22, staysClean: 18, atOnce: 85, slowly: 15, fallsLater: 55, toolChanged: 55}, nil},
-	{CauseRunningIn, GroupRunningIn, 12, "the first tanks of a new engine or piston", "Run it in by the handbook, rich and below its maximum; record again when the first tanks are through.",
+	{CauseRunningIn, GroupRunningIn, 12, "a new engine or piston in its first tanks", "Run it in by the handbook, rich and below its maximum; record again when the first tanks are through.",
 		shares{faster: 82, burblesLess: 25, burblesMore: 8, slowly: 88, atOnce: 10, engineNew: 85}, nil},
 
 	{CauseCoil, GroupSpeedLimit, 30, "a coil that limits the speed", "Judge it below that ceiling: by the steps of its verdict.",

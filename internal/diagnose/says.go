@@ -17,6 +17,10 @@ func problemSamePass(number int64) error {
 	return refuse(fmt.Sprintf("pass %d was named twice", number), "name two passes of one machine")
 }
 
+func problemNoPass() error {
+	return refuse("this machine has no pass yet", "record two, and then ask what changed")
+}
+
 func problemFirstPass(number int64) error {
 	return refuse(fmt.Sprintf("pass %d is the first of its machine, so there is none before it", number),
 		"record another pass, or name the pass to hold it against")

@@ -59,20 +59,29 @@ func saysAnswer(c *comparison, parts []Part, causes []RankedCause) string {
 // saysLeft says what air and screws leave, with the side of the mixture where it is
 // told.
 func (c *comparison) saysLeft(likeliest Group) string {
-	left := fmt.Sprintf("After air and screws, %s remain unexplained", c.residualRPM.rpmWords())
+	how := "faster"
+	if c.residualRPM.value < 0 {
+		how = "slower"
+	}
+	left := fmt.Sprintf("It is %s rpm %s than air and screws explain (± %s rpm)", engine.FormatTens(math.Abs(c.residualRPM.value)), how, engine.FormatTens(c.residualRPM.halfWidth()))
 	switch c.side(likeliest) {
 	case sideOpen:
 		return left + ". It runs clean in both passes, so it is open whether that is richer or so lean that it is past the peak: " +
 			"treat it as lean until the cut, the rise or a pass in other air decides."
 	case sidePast:
-		return left + ": slower, and yet not richer."
+		return left + ", and yet not richer."
 	case sidePower:
 		return left + "."
 	}
-	if math.Abs(c.residual.value) >= farOff {
-		return left + ": " + leanerOrRicher(c.residual.value) + " than air and screws explain."
+	switch leaner := math.Round(c.residual.value); {
+	case math.Abs(leaner) >= farOff:
+		return left + ": " + leanerOrRicher(leaner) + " than air and screws explain."
+	case leaner > 0:
+		return left + fmt.Sprintf(", as if about %.0f %% leaner.", leaner)
+	case leaner < 0:
+		return left + fmt.Sprintf(", as if about %.0f %% richer.", -leaner)
 	}
-	return left + fmt.Sprintf(": %s, ± %s.", leanerOrRicher(c.residual.value), percent(c.residual.halfWidth()))
+	return left + "."
 }
 
 // side says what a change of the top speed beyond air and screws means.

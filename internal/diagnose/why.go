@@ -63,12 +63,18 @@ type Part struct {
 // Why explains the difference of two passes of one machine.
 //
 // passes are those of the machine, as book.Book.Passes gives them; number is the
-// pass to explain, and before the pass to compare it with, or 0 for the one before
-// it. It returns a *book.Problem of kind book.ErrEntry for a number that is not
+// pass to explain, or 0 for the last, and before the pass to compare it with, or 0 for
+// the one before it. It returns a *book.Problem of kind book.ErrEntry for a number that is not
 // among them or that a later entry replaced, for a pass with none before it, and
 // for a four-stroke engine.
 func Why(passes []book.Pass, number, before int64, o Options) (Explanation, error) {
 	all := observations(passes)
+	if number == 0 {
+		if len(all) == 0 {
+			return Explanation{}, problemNoPass()
+		}
+		number = all[len(all)-1].Number
+	}
 	now, err := indexOf(passes, all, number)
 	if err != nil {
 		return Explanation{}, err
