@@ -1,6 +1,8 @@
 package report
 
 import (
+	"strings"
+
 	"topnote/internal/clip"
 	"topnote/internal/engine"
 	"topnote/internal/pass"
@@ -141,6 +143,7 @@ func newVerdict(v verdict.Verdict) Verdict {
 		Cautions:        append([]string{}, v.Cautions...),
 		OtherReadingRPM: speed(v.Alternative),
 		Findings:        newFindings(v.Findings),
+		Asks:            strings.ReplaceAll(v.Asks, "-", "_"),
 	}
 }
 

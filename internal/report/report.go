@@ -144,7 +144,8 @@ type Verdict struct {
 	OtherReadingRPM Speed    `json:"other_reading_rpm"`
 
 	// Optional in the schema:
-	Findings []Finding `json:"findings"` // most dangerous first; never nil
+	Findings []Finding `json:"findings"`       // most dangerous first; never nil
+	Asks     string    `json:"asks,omitempty"` // the key of the engine's field whose answer would change the code most
 }
 
 // Finding is a fault that was found beside the verdict.

@@ -65,19 +65,25 @@ func verdictColour(v Verdict) string {
 // mentioned in them.
 func (v Verdict) Headline() string {
 	words, side := headlineOf(v.Code)
+	if side == sideSafe && v.Asks == "governor" {
+		side = sideUnlessGoverned
+	}
 	switch {
 	case !v.worseFound() && side != "":
 		return words + ", " + side
 	case !v.worseFound():
 		return words
-	case side == sideSafe:
+	case side == sideSafe || side == sideUnlessGoverned:
 		return words + ", but not safe"
 	default:
 		return words + ", and not safe"
 	}
 }
 
-const sideSafe = "safe side"
+const (
+	sideSafe           = "safe side"
+	sideUnlessGoverned = "safe side unless a governor holds it"
+)
 
 // headlineOf gives a code in a few words, and the side of the mixture that it means.
 func headlineOf(code string) (words, side string) {
@@ -90,6 +96,8 @@ func headlineOf(code string) (words, side string) {
 		return "Clean without load", "lean side"
 	case verdict.SparkLimited:
 		return "Held back by the ignition", ""
+	case verdict.Governed:
+		return "Held by its governor", ""
 	case verdict.RichInCut:
 		return "Too rich", ""
 	case verdict.FourStroking:
@@ -172,6 +180,10 @@ func saysHeld(t TopEnd) string {
 
 // saysAgainst compares the sustained speed with the limit, in rpm and percent.
 func saysAgainst(r Report) string {
+	name := "limit"
+	if r.Engine.LimitIs == engine.SetTo {
+		name = "set-to figure"
+	}
 	limit, held := r.Limits.MaxRPM, r.TopEnd.SustainedRPM
 	if !limit.Told() {
 		return "no limit was entered"
@@ -181,8 +193,8 @@ func saysAgainst(r Report) string {
 	if over > 0 {
 		side = "above"
 	}
-	return fmt.Sprintf("%s rpm (%.1f %%) %s the limit of %s rpm",
-		engine.FormatTens(math.Abs(over)), 100*math.Abs(over)/float64(limit), side, limit)
+	return fmt.Sprintf("%s rpm (%.1f %%) %s the %s of %s rpm",
+		engine.FormatTens(math.Abs(over)), 100*math.Abs(over)/float64(limit), side, name, limit)
 }
 
 func saysFiring(t TopEnd) string {
@@ -254,7 +266,7 @@ func saysEngine(e Engine) string {
 	if e.Cylinders != 1 {
 		cylinders = fmt.Sprintf("%d cylinders", e.Cylinders)
 	}
-	return strokes + ", " + cylinders
+	return joinParts(strokes+", "+cylinders, SaysBuild(e))
 }
 
 func saysQuality(q Quality) string {

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strings"
@@ -31,8 +32,21 @@ func largeFigures(r Report) []LargeFigure {
 		side = "above"
 	}
 	return append(list,
-		LargeFigure{"limit", limit.String(), "rpm", "as entered"},
+		LargeFigure{"limit", limit.String(), "rpm", limitNote(r)},
 		LargeFigure{side + " the limit", engine.FormatTens(math.Abs(over)), "rpm", fmt.Sprintf("%.1f %% of the limit", 100*math.Abs(over)/float64(limit))})
+}
+
+// limitNote says what the limit is, as far as it is more than a maximum of the engine.
+func limitNote(r Report) string {
+	entered := Query(r.Engine, r.Limits).Entered()
+	var parts []string
+	if r.Engine.LimitIs == engine.SetTo {
+		parts = append(parts, "to be set to, ± "+engine.FormatWhole(r.Engine.Tolerance))
+	}
+	if r.Engine.LimitOf == engine.OfSpindle {
+		parts = append(parts, engine.FormatWhole(entered.Limits.Max)+" at the spindle")
+	}
+	return cmp.Or(strings.Join(parts, "; "), "as entered")
 }
 
 // The rows of a pass that the text and the page share, each with its name.

@@ -82,7 +82,7 @@ func captionWords(points []Point, r Report) string {
 	}
 	speed, sd := dsp.Median(speeds), dsp.Median(sds)
 	says := joinParts(saysFires(slices.Index(votes[:], slices.Max(votes[:])), r.Engine))
-	if limit := float64(r.Limits.MaxRPM); limit > 0 && speed-engine.CoverageFactor*sd > limit {
+	if limit := float64(Query(r.Engine, r.Limits).Ceiling()); limit > 0 && speed-engine.CoverageFactor*sd > limit {
 		says = joinParts(says, fmt.Sprintf(capOver, r.Limits.MaxRPM))
 	}
 	return strings.TrimSuffix(fmt.Sprintf(capSpeed, engine.FormatTens(speed), engine.FormatHalfWidth(sd))+"\n"+says, "\n")

@@ -65,7 +65,7 @@ func half(fires shaft.Firing) []shaft.Firing {
 // examples has at least one pass for every rule. The wanted codes are those of
 // the table in the design; what it leaves open is decided in rules.go.
 func examples() []example {
-	return slices.Concat(fastExamples(), unjudgedExamples(), sparkExamples(), firingExamples())
+	return slices.Concat(fastExamples(), unjudgedExamples(), sparkExamples(), firingExamples(), machineExamples())
 }
 
 // fastExamples hold the limit or more.
@@ -124,17 +124,17 @@ func unjudgedExamples() []example {
 		{"no limit, four-stroke engine", passtest.New(32).Hold(4, 3100), engine.Machine{Spec: engine.Spec{Strokes: 4, Cylinders: 1}}, nil, NoLimit, "no limit was entered"},
 
 		{"a four-stroke engine under its limit", passtest.New(33).Hold(2, 1700).Ramp(1, 1700, 3300).Hold(4, 3300),
-			engine.Machine{Spec: engine.Spec{Strokes: 4, Cylinders: 1}, Limits: engine.Limits{Max: 3600}}, nil, BelowLimit, "a four-stroke engine under its limit"},
+			engine.Machine{Spec: engine.Spec{Strokes: 4, Cylinders: 1}, Limits: engine.Limits{Max: 3600}}, nil, BelowLimit, "a machine whose mixture is not judged by its firing, under its limit"},
 	}
 }
 
 // sparkExamples have, or may have, a coil that limits speed.
 func sparkExamples() []example {
 	return []example{
-		{"stutter, read as four-stroking", level(34, 12800, 3, 2), saw(13500), cutOuts, SparkLimited, "stutter, pinned to a ceiling"},
-		{"stutter, its firing read as clean, lost and found again", opened(35, 12800).Fires(1, 1, 1, 1, 1, 1, 0, 0, 3, 0).Hold(3, 12800), saw(13500), cutOuts, SparkLimited, "stutter, pinned to a ceiling"},
-		{"stutter, and rich in the cut", withCut(36, 2), saw(13500), cutOuts, SparkLimited, "stutter, pinned to a ceiling"},
-		{"stutter, and as fast again without any", letGo(opened(36, 12800).Hold(3, 12800).Ramp(0.3, 12800, 9000).Hold(2, 9000).Ramp(0.2, 9000, 12800).Hold(1.1, 12800), 12800), saw(13500), cutOuts.Until(6), SparkLimited, "stutter, pinned to a ceiling"},
+		{"stutter, read as four-stroking", level(34, 12800, 3, 2), saw(13500), cutOuts, SparkLimited, "stutter, on the rev limiter"},
+		{"stutter, its firing read as clean, lost and found again", opened(35, 12800).Fires(1, 1, 1, 1, 1, 1, 0, 0, 3, 0).Hold(3, 12800), saw(13500), cutOuts, SparkLimited, "stutter, on the rev limiter"},
+		{"stutter, and rich in the cut", withCut(36, 2), saw(13500), cutOuts, SparkLimited, "stutter, on the rev limiter"},
+		{"stutter, and as fast again without any", letGo(opened(36, 12800).Hold(3, 12800).Ramp(0.3, 12800, 9000).Hold(2, 9000).Ramp(0.2, 9000, 12800).Hold(1.1, 12800), 12800), saw(13500), cutOuts.Until(6), SparkLimited, "stutter, on the rev limiter"},
 		{"perhaps stutter", level(37, 12800, 3, half(2)...), saw(13500), nil, NotEnough, "perhaps stutter"},
 		{"perhaps stutter, clean", level(38, 12800, 3, half(1)...), saw(13500), nil, CleanBelowLimit, "clean, or four-stroking for less than most of the time"},
 	}

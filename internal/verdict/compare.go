@@ -80,6 +80,7 @@ const (
 // engine that is leaned beyond its best mixture loses speed again.
 func Compare(first, second Side, name string, q engine.Machine, o Options) Comparison {
 	c := comparing{name: name, first: first, second: second, fourStroke: q.Spec.Strokes == 4, opt: o}
+	c.mute = basisOf(q.Spec, q.Build).evidence == bySpeed
 	c.held = c.difference(ComparedHeld)
 	c.four = c.difference(ComparedFour)
 	mixture := c.mixture()
@@ -98,13 +99,14 @@ type comparing struct {
 	name          string
 	first, second Side
 	fourStroke    bool
+	mute          bool // its firing says nothing of its mixture
 	opt           Options
 	held, four    Difference
 }
 
 // mixture weighs speed and firing at full throttle.
 func (c *comparing) mixture() Mixture {
-	if c.inconclusive() != nil || c.fourStroke || !c.four.Told {
+	if c.inconclusive() != nil || c.mute || !c.four.Told {
 		return Unclear
 	}
 	speed, burble := c.held.Sign(), c.four.Sign()
@@ -132,7 +134,7 @@ func (c *comparing) bothClean() bool {
 func (c *comparing) inconclusive() *Side {
 	for _, s := range []*Side{&c.second, &c.first} {
 		switch s.Code {
-		case NotEnough, NoEngine, SparkLimited:
+		case NotEnough, NoEngine, SparkLimited, Governed:
 			return s
 		}
 		if s.Summary.TopEnd == nil {
@@ -201,9 +203,9 @@ func (c *comparing) figure(f Compared, s *pass.Summary) (*float64, float64) {
 }
 
 // share gives a share of four-stroking, if the firing was told for long enough;
-// of a four-stroke engine it says nothing.
+// where it says nothing of the mixture it is not compared.
 func (c *comparing) share(four, told float64) (*float64, float64) {
-	if c.fourStroke || told < c.opt.FiringTold {
+	if c.mute || told < c.opt.FiringTold {
 		return nil, 0
 	}
 	return &four, c.opt.ShareSD

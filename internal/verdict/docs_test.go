@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"topnote/internal/engine"
 	"topnote/internal/pass"
 )
 
@@ -27,10 +28,11 @@ func TestDocs(t *testing.T) {
 	for _, x := range signs {
 		fmt.Fprintf(&s, "| `%s` | %d | %s | %s | %s |\n", x.code, x.danger, x.why, strings.Join(x.from, "; "), x.do)
 	}
-	for _, x := range Cautions() {
+	for _, x := range Cautions(engine.KindUnknown) {
 		fmt.Fprintf(&c, "- %s\n", x)
 	}
 	want := between(t, text, "rules", r.String())
+	want = between(t, want, "machines", machineTable())
 	want = between(t, want, "findings", s.String())
 	want = between(t, want, "cautions", c.String())
 	if want != text && *update {
@@ -40,7 +42,7 @@ func TestDocs(t *testing.T) {
 	} else if want != text {
 		t.Error("docs/verdicts.md does not show the tables as they are; run go test -update")
 	}
-	for _, code := range []Code{OverLimit, AtLimit, CleanBelowLimit, SparkLimited, NotEnough, NoLimit, NoEngine, RichInCut, FourStroking, BelowLimit} {
+	for _, code := range []Code{OverLimit, AtLimit, CleanBelowLimit, SparkLimited, Governed, NotEnough, NoLimit, NoEngine, RichInCut, FourStroking, BelowLimit} {
 		if row := fmt.Sprintf("| `%s` | %d |", code, code.Danger()); !strings.Contains(text, row) {
 			t.Errorf("docs/verdicts.md lacks the row %q", row)
 		}

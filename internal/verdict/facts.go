@@ -13,6 +13,9 @@ import (
 type facts struct {
 	pass.Summary
 	limits     engine.Limits
+	build      engine.Build
+	state      engine.State
+	basis      *basis           // what may be concluded for this machine
 	fourStroke bool             // the engine has four strokes
 	broken     *quality.Problem // the samples are not those that were recorded; nil: they are
 	top        *pass.TopEnd
@@ -32,19 +35,24 @@ func (f *facts) misfitUnder() bool {
 
 func (f *facts) limited() bool { return f.limits.Max.Told() }
 
+// ceiling gives the speed above which it is too fast.
+func (f *facts) ceiling() engine.RPM {
+	return engine.Machine{Limits: f.limits, Build: f.build}.Ceiling()
+}
+
 // over reports whether the limit was passed for half a second even if the
 // readings are too high.
-func (f *facts) over() bool { return f.limited() && f.Evidence.LowerBound.Speed > f.limits.Max }
+func (f *facts) over() bool { return f.limited() && f.Evidence.LowerBound.Speed > f.ceiling() }
 
 // at reports whether the limit is within the uncertainty of the fastest half
 // second.
-func (f *facts) at() bool { return f.limited() && f.Evidence.UpperBound.Speed >= f.limits.Max }
+func (f *facts) at() bool { return f.limited() && f.Evidence.UpperBound.Speed >= f.ceiling() }
 
 // touched gives the plateau in which the speed was above the limit for a fifth of a
 // second, nil for none.
 func (f *facts) touched() *pass.TopEnd {
 	for i := range f.Plateaus {
-		if f.limited() && f.Plateaus[i].Brief.Speed >= f.limits.Max {
+		if f.limited() && f.Plateaus[i].Brief.Speed >= f.ceiling() {
 			return &f.Plateaus[i]
 		}
 	}
@@ -53,7 +61,7 @@ func (f *facts) touched() *pass.TopEnd {
 
 // doubtful reports whether readings too uncertain to be firm reach the limit.
 func (f *facts) doubtful() bool {
-	return f.limited() && f.Evidence.WeakUpperBound.Speed >= f.limits.Max
+	return f.limited() && f.Evidence.WeakUpperBound.Speed >= f.ceiling()
 }
 
 // longEnough reports whether the plateau is long enough to be judged.
@@ -115,7 +123,7 @@ func (f *facts) dangerousAlternative() *pass.Alternative {
 	}
 	for i, r := range f.top.Alternatives {
 		off := engine.CoverageFactor * f.top.Sustained.SD * r.Speed / max(1, f.top.Sustained.Speed)
-		if r.Share >= f.opt.AlternativeOver && r.Speed+off >= f.limits.Max {
+		if r.Share >= f.opt.AlternativeOver && r.Speed+off >= f.ceiling() {
 			return &f.top.Alternatives[i]
 		}
 	}
@@ -133,12 +141,12 @@ func (f *facts) namedAlternative() *pass.Alternative {
 
 // stutter gives the stutter of a limiting coil in the plateau under judgement,
 // or in one that ran as fast: its ceiling is the same. It is nil where there is
-// none that is sure.
+// none that is sure; of a coil that is known to limit the speed any sign is.
 func (f *facts) stutter() *pass.Stutter {
 	for i := range f.Plateaus {
 		p := &f.Plateaus[i]
 		apart := float64(p.Sustained.Speed/f.top.Sustained.Speed) - 1
-		if p.Stutter != nil && p.Stutter.Belief >= f.opt.StutterSure && math.Abs(apart) <= f.opt.SameSpeed {
+		if p.Stutter != nil && (p.Stutter.Belief >= f.opt.StutterSure || f.build.CoilLimit == engine.Yes) && math.Abs(apart) <= f.opt.SameSpeed {
 			return p.Stutter
 		}
 	}

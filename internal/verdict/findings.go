@@ -30,14 +30,15 @@ var signs = []sign{
 		but:    "it does not come back to idle",
 	},
 	{
-		code:   "chain-driven",
-		when:   (*facts).chainDriven,
-		why:    "At or above its engagement speed the clutch drives the chain or tool, with nobody's finger on the throttle.",
-		says:   saysChain,
-		from:   []string{"idle screw too far in", "L screw too lean or air leak", "clutch springs worn or broken"},
-		do:     "Do not use the machine. Turn the idle screw back until the chain stands still; if the engine then dies, the mixture or a leak is the cause.",
+		code: "chain-driven",
+		when: (*facts).chainDriven,
+		why:  "At or above its engagement speed the clutch drives the chain or tool, with nobody's finger on the throttle.",
+		says: saysChain,
+		from: []string{"start-throttle latch still on", "L screw too lean or air leak", "idle screw too far in", "clutch springs worn or broken"},
+		do: "Do not use the machine. Is the start-throttle latch still on? One touch of the throttle frees it. Else set L first, then turn the idle screw back " +
+			"until chain or tool stands still; if the engine then dies, the mixture or a leak is the cause.",
 		danger: 4,
-		but:    "the chain is driven at idle, or so near to it that it must be taken for driven",
+		but:    "the chain or tool is driven at idle, or so near to it that it must be taken for driven",
 	},
 	{
 		code:   "runs-on",
@@ -47,14 +48,14 @@ var signs = []sign{
 		from:   []string{"L screw too lean", "air leak at intake boot, gasket or crank seal", "throttle that closes slowly"},
 		do:     "Do not use the machine until it comes straight back to idle.",
 		danger: 4,
-		but:    "the chain runs on after the throttle is let go",
+		but:    "the chain or tool runs on after the throttle is let go",
 	},
 	{
 		code:   "climbs",
-		when:   (*facts).climbs,
+		when:   func(f *facts) bool { return f.climbs() && !f.gearboxWarms() },
 		why:    "A speed that keeps climbing at steady throttle is becoming leaner or losing its load.",
 		says:   saysClimbs,
-		from:   []string{"air leak that opens with heat", "fuel level falling: filter, line, screen, tank vent", "H screw too lean", "an engine that was still cold"},
+		from:   []string{"air leak that opens with heat", "fuel level falling: filter, line, screen, tank vent (breather)", "H screw too lean", "an engine that was still cold", "a self-setting carburettor that trims"},
 		do:     "Let go at the first sign of it. Warm up, record again; if it climbs again, look for a leak before touching a screw.",
 		danger: 3,
 		but:    "its top speed keeps climbing",
@@ -62,16 +63,24 @@ var signs = []sign{
 	{
 		code:   "sinks",
 		when:   (*facts).sinks,
-		why:    "A speed that keeps falling at steady throttle is a tightening engine, a filling crankcase or a load.",
+		why:    "A speed that keeps falling at steady throttle is an engine that nips up, one that runs out of fuel, or a load.",
 		says:   saysSinks,
-		from:   []string{"overheating from a lean mixture or too little oil", "becoming richer as it warms", "brake or chain that drags"},
+		from:   []string{"overheating from a lean mixture or too little oil: nipping up", "starved of fuel: filter, line, screen, tank vent (breather)", "becoming richer as it warms", "brake, chain or tool that drags"},
 		do:     "Let go and feel whether it turns freely when stopped. Do not repeat full throttle before that is known.",
 		danger: 3,
 		but:    "its top speed keeps falling",
 	},
 	{
+		code: "gearbox-warming",
+		when: func(f *facts) bool { return f.climbs() && f.gearboxWarms() },
+		why:  "The cold grease of a hedge trimmer's gearbox drags, so it gets faster while that warms.",
+		says: saysClimbs,
+		from: []string{"a gearbox that was still cold", "air leak that opens with heat", "H screw too lean"},
+		do:   "Run it for 3 to 5 minutes and record again. If it climbs then, too, treat it as lean.",
+	},
+	{
 		code: "touched-limit",
-		when: func(f *facts) bool { return f.limited() && f.TopEnd != nil && f.TopEnd.Peak.Speed >= f.limits.Max },
+		when: func(f *facts) bool { return f.limited() && f.TopEnd != nil && f.TopEnd.Peak.Speed >= f.ceiling() },
 		why:  "A single reading above the limit may be a slip, or the moment in which the engine raced.",
 		says: saysTouched,
 		from: []string{"lean on opening", "a slip of the reading"},
@@ -83,7 +92,7 @@ var signs = []sign{
 		why:  "A speed that hangs above idle before it settles is the classic sign of a lean idle mixture or an air leak.",
 		says: saysHangs,
 		from: []string{"L screw too lean", "air leak at intake boot, gasket or crank seal", "throttle that closes slowly"},
-		do:   "Open the L screw by 1/8 turn, then set the idle again. If it still hangs, look for a leak.",
+		do:   "If no screw was turned, look for a leak first, by a pressure and vacuum test. Else open the L screw by 1/8 turn, then set the idle again.",
 	},
 	{
 		code: "sags",
@@ -93,17 +102,15 @@ var signs = []sign{
 		},
 		why:  "A dip when the throttle is opened is a mixture that is too lean, less often too rich, off idle.",
 		says: saysSags,
-		from: []string{"L screw too lean", "accelerator of the carburettor worn", "L screw too rich, with smoke"},
+		from: []string{"L screw too lean", "accelerator pump worn", "L screw too rich, with smoke"},
 		do:   "Open the L screw by 1/8 turn and open the throttle again; if it gets worse, go back and the other way.",
 	},
 	{
 		code: "surges",
-		when: func(f *facts) bool {
-			return f.TopEnd != nil && f.TopEnd.Surge != nil && f.TopEnd.Surge.Depth >= f.TopEnd.Sustained.Speed*scaled(f.opt.MinSurge)
-		},
+		when: surges,
 		why:  "A top speed that swells and fades by itself is being starved and refilled.",
 		says: saysSurges,
-		from: []string{"fuel filter, line or screen partly blocked", "tank vent blocked", "air leak", "governor hunting, where there is one"},
+		from: []string{"fuel filter, line or screen partly blocked", "tank vent (breather) blocked", "air leak", "governor hunting, or a self-setting carburettor that trims"},
 		do:   "Look at the fuel supply before touching a screw.",
 	},
 	{
@@ -111,7 +118,7 @@ var signs = []sign{
 		when: func(f *facts) bool {
 			return f.Idle != nil && f.Idle.ClutchRatio > 0 && f.Idle.ClutchRatio < f.opt.ClutchRatio && !f.chainDriven()
 		},
-		why:  "Common practice wants the clutch to take up at least a quarter above idle, so that a small change of idle does not move the chain.",
+		why:  "Common practice wants the clutch to engage at least a quarter above idle, so that a small change of idle does not move chain or tool.",
 		says: saysNearClutch,
 		from: []string{"idle screw too far in", "L screw too lean", "clutch springs worn"},
 		do:   "Turn the idle screw back to the speed in the handbook.",
@@ -121,7 +128,7 @@ var signs = []sign{
 		when: func(f *facts) bool { return f.Rise != nil && f.Rise.Time.Time >= f.opt.SlowRise },
 		why:  "A healthy saw is at nine tenths of its top in well under a second when the throttle is snapped open.",
 		says: saysSlowRise,
-		from: []string{"throttle opened slowly (then this means nothing)", "L screw too rich, where it burbles on the way", "air filter or spark screen blocked", "L screw too lean, where it hesitates"},
+		from: []string{"throttle opened slowly (then this means nothing)", "L screw too rich, where it burbles on the way", "air filter or spark arrester screen blocked", "L screw too lean, where it hesitates"},
 		do:   "Open the throttle at once and record again before turning anything.",
 	},
 	{
@@ -129,9 +136,9 @@ var signs = []sign{
 		when: func(f *facts) bool {
 			return f.Cut != nil && f.Cut.Recovery != nil && f.Cut.Recovery.Time >= f.opt.SlowBack
 		},
-		why:  "Out of the wood an engine should race up at once; slow means rich or weak.",
+		why:  "Out of the cut an engine should race up at once; slow means rich or weak.",
 		says: saysSlowBack,
-		from: []string{"lifted out of the wood slowly (then this means nothing)", "H screw too rich", "air filter or spark screen blocked"},
+		from: []string{"lifted out of the cut slowly (then this means nothing)", "H screw too rich", "air filter or spark arrester screen blocked"},
 		do:   "Compare with another cut before turning anything.",
 	},
 	{
@@ -140,7 +147,7 @@ var signs = []sign{
 			four, told := f.cutFiring()
 			return told && four >= f.opt.PartlyRich && !f.richInCut() && !f.fourStroke
 		},
-		why:  "In wood it should run clean throughout; some four-stroking there is the rich end of usable.",
+		why:  "In the cut it should run clean throughout; some four-stroking there is the rich end of usable.",
 		says: saysPartlyRich,
 		from: []string{"H screw somewhat rich", "light cut or throttle not fully open", "air filter loaded"},
 		do:   "Clean the air filter and record a firm cut before turning the H screw.",
@@ -198,7 +205,7 @@ var signs = []sign{
 		when: func(f *facts) bool { return f.milder() != nil },
 		why:  "The worst run of a recording gives its verdict; another run of it sounded better.",
 		says: saysMilder,
-		from: []string{"a screw turned in between", "an engine that warmed up, or a leak that opened with the heat", "light wood in one of them"},
+		from: []string{"a screw turned in between", "an engine that warmed up, or a leak that opened with the heat", "a light cut in one of them"},
 		do:   "Go by the worst. Make one recording for each setting, so that they can be told apart.",
 	},
 }

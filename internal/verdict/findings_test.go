@@ -35,6 +35,8 @@ func oddities() []struct {
 			}
 		}), saw(13500), "touched-limit"},
 		{"climbs 150 rpm in a second", opened(5, 12100).Fires(2).Ramp(4, 12100, 12700), saw(13500), "climbs"},
+		{"climbs, a cold hedge trimmer", opened(5, 12100).Fires(2).Ramp(4, 12100, 12700), built(13500, engine.Build{Kind: engine.HedgeTrimmer}), "gearbox-warming"},
+		{"climbs, a warm hedge trimmer", opened(5, 12100).Fires(2).Ramp(4, 12100, 12700), warmHedgeTrimmer(), "climbs"},
 		{"sinks 300 rpm in a second", opened(6, 12900).Fires(2).Ramp(4, 12900, 11700), saw(13500), "sinks"},
 		{"hangs at 3,500", four(7).Ramp(0.6, 12700, 3500).Hold(1.5, 3500).Ramp(0.3, 3500, 2800).Hold(2, 2800), saw(13500), "hangs"},
 		{"hangs over the clutch", four(8).Ramp(0.6, 12700, 4300).Hold(1.5, 4300).Ramp(0.3, 4300, 2800).Hold(2, 2800), saw(13500), "runs-on"},
@@ -162,4 +164,11 @@ func TestFindingDanger(t *testing.T) {
 	if ranked == 0 || FindingDanger("unheard-of") != 0 {
 		t.Errorf("%d signs are dangerous, an unknown one ranks %d", ranked, FindingDanger("unheard-of"))
 	}
+}
+
+// warmHedgeTrimmer is one whose gearbox was warm.
+func warmHedgeTrimmer() engine.Machine {
+	m := built(13500, engine.Build{Kind: engine.HedgeTrimmer})
+	m.State = ready
+	return m
 }

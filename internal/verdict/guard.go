@@ -40,11 +40,38 @@ var guards = []rule{
 	},
 	{
 		code: NotEnough,
+		name: "cold, choked, or with a dirty air filter",
+		when: (*facts).richByState,
+		why:  "Each of them makes any setting rich for now, and it turns lean by itself when the engine is warm, the choke open or the filter cleaned.",
+		says: saysRichByState, advice: adviceState,
+	},
+	{
+		code: NotEnough,
 		name: "the speed leaps at full throttle",
 		when: (*facts).leaps,
 		why:  "On one side of a leap the readings are wrong, and which is not known.",
 		says: saysLeapAtTop, advice: adviceRecord,
 	},
+}
+
+// richByState reports whether it is known to have run in a state that makes a
+// two-stroke richer than it will be at work.
+func (f *facts) richByState() bool { return !f.fourStroke && len(f.richStates()) > 0 }
+
+// richStates names what makes it richer than it will be at work.
+func (f *facts) richStates() []string {
+	var out []string
+	for _, s := range []struct {
+		answer engine.Answer
+		says   string
+	}{
+		{f.state.Warm, "the engine was cold"}, {f.state.ChokeOpen, "the choke was not fully open"}, {f.state.FilterClean, "the air filter was dirty"},
+	} {
+		if s.answer == engine.No {
+			out = append(out, s.says)
+		}
+	}
+	return out
 }
 
 // slowedDown reports whether the idle is slower than that of the engine, or of any
@@ -75,7 +102,7 @@ func (f *facts) leaps() bool {
 // under the limit with its uncertainty. A speed or a limit that is no number
 // proves nothing.
 func (f *facts) provenUnder() bool {
-	return f.limited() && f.highestReach() < f.limits.Max
+	return f.limited() && f.highestReach() < f.ceiling()
 }
 
 // highestReach gives the highest speed that anything held in the clip can have

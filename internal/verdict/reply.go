@@ -36,7 +36,7 @@ func Reply(v Verdict) string {
 		}
 	}
 	explain(&b)
-	b.WriteString("\n" + replyCaution + "\n")
+	b.WriteString("\n" + v.Closing + "\n")
 	return b.String()
 }
 

@@ -9,6 +9,7 @@ type rule struct {
 	why    string            // the reason for the rule and for its place
 	says   func(*facts) string
 	advice func(*facts) []string
+	asks   string // the field of engine.Fields that decides it; "": conditions say so
 }
 
 // rules is read from the top; the first that holds gives the verdict on a
@@ -89,14 +90,21 @@ var rules = []rule{
 	},
 	{
 		code: BelowLimit,
-		name: "a four-stroke engine under its limit",
-		when: func(f *facts) bool { return f.fourStroke },
-		why:  "A four-stroke engine does not four-stroke when it is rich; only its speed can be judged by ear.",
+		name: "a machine whose mixture is not judged by its firing, under its limit",
+		when: func(f *facts) bool { return f.basis.evidence == bySpeed },
+		why:  "The table of machines says which, and why: four-stroke engines, blowers, augers, pumps and self-setting carburettors.",
 		says: saysBelow, advice: adviceBelow,
 	},
 	{
+		code: Governed,
+		name: "a machine with a governor, under its limit",
+		when: func(f *facts) bool { return f.basis.evidence == byLoad },
+		why:  "A governor holds the speed wherever the H screw stands, and one in the carburettor does it with fuel: the burble is the governor's. A lean engine hides behind it as behind a coil.",
+		says: saysGoverned, advice: adviceGoverned,
+	},
+	{
 		code: SparkLimited,
-		name: "stutter, pinned to a ceiling",
+		name: "stutter, on the rev limiter",
 		when: func(f *facts) bool { return f.stutter() != nil },
 		why:  "A coil that cuts sparks holds the speed whatever the mixture; a lean engine hides behind it, and its stutter passes for four-stroking. It stands before the lines that read the firing, because here the firing means nothing.",
 		says: saysSpark, advice: adviceSpark,
@@ -107,6 +115,13 @@ var rules = []rule{
 		when: func(f *facts) bool { return f.top.Stutter != nil && f.mostlyFour() },
 		why:  "Where stutter cannot be ruled out, four-stroking cannot be claimed. What runs clean is still warned of below.",
 		says: saysPerhapsSpark, advice: adviceSpark,
+	},
+	{
+		code: NotEnough,
+		name: "four-stroking, and perhaps governed",
+		when: func(f *facts) bool { return f.basis.evidence == unsure && f.firingTold() && f.mostlyFour() },
+		why:  "Most cut-off saws are governed, and a governor four-strokes at its speed whatever the mixture. Whether this one is decides what the burble means.",
+		says: saysPerhapsGoverned, advice: adviceGoverned, asks: "governor",
 	},
 	{
 		code: NotEnough,
@@ -121,6 +136,13 @@ var rules = []rule{
 		when: func(f *facts) bool { return !f.mostlyFour() && f.farUnder() },
 		why:  "An engine that runs clean at full throttle without load races. This one was loaded, or the throttle was not open, or it is short of fuel or air; the mixture cannot be read from it.",
 		says: saysSlow, advice: adviceSlow,
+	},
+	{
+		code: BelowLimit,
+		name: "clean, on an engine with stratified charge",
+		when: func(f *facts) bool { return !f.mostlyFour() && f.basis.evidence == byBurble },
+		why:  "Such an engine burbles over a narrow range only. Clean running is a caution there, not the lean side by itself; the handbook's speed decides.",
+		says: saysBelow, advice: adviceBelow,
 	},
 	{
 		code: CleanBelowLimit,
@@ -147,7 +169,7 @@ var rules = []rule{
 		code: RichInCut,
 		name: "four-stroking in the cut as well",
 		when: (*facts).richInCut,
-		why:  "In wood the mixture should clean up; where it does not, it is too rich. Stands below every line that warns of lean, because its advice is to lean.",
+		why:  "In the cut the mixture should clean up; where it does not, it is too rich. Stands below every line that warns of lean, because its advice is to lean.",
 		says: saysRichCut, advice: adviceRichCut,
 	},
 	{

@@ -2,6 +2,7 @@ package verdict
 
 import (
 	"fmt"
+	"strings"
 
 	"topnote/internal/engine"
 	"topnote/internal/pass"
@@ -24,33 +25,60 @@ func (f *facts) heldWhen() string { return timeSpan(f.top.From, f.top.To) }
 
 // margin says how far the plateau under judgement is from the limit.
 func (f *facts) margin() string {
-	return fmt.Sprintf("%s the limit of %s", apart(f.top.Sustained.Speed, f.limits.Max, "under", "over"), rpm(f.limits.Max))
+	if floor := f.floor(); floor > 0 && f.top.Sustained.Speed >= floor && f.top.Sustained.Speed <= f.ceiling() {
+		return "within " + f.limitWords()
+	}
+	return fmt.Sprintf("%s %s", apart(f.top.Sustained.Speed, f.limits.Max, "under", "over"), f.limitWords())
+}
+
+// floor gives the lower edge of a set-to figure, 0 where there is none.
+func (f *facts) floor() engine.RPM { return engine.Machine{Limits: f.limits, Build: f.build}.Floor() }
+
+// limitWords names the figure that was entered: "the limit of 13,500 rpm", "the
+// set-to figure of 13,000 ± 200 rpm".
+func (f *facts) limitWords() string {
+	entered := ""
+	if f.build.LimitOf == engine.OfSpindle {
+		entered = fmt.Sprintf(" (%s at the spindle)", rpm(engine.Machine{Limits: f.limits, Build: f.build}.Entered().Limits.Max))
+	}
+	if f.floor() > 0 {
+		return fmt.Sprintf("the set-to figure of %s ± %s%s", number(f.limits.Max), rpm(f.build.Tolerance), entered)
+	}
+	return "the limit of " + rpm(f.limits.Max) + entered
+}
+
+// ceilingWords names the speed above which it is too fast.
+func (f *facts) ceilingWords() string {
+	if f.floor() > 0 {
+		return fmt.Sprintf("%s, the upper edge of %s", rpm(f.ceiling()), f.limitWords())
+	}
+	return f.limitWords()
 }
 
 func saysOver(f *facts) string {
 	speed, when := f.fastest()
-	over := speed.Speed - f.limits.Max
+	over := speed.Speed - f.ceiling()
 	if over <= engine.CoverageFactor*speed.SD { // another half second is surer, or only readings that are not firm reach so high
-		return fmt.Sprintf("Too fast: at %s it ran at %s or more, even if the readings err high, and the limit is %s.",
-			engine.FormatSeconds(f.Evidence.LowerBound.At), rpm(f.Evidence.LowerBound.Speed), rpm(f.limits.Max))
+		return fmt.Sprintf("Too fast: at %s it ran at %s or more, even if the readings err high, over %s.",
+			engine.FormatSeconds(f.Evidence.LowerBound.At), rpm(f.Evidence.LowerBound.Speed), f.ceilingWords())
 	}
-	return fmt.Sprintf("Too fast: %s it holds %s, which is %s (%.1f %%) over the limit of %s.",
-		when, figure(speed), rpm(over), 100*float64(over/f.limits.Max), rpm(f.limits.Max))
+	return fmt.Sprintf("Too fast: %s it holds %s, which is %s (%.1f %%) over %s.",
+		when, figure(speed), rpm(over), 100*float64(over/f.ceiling()), f.ceilingWords())
 }
 
 func saysAt(f *facts) string {
 	if !f.at() {
 		t := f.touched()
-		return fmt.Sprintf("At the limit: at least once %s it ran at %s for a moment, and the limit is %s; it holds %s. Treat it as too fast.",
-			timeSpan(t.From, t.To), rpm(t.Brief.Speed), rpm(f.limits.Max), figure(t.Sustained))
+		return fmt.Sprintf("At the limit: at least once %s it ran at %s for a moment, over %s; it holds %s. Treat it as too fast.",
+			timeSpan(t.From, t.To), rpm(t.Brief.Speed), f.ceilingWords(), figure(t.Sustained))
 	}
 	speed, when := f.fastest()
-	if speed.Speed+engine.CoverageFactor*speed.SD < f.limits.Max {
-		return fmt.Sprintf("At the limit: at %s the readings leave room for %s, and the limit is %s. Treat it as too fast.",
-			engine.FormatSeconds(f.Evidence.UpperBound.At), rpm(f.Evidence.UpperBound.Speed), rpm(f.limits.Max))
+	if speed.Speed+engine.CoverageFactor*speed.SD < f.ceiling() {
+		return fmt.Sprintf("At the limit: at %s the readings leave room for %s, over %s. Treat it as too fast.",
+			engine.FormatSeconds(f.Evidence.UpperBound.At), rpm(f.Evidence.UpperBound.Speed), f.ceilingWords())
 	}
-	return fmt.Sprintf("At the limit: %s it holds %s, too close to the limit of %s to tell below from above. Treat it as too fast.",
-		when, figure(speed), rpm(f.limits.Max))
+	return fmt.Sprintf("At the limit: %s it holds %s, too close to %s to tell below from above. Treat it as too fast.",
+		when, figure(speed), f.ceilingWords())
 }
 
 func saysNoEngine(*facts) string {
@@ -94,19 +122,24 @@ func saysGaps(f *facts) string {
 }
 
 func saysDoubtful(f *facts) string {
-	return fmt.Sprintf("Not enough to judge: at %s the readings are so uncertain that it may have run at %s, and the limit is %s.",
-		engine.FormatSeconds(f.Evidence.WeakUpperBound.At), rpm(f.Evidence.WeakUpperBound.Speed), rpm(f.limits.Max))
+	return fmt.Sprintf("Not enough to judge: at %s the readings are so uncertain that it may have run at %s, over %s.",
+		engine.FormatSeconds(f.Evidence.WeakUpperBound.At), rpm(f.Evidence.WeakUpperBound.Speed), f.ceilingWords())
 }
 
 func saysUnproven(f *facts) string {
-	return fmt.Sprintf("Not enough to judge: %s it holds %s, but the readings leave room for %s, and the limit is %s.",
-		f.heldWhen(), figure(f.top.Sustained), rpm(f.highestReach()), rpm(f.limits.Max))
+	return fmt.Sprintf("Not enough to judge: %s it holds %s, but the readings leave room for %s, over %s.",
+		f.heldWhen(), figure(f.top.Sustained), rpm(f.highestReach()), f.ceilingWords())
 }
 
 func saysMisfit(f *facts) string {
 	speed, when := f.fastest()
-	return fmt.Sprintf("The limit and the recording do not fit: %s it holds %s, %s of the limit of %s. One of the two is wrong.",
-		when, figure(speed), engine.FormatShare(float64(speed.Speed/f.limits.Max)), rpm(f.limits.Max))
+	return fmt.Sprintf("The limit and the recording do not fit: %s it holds %s, %s of %s. One of the two is wrong.",
+		when, figure(speed), engine.FormatShare(float64(speed.Speed/f.limits.Max)), f.limitWords())
+}
+
+func saysRichByState(f *facts) string {
+	return fmt.Sprintf("Not enough to judge: %s it holds %s, %s, but %s, which makes it richer and slower than it will be at work.",
+		f.heldWhen(), figure(f.top.Sustained), f.margin(), list(f.richStates(), "and"))
 }
 
 func saysBroken(f *facts) string {
@@ -129,7 +162,7 @@ func saysLeapAtTop(f *facts) string {
 }
 
 func saysSecond(f *facts) string {
-	then := fmt.Sprintf("that reaches the limit of %s", rpm(f.limits.Max))
+	then := "that reaches " + f.ceilingWords()
 	if f.dangerousAlternative() == nil {
 		then = "the same sound would then be another way of firing"
 	}
@@ -145,11 +178,15 @@ func saysNoLimit(f *facts) string {
 
 // firing says how it fired in the plateau under judgement.
 func (f *facts) firing() string {
-	if f.fourStroke {
+	switch {
+	case f.fourStroke:
 		return "the firing of a four-stroke engine does not tell its mixture"
-	}
-	if f.stutter() != nil {
-		return "it stutters at a pinned speed, so the coil holds it there and the firing does not tell the mixture"
+	case f.basis.evidence == bySpeed:
+		return "the firing of such a machine does not tell its mixture"
+	case f.basis.evidence == byLoad:
+		return "a governor holds it there, so the firing does not tell the mixture"
+	case f.stutter() != nil:
+		return "it is on the rev limiter, so the coil holds it there and the firing does not tell the mixture"
 	}
 	if !f.firingTold() {
 		return "how it fires could not be told"
@@ -176,8 +213,12 @@ func cleanWords(four float64) string {
 }
 
 func saysBelow(f *facts) string {
-	return fmt.Sprintf("Under the limit: %s it holds %s, %s. The mixture of a four-stroke engine is not judged from its firing.",
-		f.heldWhen(), figure(f.top.Sustained), f.margin())
+	says := f.basis.says
+	if f.basis.evidence == byBurble {
+		four, _ := f.top.Mixture()
+		says = "It " + cleanWords(four) + "; " + strings.ToLower(says[:1]) + says[1:]
+	}
+	return fmt.Sprintf("Under the limit: %s it holds %s, %s. %s.", f.heldWhen(), figure(f.top.Sustained), f.margin(), says)
 }
 
 func saysSpark(f *facts) string {
@@ -185,13 +226,32 @@ func saysSpark(f *facts) string {
 	if r := f.stutter().Rate; r > 0 {
 		rate = fmt.Sprintf(" %.0f times a second", float64(r))
 	}
-	return fmt.Sprintf("The ignition holds it back: %s it stutters%s, pinned to %s, %s, so the top speed says nothing about the mixture%s.",
+	return fmt.Sprintf("The ignition holds it back: %[1]s it is on the rev limiter at %[3]s and stutters%[2]s, %[4]s, so the top speed says nothing about the mixture%[5]s.",
 		f.heldWhen(), rate, figure(f.top.Sustained), f.margin(), f.cutWords())
 }
 
 func saysPerhapsSpark(f *facts) string {
-	return fmt.Sprintf("Not enough to judge: %s it is pinned to %s and misses firings, but four-stroking cannot be told from a coil that limits the speed.",
+	return fmt.Sprintf("Not enough to judge: %s it stays at %s and misses firings, but four-stroking cannot be told from a rev limiter.",
 		f.heldWhen(), figure(f.top.Sustained))
+}
+
+func saysGoverned(f *facts) string {
+	how := "holds"
+	if f.firingTold() {
+		four, _ := f.top.Mixture()
+		how = cleanWords(four) + " at"
+		if f.mostlyFour() {
+			how = fmt.Sprintf("four-strokes %s of the time at", engine.FormatShare(four))
+		}
+	}
+	return fmt.Sprintf("The governor holds it: %s it %s %s, %s. A governor does that wherever the H screw stands, so neither speed nor burble tells the mixture%s.",
+		f.heldWhen(), how, figure(f.top.Sustained), f.margin(), f.cutWords())
+}
+
+func saysPerhapsGoverned(f *facts) string {
+	four, _ := f.top.Mixture()
+	return fmt.Sprintf("Not enough to judge: %s it four-strokes %s of the time at %s, %s; if a governor holds it there, that says nothing of the mixture, and whether one does was not entered.",
+		f.heldWhen(), engine.FormatShare(four), figure(f.top.Sustained), f.margin())
 }
 
 func saysFiring(f *facts) string {
@@ -210,7 +270,7 @@ func (f *facts) whatWasTold(told float64) string {
 
 func saysSlow(f *facts) string {
 	four, _ := f.top.Mixture()
-	return fmt.Sprintf("Not enough to judge: %s it %s at %s, %s; so slow, it was loaded, or the throttle was not fully open, or something starves it.",
+	return fmt.Sprintf("Not enough to judge: %s it %s at %s, %s; so slow, it was loaded, the throttle was not fully open, or it was short of fuel.",
 		f.heldWhen(), cleanWords(four), figure(f.top.Sustained), f.margin())
 }
 
@@ -220,32 +280,32 @@ func saysClean(f *facts) string {
 	if four >= rare {
 		side = "On the edge of lean"
 	}
-	return fmt.Sprintf("%s: %s it %s without load and holds %s, %s%s.",
-		side, f.heldWhen(), cleanWords(four), figure(f.top.Sustained), f.margin(), f.cutWords())
+	return fmt.Sprintf("%s%s: %s it %s without load and holds %s, %s%s.",
+		side, f.unlessWords(CleanBelowLimit), f.heldWhen(), cleanWords(four), figure(f.top.Sustained), f.margin(), f.cutWords())
 }
 
 func saysCleansUp(f *facts) string {
-	return fmt.Sprintf("Lean side: it four-strokes at first, but runs clean %s at full speed without load; it holds %s, %s%s.",
-		timeSpan(f.top.CleanFrom, f.top.CleanTo), figure(f.top.Sustained), f.margin(), f.cutWords())
+	return fmt.Sprintf("Lean side%s: it four-strokes at first, but runs clean %s at full speed without load; it holds %s, %s%s.",
+		f.unlessWords(CleanBelowLimit), timeSpan(f.top.CleanFrom, f.top.CleanTo), figure(f.top.Sustained), f.margin(), f.cutWords())
 }
 
 func saysRichCut(f *facts) string {
 	four, _ := f.cutFiring()
-	return fmt.Sprintf("Too rich: it four-strokes in the cut as well, %s of the time %s at %s; without load it holds %s, %s.",
-		engine.FormatShare(four), timeSpan(f.Cut.From, f.Cut.To), rpm(f.Cut.Speed.Speed), figure(f.top.Sustained), f.margin())
+	return fmt.Sprintf("Too rich%s: it four-strokes in the cut as well, %s of the time %s at %s; without load it holds %s, %s.",
+		f.unlessWords(RichInCut), engine.FormatShare(four), timeSpan(f.Cut.From, f.Cut.To), rpm(f.Cut.Speed.Speed), figure(f.top.Sustained), f.margin()) + f.givenWords(RichInCut)
 }
 
 func saysRichFar(f *facts) string {
 	four, _ := f.top.Mixture()
 	below := float64(1 - f.top.Sustained.Speed/f.limits.Max)
-	return fmt.Sprintf("Far too slow: %s it four-strokes %s of the time and holds only %s, %s (%s).",
-		f.heldWhen(), engine.FormatShare(four), figure(f.top.Sustained), f.margin(), engine.FormatShare(below))
+	return fmt.Sprintf("Far too slow%s: %s it four-strokes %s of the time and holds only %s, %s (%s).",
+		f.unlessWords(RichInCut), f.heldWhen(), engine.FormatShare(four), figure(f.top.Sustained), f.margin(), engine.FormatShare(below)) + f.givenWords(RichInCut)
 }
 
 func saysFour(f *facts) string {
 	four, _ := f.top.Mixture()
-	return fmt.Sprintf("Safe side: %s it four-strokes %s of the time without load and holds %s, %s%s.",
-		f.heldWhen(), engine.FormatShare(four), figure(f.top.Sustained), f.margin(), f.cutWords())
+	return fmt.Sprintf("Safe side%s: %s it four-strokes %s of the time without load and holds %s, %s%s.",
+		f.unlessWords(FourStroking), f.heldWhen(), engine.FormatShare(four), figure(f.top.Sustained), f.margin(), f.cutWords()) + f.givenWords(FourStroking)
 }
 
 // cutWords says how it fired in the cut, nothing where that was not told.

@@ -2,26 +2,33 @@ package verdict
 
 import (
 	"fmt"
+	"slices"
 	"strings"
+
+	"topnote/internal/engine"
 )
 
-// What to do next, step by step. A screw is turned by an eighth at most, towards
-// rich first, and never more than twice before the cause is looked for.
+// What to do next, step by step: first what is stopped and what has changed, then
+// the fault, and only then a screw, by an eighth at most and towards rich first.
 
 const (
-	openH = "Stop the engine and open the H screw (turn it out, on the common type) by 1/8 turn at most. " +
+	openH = "stop the engine and open the H screw (turn it out, on the common type) by 1/8 turn at most. " +
 		"Start, let it idle for 10 s, and record again from idle."
-	listenBurble = "Listen for the burble: at full throttle without load it must four-stroke, and it must clean up as soon as it is in wood."
-	stopTurning  = "If two such steps change nothing, or the speed creeps back up, stop turning screws and look for the cause: " +
-		"air leaking in (intake boot, gaskets, crank seals) or too little fuel (filter, line, carburettor screen, tank vent)."
-	fuelToo    = "Fresh fuel with the right share of oil comes before any screw."
-	noScrew    = "Where there is no H screw, or it has stops or a cap, do not force it: on such a machine a wrong speed is a fault to be found."
-	notAtFull  = "Do not run it at full throttle again as it is."
-	recordPass = "Record one pass: 3 s of idle, full throttle without load for 3 s, let go, 3 s of idle."
-	recordHow  = "Let a second person hold the phone 2 to 4 m away, to the side of the machine, out of the wind and out of the exhaust; " +
-		"use a plain recording program, not a call, with noise suppression off."
-	rushFirst = "Until it is judged, take it for lean: no full throttle longer than the recording needs."
+	whatChanged = "Did it run right before? Then ask what has changed: a screw, the air filter, the fuel, the weather or the height. " +
+		"A screw that was turned goes back first."
+	nothingChanged = "If nothing has changed, it is a fault and not the screw; opening H would only hide it. Fresh fuel first, then fuel filter, line, " +
+		"carburettor inlet screen and tank vent (breather); then a pressure and vacuum test for air leaking in at intake boot, gaskets and crank seals."
+	listenBurble = "At full throttle without load it must then four-stroke, a burble that cleans up as soon as it is in the cut."
+	stopTurning  = "If two such steps change nothing, or the speed creeps back up, stop turning screws and look for the fault."
+	noTurning    = "Turn no screw before that test: what else was heard points to air leaking in or fuel running short."
+	notAtFull    = "Do not run it at full throttle again as it is."
+	recordPass   = "Record one pass: 3 s of idle, full throttle without load for 3 s, let go, 3 s of idle."
+	recordWith   = "Use a plain recording program, not a call, with noise suppression off."
+	rushFirst    = "Until it is judged, treat it as too lean: no full throttle longer than the recording needs."
 )
+
+// recordHow says where the phone goes, and who stands where.
+func recordHow(f *facts) string { return Place(f.build.Kind) + " " + recordWith }
 
 // adviceFirst puts what is more dangerous than the verdict before its steps.
 func adviceFirst(s *sign, steps []string) []string {
@@ -31,41 +38,106 @@ func adviceFirst(s *sign, steps []string) []string {
 	return append([]string{s.do}, steps...)
 }
 
+// leakSigns reports whether what else was heard points to a leak or a starved
+// supply, which an open screw would hide.
+func (f *facts) leakSigns() bool {
+	return f.climbs() || f.doesNotReturn() || f.hangs() || surges(f)
+}
+
+// screwSteps gives what is done with the H screw once the fault is ruled out.
+func (f *facts) screwSteps() []string {
+	if f.leakSigns() && f.build.Carburettor != engine.FixedJets && f.build.Carburettor != engine.SelfSetting {
+		return []string{noTurning}
+	}
+	const then = "Only when a change explains it or the test is passed, "
+	switch f.build.Carburettor {
+	case engine.Screws:
+		return []string{then + openH, listenBurble, stopTurning}
+	case engine.Capped:
+		return []string{then + openH + " Stay within the range that cap or stops leave and never force them; at its end, have the fault found.", listenBurble, stopTurning}
+	case engine.FixedJets:
+		return []string{"There is no screw to turn. Cold and low air makes fixed jets leaner by their own law, which is no fault: topnote air says by how much. More than that is a fault."}
+	case engine.SelfSetting:
+		return []string{"There is no screw to turn: after another filter, fuel or height it needs a learning run in the cut, as the handbook says. If it stays as it is after that, have its own fault reading looked at."}
+	}
+	return []string{
+		then + openH, listenBurble, stopTurning,
+		"Where caps or stops limit the screw, stay within their range. Fixed jets have none, and drift with cold and height by their own law; a self-setting carburettor needs a learning run in the cut.",
+	}
+}
+
 func adviceOver(f *facts) []string {
 	if f.fourStroke {
-		return []string{
-			"Let the throttle go. " + notAtFull,
-			"Look for the cause in the governor, its spring and linkage, and a throttle that sticks; set the speed as the handbook says.",
-		}
+		return f.adviceOverFourStroke()
 	}
-	steps := []string{"Let the throttle go. " + notAtFull, openH, listenBurble, stopTurning, noScrew}
-	if f.wellTold() && f.firingTold() && f.mostlyFour() {
-		steps = append(steps, "It four-strokes all the same: check that the limit is the one for this machine, and that bar and chain or cutting tool are fitted. A bare engine runs faster.")
+	stop := "Let the throttle go. " + notAtFull
+	if f.build.Kind == engine.CutOffSaw {
+		stop = "Stop the engine and do not cut with it: a wheel that turns too fast can burst. " + notAtFull
+	}
+	check := f.checkLimit()
+	steps := []string{stop, whatChanged, check, nothingChanged}
+	if f.wellTold() && f.firingTold() && f.mostlyFour() && f.basis.evidence != byLoad {
+		steps = []string{stop, "It four-strokes all the same, so limit or tool may be wrong. " + check, whatChanged, nothingChanged}
+	}
+	switch {
+	case f.basis.evidence == byLoad:
+		return append(steps, "Look at the governor, its spring and linkage, and a throttle that sticks, before any screw.")
+	case f.build.Kind == engine.Blower:
+		return slices.Insert(steps, 1, "Look at the intake: blocked, it makes the fan faster.")
+	}
+	return append(steps, f.screwSteps()...)
+}
+
+// checkLimit asks what the figure is, as far as that is not known, and whether the
+// tool is fitted.
+func (f *facts) checkLimit() string {
+	var asks []string
+	if f.build.LimitIs == "" {
+		asks = append(asks, "a maximum and not a figure to set the speed to")
+	}
+	if f.build.LimitOf == "" {
+		asks = append(asks, "the speed of the engine and not of the spindle")
+	}
+	says := "Check the limit: is it that of this machine"
+	if len(asks) > 0 {
+		says += ", " + list(asks, "and")
+	}
+	return fmt.Sprintf("%s? And is the tool fitted (%s)? A bare engine runs faster.", says, f.words().tool)
+}
+
+func (f *facts) adviceOverFourStroke() []string {
+	steps := []string{"Let the throttle go. " + notAtFull}
+	if f.build.Governor != engine.No {
+		steps = append(steps, "Where it has a governor, look for the cause in the governor, its spring and linkage, and a throttle that sticks; set the speed as the handbook says.")
+	}
+	if f.build.Governor != engine.Yes {
+		steps = append(steps, "Where it has none, as many hand-held machines, too fast means a missing tool, a lean mixture or air leaking in; see that the tool is fitted, then look for the leak.",
+			"Check the valve clearance as well.")
 	}
 	return steps
 }
 
-func adviceNoEngine(*facts) []string {
-	return []string{"Check that the right file was taken and that it plays.", recordHow, recordPass}
+func adviceNoEngine(f *facts) []string {
+	return []string{"Check that the right file was taken and that it plays.", recordHow(f), recordPass}
 }
 
 func adviceRecord(f *facts) []string {
 	if f.top == nil {
-		return []string{recordPass, recordHow, rushFirst}
+		return []string{recordPass, recordHow(f), rushFirst}
 	}
-	again := fmt.Sprintf("Record the full throttle again (it was heard %s): hold it open without load for 3 s, no longer.", f.heldWhen())
-	return []string{again, recordHow, rushFirst}
+	again := fmt.Sprintf("Record the full throttle again (it was heard %s): hold it open %s for 3 s, no longer.", f.heldWhen(), f.words().free)
+	return []string{again, recordHow(f), rushFirst}
 }
 
 func adviceSecond(f *facts) []string {
 	return []string{
 		"To settle it, record again with 3 s of idle right before the throttle is opened: from idle upwards the speed can be followed without a break.",
 		fmt.Sprintf("A tachometer settles it at once: %s or %s.", rpm(f.top.Sustained.Speed), rpm(f.namedAlternative().Speed)),
-		recordHow, rushFirst,
+		recordHow(f), rushFirst,
 	}
 }
 
-func adviceMisfit(f *facts) []string {
+func adviceMisfit(*facts) []string {
 	return []string{
 		"Check the limit: the maximum speed of this machine from its handbook or plate, no digit missing, engine speed and not spindle speed.",
 		"Check the recording: normal speed, not slow motion, straight from the phone and not edited; then record again with 3 s of idle before the throttle is opened.",
@@ -77,88 +149,122 @@ func adviceBroken(f *facts) []string {
 	return []string{f.broken.Do, recordPass, rushFirst}
 }
 
+// adviceState says what comes before another recording.
+func adviceState(f *facts) []string {
+	var steps []string
+	if f.state.FilterClean == engine.No {
+		steps = append(steps, "Clean or renew the air filter.")
+	}
+	if f.state.ChokeOpen == engine.No {
+		steps = append(steps, "Open the choke fully.")
+	}
+	if f.state.Warm == engine.No {
+		steps = append(steps, "Warm it up for 2 to 5 minutes under some load.")
+	}
+	return append(steps, "Then record again, before any screw is turned.", rushFirst)
+}
+
 func adviceNoLimit(f *facts) []string {
 	steps := []string{
 		"Find the maximum speed without load for this very machine in its handbook or on its plate, and enter it.",
 		"Do not take the figure of a similar machine: they differ by thousands of rpm.",
 		rushFirst,
 	}
-	if f.stutter() != nil {
-		return append(steps, adviceSpark(f)...)
-	}
-	if !f.fourStroke && f.firingTold() && (!f.mostlyFour() || f.cleansUp()) {
-		steps = append(steps, openH, listenBurble)
+	switch {
+	case f.basis.evidence == bySpeed:
+	case f.basis.evidence == byLoad:
+		steps = append(steps, adviceGoverned(f)...)
+	case f.stutter() != nil:
+		steps = append(steps, adviceSpark(f)...)
+	case f.basis.evidence == byFiring && f.firingTold() && (!f.mostlyFour() || f.cleansUp()):
+		steps = append(steps, whatChanged, nothingChanged)
 	}
 	return steps
 }
 
-func adviceBelow(*facts) []string {
-	return []string{"Leave the speed as it is. For the mixture, follow the handbook: spark plug, smoke and pull under load tell it, not the burble."}
+func adviceBelow(f *facts) []string {
+	steps := f.basis.do
+	if floor := f.floor(); floor > 0 && f.top.Sustained.Speed < floor {
+		steps = append([]string{"It is slower than the figure it is to be set to: look at air filter, exhaust and what drags before the screw."}, steps...)
+	}
+	return steps
 }
 
-func adviceSpark(*facts) []string {
+func adviceGoverned(f *facts) []string {
+	steps := []string{
+		"Do not turn the H screw by this recording.",
+		"Judge it under load: pulled down in the cut it must pull strongly and run clean there. That proves that it is not too rich, never that it is not lean.",
+		"Set the mixture as the handbook of the machine says; the colour of the spark plug after work tells more than the sound.",
+	}
+	if f.build.Governor == "" {
+		steps = append([]string{"Find out whether it has a governor, from the handbook or at the carburettor, and enter it."}, steps...)
+	}
+	if f.basis.first != "" {
+		steps = append([]string{f.basis.first}, steps...)
+	}
+	return steps
+}
+
+func adviceSpark(f *facts) []string {
+	const prove = "Then check it in the cut. Clean in the cut proves that it is not too rich, never that it is not lean."
+	switch f.build.Carburettor {
+	case engine.FixedJets, engine.SelfSetting:
+		return []string{"There is no screw to turn: go by the handbook, and by the colour of the spark plug after work.", prove}
+	}
 	return []string{
-		"Do not lean the H screw to get past the stutter: a lean engine hides behind it.",
-		"Judge it in the cut: record 3 s without load and then 5 s in wood at full throttle. There it must pull strongly and run clean, without a rising scream.",
-		"To make sure, open the H screw by 1/8 turn: if the top speed stays where it is, the coil holds it; if the speed drops and a burble comes, it was four-stroking.",
+		"Do not lean it to get past the stutter: a lean engine hides behind the coil.",
+		"Open H by 1/8 turn, let it idle for 10 s, and record again; go on by eighths until the speed leaves its ceiling with a true burble. Stay within the range of the handbook, of a cap or of stops.",
+		prove,
+		"If no burble comes within that range, turn it back and look for a fault: too little fuel, or air leaking in.",
 		"Where the handbook gives a basic setting of the H screw, begin from that.",
 	}
 }
 
 func adviceSlow(*facts) []string {
 	return []string{
-		"Was it in wood, or the throttle half open? Then record again at full throttle without load for 3 s.",
+		"Was it in the cut, or the throttle half open? Then record again at full throttle without load for 3 s.",
 		"If not: check that the throttle opens fully, the brake is off, and the limit is the one for this machine.",
-		"Then look for what starves it: fuel filter, line and carburettor screen, tank vent, stale fuel; a blocked spark screen or exhaust.",
+		"Then look for what starves it: fuel filter, line and carburettor inlet screen, tank vent (breather), stale fuel; a blocked spark arrester screen or exhaust.",
 		rushFirst,
 	}
 }
 
-func adviceClean(*facts) []string {
-	return []string{openH, listenBurble, stopTurning, fuelToo, noScrew}
+func adviceClean(f *facts) []string {
+	steps := []string{whatChanged, nothingChanged}
+	if f.basis.first != "" {
+		steps = append([]string{f.basis.first}, steps...)
+	}
+	return append(steps, f.screwSteps()...)
 }
 
 func adviceRichCut(*facts) []string {
 	return []string{
 		"First clean the air filter and make sure that the choke is fully open: both make any setting too rich.",
-		"Was that stretch really in wood at full throttle? If the throttle was half open, leave the screw and record a cut.",
+		"Was that stretch really in the cut at full throttle? If the throttle was half open, leave the screw and record a cut.",
 		"Then close the H screw (turn it in, on the common type) by 1/8 turn at most, and record again without load: it must still four-stroke there and stay under the limit.",
-		"Stop when it cleans up in the cut. If it does not after two steps, turn both back and look for the cause: needle valve, diaphragm, a jet that is too large, too much oil in the fuel.",
+		"Stop when it cleans up in the cut. If it does not after two steps, turn both back and look for the cause: metering lever or needle valve of the carburettor, or a jet that is too large.",
 	}
 }
 
-func adviceRichFar(*facts) []string {
-	return []string{
+func adviceRichFar(f *facts) []string {
+	steps := []string{
 		"First check that the limit is the one for this machine, that the throttle opens fully, the choke is fully open, the brake is off and the chain or tool turns freely.",
-		"Clean the air filter; look at the spark screen and the exhaust for carbon.",
+		"Clean the air filter; look at the spark arrester screen and the exhaust port for carbon.",
 		"Only then close the H screw (turn it in, on the common type) by 1/8 turn at most, and record again: without load it must still four-stroke and stay under the limit.",
 	}
+	if f.basis.first != "" {
+		steps = append([]string{f.basis.first}, steps...)
+	}
+	return steps
 }
 
 func adviceFour(f *facts) []string {
+	leave := "Leave the H screw where it is."
+	if floor := f.floor(); floor > 0 && f.top.Sustained.Speed < floor {
+		leave = "It is on the rich side of the figure that it is to be set to: with filter and choke checked, set it by the handbook, in steps of 1/8 turn."
+	}
 	if _, told := f.cutFiring(); told {
-		return []string{
-			"Leave the H screw where it is.",
-			"Record again when the weather changes by more than 15 °C or the place by 500 m of height, and after a new filter or fresh fuel.",
-		}
+		return []string{leave, "Record again when the weather changes by more than 15 °C or the place by 500 m of height, and after a new filter or fresh fuel."}
 	}
-	return []string{
-		"Leave the H screw where it is.",
-		"Try it in wood: it should clean up there and pull strongly. To have that judged too, record 3 s without load and then 5 s in the cut.",
-	}
-}
-
-// Cautions gives what comes before any advice, whatever was found.
-//
-// Sources: noise at work, Directive 2003/10/EC; exhaust gas, NIOSH 96-118a; the
-// rest common practice.
-func Cautions() []string {
-	return []string{
-		"This is advice from sound alone. The maker's handbook and the local rules come first; where only a licensed workshop may set an engine, leave the screws to it.",
-		"Ear and eye protection for everybody near, the one with the phone as well; gloves, boots, nothing loose that a chain can catch.",
-		"Only with bar and chain or cutting tool fitted and rightly tensioned, brake tested and on while starting, the machine held firmly over clear ground, nobody in front.",
-		"If chain or tool moves at idle, do not use the machine.",
-		"Full throttle without load for seconds, never minutes, and with a warm engine.",
-		"Outdoors only: the exhaust gas kills in closed rooms within minutes.",
-	}
+	return []string{leave, "Try it in the cut: it should clean up there and pull strongly. To have that judged too, record 3 s without load and then 5 s in the cut."}
 }

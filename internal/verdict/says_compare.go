@@ -34,6 +34,8 @@ func (c *comparing) nameOf(s *Side) string {
 func (c *comparing) saysSilent(s *Side) string {
 	why := "is not enough to judge"
 	switch {
+	case s.Code == Governed:
+		why = "is held by its governor, so its top speed says nothing of the mixture"
 	case s.Code == SparkLimited:
 		why = "is held back by its ignition, so its top speed says nothing of the mixture"
 	case s.Code == NoEngine:
@@ -72,7 +74,7 @@ func (c *comparing) speedWords() string {
 // firingWords compares the firing of the second with that of the first.
 func (c *comparing) firingWords() string {
 	switch {
-	case c.fourStroke:
+	case c.mute:
 		return ""
 	case !c.four.Told:
 		return ", and how it fires could not be compared"
@@ -92,6 +94,8 @@ func (c *comparing) mixtureWords(m Mixture) string {
 	switch {
 	case c.fourStroke:
 		return "the mixture of a four-stroke engine cannot be told from this"
+	case c.mute:
+		return "the mixture of such a machine cannot be told from this"
 	case !c.four.Told:
 		return "whether it is leaner or richer cannot be told"
 	case m == Alike:
@@ -137,9 +141,9 @@ func meanings(f Compared) (more, less string) {
 	case ComparedIdle:
 		return "idles faster: idle screw further in, L leaner, or a leak", "idles slower: idle screw further out, or L richer"
 	case ComparedRise:
-		return "slower to rise: L too rich if it burbles, too lean if it sags", "quicker to rise"
+		return "slower to rise: L too rich if it burbles, too lean if it bogs", "quicker to rise"
 	case ComparedSag:
-		return "sags more on opening: L leaner", "sags less on opening: L richer"
+		return "bogs more on opening: L leaner", "bogs less on opening: L richer"
 	case ComparedFall:
 		return "later back at idle: L leaner, or a leak", "sooner back at idle: L richer, or a leak cured"
 	case ComparedHang:

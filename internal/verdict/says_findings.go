@@ -31,6 +31,16 @@ func (f *facts) steadily(least float64, sign float64) bool {
 func (f *facts) climbs() bool { return f.steadily(f.opt.MinClimb, 1) }
 func (f *facts) sinks() bool  { return f.steadily(f.opt.MinSink, -1) }
 
+// gearboxWarms reports whether it is a hedge trimmer whose gearbox may have been cold.
+func (f *facts) gearboxWarms() bool {
+	return f.build.Kind == engine.HedgeTrimmer && f.state.Warm != engine.Yes
+}
+
+// surges reports whether the top speed swells and fades by itself.
+func surges(f *facts) bool {
+	return f.TopEnd != nil && f.TopEnd.Surge != nil && f.TopEnd.Surge.Depth >= f.TopEnd.Sustained.Speed*scaled(f.opt.MinSurge)
+}
+
 // chainDriven reports whether the idle reaches the clutch engagement speed, or
 // comes so near that it cannot be told.
 func (f *facts) chainDriven() bool {
@@ -68,16 +78,16 @@ func saysNoReturn(f *facts) string {
 
 func saysChain(f *facts) string {
 	if f.Idle.UnderClutch.Speed <= 0 {
-		return fmt.Sprintf("The chain is driven at idle: up to %s, %s the clutch engagement speed.",
-			figure(f.Idle.Highest), apart(f.Idle.Highest.Speed, f.limits.Clutch, "under", "over"))
+		return fmt.Sprintf("The %s is driven at idle: up to %s, %s the clutch engagement speed.",
+			f.words().moves, figure(f.Idle.Highest), apart(f.Idle.Highest.Speed, f.limits.Clutch, "under", "over"))
 	}
-	return fmt.Sprintf("The chain may be driven at idle: up to %s, as near to the clutch engagement speed of %s as can be told.",
-		figure(f.Idle.Highest), rpm(f.limits.Clutch))
+	return fmt.Sprintf("The %s may be driven at idle: up to %s, as near to the clutch engagement speed of %s as can be told.",
+		f.words().moves, figure(f.Idle.Highest), rpm(f.limits.Clutch))
 }
 
 func saysTouched(f *facts) string {
-	return fmt.Sprintf("A single reading touched %s, over the limit of %s, between %s and %s.",
-		figure(f.TopEnd.Peak), rpm(f.limits.Max), engine.FormatSeconds(f.TopEnd.From), engine.FormatSeconds(f.TopEnd.To))
+	return fmt.Sprintf("A single reading touched %s, over %s, between %s and %s.",
+		figure(f.TopEnd.Peak), f.ceilingWords(), engine.FormatSeconds(f.TopEnd.From), engine.FormatSeconds(f.TopEnd.To))
 }
 
 func (f *facts) driftWords(verb string) string {
@@ -91,8 +101,8 @@ func saysClimbs(f *facts) string { return f.driftWords("climbs") }
 func saysSinks(f *facts) string  { return f.driftWords("falls") }
 
 func saysRunsOn(f *facts) string {
-	return fmt.Sprintf("The chain runs on: let go at %s, the engine stayed for %s at about %s, and the clutch takes up at %s.",
-		engine.FormatSeconds(f.Fall.From), engine.FormatSeconds(f.Fall.HangFor.Time), rpm(f.Fall.HangSpeed), rpm(f.limits.Clutch))
+	return fmt.Sprintf("The %s runs on: let go at %s, the engine stayed for %s at about %s, and the clutch engages at %s.",
+		f.words().moves, engine.FormatSeconds(f.Fall.From), engine.FormatSeconds(f.Fall.HangFor.Time), rpm(f.Fall.HangSpeed), rpm(f.limits.Clutch))
 }
 
 func saysHangs(f *facts) string {
@@ -101,7 +111,7 @@ func saysHangs(f *facts) string {
 }
 
 func saysSags(f *facts) string {
-	return fmt.Sprintf("It sags on opening: at %s the speed fell back by %s.", engine.FormatSeconds(f.Rise.SagAt), rpm(f.Rise.Sag.Speed))
+	return fmt.Sprintf("It bogs on opening: at %s the speed fell back by %s.", engine.FormatSeconds(f.Rise.SagAt), rpm(f.Rise.Sag.Speed))
 }
 
 func saysSurges(f *facts) string {
@@ -110,7 +120,7 @@ func saysSurges(f *facts) string {
 }
 
 func saysNearClutch(f *facts) string {
-	return fmt.Sprintf("The idle of %s is too near to the clutch, which takes up at %s, only %s above it; common practice wants a quarter.",
+	return fmt.Sprintf("The idle of %s is too near to the clutch, which engages at %s, only %s above it; common practice wants a quarter.",
 		rpm(f.Idle.Speed.Speed), rpm(f.limits.Clutch), engine.FormatShare(f.Idle.ClutchRatio-1))
 }
 

@@ -6,14 +6,10 @@ var replyWords = []struct {
 	said  []string
 	means string
 }{
-	{[]string{"four-stroking", "four-strokes", "it must four-stroke", "still four-stroke"}, "Four-stroking is the burble of an engine that skips firings. At full throttle without load it is what you want; in wood it should stop."},
+	{[]string{"four-stroking", "four-strokes", "it must four-stroke", "still four-stroke"}, "Four-stroking is the burble of an engine that skips firings. At full throttle without load it is what you want of a saw; in the cut it should stop."},
 	{[]string{"runs clean"}, "Running clean is firing at every turn: a smooth, hard note."},
 	{[]string{"without load"}, "Without load: chain or tool runs freely, in nothing."},
 	{[]string{"H screw"}, "The H screw sets the fuel at full throttle and is usually marked H. Open it: more fuel. Close it: less fuel, faster and hotter."},
 	{[]string{"L screw"}, "The L screw sets the fuel at idle and when the throttle opens, and is usually marked L."},
-	{[]string{" lean", "Lean"}, "Lean: too little fuel for the air. It runs fast and hot, and not for long."},
+	{[]string{" lean", "Lean"}, "Lean: too little fuel for the air. It runs fast and hot, and soon seizes."},
 }
-
-const replyCaution = "Please: your machine's handbook comes before anything I say. " +
-	"Ear and eye protection, outdoors, chain brake on while starting, nobody near the chain, " +
-	"and full throttle without load for a few seconds only."

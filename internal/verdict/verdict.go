@@ -2,9 +2,11 @@
 // user entered, takes the firing into account, and says what to do next.
 //
 // A small two-stroke that is rich enough misses firings at full throttle
-// without load (it four-strokes) and runs clean in wood; one that runs clean
+// without load (it four-strokes) and runs clean in the cut; one that runs clean
 // without load is on the lean side, and one that races past the maker's
-// maximum is about to be ruined. Judge goes through the table in rules.go, top
+// maximum is about to be ruined. That holds for a saw; the table in basis.go says
+// what may be concluded for other machines, and on what a verdict depends where the
+// machine is not known. Judge goes through the table in rules.go, top
 // down, for every plateau; the first rule that holds gives the code, and among the
 // plateaus the most dangerous code wins, so nothing safe can hide something
 // dangerous. Where the evidence is short, or a second reading of the speed is
@@ -34,14 +36,14 @@ const (
 	AtLimit         Code = "at-limit"
 	CleanBelowLimit Code = "clean-below-limit"
 	SparkLimited    Code = "spark-limited"
+	Governed        Code = "governed"
 	NotEnough       Code = "not-enough"
 	NoLimit         Code = "no-limit"
 	NoEngine        Code = "no-engine"
 	RichInCut       Code = "rich-in-cut"
 	FourStroking    Code = "four-stroking"
 
-	// BelowLimit is a four-stroke engine under its limit: its mixture is not
-	// judged.
+	// BelowLimit is a machine under its limit whose mixture this test cannot judge.
 	BelowLimit Code = "below-limit"
 )
 
@@ -55,7 +57,7 @@ func (c Code) Danger() int {
 		return 4
 	case CleanBelowLimit:
 		return 3
-	case SparkLimited:
+	case SparkLimited, Governed:
 		return 2
 	case RichInCut, FourStroking, BelowLimit:
 		return 0
@@ -71,10 +73,12 @@ func (c Code) safe() bool { return c.Danger() == 0 }
 // sentences for people.
 type Verdict struct {
 	Code        Code
-	Says        string     // one sentence, figures in it, evidence by time; a second where a finding is more dangerous
+	Says        string     // one sentence, figures in it, evidence by time; a second for what it depends on, one more where a finding is more dangerous
 	Advice      []string   // what to do next, in order
 	Findings    []Finding  // what else was found, most dangerous first
 	Cautions    []string   // never empty
+	Asks        string     // the field of engine.Fields whose answer would change the code most; "": none would
+	Closing     string     // what a message ends with: handbook, protection, who stands where
 	Alternative engine.RPM // a second reading of the top speed that could not be ruled out; 0: none
 }
 
@@ -89,7 +93,8 @@ type Finding struct {
 // Judge gives the verdict on a pass.
 //
 // s is what pass.Summarise measured; q gives the engine, which counts as a
-// two-stroke unless it has four strokes, and the speeds that the user entered.
+// two-stroke unless it has four strokes, the speeds that the user entered, and what
+// is known of the machine.
 // problems are those of the sound: one that breaks it forbids a safe code. The result
 // is never safer than the evidence: see Code.Danger.
 func Judge(s pass.Summary, q engine.Machine, o Options, problems ...quality.Problem) Verdict {
@@ -99,7 +104,9 @@ func Judge(s pass.Summary, q engine.Machine, o Options, problems ...quality.Prob
 		Says:     r.says(f),
 		Advice:   r.advice(f),
 		Findings: findingsOf(f, r.code),
-		Cautions: Cautions(),
+		Cautions: f.cautionsFor(),
+		Asks:     f.asks(r),
+		Closing:  f.replyCaution(),
 	}
 	if other := f.namedAlternative(); other != nil {
 		v.Alternative = other.Speed
@@ -124,7 +131,10 @@ func brokenBy(problems []quality.Problem) *quality.Problem {
 // worst finds the rule that holds for each plateau that counts and gives the most
 // dangerous, with its facts; of equals, that of the fastest plateau.
 func worst(s pass.Summary, q engine.Machine, o Options, broken *quality.Problem) (*facts, *rule) {
-	f := &facts{Summary: s, limits: q.Limits, fourStroke: q.Spec.Strokes == 4, opt: o, top: s.TopEnd, broken: broken}
+	f := &facts{
+		Summary: s, limits: q.Limits, build: q.Build, state: q.State, basis: basisOf(q.Spec, q.Build),
+		fourStroke: q.Spec.Strokes == 4, opt: o, top: s.TopEnd, broken: broken,
+	}
 	var worst *facts
 	var rule *rule
 	for _, top := range f.candidates() {

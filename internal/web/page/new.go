@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"net/url"
 
+	"topnote/internal/engine"
 	"topnote/internal/verdict"
 	"topnote/internal/web/fault"
 	"topnote/internal/web/jobs"
@@ -24,7 +25,7 @@ type newPassPage struct {
 // machine, or figures.
 func (p *Pages) showNew(w http.ResponseWriter, r *http.Request) error {
 	machines, err := p.machineFields()
-	page := newPassPage{frame: newFrame("/", headNew, "new.js"), Machines: machines, Figures: typedFields(r.URL.Query()), Cautions: verdict.Cautions()}
+	page := newPassPage{frame: newFrame("/", headNew, "new.js"), Machines: machines, Figures: typedFields(r.URL.Query()), Cautions: verdict.Cautions(engine.KindUnknown)}
 	if err != nil { // it can still be measured
 		page.Problem = fault.Log(p.Log, err).Sentence()
 	}
