@@ -15,6 +15,8 @@
 // deviation, a posterior, and a second reading where one has a posterior of its own.
 // What cannot be told is 0, never a guess.
 //
+// Stream does the same while the sound still comes, a third of a second late.
+//
 // Start with Follow; docs/method.md has the steps in order and docs/accuracy.md how
 // well they do. The package takes samples, not files, and judges nothing. Mains hum is
 // to be removed before (package noise); how often the engine fires is found more

@@ -21,6 +21,8 @@ type follower struct {
 	within     bounds  // that the search is held to
 	firstPoint int     // of the track, that the block begins with
 	evidence   float64 // log likelihood of all frames of the block, none masked
+
+	skipped int // samples of a stream that are no longer held; a multiple of every decimation
 }
 
 func newFollower(rate engine.Hz, known engine.Machine, o Options) *follower {

@@ -47,11 +47,7 @@ type stateVector struct {
 }
 
 func newLattice(o Options, grid freqGrid, index stateIndex, known engine.Machine) *lattice {
-	if known.Spec != engine.TwoStrokeSingle {
-		// Only a two-stroke single four-strokes; others have lines at fractions of
-		// their firing frequency because cylinders differ.
-		o.Prior.Periods = o.Prior.OtherPeriods
-	}
+	o.Prior.Periods = o.periods(known.Spec)
 	l := &lattice{o: o, index: index, freqs: grid.n, prior: statePrior(o, grid, &index, known)}
 	l.transitions = make([]transition, o.Stride+1)
 	for hops := range l.transitions[1:] {
@@ -60,6 +56,16 @@ func newLattice(o Options, grid freqGrid, index stateIndex, known engine.Machine
 	l.sum = make([]float32, l.freqs)
 	l.moved = l.newStateVector()
 	return l
+}
+
+// periods gives the prior of each firing period. Only a two-stroke single
+// four-strokes; others have lines at fractions of their firing frequency because
+// cylinders differ.
+func (o *Options) periods(e engine.Spec) [MaxPeriod]float64 {
+	if e != engine.TwoStrokeSingle {
+		return o.Prior.OtherPeriods
+	}
+	return o.Prior.Periods
 }
 
 func (l *lattice) newStateVector() (v stateVector) {
@@ -82,15 +88,11 @@ func (l *lattice) forwardBackward(ctx context.Context, frames []observation, do 
 		if err := ctx.Err(); err != nil {
 			return 0, err
 		}
-		if t == 0 {
-			alpha[t].fill(0)
-			copy(alpha[t].in[steady], l.prior)
-			alpha[t].noEngine = 0.5
-		} else {
-			l.forwardStep(&alpha[t], &alpha[t-1], &l.transitions[frames[t].hopsSince])
+		var before *stateVector
+		if t > 0 {
+			before = &alpha[t-1]
 		}
-		l.restrict(&alpha[t], &frames[t])
-		evidence += math.Log(float64(alpha[t].setProduct(&alpha[t], &frames[t])))
+		evidence += l.forward(&alpha[t], before, &frames[t])
 	}
 	beta, next := l.newStateVector(), l.newStateVector()
 	beta.fill(1)
@@ -101,11 +103,31 @@ func (l *lattice) forwardBackward(ctx context.Context, frames []observation, do 
 		}
 		l.posterior(p, &alpha[t], &beta)
 		do(t, p)
-		next.setProduct(&beta, &frames[t])
-		l.restrict(&next, &frames[t])
-		l.backwardStep(&beta, &next, &l.transitions[frames[t].hopsSince])
+		l.backward(&beta, &next, &frames[t])
 	}
 	return evidence, nil
+}
+
+// forward writes the forward probabilities of a frame to alpha, from those of the
+// frame before; nil: from the prior. It gives the log likelihood of the frame.
+func (l *lattice) forward(alpha, before *stateVector, frame *observation) (evidence float64) {
+	if before == nil {
+		alpha.fill(0)
+		copy(alpha.in[steady], l.prior)
+		alpha.noEngine = 0.5
+	} else {
+		l.forwardStep(alpha, before, &l.transitions[frame.hopsSince])
+	}
+	l.restrict(alpha, frame)
+	return math.Log(float64(alpha.setProduct(alpha, frame)))
+}
+
+// backward turns beta, the likelihoods of all frames after one, into those of that
+// frame and all after it, at the frame before. work is overwritten.
+func (l *lattice) backward(beta, work *stateVector, frame *observation) {
+	work.setProduct(beta, frame)
+	l.restrict(work, frame)
+	l.backwardStep(beta, work, &l.transitions[frame.hopsSince])
 }
 
 // restrict rules out the states whose frequency is not one that the search is held to.

@@ -11,6 +11,7 @@ type observation struct {
 	contrastTerm       []float32        // the part of it that is contrast of whole orders
 	sweepLogLikelihood [modes][]float32 // of the states of one mode; nil: as of any
 	noEngine           float32          // of the state without an engine
+	best               []float32        // greatest evidence at each frequency, of any mode and firing period; of a stream only
 	lo, hi             int              // points of the grid, hi excluded, that the search is held to; hi 0: to nothing
 }
 

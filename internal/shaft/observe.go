@@ -91,9 +91,10 @@ func (f *follower) observeBetween(a, b observation, w *observationModel, x []flo
 	f.frames = append(f.frames, b)
 }
 
-// centre gives the sample nearest to a hop, at a rate.
+// centre gives the sample nearest to a hop, at a rate, in what is still held of the
+// sound.
 func (f *follower) centre(hop int, rate engine.Hz) int {
-	return int(math.Round(float64(hop) * float64(f.o.Hop) * float64(rate)))
+	return int(math.Round(float64(hop)*float64(f.o.Hop)*float64(rate))) - int(math.Round(float64(f.skipped)*float64(rate/f.rate)))
 }
 
 // addFrames adds the evidence of one kind of frame, and gives the lines that are

@@ -33,18 +33,12 @@ type OctavePrior struct {
 // log gives the ln of how probable such a top, idle, firing at idle and course are, up
 // to a constant.
 func (p *OctavePrior) log(r reading, known engine.Machine) float64 {
-	lo, hi := p.TopLow, p.TopHigh
-	if limit := known.Limits.Max; limit.Told() {
-		lo, hi = engine.RPM(p.OfLimitLow)*limit, engine.RPM(p.OfLimitHigh)*limit
-	}
+	lo, hi := p.topRange(known)
 	exception := p.WrongLimit
 	if r.top < lo {
 		exception = p.PartLoad
 	}
-	idleLow, idleHigh := p.IdleLow, p.IdleHigh
-	if idle := known.Limits.Idle; idle.Told() {
-		idleLow, idleHigh = engine.RPM(p.OfIdleLow)*idle, engine.RPM(p.OfIdleHigh)*idle
-	}
+	idleLow, idleHigh := p.idleRange(known)
 	top := (1-exception)*softRange(r.top, lo, hi, p.Edge) + exception
 	if r.idle.Told() {
 		odd := (1-p.OddIdle)*softRange(r.idle, idleLow, idleHigh, p.Edge) + p.OddIdle
@@ -57,6 +51,22 @@ func (p *OctavePrior) log(r reading, known engine.Machine) float64 {
 		sum += math.Log(p.Leap)
 	}
 	return sum
+}
+
+// topRange gives where a full throttle without load is expected.
+func (p *OctavePrior) topRange(known engine.Machine) (lo, hi engine.RPM) {
+	if limit := known.Limits.Max; limit.Told() {
+		return engine.RPM(p.OfLimitLow) * limit, engine.RPM(p.OfLimitHigh) * limit
+	}
+	return p.TopLow, p.TopHigh
+}
+
+// idleRange gives where an idle is expected.
+func (p *OctavePrior) idleRange(known engine.Machine) (lo, hi engine.RPM) {
+	if idle := known.Limits.Idle; idle.Told() {
+		return engine.RPM(p.OfIdleLow) * idle, engine.RPM(p.OfIdleHigh) * idle
+	}
+	return p.IdleLow, p.IdleHigh
 }
 
 // softRange is 1 within a range, and beyond it falls off as a normal density of a

@@ -29,6 +29,7 @@ type Options struct {
 	Refine     RefineOptions
 	Gate       GateOptions
 	SD         SDOptions
+	Stream     StreamOptions
 }
 
 // FrameConfig is one kind of frame, and what the levels in it count for. Evidence is
@@ -126,6 +127,7 @@ func Default() Options {
 			Periods: [...]float64{0.5, 0.3, 0.12, 0.08}, OtherPeriods: [...]float64{0.94, 0.03, 0.02, 0.01},
 			IdleAt: 2800, TopAt: 11500, IdleShare: 0.4, TopShare: 0.4, IdleSD: 0.2, TopSD: 0.25,
 		},
-		SD: SDOptions{NoiseFactor: 1.2, UnevennessFactor: 0.5, Min: 0.14},
+		SD:     SDOptions{NoiseFactor: 1.2, UnevennessFactor: 0.5, Min: 0.14},
+		Stream: defaultStream(),
 	}
 }

@@ -30,24 +30,29 @@ func (f *follower) points(ctx context.Context, frames []observation) (ps []Point
 		return nil, 0, err
 	}
 	for _, frame := range frames[1:] {
-		a, b := frame.hop-frame.hopsSince, frame.hop
-		same := sameSpeed(ps[a], ps[b], f.o.Refine.Reach)
-		for i := a + 1; i < b; i++ {
-			near := a
-			if i-a > b-i {
-				near = b
-			}
-			ps[i] = ps[near]
-			if same {
-				share := float64(i-a) / float64(b-a)
-				ps[i].Speed = ps[a].Speed + engine.RPM(share)*(ps[b].Speed-ps[a].Speed)
-			}
-		}
+		f.o.fillBetween(ps, frame.hop-frame.hopsSince, frame.hop)
 	}
 	for i := range ps {
 		ps[i].At = engine.Seconds(float64(i) * float64(f.o.Hop))
 	}
 	return ps, evidence, nil
+}
+
+// fillBetween gives the points between a and b those of the nearer, their speed on a
+// straight line where both have the same.
+func (o *Options) fillBetween(ps []Point, a, b int) {
+	same := sameSpeed(ps[a], ps[b], o.Refine.Reach)
+	for i := a + 1; i < b; i++ {
+		near := a
+		if i-a > b-i {
+			near = b
+		}
+		ps[i] = ps[near]
+		if same {
+			share := float64(i-a) / float64(b-a)
+			ps[i].Speed = ps[a].Speed + engine.RPM(share)*(ps[b].Speed-ps[a].Speed)
+		}
+	}
 }
 
 // sameSpeed reports whether two points have a speed, within so much of its logarithm.

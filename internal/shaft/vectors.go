@@ -8,10 +8,25 @@ type vectorPool struct {
 	states  int
 	vectors [][]float32
 	used    int
+	free    [][]float32 // given back one by one
+}
+
+// giveBack takes vectors of this pool that are not used any more.
+func (p *vectorPool) giveBack(vs ...[]float32) {
+	for _, v := range vs {
+		if v != nil {
+			p.free = append(p.free, v)
+		}
+	}
 }
 
 // next gives a vector with any content.
 func (p *vectorPool) next() []float32 {
+	if n := len(p.free); n > 0 {
+		v := p.free[n-1]
+		p.free = p.free[:n-1]
+		return v
+	}
 	if p.used == len(p.vectors) {
 		p.vectors = append(p.vectors, make([]float32, p.states))
 	}
