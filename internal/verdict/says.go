@@ -133,8 +133,17 @@ func saysUnproven(f *facts) string {
 
 func saysMisfit(f *facts) string {
 	speed, when := f.fastest()
-	return fmt.Sprintf("The limit and the recording do not fit: %s it holds %s, %s of %s. One of the two is wrong.",
-		when, figure(speed), engine.FormatShare(float64(speed.Speed/f.limits.Max)), f.limitWords())
+	return fmt.Sprintf("The limit and the recording do not fit: %s it holds %s, %s %s. One of the two is wrong.",
+		when, figure(speed), multiple(float64(speed.Speed/f.limits.Max)), f.limitWords())
+}
+
+// multiple says how a speed compares with another: above it as so many times it,
+// below it in percent.
+func multiple(of float64) string {
+	if of > 1 {
+		return fmt.Sprintf("about %s times", engine.FormatTenth(of))
+	}
+	return engine.FormatShare(of) + " of"
 }
 
 func saysRichByState(f *facts) string {
