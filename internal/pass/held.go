@@ -14,16 +14,25 @@ type sustained struct {
 	claimedSD float64 // standard deviation that the readings claim, rpm
 	scatterSD float64 // standard deviation that their scatter leaves to speed, rpm
 	floorSD   float64 // standard deviation that no reading is better than, rpm
+
+	most       float64 // HeldShare of the readings cannot have reached more, even if they are too low, rpm
+	confidence float64 // 0 to 1: HeldShare of the readings have as much
 }
 
 // sd gives the standard deviation of the speed.
 func (w sustained) sd() float64 { return math.Sqrt(sq(w.claimedSD) + sq(w.scatterSD) + sq(w.floorSD)) }
 
+// upperSD gives that of an error upwards: readings that are less sure than the others
+// leave no more room than the others do, for the speed is held by HeldShare of all.
+func (w sustained) upperSD(o Options) float64 {
+	if w.most == 0 {
+		return w.sd()
+	}
+	return min(w.sd(), max(w.floorSD, (w.most-w.speed)/o.CoverageFactor))
+}
+
 // calm reports whether the readings of the window agree with one another.
 func (w sustained) calm(o Options) bool { return w.speed > 0 && w.scatterSD <= o.FirmSD*w.speed }
-
-// firm reports whether the speed is sure enough to count by itself.
-func (w sustained) firm(o Options) bool { return w.speed > 0 && w.sd() <= o.FirmSD*w.speed }
 
 func (w sustained) figure() Figure { return Figure{engine.RPM(w.speed), engine.RPM(w.sd())} }
 
@@ -74,19 +83,24 @@ type slidingQuantiles struct {
 
 	all, firstHalf, lastHalf sortedWindow // the speeds of a window, of its first half and of its last
 	claimed                  sortedWindow // the deviations that its readings claim
+	reached                  sortedWindow // the speeds, as high as they may be
+	confident                sortedWindow // the confidence of its readings
 	spare, off               []float64
 }
 
 func newSlidingQuantiles(s *series, o Options) *slidingQuantiles {
 	h := &slidingQuantiles{series: s, opt: o, toldBefore: make([]int, 1, len(s.points)+1)}
-	var own []float64
+	var own, most, confidence []float64
 	for _, p := range s.points {
 		if p.Speed.Told() {
-			h.speeds, own = append(h.speeds, float64(p.Speed)), append(own, float64(p.SD))
+			v, sd := float64(p.Speed), float64(p.SD)
+			h.speeds, own, most = append(h.speeds, v), append(own, sd), append(most, v+o.CoverageFactor*math.Hypot(sd, o.FloorSD*v))
+			confidence = append(confidence, p.Confidence)
 		}
 		h.toldBefore = append(h.toldBefore, len(h.speeds))
 	}
-	h.all.series, h.firstHalf.series, h.lastHalf.series, h.claimed.series = h.speeds, h.speeds, h.speeds, own
+	h.all.series, h.firstHalf.series, h.lastHalf.series = h.speeds, h.speeds, h.speeds
+	h.claimed.series, h.reached.series, h.confident.series = own, most, confidence
 	return h
 }
 
@@ -104,6 +118,7 @@ func (h *slidingQuantiles) heldIn(r span) sustained {
 	reached := dsp.Quantile(x, 1-h.opt.HeldShare) / (1 - h.opt.HeldBand)
 	return h.completeSD(sustained{
 		speed: min(dsp.Quantile(x, 0.5), reached), claimedSD: dsp.Quantile(h.claimed.slide(a, b), 0.5), scatterSD: h.scattered(a, b),
+		most: dsp.Quantile(h.reached.slide(a, b), 1-h.opt.HeldShare), confidence: dsp.Quantile(h.confident.slide(a, b), 1-h.opt.HeldShare),
 	}, b-a, h.opt)
 }
 
@@ -166,43 +181,4 @@ func fastestHeld(windows []sustained, wide int, r span, o Options) (sustained, i
 		}
 	}
 	return top, at
-}
-
-// evidence gives how much was told and how fast it can have been.
-func (m *measurer) evidence() Evidence {
-	s, o := m.series, m.opt
-	all := span{0, len(s.points)}
-	var e Evidence
-	for _, i := range s.jumps {
-		e.Jumps = append(e.Jumps, s.at(i))
-	}
-	if known := s.knownSpans(); len(known) > 0 {
-		between := span{known[0].a, known[len(known)-1].b}
-		told := len(s.told(all))
-		e.ToldFor = engine.Seconds(float64(told) * s.hop)
-		e.ToldShare = float64(told) / float64(between.b-between.a)
-	}
-	top, at := fastestHeld(m.held.long, m.held.longPoints, all, o)
-	if top.calm(o) {
-		e.Fastest, e.At = top.figure(), s.at(at)
-	}
-	for i, w := range m.held.long {
-		e.LowerBound.raise(w.speed-o.CoverageFactor*w.sd(), s.at(i))
-		// A throttle in motion scatters the readings, too, without making them less
-		// sure: scatter counts for no more than it may in a firm reading.
-		w.scatterSD = min(w.scatterSD, o.FirmSD*w.speed)
-		reach := w.speed + o.CoverageFactor*w.sd()
-		if w.firm(o) {
-			e.UpperBound.raise(reach, s.at(i))
-		} else {
-			e.WeakUpperBound.raise(reach, s.at(i))
-		}
-	}
-	return e
-}
-
-func (b *Bound) raise(speed float64, at engine.Seconds) {
-	if engine.RPM(speed) > b.Speed {
-		*b = Bound{engine.RPM(speed), at}
-	}
 }

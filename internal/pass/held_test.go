@@ -29,6 +29,7 @@ func TestHolds(t *testing.T) {
 			if rapid.IntRange(0, 9).Draw(t, "told") > 0 {
 				p.Speed = engine.RPM(rapid.IntRange(80, 100).Draw(t, "speed")) // so that many are alike
 				p.SD = engine.RPM(rapid.IntRange(1, 5).Draw(t, "sd"))
+				p.Confidence = float64(rapid.IntRange(0, 4).Draw(t, "quarters")) / 4
 			}
 			s.points = append(s.points, p)
 		}
@@ -70,5 +71,16 @@ func sortedAnew(s *series, r span, o Options) sustained {
 	}
 	speed := min(dsp.Median(x), dsp.Quantile(dsp.Sorted(x), 1-o.HeldShare)/(1-o.HeldBand))
 	apart := max(1, float64(len(x))*s.hop/float64(o.CorrelatedFor))
-	return sustained{speed: speed, claimedSD: s.ownSD(r), scatterSD: dsp.SDPerMAD * dsp.Median(y) / math.Sqrt(apart), floorSD: o.FloorSD * speed}
+	var most, confidence []float64
+	for _, p := range s.points[r.a:r.b] {
+		if v := float64(p.Speed); v > 0 {
+			most = append(most, v+o.CoverageFactor*math.Hypot(float64(p.SD), o.FloorSD*v))
+			confidence = append(confidence, p.Confidence)
+		}
+	}
+	held := 1 - o.HeldShare
+	return sustained{
+		speed: speed, claimedSD: s.ownSD(r), scatterSD: dsp.SDPerMAD * dsp.Median(y) / math.Sqrt(apart), floorSD: o.FloorSD * speed,
+		most: dsp.Quantile(dsp.Sorted(most), held), confidence: dsp.Quantile(dsp.Sorted(confidence), held),
+	}
 }

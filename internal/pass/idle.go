@@ -11,6 +11,8 @@ import (
 // above another of the clip is not settled.
 type IdleFigures struct {
 	From, To engine.Seconds
+	After    bool       // of a return to idle; false: the throttle was not let go before it
+	Settling bool       // it was still falling towards its settled speed: no other was heard for Options.MinIdle
 	Speed    Figure     // median
 	Spread   engine.RPM // half of the width that holds nine readings in ten
 	SpreadSD engine.RPM
@@ -26,9 +28,25 @@ type IdleFigures struct {
 	ClutchRatio  float64    // clutch engagement speed entered over the median; 0 where none was entered
 }
 
+// idleSpan is an idle as a span of points.
+type idleSpan struct {
+	span          // without the time for which it hangs and, where it settles, without that for which it still falls
+	after    bool // of a return to idle
+	settling bool // still falling when it ends
+}
+
+// betterThan reports whether one idle tells more of the idle speed than another: one
+// that has settled, then the longer one.
+func (x idleSpan) betterThan(y idleSpan) bool {
+	if y.a == y.b || x.settling != y.settling {
+		return y.a == y.b || y.settling
+	}
+	return x.b-x.a > y.b-y.a
+}
+
 // idle measures the idle, nil where none lasted for MinIdle.
 func (m *measurer) idle() *IdleFigures {
-	var longest span
+	var best idleSpan
 	var others []span // settled, too
 	var highest sustained
 	most := m.lowestIdle(m.segments, m.opt.HeldFor) * (1 + m.opt.IdleBand)
@@ -47,30 +65,68 @@ func (m *measurer) idle() *IdleFigures {
 		if w, _ := fastestHeld(m.held.long, m.held.longPoints, r, m.opt); w.speed > highest.speed {
 			highest = w
 		}
-		if m.settledLevel(r) <= most {
-			if r.b-r.a > longest.b-longest.a {
-				r, longest = longest, r
-			}
-			if r.b > r.a {
-				others = append(others, r)
-			}
+		if m.settledLevel(r) > most {
+			continue
+		}
+		this := m.withoutSettling(r)
+		this.after = x.kind == ReturnToIdle
+		if this.betterThan(best) {
+			this, best = best, this
+		}
+		if this.b > this.a {
+			others = append(others, this.span)
 		}
 	}
-	if longest.a == longest.b {
+	if best.a == best.b {
 		return nil
 	}
+	return m.measureIdle(best, highest, others)
+}
+
+// withoutSettling leaves out the beginning of an idle, in which the speed still falls
+// to within SettledBand of what it has at the end. Where it falls for so long that
+// less than MinIdle is left, it has not settled, and the last MinIdle counts.
+func (m *measurer) withoutSettling(r span) idleSpan {
+	end := m.level(span{max(r.a, r.b-m.count(m.opt.HeldFor)), r.b})
+	out := r
+	for out.a < out.b && m.smooth[out.a] > (1+m.opt.SettledBand)*end {
+		out.a++
+	}
+	if m.length(out) < m.opt.MinIdle {
+		return idleSpan{span: span{max(r.a, r.b-m.count(m.opt.MinIdle)), r.b}, settling: true}
+	}
+	return idleSpan{span: out}
+}
+
+// measureIdle measures an idle. highest is the highest speed that was held in any
+// idle of the clip, others are those that have settled beside this one.
+func (m *measurer) measureIdle(x idleSpan, highest sustained, others []span) *IdleFigures {
 	f := &IdleFigures{
-		From: m.at(longest.a), To: m.at(longest.b),
-		Speed: m.levelOf(longest), Highest: highest.figure(),
-		Hunting: m.oscillation(longest, others...), Drift: m.drift(longest),
+		From: m.at(x.a), To: m.at(x.b), After: x.after, Settling: x.settling,
+		Speed: m.levelOf(x.span), Highest: highest.figure(),
+		Hunting: m.oscillation(x.span, others...), Drift: m.drift(x.span),
 	}
 	if highest.speed == 0 {
 		f.Highest = f.Speed
 	}
-	x := dsp.Sorted(m.told(longest))
-	f.Spread = engine.RPM(dsp.Quantile(x, 0.95)-dsp.Quantile(x, 0.05)) / 2
-	f.SpreadSD = m.spreadSD(f.Spread, longest)
+	if x.settling {
+		f.Speed = m.settlingSpeed(x.span)
+	}
+	readings := dsp.Sorted(m.told(x.span))
+	f.Spread = engine.RPM(dsp.Quantile(readings, 0.95)-dsp.Quantile(readings, 0.05)) / 2
+	f.SpreadSD = m.spreadSD(f.Spread, x.span)
 	m.margins(f)
+	return f
+}
+
+// settlingSpeed gives the speed at the end of an idle that still falls. It can fall by
+// as much again as it did within the second half of the time, since a speed that
+// settles does so ever more slowly.
+func (m *measurer) settlingSpeed(r span) Figure {
+	middle := (r.a + r.b) / 2
+	f := m.levelOf(span{middle, r.b})
+	falls := m.level(span{r.a, middle}) - float64(f.Speed)
+	f.SD = engine.RPM(math.Hypot(float64(f.SD), max(0, falls)))
 	return f
 }
 

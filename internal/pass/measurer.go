@@ -14,9 +14,12 @@ type measurer struct {
 	*series
 	held     *heldSpeeds
 	segments []segment
-	machine  engine.Machine
-	cycles   firing.Cycles
-	opt      Options
+	leaps    []span // series.leaptSpans
+
+	minConfidence float64 // 0 to 1: leastConfidence
+	machine       engine.Machine
+	cycles        firing.Cycles
+	opt           Options
 }
 
 // phases gives the segments with their figures.

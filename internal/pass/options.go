@@ -21,7 +21,9 @@ type Options struct {
 	HeldBand       float64        // of speed: how far a point may fall short and still count as reaching it
 	MinTold        float64        // 0 to 1: share of points with a speed that a held speed needs
 	CoverageFactor float64        // standard deviations on either side that an honest claim allows for (design: 2)
-	FirmSD         float64        // of speed: a held speed whose readings scatter more is not calm; one whose whole standard deviation is larger is not firm
+	FirmSD         float64        // of speed: a held speed whose readings scatter more is not calm, one with a larger standard deviation only doubt
+	PreciseSD      float64        // of speed: a held speed with a larger standard deviation is too unsure to be told at a limit
+	MinConfidence  float64        // 0 to 1: readings with less are more likely wrong than right
 	CorrelatedFor  engine.Seconds // points closer than this share their errors: frames overlap
 	FloorSD        float64        // of speed: clock of the telephone (0.02 %) and a hand that moves at 0.5 m/s (0.15 %)
 
@@ -61,6 +63,7 @@ type Options struct {
 	CreepFor           engine.Seconds // after the top is reached: still creeping up; later: drift
 	BlockFor           engine.Seconds // drift is fitted to medians of blocks this long, so that their errors are their own
 	MinIdle            engine.Seconds // shortest settled idle that is measured
+	SettledBand        float64        // of idle: one that is further above its end is still settling; idles wander by 1 % or so while they are held
 	IdleBand           float64        // of idle: points further off are blips of the throttle, not idle
 	HangFrom           float64        // times the settled idle: below it a falling speed is hanging rather than falling
 	MinPeriod          engine.Seconds // shortest period of hunting or surging; quicker is firing
@@ -92,13 +95,13 @@ func Default() Options {
 		MaxSlew: 10, SlewSlack: 0.1, MaxOutlier: 0.5, MaxGap: 0.5, MaxSnippet: 0.3, SmoothFor: 0.1,
 
 		HeldFor: 0.5, BriefFor: 0.2, HeldShare: 0.8, HeldBand: 0.015, MinTold: 0.7,
-		CoverageFactor: 2, FirmSD: 0.04, CorrelatedFor: 0.1, FloorSD: 0.0015,
+		CoverageFactor: 2, FirmSD: 0.04, PreciseSD: 0.0075, MinConfidence: 0.5, CorrelatedFor: 0.1, FloorSD: 0.0015,
 
 		FastFloor2: 5000, FastFloor4: 2600, MaxIdle: 5000, FastShare: 0.55, FloorShare: 0.9, NearTop: 0.85, SlowShare: 0.9, MaxBlip: 0.15,
 		HighShare: 0.9, HighSlack: 0.015, PulledShare: 0.6, MinPlateau: 0.4, MinCut: 0.5, CutTilt: 0.15, CalmFor: 0.4, CalmRange: 0.06,
 		MinPart: 1, SameTop: 0.75, NearIdle: 1.12, FallSlope: 0.35, MaxCrank: 1800, CrankShare: 0.85, SilenceFor: 1.5,
 
-		LeaveShare: 0.05, TopShare: 0.9, RiseBefore: 0.4, SagDepth: 0.04, SettleFor: 0.4, CreepFor: 1, BlockFor: 0.2, MinIdle: 1, IdleBand: 0.25,
+		LeaveShare: 0.05, TopShare: 0.9, RiseBefore: 0.4, SagDepth: 0.04, SettleFor: 0.4, CreepFor: 1, BlockFor: 0.2, MinIdle: 1, SettledBand: 0.02, IdleBand: 0.25,
 		HangFrom: 1.7, MinPeriod: 0.16, MaxPeriod: 4, MinPeriodicity: 0.5, MinDepth: 0.015, LoadBand: 0.06, FullBand: 0.03, CleanGap: 0.1, FiringFor: 0.3, BackShare: 0.95,
 		MinAlternative: 0.02, AlternativeCluster: 0.05,
 

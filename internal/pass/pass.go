@@ -87,7 +87,7 @@ type Alternative struct {
 // Summary is a pass, cut into phases and measured. A nil part is not there.
 type Summary struct {
 	Phases   []Phase
-	TopEnd   *TopEnd  // the fastest of Plateaus
+	TopEnd   *TopEnd  // the fastest of Plateaus that is not doubted, or else of all
 	Plateaus []TopEnd // every full throttle without load, in order of time
 	Idle     *IdleFigures
 	Rise     *RiseFigures
@@ -107,9 +107,9 @@ type Evidence struct {
 
 	// The bounds of what was held for HeldFor, Options.CoverageFactor standard
 	// deviations on either side.
-	LowerBound     Bound // reached even if the readings are too high
-	UpperBound     Bound // may have been reached if firm readings are too low
-	WeakUpperBound Bound // may have been reached by readings too uncertain to be firm
+	LowerBound     Bound // reached even if the readings are too high, by those that are more likely right than wrong
+	UpperBound     Bound // may have been reached if precise readings are too low, or is within one deviation of others
+	WeakUpperBound Bound // may have been reached by readings that are not precise, or are doubted
 }
 
 // Bound is the highest speed of its kind and where it was held: from At for
@@ -129,7 +129,8 @@ type Bound struct {
 func Summarise(t shaft.Track, cycles firing.Cycles, machine engine.Machine, o Options) Summary {
 	s := clean(t, o)
 	h := measureHeld(s, o)
-	m := measurer{series: s, held: h, segments: segmentTrack(s, h, machine.Spec, o), machine: machine, cycles: cycles, opt: o}
+	m := measurer{series: s, held: h, segments: segmentTrack(s, h, machine.Spec, o), leaps: s.leaptSpans(o), machine: machine, cycles: cycles, opt: o}
+	m.minConfidence = m.leastConfidence()
 	sum := Summary{Phases: m.phases(), Evidence: m.evidence()}
 	sum.Plateaus = m.plateaus()
 	sum.TopEnd = fastestPlateau(sum.Plateaus)
@@ -140,12 +141,14 @@ func Summarise(t shaft.Track, cycles firing.Cycles, machine engine.Machine, o Op
 	return sum
 }
 
-// fastestPlateau gives the plateau with the highest sustained speed, nil for none.
+// fastestPlateau gives the plateau with the highest sustained speed, one that is
+// doubted only where there is no other; nil for none.
 func fastestPlateau(plateaus []TopEnd) *TopEnd {
 	var top *TopEnd
 	for i := range plateaus {
-		if top == nil || plateaus[i].Sustained.Speed > top.Sustained.Speed {
-			top = &plateaus[i]
+		p := &plateaus[i]
+		if top == nil || top.Doubted && !p.Doubted || top.Doubted == p.Doubted && p.Sustained.Speed > top.Sustained.Speed {
+			top = p
 		}
 	}
 	return top

@@ -13,8 +13,9 @@ import (
 type TopEnd struct {
 	Sustained        Figure         // highest speed held for Options.HeldFor: see below
 	HeldFrom, HeldTo engine.Seconds // where it was held
-	Brief            Figure         // highest speed held for Options.BriefFor
+	Brief            Figure         // highest speed held for Options.BriefFor by readings that are not doubted; 0: none
 	Peak             Figure         // highest single reading
+	Doubted          bool           // more likely misread than not: the speed leaps up to it or down from it as no shaft does, or its readings have little confidence
 	From, To         engine.Seconds // of the plateau
 
 	// The firing, over the part of the plateau that is settled and no more
@@ -107,12 +108,12 @@ func (m *measurer) topEnd(r span) TopEnd {
 func (m *measurer) fillHeld(t *TopEnd, r span) {
 	n, out := len(m.points), m.held.longPoints/4
 	top, at := fastestHeld(m.held.long, m.held.longPoints, span{max(0, r.a-out), min(n, r.b+out)}, m.opt)
-	t.Sustained = top.figure()
+	t.Sustained, t.Doubted = top.figure(), m.doubted(at, top)
 	t.HeldFrom, t.HeldTo = m.at(at), m.at(min(n, at+m.held.longPoints))
 	if top.speed == 0 { // too many gaps for any window
 		t.Sustained, t.HeldFrom, t.HeldTo = m.levelOf(r), t.From, t.To
 	}
-	brief, _ := fastestHeld(m.held.brief, m.held.briefPoints, r, m.opt)
+	brief, _ := fastestHeld(m.undoubted(m.held.brief), m.held.briefPoints, r, m.opt)
 	t.Brief = brief.figure()
 }
 

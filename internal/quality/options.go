@@ -48,6 +48,10 @@ type Options struct {
 	MinPassing engine.Decibel // the same over two blocks, over which chance is wider
 	MaxSpeech  engine.Seconds // of speech before it is a problem; the start of an engine may pass for one window of it (measured)
 
+	// SpeechEdge is how long before a time that is found to be spoken in, and after
+	// it, somebody may speak: a window of syllables has to be half full.
+	SpeechEdge engine.Seconds
+
 	// SpeechMargin is how much louder than the louder syllables of a voice the
 	// engine must be for its firing to be told. Chosen on 8 simulated clean passes
 	// with a voice at 8 levels: it made the firing wrong up to 4.7 dB, and no more
@@ -96,7 +100,7 @@ func Default() Options {
 			MaskWidth: 10, MaskShare: 0.006, MinSpacing: 40, MaxHeight: 15, NoiseHeight: 3,
 			MinOff: 0.012, MaxOwn: 0.3, Neighbours: 4, Block: 5, MinFrames: 15, MinShare: 0.4,
 		},
-		MinSteady: 5, MinPassing: 7.3, MaxSpeech: 1.4, SpeechMargin: 6,
+		MinSteady: 5, MinPassing: 7.3, MaxSpeech: 1.4, SpeechEdge: 0.5, SpeechMargin: 6,
 
 		SDFactor:       map[Code]float64{MoreThanOneEngine: 3, Noise: 2, Speech: 2, TooQuiet: 2, Clipping: 1.5},
 		FiringShareSD:  map[Code]float64{MoreThanOneEngine: 0.2, Noise: 0.2},

@@ -130,7 +130,7 @@ func (a Assessment) Discount(t shaft.Track) shaft.Track {
 	for i := range out.Points {
 		p := &out.Points[i]
 		p.SD *= engine.RPM(factor)
-		if mistaken || spoken && a.conditions.Speech.At(p.At) {
+		if mistaken || spoken && a.spokenAbout(p.At) {
 			p.Confidence *= a.opt.MistakenShare
 		}
 		if voiced && a.conditions.Levels.EngineAt(p.At) < a.conditions.SpeechLevel+float64(a.opt.SpeechMargin) {
@@ -138,6 +138,13 @@ func (a Assessment) Discount(t shaft.Track) shaft.Track {
 		}
 	}
 	return out
+}
+
+// spokenAbout reports whether somebody speaks within SpeechEdge of a time.
+func (a Assessment) spokenAbout(t engine.Seconds) bool {
+	return slices.ContainsFunc(a.conditions.Speech, func(x noise.Span) bool {
+		return t >= x.From-a.opt.SpeechEdge && t < x.To+a.opt.SpeechEdge
+	})
 }
 
 // largest gives the largest figure of the problems that are there, 0 for none.

@@ -71,7 +71,6 @@ func examples() []example {
 // fastExamples hold the limit or more.
 func fastExamples() []example {
 	return []example{
-		{"a limit with a digit lost", level(60, 13100, 3, 1), engine.Machine{Spec: engine.TwoStrokeSingle, Limits: engine.Limits{Max: 1350}}, nil, OverLimit, "held more than a third above the limit"},
 		{"over and clean", level(1, 13900, 3, 1), saw(13500), nil, OverLimit, "held above the limit"},
 		{"over and four-stroking", level(2, 13900, 3, 2), saw(13500), nil, OverLimit, "held above the limit"},
 		{"over for 0.7 s only", level(3, 13900, 0.7, 1), saw(13500), nil, OverLimit, "held above the limit"},
@@ -88,7 +87,7 @@ func fastExamples() []example {
 		{"just above, within the uncertainty", level(12, 13530, 3, 1), saw(13500), nil, AtLimit, "the limit is within the uncertainty, or was passed for 0.2 s"},
 		{"under, but over for 0.26 s", letGo(opened(13, 13900).Hold(0.24, 13900).Ramp(0.1, 13900, 12800).Fires(2).Hold(3, 12800), 12800),
 			saw(13500), nil, AtLimit, "the limit is within the uncertainty, or was passed for 0.2 s"},
-		{"scattered readings reach it", letGo(opened(14, 12900).Fires(2).Hold(2, 12900).Noise(0.05, 0.02).Hold(1, 13200).Noise(0.002, 0.002), 12800),
+		{"unsure readings are likely to reach it", letGo(opened(14, 12900).Fires(2).Hold(2, 12900).Noise(0.01, 0.02).Hold(1, 13300).Noise(0.002, 0.002), 12800),
 			saw(13500), nil, AtLimit, "the limit is within the uncertainty, or was passed for 0.2 s"},
 	}
 }
@@ -106,6 +105,9 @@ func unjudgedExamples() []example {
 		{"0.7 s of four-stroking", level(19, 12500, 0.7, 2), saw(13500), nil, NotEnough, "no full throttle without load for 1 s"},
 		{"nothing above part throttle", passtest.New(20).Hold(2, 2800).Ramp(2, 2800, 9000).Ramp(2, 9000, 2800).Hold(1, 2800), saw(0), nil, NotEnough, "no full throttle without load for 1 s"},
 		{"gaps everywhere", gappy(), saw(13500), nil, NotEnough, "the speed was lost or hardly believed for too much of it"},
+		{"a limit with a digit lost", level(60, 13100, 3, 1), engine.Machine{Spec: engine.TwoStrokeSingle, Limits: engine.Limits{Max: 1350}}, nil, NotEnough, "held more than a third above the limit"},
+		{"scattered readings might reach it", letGo(opened(14, 12900).Fires(2).Hold(2, 12900).Noise(0.05, 0.02).Hold(1, 13200).Noise(0.002, 0.002), 12800),
+			saw(13500), nil, NotEnough, "not proven to be under the limit"},
 		{"hardly believed", opened(22, 12500).Fires(2).Hold(3, 12500).Each(func(_ int, p *shaft.Point) { p.Confidence = 0.2 }),
 			saw(13500), nil, NotEnough, "the speed was lost or hardly believed for too much of it"},
 		{"a blurred stretch that may have been over", letGo(opened(23, 12600).Fires(2).Hold(3, 12600).Noise(0.005, 0.06).Hold(0.6, 12600).Noise(0.002, 0.002), 12600),

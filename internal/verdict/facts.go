@@ -49,11 +49,12 @@ func (f *facts) over() bool { return f.limited() && f.Evidence.LowerBound.Speed 
 func (f *facts) at() bool { return f.limited() && f.Evidence.UpperBound.Speed >= f.ceiling() }
 
 // touched gives the plateau in which the speed was above the limit for a fifth of a
-// second, nil for none.
+// second even if the readings are too high, nil for none.
 func (f *facts) touched() *pass.TopEnd {
 	for i := range f.Plateaus {
-		if f.limited() && f.Plateaus[i].Brief.Speed >= f.ceiling() {
-			return &f.Plateaus[i]
+		p := &f.Plateaus[i]
+		if f.limited() && p.Brief.Speed-engine.CoverageFactor*p.Brief.SD >= f.ceiling() {
+			return p
 		}
 	}
 	return nil
@@ -116,14 +117,16 @@ func (f *facts) alternative(share float64) *pass.Alternative {
 }
 
 // dangerousAlternative gives a second reading that would reach the limit, nil for
-// none. It is as uncertain, in proportion, as the first.
+// none. It is as uncertain, in proportion, as the first. One so far over the limit that
+// no engine gets there is no danger.
 func (f *facts) dangerousAlternative() *pass.Alternative {
 	if !f.limited() || f.top == nil {
 		return nil
 	}
 	for i, r := range f.top.Alternatives {
 		off := engine.CoverageFactor * f.top.Sustained.SD * r.Speed / max(1, f.top.Sustained.Speed)
-		if r.Share >= f.opt.AlternativeOver && r.Speed+off >= f.ceiling() {
+		possible := r.Speed-off <= f.limits.Max*engine.RPM(f.opt.MisfitOver)
+		if possible && r.Share >= f.opt.AlternativeOver && r.Speed+off >= f.ceiling() {
 			return &f.top.Alternatives[i]
 		}
 	}

@@ -80,7 +80,9 @@ var signs = []sign{
 	},
 	{
 		code: "touched-limit",
-		when: func(f *facts) bool { return f.limited() && f.TopEnd != nil && f.TopEnd.Peak.Speed >= f.ceiling() },
+		when: func(f *facts) bool {
+			return f.limited() && f.TopEnd != nil && f.TopEnd.Peak.Speed >= f.ceiling() && !f.misfitOver()
+		},
 		why:  "A single reading above the limit may be a slip, or the moment in which the engine raced.",
 		says: saysTouched,
 		from: []string{"lean on opening", "a slip of the reading"},

@@ -19,10 +19,10 @@ type rule struct {
 // docs/verdicts.md shows this table; a test holds the two together.
 var rules = []rule{
 	{
-		code: OverLimit,
+		code: NotEnough,
 		name: "held more than a third above the limit",
 		when: (*facts).misfitOver,
-		why:  "No engine runs a third over its maximum, so limit and reading do not belong together. No screw is turned before that is settled; until then it counts as too fast.",
+		why:  "No engine runs a third over its maximum, so limit and reading do not belong together, and neither too fast nor safe is known. No screw is turned before that is settled.",
 		says: saysMisfit, advice: adviceMisfit,
 	},
 	{
