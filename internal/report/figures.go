@@ -11,6 +11,8 @@ type Idle struct {
 	SDRPM       float64      `json:"sd_rpm"`
 	FromS       float64      `json:"from_s"`
 	ToS         float64      `json:"to_s"`
+	Returned    bool         `json:"returned"`   // after the throttle was let go; false: before it was opened
+	Settling    bool         `json:"settling"`   // still falling: no settled idle was heard for 1 s, and the deviation holds what it may fall further
 	SpreadRPM   float64      `json:"spread_rpm"` // half of the width that holds nine readings in ten
 	SpreadSDRPM float64      `json:"spread_sd_rpm"`
 	HighestRPM  Speed        `json:"highest_rpm"` // held for 0.5 s
@@ -143,6 +145,8 @@ func newIdle(i *pass.IdleFigures) *Idle {
 		SDRPM:       rpm(i.Speed.SD),
 		FromS:       seconds(i.From),
 		ToS:         seconds(i.To),
+		Returned:    i.After,
+		Settling:    i.Settling,
 		SpreadRPM:   rpm(i.Spread),
 		SpreadSDRPM: rpm(i.SpreadSD),
 		HighestRPM:  speed(i.Highest.Speed),

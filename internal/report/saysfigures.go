@@ -20,12 +20,28 @@ func joinParts(says ...string) string {
 	return strings.Join(told, "; ")
 }
 
-func saysIdle(i Idle) string {
+// saysIdle says the idle of a pass; opened says whether the throttle was opened in it.
+func saysIdle(i Idle, opened bool) string {
 	return joinParts(
-		fmt.Sprintf("%s rpm, give or take %s", i.RPM.Reading(), engine.FormatHalfWidth(i.SDRPM)),
+		fmt.Sprintf("%s rpm, give or take %s%s", i.RPM.Reading(), engine.FormatHalfWidth(i.SDRPM), saysWhich(i, opened)),
 		fmt.Sprintf("nine readings in ten within %s rpm of it", engine.FormatTens(i.SpreadRPM)),
 		saysAgainstEntered(i.AboveEnteredRPM, "above", "below", "the idle speed entered"),
 		saysAgainstEntered(i.UnderClutchRPM, "under", "over", "the clutch engagement speed"))
+}
+
+// saysWhich says which idle of a pass it is.
+func saysWhich(i Idle, opened bool) string {
+	which := ""
+	switch {
+	case i.Returned:
+		which = ", after the throttle was let go"
+	case opened:
+		which = ", before the throttle was opened"
+	}
+	if i.Settling {
+		which += ", still falling"
+	}
+	return which
 }
 
 // saysAgainstEntered compares a figure with an entered speed; v is the difference.

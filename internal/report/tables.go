@@ -68,7 +68,7 @@ func topRows(r Report) [][2]string {
 // restRows gives the figures of the rest of the pass.
 func restRows(r Report) (rows [][2]string) {
 	if r.Idle != nil {
-		rows = append(rows, [2]string{rowIdle, saysIdle(*r.Idle)})
+		rows = append(rows, [2]string{rowIdle, saysIdle(*r.Idle, r.TopEnd != nil)})
 	}
 	if r.Rise != nil {
 		rows = append(rows, [2]string{rowRise, saysRise(*r.Rise)})
