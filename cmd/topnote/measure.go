@@ -19,6 +19,7 @@ type measureJob struct {
 	request
 	summary string
 	reply   bool
+	full    bool
 	book    measureBook
 }
 
@@ -50,6 +51,7 @@ func newMeasure(s streams, result *status) *cobra.Command {
 	job.registerPlot(f)
 	f.StringVar(&job.outPath, "out", "", flagOut)
 	f.StringVar(&job.summary, "summary", "", flagSummary)
+	f.BoolVar(&job.full, "full", false, flagFull)
 	f.BoolVar(&job.reply, "reply", false, flagReply)
 	job.book.register(f)
 	return c
@@ -171,6 +173,7 @@ func (j *measureJob) write(w io.Writer, m measure.Measurement, style report.Text
 	case j.format == formatHTML:
 		return m.WriteHTML(w)
 	default:
+		style.Short = !j.full
 		return report.WriteText(w, m.Report, style)
 	}
 }

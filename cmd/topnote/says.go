@@ -21,17 +21,18 @@ against the maximum that you enter, and says what to do next.
 It advises. The maker's handbook and local rules come first.`
 
 	measureShort = "Measure recordings of an engine"
-	measureLong  = `Measure one recording or many and print what was found. A folder stands for
-the recordings in it and below it, a pattern such as "*.wav" for the files that
-it fits, and a lone - for standard input. Many are measured at once; at the end
-stands a table of all, the most dangerous first.
+	measureLong  = `Measure one recording or many and print the verdict, the top speed and the first
+thing to do; --full prints everything. A folder stands for the recordings in it and
+below it, a pattern such as "*.wav" for the files that fit it, and a lone - for
+standard input. After many recordings a table of all follows, the most dangerous
+first.
 
-With --out FOLDER each recording gets a file of its own: a folder that is there,
-a name with a stroke at its end, or, for several recordings, a name without an
-ending. --format json prints one report a line.
+With --out FOLDER each recording gets a file of its own: name a folder that exists,
+a name ending in /, or, for several recordings, a name without an extension.
+--format json prints one report a line.
 
-The maximum speed stands in the machine's handbook or on its plate; there is no
-built-in one. Speeds are written in rpm: 13500 or 13,500.
+The maximum speed is in the machine's handbook or on its rating plate; there is no
+built-in one. Write speeds in rpm: 13500 or 13,500.
 
 Exit status: 0 measured; 1 failure; 2 wrong usage; 3 no engine, or not enough to
 stand behind; 4 over or at the limit. Of several, 4 goes before 1 and 1 before 3.`
@@ -77,6 +78,7 @@ or powershell. In bash, completion itself must be there (package bash-completion
 	flagOut       = "write to this `file`, or a file for each recording to this folder, instead of printing"
 	flagOutFile   = "write the comparison to this `file` instead of printing it"
 	flagSummary   = "write a table of all recordings to this CSV `file`, one row for each"
+	flagFull      = "print the other steps, findings, cautions and figures too"
 	flagReply     = "print a short message to send to whoever sent the recording"
 	flagSampleOut = "the `folder` to write to; it is made if it is not there"
 

@@ -48,14 +48,30 @@ func FormatWhole[T ~float64](v T) string {
 	return b.String()
 }
 
+// Tens gives a measured speed in rpm as FormatTens writes it: to the nearest ten, one
+// under ten to the nearest whole.
+func Tens[T ~float64](v T) T {
+	if math.Abs(float64(v)) < speedStep {
+		return T(math.Round(float64(v)))
+	}
+	return T(math.Round(float64(v)/speedStep) * speedStep)
+}
+
 // FormatTens writes a measured speed in rpm to the nearest ten, "12,840"; one
 // under ten to the nearest whole.
-func FormatTens[T ~float64](v T) string {
-	if math.Abs(float64(v)) < speedStep {
-		return FormatWhole(v)
-	}
-	return FormatWhole(math.Round(float64(v)/speedStep) * speedStep)
+func FormatTens[T ~float64](v T) string { return FormatWhole(Tens(v)) }
+
+// Margin gives how far a measured speed is over one that was entered, below 0 for
+// under it, in rpm: the difference of the two as readers see them, the measured one
+// as FormatTens writes it and the entered one as FormatWhole does. So whoever
+// subtracts them finds the same.
+func Margin[T ~float64](measured, entered T) T {
+	return Tens(measured) - T(math.Round(float64(entered)))
 }
+
+// Change gives the difference of two measured speeds, b less a, in rpm, of the two as
+// FormatTens writes them.
+func Change[T ~float64](a, b T) T { return Tens(b) - Tens(a) }
 
 // FormatSeconds writes a time or a length of time to a tenth: "0.7 s".
 func FormatSeconds[T ~float64](t T) string { return FormatTenth(t) + " s" }

@@ -61,3 +61,16 @@ func TestRound(t *testing.T) {
 		t.Error("a negative zero")
 	}
 }
+
+// TestMargin: a difference is that of the figures as they are written.
+func TestMargin(t *testing.T) {
+	t.Parallel()
+	for _, tt := range []struct{ got, want float64 }{
+		{engine.Margin(12844.0, 13500), -660}, {engine.Margin(13504.9, 13500), 0}, {engine.Margin(13505.1, 13500), 10},
+		{engine.Margin(12797.0, 12797.3), 3}, {engine.Change(12714.0, 13106), 400}, {engine.Change(2834.0, 2796), -30},
+	} {
+		if tt.got != tt.want {
+			t.Errorf("%v, want %v", tt.got, tt.want)
+		}
+	}
+}

@@ -13,7 +13,20 @@ func (v Verdict) Danger() int {
 }
 
 // worseFound reports whether a finding is more dangerous than the verdict.
-func (v Verdict) worseFound() bool { return v.Danger() > verdict.Code(v.Code).Danger() }
+func (v Verdict) worseFound() bool { return v.worst() != nil }
+
+// worst gives the most dangerous finding that is more dangerous than the verdict, nil
+// for none.
+func (v Verdict) worst() *Finding {
+	var worst *Finding
+	danger := verdict.Code(v.Code).Danger()
+	for i, f := range v.Findings {
+		if d := verdict.FindingDanger(f.Code); d > danger {
+			worst, danger = &v.Findings[i], d
+		}
+	}
+	return worst
+}
 
 // tone is what the reader should do; it selects the shape and colour that support
 // the words.

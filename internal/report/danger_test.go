@@ -21,16 +21,16 @@ func TestDangerousFinding(t *testing.T) {
 	}{
 		{verdict.FourStroking, "", 0, "Four-stroking, safe side", "1;32", "safe"},
 		{verdict.FourStroking, "hangs", 0, "Four-stroking, safe side", "1;32", "safe"},
-		{verdict.FourStroking, "chain-driven", 4, "Four-stroking, but not safe", "1;31", "stop"},
-		{verdict.FourStroking, "climbs", 3, "Four-stroking, but not safe", "1;33", "change"},
+		{verdict.FourStroking, "chain-driven", 4, "Chain driven at idle", "1;31", "stop"},
+		{verdict.FourStroking, "climbs", 3, "Top speed keeps climbing", "1;33", "change"},
 		{verdict.RichInCut, "", 0, "Too rich", "1;33", "change"},
-		{verdict.RichInCut, "no-return", 4, "Too rich, and not safe", "1;31", "stop"},
+		{verdict.RichInCut, "no-return", 4, "Does not return to idle", "1;31", "stop"},
 		{verdict.CleanBelowLimit, "climbs", 3, "Clean without load, lean side", "1;33", "change"},
 		{verdict.NoLimit, "", 1, "No limit entered", "1", "open"},
-		{verdict.NoLimit, "chain-driven", 4, "No limit entered, and not safe", "1;31", "stop"},
+		{verdict.NoLimit, "chain-driven", 4, "Chain driven at idle", "1;31", "stop"},
 		{verdict.OverLimit, "chain-driven", 4, "Over the limit", "1;31", "stop"},
 		{verdict.SparkLimited, "", 2, "Held back by the ignition", "1;33", "change"},
-		{verdict.BelowLimit, "no-return", 4, "Below the limit, and not safe", "1;31", "stop"},
+		{verdict.BelowLimit, "no-return", 4, "Does not return to idle", "1;31", "stop"},
 	} {
 		p := madeParts()
 		p.Verdict.Code, p.Verdict.Findings = c.code, nil

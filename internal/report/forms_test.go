@@ -63,7 +63,7 @@ func TestTextOpens(t *testing.T) {
 // by nothing, nor hide that it is above it.
 func TestTextAtTheLimit(t *testing.T) {
 	for speed, want := range map[float64]string{
-		13500: "0 rpm (0.0 %) below", 13501: "1 rpm (0.0 %) above", 13365: "140 rpm (1.0 %) below",
+		13500: "just below the limit of 13,500 rpm", 13501: "just above the limit of 13,500 rpm", 13365: "130 rpm (1.0 %) below",
 	} {
 		p := madeParts()
 		p.Pass.TopEnd = &pass.TopEnd{Sustained: pass.Figure{Speed: engine.RPM(speed), SD: 10}}
@@ -214,6 +214,6 @@ func ExampleWriteText() {
 	// The recording
 	//   file           -
 	//   sound          1.0 s, WAV pcm_u8, 8,000 Hz, 1 channel
-	//   taken as       four-stroke, 2 cylinders
+	//   measured as    four-stroke, 2 cylinders
 	//   quality        0.0 % clipped
 }

@@ -30,13 +30,13 @@ func (o Outcome) danger() int {
 	return o.Report.Verdict.Danger()
 }
 
-// overLimit gives how far the held speed is over the limit, below 0 for under
-// it; false where either is missing.
+// overLimit gives how far the top speed is over the limit, below 0 for under it, in
+// rpm as readers see both; false where either is missing.
 func (o Outcome) overLimit() (float64, bool) {
 	if o.Report == nil || o.Report.TopEnd == nil || !o.Report.Limits.MaxRPM.Told() {
 		return 0, false
 	}
-	return float64(o.Report.TopEnd.SustainedRPM - o.Report.Limits.MaxRPM), true
+	return o.Report.margin(), true
 }
 
 // worstFirst sorts outcomes by danger, and equal ones by the margin to their limit.
@@ -63,7 +63,8 @@ func WriteTable(w io.Writer, outcomes []Outcome, style TextStyle) error {
 	p := page{out: out, style: style}
 	const layout = "  %-18s  %14s  %8s  %8s"
 	fmt.Fprintf(out, "%s\n\n", p.paint(bold, saysCount(len(outcomes))))
-	fmt.Fprintf(out, layout+"  %s\n", "verdict", "held, rpm", "to limit", "4-stroke", "recording")
+	fmt.Fprintf(out, layout+"\n", "", "", "", "four-")
+	fmt.Fprintf(out, layout+"  %s\n", "verdict", "top speed, rpm", "to limit", "stroking", "recording")
 	room := style.Columns - len(fmt.Sprintf(layout, "", "", "", "")) - 2
 	for _, o := range worstFirst(outcomes) {
 		cells := tableCells(o)
@@ -106,11 +107,13 @@ func tableCells(o Outcome) [4]string {
 	}
 	if over, told := o.overLimit(); told {
 		sign := "+"
-		if over < 0 {
+		if over == 0 {
+			sign = ""
+		} else if over < 0 {
 			sign = minus
 			over = -over
 		}
-		cells[2] = sign + engine.FormatTens(over)
+		cells[2] = sign + engine.FormatWhole(over)
 	}
 	return cells
 }
@@ -172,8 +175,8 @@ func summaryRow(o Outcome) []string {
 		if r.Quality.SNRdB != nil {
 			number("snr_db", *r.Quality.SNRdB)
 		}
-		if over, known := o.overLimit(); known {
-			number("over_limit_rpm", engine.Round(over, perRPM))
+		if _, known := o.overLimit(); known { // of the columns beside it, which are not rounded for people
+			number("over_limit_rpm", engine.Round(float64(r.TopEnd.SustainedRPM-r.Limits.MaxRPM), perRPM))
 		}
 		var problems, findings []string
 		for _, p := range r.Quality.Problems {

@@ -117,6 +117,12 @@ type TopEnd struct {
 	Stutter        *Stutter   `json:"stutter"` // null: nothing like it
 }
 
+// margin gives how far the top speed is over the limit, below 0 for under it, in rpm as
+// readers see it: see engine.Margin. It needs both.
+func (r Report) margin() float64 {
+	return engine.Margin(float64(r.TopEnd.SustainedRPM), float64(r.Limits.MaxRPM))
+}
+
 // HalfWidthRPM gives the half width of the band that holds the sustained speed
 // with 95 in 100, in rpm, rounded up to full tens.
 func (t TopEnd) HalfWidthRPM() float64 { return engine.HalfWidth(t.SDRPM) }

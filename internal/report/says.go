@@ -17,18 +17,19 @@ const (
 	headAdvice    = "What to do"
 	headFigures   = "The rest of the pass"
 	headPhases    = "Phases, in rpm"
-	headProblems  = "What stands in the way"
+	headProblems  = "Problems with the recording"
 	headRecording = "The recording"
 	headFindings  = "Also heard"
-	headFacts     = "What is known of it"
+	headFacts     = "About the recording"
 	headCautions  = "Take care"
+	headFirst     = "Do this first"
 )
 
 // The names of the rows.
 const (
-	rowHeld    = "held 0.5 s"
+	rowHeld    = "top speed"
 	rowLimit   = "against limit"
-	rowPeak    = "peak"
+	rowPeak    = "highest"
 	rowHeard   = "heard from"
 	rowFiring  = "firing"
 	rowIdle    = "idle"
@@ -37,14 +38,14 @@ const (
 	rowFall    = "fall"
 	rowFile    = "file"
 	rowSound   = "sound"
-	rowEngine  = "taken as"
+	rowEngine  = "measured as"
 	rowQuality = "quality"
 	rowRemark  = "remark"
 	rowNotRead = "not read"
 )
 
 // phaseColumns names the columns of the phases after the first.
-var phaseColumns = [...]string{"from s", "to s", "middle", "lowest", "highest", "4-stroke"}
+var phaseColumns = [...]string{"from s", "to s", "median", "lowest", "highest", "four-stroking"}
 
 // verdictColour supports what the sentence says: red for stop, yellow for
 // change something, green for the safe side, bold alone for no judgement.
@@ -61,29 +62,44 @@ func verdictColour(v Verdict) string {
 	}
 }
 
-// Headline gives the verdict in a few words. A finding that is more dangerous is
-// mentioned in them.
+// Headline gives the verdict in a few words. A finding that is more dangerous opens
+// them.
 func (v Verdict) Headline() string {
 	words, side := headlineOf(v.Code)
+	if worst := v.worst(); worst != nil {
+		return headlineOfFinding(worst.Code)
+	}
 	if side == sideSafe && v.Asks == "governor" {
 		side = sideUnlessGoverned
 	}
-	switch {
-	case !v.worseFound() && side != "":
+	if side != "" {
 		return words + ", " + side
-	case !v.worseFound():
-		return words
-	case side == sideSafe || side == sideUnlessGoverned:
-		return words + ", but not safe"
-	default:
-		return words + ", and not safe"
 	}
+	return words
 }
 
 const (
 	sideSafe           = "safe side"
 	sideUnlessGoverned = "safe side unless a governor holds it"
 )
+
+// headlineOfFinding gives a finding that can outrank a verdict in a few words.
+func headlineOfFinding(code string) string {
+	switch code {
+	case "no-return":
+		return "Does not return to idle"
+	case "chain-driven":
+		return "Chain driven at idle"
+	case "runs-on":
+		return "Chain runs on after release"
+	case "climbs":
+		return "Top speed keeps climbing"
+	case "sinks":
+		return "Top speed keeps falling"
+	default:
+		return "Not safe"
+	}
+}
 
 // headlineOf gives a code in a few words, and the side of the mixture that it means.
 func headlineOf(code string) (words, side string) {
@@ -113,7 +129,7 @@ func headlineOf(code string) (words, side string) {
 	}
 }
 
-// The captions: speed and give or take; the limit.
+// The captions: the speed with its uncertainty; the limit.
 const (
 	capSpeed = "%s rpm ± %s"
 	capOver  = "over the limit of %s"
@@ -149,6 +165,14 @@ func saysCount(n int) string {
 	return fmt.Sprintf("%d recordings, most dangerous first", n)
 }
 
+// saysMore says what the short text leaves out.
+func saysMore(r Report) string {
+	v := r.Verdict
+	steps := max(0, len(v.Advice)-1)
+	return fmt.Sprintf("With --full: further steps: %d, findings: %d, problems with the recording: %d, all cautions and figures.",
+		steps, len(v.Findings), len(r.Quality.Problems))
+}
+
 func phaseWords(kind string) string { return strings.ReplaceAll(kind, "-", " ") }
 
 // saysFindings gives the findings, each with what to do about it.
@@ -175,7 +199,7 @@ func saysOther(other Speed) string {
 }
 
 func saysHeld(t TopEnd) string {
-	return fmt.Sprintf("%s rpm, give or take %s (95 in 100)", t.SustainedRPM.Reading(), engine.FormatHalfWidth(t.SDRPM))
+	return fmt.Sprintf("%s (95 %%), held for half a second", saysHeldShort(t))
 }
 
 // saysAgainst compares the sustained speed with the limit, in rpm and percent.
@@ -188,23 +212,25 @@ func saysAgainst(r Report) string {
 	if !limit.Told() {
 		return "no limit was entered"
 	}
-	side := "below"
-	over := float64(held - limit)
-	if over > 0 {
+	over, side := r.margin(), "below"
+	if held > limit {
 		side = "above"
 	}
+	if over == 0 {
+		return fmt.Sprintf("just %s the %s of %s rpm", side, name, limit)
+	}
 	return fmt.Sprintf("%s rpm (%.1f %%) %s the %s of %s rpm",
-		engine.FormatTens(math.Abs(over)), 100*math.Abs(over)/float64(limit), side, name, limit)
+		engine.FormatWhole(math.Abs(over)), 100*math.Abs(over)/float64(limit), side, name, limit)
 }
 
 func saysFiring(t TopEnd) string {
-	notTold := math.Max(0, 1-t.FourStrokingShare-t.CleanShare)
-	if notTold == 1 {
+	notTold := 1 - shown(t.FourStrokingShare) - shown(t.CleanShare)
+	if notTold >= 1 {
 		return "not told"
 	}
-	off := ""
+	four := engine.FormatShare(t.FourStrokingShare)
 	if t.FourStrokingSD > 0 { // older reports have none
-		off = fmt.Sprintf(", give or take %.0f", math.Ceil(100*engine.CoverageFactor*t.FourStrokingSD))
+		four = fmt.Sprintf("%s ± %.0f %%", strings.TrimSuffix(four, " %"), math.Ceil(100*engine.CoverageFactor*t.FourStrokingSD))
 	}
 	sparks := ""
 	if t.Stutter != nil && t.Stutter.RateHz != nil {
@@ -214,10 +240,13 @@ func saysFiring(t TopEnd) string {
 		}
 	}
 	return joinParts(
-		fmt.Sprintf("four-stroking %s of the time%s%s", engine.FormatShare(t.FourStrokingShare), off, saysPattern(t.FiringShares)),
-		fmt.Sprintf("clean %s, not told %s", engine.FormatShare(t.CleanShare), engine.FormatShare(notTold)),
+		fmt.Sprintf("four-stroking %s of the time%s", four, saysPattern(t.FiringShares)),
+		fmt.Sprintf("clean %s, not told %s", engine.FormatShare(t.CleanShare), engine.FormatShare(math.Max(0, notTold))),
 		sparks)
 }
+
+// shown gives a share as FormatShare writes it, in full percent.
+func shown(share float64) float64 { return engine.Round(share, 100) }
 
 // saysPattern says which turns fire while it four-strokes.
 func saysPattern(shares [5]float64) string {

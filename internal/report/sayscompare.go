@@ -30,7 +30,7 @@ func saysPlace(n int, c Clip) string {
 }
 
 func saysHeldShort(t TopEnd) string {
-	return fmt.Sprintf("%s rpm ± %s", t.SustainedRPM.Reading(), engine.FormatHalfWidth(t.SDRPM))
+	return fmt.Sprintf("%s ± %s rpm", t.SustainedRPM.Reading(), engine.FormatHalfWidth(t.SDRPM))
 }
 
 // saysTop gives the sustained speed, compared with the limit.
@@ -38,7 +38,7 @@ func saysTop(r Report) string {
 	if r.TopEnd == nil {
 		return "no full throttle without load"
 	}
-	says := "held " + saysHeldShort(*r.TopEnd)
+	says := "top speed " + saysHeldShort(*r.TopEnd)
 	if r.Limits.MaxRPM.Told() {
 		says += ", " + saysAgainst(r)
 	}
@@ -48,7 +48,7 @@ func saysTop(r Report) string {
 func figureName(figure string) string {
 	switch verdict.Compared(figure) {
 	case verdict.ComparedHeld:
-		return "held 0.5 s"
+		return rowHeld
 	case verdict.ComparedFour:
 		return "four-stroking"
 	case verdict.ComparedRise:
@@ -95,13 +95,14 @@ func saysDifference(d Difference) string {
 	if d.Tell == TellLess {
 		sign = minus
 	}
-	by := math.Abs(*d.By)
-	switch d.Unit {
+	switch d.Unit { // of the figures as they are shown
 	case "rpm":
-		return fmt.Sprintf("%s%s ± %s rpm", sign, engine.FormatTens(by), engine.FormatHalfWidth(*d.SD))
+		by := math.Abs(engine.Change(*d.First, *d.Second))
+		return fmt.Sprintf("%s%s ± %s rpm", sign, engine.FormatWhole(by), engine.FormatHalfWidth(*d.SD))
 	case "share":
-		return sign + engine.FormatShare(by)
+		return sign + engine.FormatShare(math.Abs(shown(*d.Second)-shown(*d.First)))
 	default:
+		by := math.Abs(engine.Round(*d.Second, 100) - engine.Round(*d.First, 100))
 		return fmt.Sprintf("%s%.2f ± %.2f %s", sign, by, engine.CoverageFactor**d.SD, d.Unit)
 	}
 }

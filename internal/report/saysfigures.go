@@ -2,7 +2,6 @@ package report
 
 import (
 	"fmt"
-	"math"
 	"strings"
 
 	"topnote/internal/engine"
@@ -20,13 +19,14 @@ func joinParts(says ...string) string {
 	return strings.Join(told, "; ")
 }
 
-// saysIdle says the idle of a pass; opened says whether the throttle was opened in it.
-func saysIdle(i Idle, opened bool) string {
+// saysIdle says the idle of a pass against the speeds that were entered; opened says
+// whether the throttle was opened in it.
+func saysIdle(i Idle, l Limits, opened bool) string {
 	return joinParts(
-		fmt.Sprintf("%s rpm, give or take %s%s", i.RPM.Reading(), engine.FormatHalfWidth(i.SDRPM), saysWhich(i, opened)),
-		fmt.Sprintf("nine readings in ten within %s rpm of it", engine.FormatTens(i.SpreadRPM)),
-		saysAgainstEntered(i.AboveEnteredRPM, "above", "below", "the idle speed entered"),
-		saysAgainstEntered(i.UnderClutchRPM, "under", "over", "the clutch engagement speed"))
+		fmt.Sprintf("%s ± %s rpm%s", i.RPM.Reading(), engine.FormatHalfWidth(i.SDRPM), saysWhich(i, opened)),
+		fmt.Sprintf("90 %% within ± %s rpm", engine.FormatTens(i.SpreadRPM)),
+		saysIdleAgainst("", i.RPM, l.IdleRPM, "the idle speed entered, %s rpm"),
+		saysIdleAgainst(fmt.Sprintf("at its fastest, %s rpm, ", i.HighestRPM.Reading()), i.HighestRPM, l.ClutchRPM, "the %s rpm at which the clutch engages"))
 }
 
 // saysWhich says which idle of a pass it is.
@@ -44,16 +44,21 @@ func saysWhich(i Idle, opened bool) string {
 	return which
 }
 
-// saysAgainstEntered compares a figure with an entered speed; v is the difference.
-func saysAgainstEntered(v *float64, more, less, of string) string {
-	if v == nil {
+// saysIdleAgainst compares a speed at idle with one that was entered; "" where none
+// was.
+func saysIdleAgainst(which string, idle, entered Speed, of string) string {
+	if !idle.Told() || !entered.Told() {
 		return ""
 	}
-	side := more
-	if *v < 0 {
-		side = less
+	of = fmt.Sprintf(of, entered)
+	switch over := engine.Margin(idle, entered); {
+	case over == 0:
+		return which + "as fast as " + of
+	case over < 0:
+		return fmt.Sprintf("%s%s rpm below %s", which, engine.FormatWhole(-over), of)
+	default:
+		return fmt.Sprintf("%s%s rpm above %s", which, engine.FormatWhole(over), of)
 	}
-	return fmt.Sprintf("%s rpm %s %s", engine.FormatTens(math.Abs(*v)), side, of)
 }
 
 func saysRise(r Rise) string {
@@ -63,10 +68,10 @@ func saysRise(r Rise) string {
 func saysCut(c Cut) string {
 	back := ""
 	if c.BackS != nil {
-		back = fmt.Sprintf("back at the top after %.1f s", *c.BackS)
+		back = fmt.Sprintf("back at top speed after %.1f s", *c.BackS)
 	}
 	return joinParts(
-		fmt.Sprintf("%s rpm, give or take %s, %s below the top", c.RPM.Reading(), engine.FormatHalfWidth(c.SDRPM), engine.FormatShare(c.PulledShare)),
+		fmt.Sprintf("%s ± %s rpm, %s below the top speed", c.RPM.Reading(), engine.FormatHalfWidth(c.SDRPM), engine.FormatShare(c.PulledShare)),
 		fmt.Sprintf("four-stroking %s of the time, clean %s", engine.FormatShare(c.FourStrokingShare), engine.FormatShare(c.CleanShare)),
 		back)
 }

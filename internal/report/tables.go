@@ -22,18 +22,17 @@ func largeFigures(r Report) []LargeFigure {
 		return nil
 	}
 	held, limit := r.TopEnd.SustainedRPM, r.Limits.MaxRPM
-	list := []LargeFigure{{rowHeld, held.Reading(), "rpm", "give or take " + engine.FormatHalfWidth(r.TopEnd.SDRPM) + " (95 in 100)"}}
+	list := []LargeFigure{{"Top speed, held for half a second", held.Reading(), "rpm", "± " + engine.FormatHalfWidth(r.TopEnd.SDRPM) + " rpm (95 %)"}}
 	if !limit.Told() {
 		return append(list, LargeFigure{"limit", "none", "", "no limit was entered"})
 	}
-	over := float64(held - limit)
-	side := "below"
-	if over > 0 {
+	over, side := r.margin(), "below"
+	if held > limit {
 		side = "above"
 	}
 	return append(list,
 		LargeFigure{"limit", limit.String(), "rpm", limitNote(r)},
-		LargeFigure{side + " the limit", engine.FormatTens(math.Abs(over)), "rpm", fmt.Sprintf("%.1f %% of the limit", 100*math.Abs(over)/float64(limit))})
+		LargeFigure{side + " the limit", engine.FormatWhole(math.Abs(over)), "rpm", fmt.Sprintf("%.1f %% of the limit", 100*math.Abs(over)/float64(limit))})
 }
 
 // limitNote says what the limit is, as far as it is more than a maximum of the engine.
@@ -68,7 +67,7 @@ func topRows(r Report) [][2]string {
 // restRows gives the figures of the rest of the pass.
 func restRows(r Report) (rows [][2]string) {
 	if r.Idle != nil {
-		rows = append(rows, [2]string{rowIdle, saysIdle(*r.Idle, r.TopEnd != nil)})
+		rows = append(rows, [2]string{rowIdle, saysIdle(*r.Idle, r.Limits, r.TopEnd != nil)})
 	}
 	if r.Rise != nil {
 		rows = append(rows, [2]string{rowRise, saysRise(*r.Rise)})

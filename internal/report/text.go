@@ -12,6 +12,7 @@ import (
 type TextStyle struct {
 	Colour  bool // mark up with the terminal's own colours; for a terminal only
 	Columns int  // 40 or more; lines are wrapped to it, tables keep within 72
+	Short   bool // of a pass only the verdict, its figures and the first step
 }
 
 // DefaultColumns is the width of a page of text when nothing narrower is known.
@@ -19,9 +20,12 @@ const DefaultColumns = 80
 
 // WriteText writes r for a person to read: the verdict's sentence first, then
 // the speed against the limit, then what to do, the problems with the recording, the
-// cautions, the figures of the pass and the recording. It returns the first error of
-// w.
+// cautions, the figures of the pass and the recording; with style.Short as
+// shorttext.go has it. It returns the first error of w.
 func WriteText(w io.Writer, r Report, style TextStyle) error {
+	if style.Short {
+		return writeShort(w, r, style)
+	}
 	p := page{out: bufio.NewWriter(w), style: style}
 	p.verdict(r.Verdict)
 	p.rows(headSpeed, topRows(r))
@@ -108,7 +112,7 @@ func (p page) phases(phases []Phase) {
 		return
 	}
 	p.heading(headPhases)
-	const layout = "  %-14s %7s %7s %8s %8s %8s %8s\n"
+	const layout = "  %-14s %6s %6s %8s %8s %8s %14s\n"
 	for _, row := range append([][]string{append([]string{""}, phaseColumns[:]...)}, phaseRows(phases)...) {
 		fmt.Fprintf(p.out, layout, row[0], row[1], row[2], row[3], row[4], row[5], row[6])
 	}

@@ -44,8 +44,8 @@ func TestCompare(t *testing.T) {
 		want          Mixture
 		says          []string
 	}{
-		{"faster and clean", four, clean, saw(13500), Leaner, []string{"The second runs 500 rpm", "faster", "cleaner", ": leaner."}},
-		{"slower and four-stroking", clean, four, saw(13500), Richer, []string{"500 rpm", "slower", "four-strokes more (98 % of the time, the first 0 %)", ": richer."}},
+		{"faster and clean", four, clean, saw(13500), Leaner, []string{"The second runs 500 ± 100 rpm", "faster", "cleaner", ": leaner."}},
+		{"slower and four-stroking", clean, four, saw(13500), Richer, []string{"500 ± 100 rpm", "slower", "four-strokes more (98 % of the time, the first 0 %)", ": richer."}},
 		{"the same setting twice", four, sidePass(3, 12700, 2), saw(13500), Alike, []string{"about as fast", "both four-stroke: about the same."}},
 		{"as fast, but clean", four, sidePass(3, 12700, 1), saw(13500), Leaner, []string{"about as fast", ": leaner."}},
 		{"faster, both four-stroking", four, sidePass(4, 13100, 2), saw(13500), Leaner, []string{"leaner, or its chain or tool drags less"}},
@@ -60,7 +60,7 @@ func TestCompare(t *testing.T) {
 		{"held back", four, spark, saw(13500), Unclear, []string{"the second is held back by its ignition"}},
 		{"held back before", spark, four, saw(13500), Unclear, []string{"the first is held back by its ignition"}},
 		{"no engine", four, none, saw(13500), Unclear, []string{"the second holds no engine"}},
-		{"a four-stroke", four, clean, fourStroke, Unclear, []string{"500 rpm", "the mixture of a four-stroke engine cannot be told"}},
+		{"a four-stroke", four, clean, fourStroke, Unclear, []string{"500 ± 100 rpm", "the mixture of a four-stroke engine cannot be told"}},
 	} {
 		got := Compare(c.first, c.second, "the second", c.query, Default())
 		if d := got.Differences[0]; d.Means != "" && strings.HasPrefix(got.Says, "Nothing can be concluded") {

@@ -9,11 +9,9 @@ type sign struct {
 	from []string // causes, most likely first
 	do   string
 
-	// A finding that is more dangerous than the verdict is not left to the
-	// end: danger is its rank on the scale of Code.Danger, and but says it in a
-	// few words. Zero for what only follows.
+	// A finding that is more dangerous than the verdict comes before it: danger is
+	// its rank on the scale of Code.Danger, 0 for what only follows.
 	danger int
-	but    string
 }
 
 // signs has what else a technician would hear, most dangerous first.
@@ -27,7 +25,6 @@ var signs = []sign{
 		from:   []string{"throttle or cable that sticks", "air leak at intake boot, gasket or crank seal", "L screw too lean", "idle screw too far in"},
 		do:     "Be ready at the stop switch, then the choke. Do not use the machine until the cause is found.",
 		danger: 4,
-		but:    "it does not come back to idle",
 	},
 	{
 		code: "chain-driven",
@@ -38,7 +35,6 @@ var signs = []sign{
 		do: "Do not use the machine. Is the start-throttle latch still on? One touch of the throttle frees it. Else set L first, then turn the idle screw back " +
 			"until chain or tool stands still; if the engine then dies, the mixture or a leak is the cause.",
 		danger: 4,
-		but:    "the chain or tool is driven at idle, or so near to it that it must be taken for driven",
 	},
 	{
 		code:   "runs-on",
@@ -48,7 +44,6 @@ var signs = []sign{
 		from:   []string{"L screw too lean", "air leak at intake boot, gasket or crank seal", "throttle that closes slowly"},
 		do:     "Do not use the machine until it comes straight back to idle.",
 		danger: 4,
-		but:    "the chain or tool runs on after the throttle is let go",
 	},
 	{
 		code:   "climbs",
@@ -58,7 +53,6 @@ var signs = []sign{
 		from:   []string{"air leak that opens with heat", "fuel level falling: filter, line, screen, tank vent (breather)", "H screw too lean", "an engine that was still cold", "a self-setting carburettor that trims"},
 		do:     "Let go at the first sign of it. Warm up, record again; if it climbs again, look for a leak before touching a screw.",
 		danger: 3,
-		but:    "its top speed keeps climbing",
 	},
 	{
 		code:   "sinks",
@@ -68,7 +62,6 @@ var signs = []sign{
 		from:   []string{"overheating from a lean mixture or too little oil: nipping up", "starved of fuel: filter, line, screen, tank vent (breather)", "becoming richer as it warms", "brake, chain or tool that drags"},
 		do:     "Let go and feel whether it turns freely when stopped. Do not repeat full throttle before that is known.",
 		danger: 3,
-		but:    "its top speed keeps falling",
 	},
 	{
 		code: "gearbox-warming",

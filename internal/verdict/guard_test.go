@@ -127,7 +127,7 @@ func TestMargins(t *testing.T) {
 	}{
 		{12500, "1,000 rpm under the limit of 13,500 rpm"},
 		{14500, "1,000 rpm over the limit of 13,500 rpm"},
-		{13500, "0 rpm over the limit of 13,500 rpm"},
+		{13500, "just over the limit of 13,500 rpm"},
 	} {
 		f := &facts{limits: engine.Limits{Max: 13500}, top: &pass.TopEnd{Sustained: pass.Figure{Speed: tt.speed}}}
 		if got := f.margin(); got != tt.want {

@@ -37,20 +37,20 @@ func (f *facts) floor() engine.RPM { return engine.Machine{Limits: f.limits, Bui
 // limitWords names the figure that was entered: "the limit of 13,500 rpm", "the
 // set-to figure of 13,000 ± 200 rpm".
 func (f *facts) limitWords() string {
-	entered := ""
+	spindle := ""
 	if f.build.LimitOf == engine.OfSpindle {
-		entered = fmt.Sprintf(" (%s at the spindle)", rpm(engine.Machine{Limits: f.limits, Build: f.build}.Entered().Limits.Max))
+		spindle = fmt.Sprintf(" (%s at the spindle)", entered(engine.Machine{Limits: f.limits, Build: f.build}.Entered().Limits.Max))
 	}
 	if f.floor() > 0 {
-		return fmt.Sprintf("the set-to figure of %s ± %s%s", number(f.limits.Max), rpm(f.build.Tolerance), entered)
+		return fmt.Sprintf("the set-to figure of %s ± %s%s", engine.FormatWhole(f.limits.Max), entered(f.build.Tolerance), spindle)
 	}
-	return "the limit of " + rpm(f.limits.Max) + entered
+	return "the limit of " + entered(f.limits.Max) + spindle
 }
 
 // ceilingWords names the speed above which it is too fast.
 func (f *facts) ceilingWords() string {
 	if f.floor() > 0 {
-		return fmt.Sprintf("%s, the upper edge of %s", rpm(f.ceiling()), f.limitWords())
+		return fmt.Sprintf("%s, the upper edge of %s", entered(f.ceiling()), f.limitWords())
 	}
 	return f.limitWords()
 }
@@ -62,8 +62,8 @@ func saysOver(f *facts) string {
 		return fmt.Sprintf("Too fast: at %s it ran at %s or more, even if the readings err high, over %s.",
 			engine.FormatSeconds(f.Evidence.LowerBound.At), rpm(f.Evidence.LowerBound.Speed), f.ceilingWords())
 	}
-	return fmt.Sprintf("Too fast: %s it holds %s, which is %s (%.1f %%) over %s.",
-		when, figure(speed), rpm(over), 100*float64(over/f.ceiling()), f.ceilingWords())
+	return fmt.Sprintf("Too fast: %s it holds %s, %s %s.",
+		when, figure(speed), apart(speed.Speed, f.ceiling(), "under", "over"), f.ceilingWords())
 }
 
 func saysAt(f *facts) string {
@@ -313,7 +313,7 @@ func saysRichFar(f *facts) string {
 
 func saysFour(f *facts) string {
 	four, _ := f.top.Mixture()
-	return fmt.Sprintf("Safe side%s: %s it four-strokes %s of the time without load and holds %s, %s%s.",
+	return safeSide + fmt.Sprintf("%s: %s it four-strokes %s of the time without load and holds %s, %s%s.",
 		f.unlessWords(FourStroking), f.heldWhen(), engine.FormatShare(four), figure(f.top.Sustained), f.margin(), f.cutWords()) + f.givenWords(FourStroking)
 }
 
@@ -333,5 +333,15 @@ func (f *facts) cutWords() string {
 	return fmt.Sprintf("; in the cut, %s, it %s at %s", timeSpan(f.Cut.From, f.Cut.To), how, rpm(f.Cut.Speed.Speed))
 }
 
-// saysBut follows a verdict that a finding outranks.
-func saysBut(s *sign) string { return fmt.Sprintf(" But %s.", s.but) }
+// saysFirst puts a finding that outranks a verdict before it, and takes from it the
+// words that would call the machine safe.
+func saysFirst(finding, verdict string) string {
+	rest, wasSafe := strings.CutPrefix(verdict, safeSide)
+	if !wasSafe {
+		rest = ": " + rest
+	}
+	return finding + " Apart from that" + rest
+}
+
+// safeSide opens the sentence of a verdict that nothing outranks.
+const safeSide = "Safe side"

@@ -61,7 +61,8 @@ func (c *comparing) tooFast() string {
 }
 
 func (c *comparing) speedWords() string {
-	by := pass.Figure{Speed: engine.RPM(math.Abs(c.held.By)), SD: engine.RPM(c.held.SD)}
+	by := pass.Figure{SD: engine.RPM(c.held.SD)} // c.held is told
+	by.Speed = engine.RPM(math.Abs(engine.Change(*c.held.First, *c.held.Second)))
 	switch c.held.Sign() {
 	case 1:
 		return fmt.Sprintf("runs %s faster at full throttle without load", figure(by))

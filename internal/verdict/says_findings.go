@@ -82,7 +82,7 @@ func saysChain(f *facts) string {
 			f.words().moves, figure(f.Idle.Highest), apart(f.Idle.Highest.Speed, f.limits.Clutch, "under", "over"))
 	}
 	return fmt.Sprintf("The %s may be driven at idle: up to %s, as near to the clutch engagement speed of %s as can be told.",
-		f.words().moves, figure(f.Idle.Highest), rpm(f.limits.Clutch))
+		f.words().moves, figure(f.Idle.Highest), entered(f.limits.Clutch))
 }
 
 func saysTouched(f *facts) string {
@@ -102,7 +102,7 @@ func saysSinks(f *facts) string  { return f.driftWords("falls") }
 
 func saysRunsOn(f *facts) string {
 	return fmt.Sprintf("The %s runs on: let go at %s, the engine stayed for %s at about %s, and the clutch engages at %s.",
-		f.words().moves, engine.FormatSeconds(f.Fall.From), engine.FormatSeconds(f.Fall.HangFor.Time), rpm(f.Fall.HangSpeed), rpm(f.limits.Clutch))
+		f.words().moves, engine.FormatSeconds(f.Fall.From), engine.FormatSeconds(f.Fall.HangFor.Time), rpm(f.Fall.HangSpeed), entered(f.limits.Clutch))
 }
 
 func saysHangs(f *facts) string {
@@ -121,7 +121,7 @@ func saysSurges(f *facts) string {
 
 func saysNearClutch(f *facts) string {
 	return fmt.Sprintf("The idle of %s is too near to the clutch, which engages at %s, only %s above it; common practice wants a quarter.",
-		rpm(f.Idle.Speed.Speed), rpm(f.limits.Clutch), engine.FormatShare(f.Idle.ClutchRatio-1))
+		rpm(f.Idle.Speed.Speed), entered(f.limits.Clutch), engine.FormatShare(f.Idle.ClutchRatio-1))
 }
 
 func saysSlowRise(f *facts) string {
@@ -154,7 +154,7 @@ func saysUnsteady(f *facts) string {
 
 func saysIdleOff(f *facts) string {
 	return fmt.Sprintf("The idle of %s is %s the %s that was entered.",
-		figure(f.Idle.Speed), apart(f.Idle.Speed.Speed, f.limits.Idle, "below", "above"), rpm(f.limits.Idle))
+		figure(f.Idle.Speed), apart(f.Idle.Speed.Speed, f.limits.Idle, "below", "above"), entered(f.limits.Idle))
 }
 
 func saysLeaps(f *facts) string {

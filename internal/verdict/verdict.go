@@ -112,7 +112,7 @@ func Judge(s pass.Summary, q engine.Machine, o Options, problems ...quality.Prob
 		v.Alternative = other.Speed
 	}
 	if s := worse(f, r.code); s != nil {
-		v.Says += saysBut(s)
+		v.Says = saysFirst(s.says(f), v.Says)
 		v.Advice = adviceFirst(s, v.Advice)
 	}
 	return v

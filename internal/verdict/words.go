@@ -2,6 +2,7 @@ package verdict
 
 import (
 	"fmt"
+	"math"
 
 	"topnote/internal/engine"
 	"topnote/internal/pass"
@@ -15,18 +16,26 @@ func rpm(v engine.RPM) string { return number(v) + " rpm" }
 // number writes it without its unit: "12,840".
 func number(v engine.RPM) string { return engine.FormatTens(v) }
 
-// apart writes how far a speed is from another, and on which side: "640 rpm
-// under", or "over".
+// entered writes a speed as it was entered: "13,500 rpm".
+func entered(v engine.RPM) string { return engine.FormatWhole(v) + " rpm" }
+
+// apart writes how far a measured speed is from one that was entered, and on which
+// side: "640 rpm under", or "over"; "just under" where the two read the same.
 func apart(speed, from engine.RPM, under, over string) string {
+	side := under
 	if speed >= from {
-		return rpm(speed-from) + " " + over
+		side = over
 	}
-	return rpm(from-speed) + " " + under
+	margin := engine.Margin(speed, from)
+	if margin == 0 {
+		return "just " + side
+	}
+	return engine.FormatWhole(engine.RPM(math.Abs(float64(margin)))) + " rpm " + side
 }
 
-// figure writes a speed with its uncertainty: "12,840 rpm (give or take 70)".
+// figure writes a speed with its uncertainty: "12,840 ± 70 rpm".
 func figure(f pass.Figure) string {
-	return fmt.Sprintf("%s (give or take %s)", rpm(f.Speed), engine.FormatHalfWidth(f.SD))
+	return fmt.Sprintf("%s ± %s rpm", number(f.Speed), engine.FormatHalfWidth(f.SD))
 }
 
 // timeSpan writes when something was: "from 3.1 s to 6.0 s".
