@@ -27,7 +27,7 @@ func TestPastThePeak(t *testing.T) {
 	if first != GroupPastPeak && first != GroupStarved && second != GroupPastPeak && second != GroupStarved {
 		t.Errorf("it is called %s (%.2f), then %s (%.2f)", first, e.Causes[0].Probability, second, e.Causes[1].Probability)
 	}
-	if first == GroupBreathing || strings.Contains(e.Answer, "richer,") {
+	if first == GroupRich || strings.Contains(e.Answer, "richer,") {
 		t.Errorf("it is called %s: %s", first, e.Answer)
 	}
 	if !strings.Contains(e.Answer, "it is open whether") || partOf(e, partRest).Side != sideOpen {
@@ -61,7 +61,7 @@ func TestPastThePeakIsDecided(t *testing.T) {
 		want   []Group
 	}{
 		"weak in the cut, sinks, bogs": {weak, []Group{GroupPastPeak}},
-		"rich in the cut, choke on":    {rich, []Group{GroupBreathing}},
+		"rich in the cut, choke on":    {rich, []Group{GroupRich}},
 		"colder air, and slower":       {cold, []Group{GroupPastPeak}},
 	} {
 		e := why(t, c.passes, 0)

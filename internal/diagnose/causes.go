@@ -12,17 +12,15 @@ type Group string
 // The groups.
 const (
 	GroupNone       Group = "air"        // the air and the screws as noted; nothing else
-	GroupBreathing  Group = "breathing"  // too little air: filter, arrester, choke
+	GroupRich       Group = "rich"       // too little air or too much fuel
 	GroupFreed      Group = "freed"      // more air or power since work was done
 	GroupStarved    Group = "starved"    // too little fuel, faster for it
 	GroupPastPeak   Group = "past-peak"  // so lean that the speed falls again
 	GroupLeak       Group = "leak"       // air past the carburettor
 	GroupFuel       Group = "fuel"       // what is in the tank
 	GroupRepaired   Group = "repaired"   // what had made it lean is put right
-	GroupFlooding   Group = "flooding"   // a carburettor that lets too much fuel in
-	GroupPower      Group = "power"      // spark, compression, reed
-	GroupLoad       Group = "load"       // what the engine turns
-	GroupRunningIn  Group = "running-in" // the first tanks of a new engine
+	GroupWeak       Group = "weak"       // less power or more drag, at the mixture that it had
+	GroupFree       Group = "free"       // less drag
 	GroupSpeedLimit Group = "speed-held" // coil or governor
 	GroupMeasured   Group = "measurement"
 )
@@ -67,17 +65,15 @@ const (
 // Source: common practice.
 var groups = [...]groupRow{
 	{group: GroupNone, name: "nothing but the air and the screws as noted", mixture: "with the air: cold, low and dry lean; hot, high and humid rich", screws: "with the air: out when lean, in when rich"},
-	{group: GroupBreathing, name: "too little air: air filter, spark arrester, exhaust or choke", mixture: "rich", screws: "in", comes: comesSlowly},
+	{group: GroupRich, name: "richer: too little air (filter, exhaust, choke) or too much fuel (carburettor)", mixture: "rich", screws: "in", comes: comesSlowly},
 	{group: GroupFreed, name: "more air or a better spark since work was done on it", mixture: "lean", screws: "out", lean: true, comes: comesAtOnce},
 	{group: GroupStarved, name: "too little fuel, and faster for it", mixture: "lean", screws: "out", lean: true, comes: comesSlowly, before: "Turn no screw against it."},
 	{group: GroupPastPeak, name: "so lean that it is past the peak, where the speed falls again", mixture: "lean", screws: "out, after the fault is found", lean: true, before: "No more full throttle until it is found: past the peak an engine runs hottest."},
 	{group: GroupLeak, name: "a leak of air into the engine", mixture: "lean", screws: "out, which helps for a while only", lean: true, comes: comesSlowly, before: "Stop adjusting: with a leak no setting holds."},
 	{group: GroupFuel, name: "the fuel: stale, of another kind, or mixed otherwise", mixture: "either", screws: "not before fresh fuel is in it", lean: true, comes: comesAtOnce, before: "Fresh fuel comes before any screw."},
 	{group: GroupRepaired, name: "the repair of what had made it lean", mixture: "rich", screws: "in", comes: comesAtOnce},
-	{group: GroupFlooding, name: "a carburettor that lets too much fuel in", mixture: "rich", screws: "in", comes: comesSlowly},
-	{group: GroupPower, name: "less power: spark, compression or reed", mixture: "hardly changed", screws: "not for this", comes: comesSlowly},
-	{group: GroupLoad, name: "what the engine turns drags more or less", mixture: "hardly changed", screws: "not for this"},
-	{group: GroupRunningIn, name: "an engine that is running in", mixture: "hardly changed", screws: "not before the first tanks are through", comes: comesSlowly},
+	{group: GroupWeak, name: "less power or more drag: spark, compression or what the engine turns", mixture: "hardly changed", screws: "not for this", comes: comesSlowly},
+	{group: GroupFree, name: "less drag: what the engine turns, or an engine that is running in", mixture: "hardly changed", screws: "not for this"},
 	{group: GroupSpeedLimit, name: "a coil or a governor that holds the speed", mixture: "not told by the top speed", screws: "not by the top speed"},
 	{group: GroupMeasured, name: "the reading or the record", mixture: "either", screws: "not before it is recorded again"},
 }

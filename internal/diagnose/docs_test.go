@@ -11,6 +11,11 @@ import (
 	"topnote/internal/air"
 )
 
+// fleetRuns is how many histories of a rare cause the page has, for each kind.
+const fleetRuns = 2
+
+var runs = flag.Int("runs", fleetRuns, "histories of each kind of machine with a rare cause")
+
 var update = flag.Bool("update", false, "write docs/example-book.json and the blocks of docs/book.md anew")
 
 const docsPage = "../../docs/book.md"

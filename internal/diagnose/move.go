@@ -137,7 +137,7 @@ func (d decision) likeliestLean() (likeliest Group, probability float64) {
 
 // richFault reports whether a group is a fault that makes it run as if rich: one that
 // a screw turned in would hide.
-func richFault(g groupRow) bool { return g.group == GroupBreathing || g.group == GroupFlooding }
+func richFault(g groupRow) bool { return g.group == GroupRich }
 
 // decide goes by the machine and then by the verdict of the pass.
 func (d decision) decide() Move {

@@ -52,6 +52,7 @@ type Options struct {
 	Decided            float64 // probability from which one side of the mixture is decided
 	LongStandDays      float64 // days between two passes after which stale fuel is suspected
 	MinLikelihoodRatio float64 // factor by which a sign must favour a cause, or speak against it, to be named
+	MinNaming          float64 // probability from which one group of causes is named alone
 	MinSuspicion       float64 // probability from which a cause is named as one of two
 	PairPriorFactor    float64 // how much rarer two causes at once are than chance would have it
 	MaxPasses          int     // latest passes that the response is learned from
@@ -77,11 +78,11 @@ func Default() Options {
 
 		SpeedScatter: 0.009, FourStrokingScatter: 0.12, IdleScatter: 0.025, HangScatter: 0.3, TimeScatter: 0.1, CutScatter: 0.05, ModelError: 0.25,
 		UnknownAir: 3, UnknownScrew: 0.06, PartlyKnownScrew: 0.12, MonthlyDrift: 0.02, RenewalStep: 0.04,
-		WrittenPresent: 0.98, NotedPresent: 0.95, NotedAbsent: 0.05, SaturatedFiring: 0.05, MaxSpeedSD: 0.015, MinResponse: 0.4,
+		WrittenPresent: 0.99, NotedPresent: 0.95, NotedAbsent: 0.05, SaturatedFiring: 0.05, MaxSpeedSD: 0.015, MinResponse: 0.4,
 
 		MinResidual: 1.5, MinIdleChange: 0.05, MinHangChange: 0.8, MinTimeChange: 0.15, MinCutChange: 0.06, MinShift: 2, CleanShare: 0.15, Decided: 0.85,
 		LongStandDays: 60, MinLikelihoodRatio: 1.5,
-		MinSuspicion: 0.2, PairPriorFactor: 1, MaxPasses: 40, PassesBefore: 8,
+		MinNaming: 0.6, MinSuspicion: 0.2, PairPriorFactor: 1, MaxPasses: 40, PassesBefore: 8,
 
 		MinSettings: 3, MinSettingStep: 0.06, MaxStep: 0.125, MinStep: 0.0625, LimitMargin: 2, MaxLeanProbability: 0.2,
 	}

@@ -118,7 +118,7 @@ func gradualCases() map[string]practiceCase {
 		},
 		"filter loading up: slowly rich": {
 			[]step{{filter: "new"}, {day: 20, top: 12480}, {day: 40, top: 12330}, {day: 60, top: 12140}, {day: 80, top: 11900}},
-			1, GroupBreathing, "rich", "in", -1, "air filter",
+			1, GroupRich, "rich", "in", -1, "air filter",
 		},
 		"fuel passages clogging: slowly lean": {
 			[]step{

@@ -50,10 +50,21 @@ func saysAnswer(c *comparison, parts []Part, causes []RankedCause) string {
 		return says
 	}
 	left := c.saysLeft(first.Cause)
-	if first.Probability < even || c.openSign() {
+	if !c.names(causes) {
 		return fmt.Sprintf("%s No cause stands out: look first for %s, then for %s.", left, called(first), called(second(causes)))
 	}
 	return fmt.Sprintf("%s Most likely: %s (%s).", left, called(first), inHundred(first.Probability))
+}
+
+// names reports whether one group of causes stands out enough to be named: it is
+// likely enough, and the side of the mixture is decided. Where the firing does not
+// tell the mixture, slower may be richer or weaker, and more is asked for.
+func (c *comparison) names(causes []RankedCause) bool {
+	enough := c.opt.MinNaming
+	if g := causes[0].Cause; (g == GroupRich || g == GroupWeak || g == GroupPastPeak) && !c.firingTold() {
+		enough = c.opt.Decided
+	}
+	return causes[0].Probability >= enough && !c.openSign()
 }
 
 // saysLeft says what air and screws leave, with the side of the mixture where it is
@@ -101,7 +112,7 @@ func (c *comparison) side(likeliest Group) side {
 		return sideOpen
 	case likeliest == GroupPastPeak:
 		return sidePast
-	case likeliest == GroupPower, likeliest == GroupLoad, likeliest == GroupRunningIn, !c.machine.firingTells() && c.machine.compensated == engine.Yes:
+	case likeliest == GroupWeak, likeliest == GroupFree, !c.machine.firingTells() && c.machine.compensated == engine.Yes:
 		return sidePower
 	}
 	return sideMixture

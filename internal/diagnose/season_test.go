@@ -182,6 +182,7 @@ type history struct {
 	passes    []book.Pass
 	then, now int
 	truth     []Group
+	cause     Cause // of the fleet: which of the group
 }
 
 // single are the histories with one thing behind the difference of two passes.
@@ -201,7 +202,7 @@ func weatherOnly(seed uint64) history {
 	n := 3 + s.rng.IntN(6)
 	s.run(n, func(float64) fault { return fault{} })
 	now := 1 + s.rng.IntN(n-1)
-	return history{s.passes, s.rng.IntN(now), now, []Group{GroupNone}}
+	return history{passes: s.passes, then: s.rng.IntN(now), now: now, truth: []Group{GroupNone}}
 }
 
 // growing is a season in which one fault grows.
@@ -209,11 +210,11 @@ func growing(seed uint64, cause Group, grow func(over float64) fault) history {
 	s := newSeason(seed)
 	n := 4 + s.rng.IntN(5)
 	s.run(n, grow)
-	return history{s.passes, 0, n - 1, []Group{cause}}
+	return history{passes: s.passes, then: 0, now: n - 1, truth: []Group{cause}}
 }
 
 func filterLoads(seed uint64) history {
-	return growing(seed, GroupBreathing, func(x float64) fault { return fault{loaded: math.Pow(x, 1.5)} })
+	return growing(seed, GroupRich, func(x float64) fault { return fault{loaded: math.Pow(x, 1.5)} })
 }
 
 func leakGrows(seed uint64) history {
@@ -235,7 +236,7 @@ func filterRenews(seed uint64) history {
 		note = []string{"new", "cleaned", "washed it", "renewed"}[s.rng.IntN(4)]
 	}
 	s.record(fault{}, note, "")
-	return history{s.passes, n - 1, n, []Group{GroupFreed}}
+	return history{passes: s.passes, then: n - 1, now: n, truth: []Group{GroupFreed}}
 }
 
 // twoAtOnce is a leak beside something else: a filter that loads up, a fuel
@@ -246,13 +247,13 @@ func twoAtOnce(seed uint64) history {
 	switch s.rng.IntN(3) {
 	case 0:
 		s.run(n, func(x float64) fault { return fault{leak: x * x, loaded: x} })
-		return history{s.passes, 0, n - 1, []Group{GroupLeak, GroupBreathing}}
+		return history{passes: s.passes, then: 0, now: n - 1, truth: []Group{GroupLeak, GroupRich}}
 	case 1:
 		s.run(n, func(x float64) fault { return fault{leak: x * x, starved: x} })
-		return history{s.passes, 0, n - 1, []Group{GroupLeak, GroupStarved}}
+		return history{passes: s.passes, then: 0, now: n - 1, truth: []Group{GroupLeak, GroupStarved}}
 	}
 	s.run(n, func(x float64) fault { return fault{leak: x * x, loaded: 1} })
 	s.passes[0].FilterNote = "old"
 	s.record(fault{leak: 1}, "new", "")
-	return history{s.passes, 0, n, []Group{GroupLeak, GroupFreed}}
+	return history{passes: s.passes, then: 0, now: n, truth: []Group{GroupLeak, GroupFreed}}
 }

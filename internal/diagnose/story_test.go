@@ -114,7 +114,7 @@ func TestStoryIsUnderstood(t *testing.T) {
 		says      string
 	}{
 		{5, 4, GroupNone, "The air and the screws explain it"},
-		{8, 5, GroupBreathing, "too little air"},
+		{8, 5, GroupRich, "too little air"},
 		{9, 0, GroupFreed, "a new or cleaned air filter"},
 	} {
 		e, err := Why(passes, c.now, c.then, Default())
