@@ -273,10 +273,7 @@ func (m *machine) history(p plan) (then, now int) {
 	if m.chance(p.stands) {
 		m.day += m.between(50, 150)
 	}
-	note := ""
-	if len(p.notes) > 0 && m.chance(p.noted) {
-		note = p.notes[m.IntN(len(p.notes))]
-	}
+	note := m.noteOf(p)
 	switch p.course {
 	case grows, fades: // what is noted of it is noted at the end, or at the beginning
 		at := &m.passes[n-1]
@@ -302,6 +299,14 @@ func (m *machine) history(p plan) (then, now int) {
 		return m.IntN(n), len(m.passes) - 1
 	}
 	return n - 1, n
+}
+
+// noteOf gives what is written of a plan, "" where nothing is.
+func (m *machine) noteOf(p plan) string {
+	if len(p.notes) > 0 && m.chance(p.noted) {
+		return p.notes[m.IntN(len(p.notes))]
+	}
+	return ""
 }
 
 // write records the pass with which it came or went.

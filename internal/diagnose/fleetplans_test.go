@@ -5,13 +5,7 @@ import "topnote/internal/engine"
 // planOf gives what a cause does to a simulated machine, how it comes, and what people
 // write of it. Magnitudes: common practice, wide.
 func (m *machine) planOf(c Cause) (p plan, possible bool) {
-	b := m.between
-	course := func(sudden float64) int {
-		if m.chance(sudden) {
-			return comes
-		}
-		return grows
-	}
+	b, course := m.between, m.course
 	leak := func() effect {
 		return effect{lean: b(5, 12), leanIdle: b(10, 30), idleAir: b(0.06, 0.3), rough: 0.2}
 	}
@@ -41,6 +35,17 @@ func (m *machine) planOf(c Cause) (p plan, possible bool) {
 		return plan{effect: effect{lean: b(4, 10), power: -b(0, 0.05)}, course: comes, notes: []string{"muffler opened", "arrester screen removed", "muffler modified"}, noted: 0.5}, true
 	case CauseSparkRenewed:
 		return plan{effect: spark, course: goes, notes: []string{"new spark plug", "plug replaced", "new coil"}, noted: 0.8}, true
+	}
+	if p, possible := m.leanFault(c, starved, leak()); possible {
+		return p, true
+	}
+	return m.workOf(c, starved, spark, leak())
+}
+
+// leanFault gives the plans of starved supplies and of leaks.
+func (m *machine) leanFault(c Cause, starved, leak effect) (p plan, possible bool) {
+	b, course := m.between, m.course
+	switch c {
 	case CauseStarved:
 		return plan{effect: starved, course: course(0.3)}, true
 	case CauseVent:
@@ -54,21 +59,29 @@ func (m *machine) planOf(c Cause) (p plan, possible bool) {
 	case CauseStarvedPast:
 		return plan{effect: effect{lean: b(18, 45), leanIdle: b(0, 5), runsDry: b(0.2, 0.8), rough: 0.3}, course: course(0.5)}, true
 	case CauseLeakPast:
-		e := leak()
+		e := leak
 		e.lean = b(18, 45)
 		return plan{effect: e, course: course(0.4)}, true
 	case CauseSeal:
-		return plan{effect: leak(), course: course(0.2)}, true
+		return plan{effect: leak, course: course(0.2)}, true
 	case CauseGasket:
-		return plan{effect: leak(), course: course(0.4)}, true
+		return plan{effect: leak, course: course(0.4)}, true
 	case CauseBoot:
-		return plan{effect: leak(), course: course(0.5), notes: []string{"speed changes when tilted", "changes when rocked"}, noted: 0.4}, true
+		return plan{effect: leak, course: course(0.5), notes: []string{"speed changes when tilted", "changes when rocked"}, noted: 0.4}, true
 	case CauseThrottleShaft:
 		return plan{effect: effect{lean: b(0, 2), leanIdle: b(6, 20), idleAir: b(0.06, 0.2), rough: b(0.4, 0.8)}, course: course(0.1)}, true
 	case CauseDecompression:
 		return plan{effect: effect{power: b(0.06, 0.2)}, course: course(0.5)}, true
 	}
-	return m.workOf(c, starved, spark, leak())
+	return plan{}, false
+}
+
+// course draws whether a cause comes at once, or grows.
+func (m *machine) course(sudden float64) int {
+	if m.chance(sudden) {
+		return comes
+	}
+	return grows
 }
 
 // workOf gives the plans of fuel, of work done, of power and of load.
