@@ -191,7 +191,7 @@ func TestCodesOfVerdict(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, code := range []string{
-		codeOver, codeAt, codeClean, codeSpark, codeNotEnough, codeNoEngine, codeRichInCut, codeFourStroking,
+		codeOver, codeAt, codeClean, codeSpark, codeNotEnough, codeNoEngine, codeRichInCut, codeFourStroking, codeGoverned, codeBelow,
 		findingNoReturn, findingHangs, findingClimbs, findingSinks, findingSurges, findingHunts, findingUnsteady, findingLeaps, findingSags,
 	} {
 		if !strings.Contains(string(page), "`"+code+"`") {
