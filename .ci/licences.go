@@ -81,8 +81,35 @@ func inBinary(systems ...string) ([]*module, error) {
 	for _, m := range found {
 		modules = append(modules, m)
 	}
+	sqlite, err := sqliteWASM(found["github.com/spf13/cobra"])
+	if err != nil {
+		return nil, err
+	}
+	modules = append(modules, sqlite)
 	slices.SortFunc(modules, func(a, b *module) int { return cmp.Compare(a.Path, b.Path) })
 	return modules, nil
+}
+
+// sqliteWASM gives SQLite's WebAssembly, which the files of topnote page hold. Its
+// package names its licence and has no text of it, so that of another module under
+// the same one stands for it.
+func sqliteWASM(apache *module) (*module, error) {
+	source, err := os.ReadFile(filepath.Join(".ci", "page.go"))
+	if err != nil {
+		return nil, err
+	}
+	m := regexp.MustCompile(`sqlitePackage\s*= "(.+)@(.+)"`).FindSubmatch(source)
+	if m == nil || apache == nil {
+		return nil, errors.New(".ci/page.go names no SQLite, or there is no module under its licence")
+	}
+	text, err := os.ReadFile(filepath.Join(apache.Dir, "LICENSE.txt"))
+	if err != nil {
+		return nil, err
+	}
+	return &module{Path: string(m[1]), Version: string(m[2]), files: []file{
+		{"LICENSE", string(text)},
+		{"SQLite", "SQLite Is Public Domain: its authors dedicated the code that was compiled to it (sqlite.org/copyright.html)."},
+	}}, nil
 }
 
 func output(c *exec.Cmd) ([]byte, error) {
@@ -108,6 +135,9 @@ var named = regexp.MustCompile(`(?i)^((un)?licen[cs]e|copying|notice|patents)`)
 
 // read reads the licences of a module.
 func (m *module) read() error {
+	if m.Dir == "" { // of no module
+		return m.classify()
+	}
 	err := filepath.WalkDir(m.Dir, func(path string, d fs.DirEntry, err error) error {
 		rel, errRel := filepath.Rel(m.Dir, path)
 		switch {
@@ -129,6 +159,11 @@ func (m *module) read() error {
 	if err != nil {
 		return err
 	}
+	return m.classify()
+}
+
+// classify names the licences by their texts.
+func (m *module) classify() error {
 	for _, f := range m.files {
 		if without(m.Path, f.name) {
 			continue
@@ -209,8 +244,8 @@ func writeTable(w io.Writer, modules []*module) {
 	fmt.Fprint(w, `# What a release is made of
 
 Topnote itself is under the MIT licence (LICENSE). Its binary holds these modules
-as well, on Linux, macOS or Windows; tests and tools use more, which no binary
-holds. All of their licences are permissive: they ask to be named and reproduced,
+as well, on Linux, macOS or Windows, and so do the files that `+"`topnote page`"+` writes;
+tests and tools use more, which no binary holds. All of their licences are permissive: they ask to be named and reproduced,
 which LICENCES.txt in every release archive does in full.
 
 `+"`go run .ci/licences.go`"+` makes this page and fails on a licence that is missing, not

@@ -22,7 +22,7 @@ func problemImportRead(err error) error {
 // of ours while it is read.
 func problemImportFile(err error) error {
 	var problem *Problem
-	if !errors.As(err, &problem) || problem.Kind == ErrImport {
+	if !errors.As(err, &problem) || !strings.Contains(problem.Says, importName) {
 		return err
 	}
 	says := problem.Says
@@ -31,7 +31,7 @@ func problemImportFile(err error) error {
 			says = strings.ReplaceAll(strings.ReplaceAll(says, "the book "+part, "the book in this file"), part, "this file")
 		}
 	}
-	return &Problem{ErrImport, says, "choose another one; nothing was imported", err}
+	return &Problem{ErrImport, says, "choose another one; nothing was imported", nil} // its kind is no longer that of an open book
 }
 
 func problemImportLong() error {

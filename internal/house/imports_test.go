@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"io"
+	"os"
 	"os/exec"
 	"slices"
 	"strings"
@@ -19,6 +20,7 @@ const module = "topnote/"
 type row struct {
 	name, imports string
 	tests         string // what only its tests import, besides testHelpers
+	browser       bool   // it is built for a browser only
 }
 
 // rows is the order of the program: a package imports only packages above it. The
@@ -48,16 +50,21 @@ var rows = []row{
 	{name: "internal/diagnose", imports: "book report air engine layout"},
 	{name: "internal/web/fault", imports: "measure book clip air parallel"},
 	{name: "internal/web/pace", imports: "web/fault"},
-	{name: "internal/web/access", imports: "web/pace web/fault parallel"},
+	{name: "internal/web/policy"},
+	{name: "internal/web/offline", tests: "book"},
+	{name: "internal/web/access", imports: "web/pace web/policy web/fault parallel"},
 	{name: "internal/web/jobs", imports: "web/pace web/fault measure report clip engine parallel"},
 	{name: "internal/web/books", imports: "web/fault diagnose book measure picture report air engine"},
 	{name: "internal/web/api", imports: "web/books web/jobs web/pace web/fault diagnose book measure picture report air"},
 	{name: "internal/web/page", imports: "web/books web/jobs web/pace web/fault diagnose book measure picture report verdict air engine"},
+	{name: "internal/web/phone", imports: "web/page web/api web/books web/jobs web/pace web/policy web/fault parallel"},
 	{
-		name: "internal/web", imports: "web/page web/api web/books web/jobs web/access web/pace parallel",
+		name: "internal/web", imports: "web/page web/api web/books web/jobs web/offline web/access web/pace parallel",
 		tests: "web/fault diagnose book measure picture report air engine", // it is tested from outside, whole
 	},
-	{name: "cmd/topnote", imports: "web web/books web/access diagnose book measure picture report verdict clip synth air engine"},
+	{name: "cmd/topnote", imports: "web web/offline web/books web/access diagnose book measure picture report verdict clip synth air engine"},
+
+	{name: "cmd/topnote-phone", imports: "web/phone", browser: true},
 
 	// For tests.
 	{name: "internal/binom"},
@@ -78,10 +85,12 @@ type listed struct {
 	Imports, TestImports, XTestImports []string
 }
 
-// list gives all packages of ours.
-func list(t *testing.T) []listed {
+// list gives all packages of ours, as they are built for this system or, with GOOS and
+// GOARCH in the environment, for another one.
+func list(t *testing.T, environment ...string) []listed {
 	t.Helper()
 	cmd := exec.Command("go", "list", "-pgo=off", "-json=ImportPath,Imports,TestImports,XTestImports", module+"...") // a profile gives packages second names
+	cmd.Env = append(os.Environ(), environment...)
 	out, err := cmd.Output()
 	if err != nil {
 		var exit *exec.ExitError
@@ -125,7 +134,9 @@ func sorted(cell string) []string {
 func TestImports(t *testing.T) {
 	byName := map[string]row{}
 	for _, r := range rows {
-		byName[r.name] = r
+		if !r.browser {
+			byName[r.name] = r
+		}
 	}
 	packages := list(t)
 	for _, p := range packages {
@@ -148,6 +159,19 @@ func TestImports(t *testing.T) {
 	}
 	for name := range byName {
 		t.Errorf("%s has a row in the table and is no package", name)
+	}
+}
+
+// TestImportsInBrowser: built for a browser, each package imports the same of ours.
+func TestImportsInBrowser(t *testing.T) {
+	found := map[string][]string{}
+	for _, p := range list(t, "GOOS=js", "GOARCH=wasm") {
+		found[strings.TrimPrefix(p.ImportPath, module)] = ours(p.Imports)
+	}
+	for _, r := range rows {
+		if own, ok := found[r.name]; !ok || !slices.Equal(own, sorted(r.imports)) {
+			t.Errorf("in a browser, %s (there: %v) imports %q, its row has %q", r.name, ok, own, sorted(r.imports))
+		}
 	}
 }
 

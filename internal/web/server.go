@@ -15,6 +15,7 @@ import (
 	"topnote/internal/web/api"
 	"topnote/internal/web/books"
 	"topnote/internal/web/jobs"
+	"topnote/internal/web/offline"
 	"topnote/internal/web/page"
 )
 
@@ -103,6 +104,9 @@ func (s *Server) Handler() http.Handler {
 	mux := http.NewServeMux()
 	s.api.Register(mux)
 	s.pages.Register(mux)
+	if files, err := offline.Handler(); err == nil { // otherwise it was built without them
+		mux.Handle("GET /phone/", http.StripPrefix("/phone/", files))
+	}
 	return s.guard.Handler(mux)
 }
 

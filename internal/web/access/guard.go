@@ -13,13 +13,8 @@ import (
 	"topnote/internal/parallel"
 	"topnote/internal/web/fault"
 	"topnote/internal/web/pace"
+	"topnote/internal/web/policy"
 )
-
-// policy is the content policy of the page: its own scripts, styles and sounds,
-// and nothing from anywhere else.
-const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; " +
-	"media-src 'self' blob:; connect-src 'self'; font-src 'self'; worker-src 'self'; manifest-src 'self'; " +
-	"form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 
 // Guard checks every request before the handler gets it.
 type Guard struct {
@@ -38,7 +33,7 @@ func (g *Guard) Handler(next http.Handler) http.Handler {
 	var changes http.CrossOriginProtection
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		defer g.Pace.Finish(w) // a client that is still sending has not much longer
-		setSafeHeaders(w.Header())
+		policy.Set(w.Header(), policy.Nobody)
 		g.Pace.Answer(w)
 		err := parallel.Try(func() error {
 			g.check(w, r, next, &changes)
@@ -84,19 +79,6 @@ func (g *Guard) refuse(w http.ResponseWriter, r *http.Request, f *fault.Fault) {
 // wantsPage reports whether a person reads the answer.
 func wantsPage(r *http.Request) bool {
 	return strings.Contains(r.Header.Get("Accept"), "text/html") && !strings.HasPrefix(r.URL.Path, "/api/")
-}
-
-// setSafeHeaders keeps an answer private to the browser. A handler may replace the
-// policy by a narrower one.
-func setSafeHeaders(h http.Header) {
-	h.Set("Content-Security-Policy", policy)
-	h.Set("X-Content-Type-Options", "nosniff")
-	h.Set("X-Frame-Options", "DENY")
-	h.Set("Referrer-Policy", "no-referrer")
-	h.Set("Cross-Origin-Opener-Policy", "same-origin")
-	h.Set("Cross-Origin-Resource-Policy", "same-origin")
-	h.Set("Permissions-Policy", "microphone=(self), camera=(), geolocation=(), payment=(), usb=()")
-	h.Set("Cache-Control", "no-store")
 }
 
 // allowedHost reports whether a host is a name of this server. A page from

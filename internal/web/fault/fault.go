@@ -114,6 +114,7 @@ var bookKinds = []struct {
 	{book.ErrEntry, http.StatusBadRequest, CodeEntry},
 	{book.ErrUnknown, http.StatusNotFound, CodeUnknown},
 	{book.ErrKnown, http.StatusConflict, CodeKnown},
+	{book.ErrImport, http.StatusUnprocessableEntity, CodeEntry},
 }
 
 // ofBook gives the fault of a request that the book refused.

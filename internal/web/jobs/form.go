@@ -33,6 +33,7 @@ const (
 	FieldName      = "name"
 	FieldMachine   = "machine"
 	FieldDecoded   = "decoded" // "browser"
+	FieldSHA256    = "sha256"  // of the file that the browser decoded
 )
 
 // EngineFields gives those that describe an engine, its speeds and what is known of
@@ -88,7 +89,7 @@ func (f *form) readClip(part *multipart.Part, keep func(io.Reader) (*Upload, err
 
 func (f *form) readField(part *multipart.Part) error {
 	name := part.FormName()
-	if !slices.Contains([]string{FieldName, FieldMachine, FieldDecoded}, name) && !slices.Contains(EngineFields(), name) {
+	if !slices.Contains([]string{FieldName, FieldMachine, FieldDecoded, FieldSHA256}, name) && !slices.Contains(EngineFields(), name) {
 		return unknownField(displayName(name))
 	}
 	if _, twice := f.fields[name]; twice {

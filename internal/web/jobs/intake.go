@@ -2,10 +2,13 @@ package jobs
 
 import (
 	"cmp"
+	"crypto/sha256"
+	"encoding/hex"
 	"io"
 	"mime/multipart"
 	"net/http"
 	"strconv"
+	"strings"
 
 	"topnote/internal/engine"
 	"topnote/internal/measure"
@@ -99,7 +102,20 @@ func (in *Intake) order(f form) (Order, error) {
 		return Order{}, err
 	}
 	name := displayName(cmp.Or(f.fields[FieldName], f.file))
-	return Order{Name: name, Machine: machine, Query: q, ByBrowser: f.fields[FieldDecoded] == "browser", Upload: f.upload}, nil
+	o := Order{Name: name, Machine: machine, Query: q, ByBrowser: f.fields[FieldDecoded] == "browser", Upload: f.upload}
+	if sum := f.fields[FieldSHA256]; o.ByBrowser && sum != "" {
+		if !isSHA256(sum) {
+			return Order{}, notSHA256()
+		}
+		o.Original = sum
+	}
+	return o, nil
+}
+
+// isSHA256 reports whether text is a SHA-256 as reports have it.
+func isSHA256(text string) bool {
+	b, err := hex.DecodeString(text)
+	return err == nil && len(b) == sha256.Size && strings.ToLower(text) == text
 }
 
 // Query reads the fields of an engine; those that are empty are taken from the

@@ -48,7 +48,8 @@ func (j Job) Page() string { return "/clips/" + j.ID }
 type Order struct {
 	Name, Machine string // as in Job
 	Query         engine.Machine
-	ByBrowser     bool // the sender's browser decoded the recording
+	ByBrowser     bool   // the sender's browser decoded the recording
+	Original      string // SHA-256 of the file that it decoded, in hexadecimal; "": not told
 	Upload        *Upload
 }
 

@@ -40,6 +40,10 @@ func notWhole(name, text string) *fault.Fault {
 	return fault.Entry(fmt.Sprintf("%s: %q is no whole number", name, text), "write one in figures, such as 2")
 }
 
+func notSHA256() *fault.Fault {
+	return fault.Entry("sha256: this is no SHA-256 in hexadecimal", "leave it out, or send 64 small letters and figures")
+}
+
 // notDone is for a result that is not there: why the job failed, or that it has
 // not ended.
 func notDone(j Job) *fault.Fault {

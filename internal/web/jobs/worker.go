@@ -35,6 +35,7 @@ func Measure(o Options) Work {
 		})
 		if c := &m.Report.Clip; order.ByBrowser && err == nil {
 			c.Remarks = append(slices.Clip(c.Remarks), remarkBrowser)
+			c.SHA256 = cmp.Or(order.Original, c.SHA256)
 		}
 		return m, err
 	}

@@ -31,13 +31,13 @@ type listed struct {
 	Chosen           bool
 }
 
-func (p *Pages) showBook(w http.ResponseWriter, _ *http.Request) error {
-	return p.renderBook(w, typedFields(nil), nil)
+func (p *Pages) showBook(w http.ResponseWriter, r *http.Request) error {
+	return p.renderBook(w, typedFields(nil), saysBrought(r.URL.Query()), nil)
 }
 
 // renderBook shows the book; refused is what was wrong with the machine that was
 // entered, nil for nothing.
-func (p *Pages) renderBook(w http.ResponseWriter, typed figureFields, refused error) error {
+func (p *Pages) renderBook(w http.ResponseWriter, typed figureFields, said string, refused error) error {
 	machines, err := p.Books.Machines()
 	if err != nil {
 		return err
@@ -46,6 +46,7 @@ func (p *Pages) renderBook(w http.ResponseWriter, typed figureFields, refused er
 	for _, m := range machines {
 		page.Machines = append(page.Machines, listed{Path: pathTo("book", m.Name), Name: m.Name, Says: saysMachine(m)})
 	}
+	page.Said = said
 	status := p.setProblem(&page.frame, refused)
 	return render(w, status, "book.html", page)
 }
@@ -60,7 +61,7 @@ func (p *Pages) sendMachine(w http.ResponseWriter, r *http.Request) error {
 		m, err = p.Books.AddMachine(m)
 	}
 	if err != nil {
-		return p.renderBook(w, typedFields(r.PostForm), err)
+		return p.renderBook(w, typedFields(r.PostForm), "", err)
 	}
 	http.Redirect(w, r, pathTo("book", m.Name)+"?said=entered", http.StatusSeeOther)
 	return nil

@@ -68,6 +68,9 @@ func (p *Pages) Register(mux *http.ServeMux) {
 		"POST /book/{machine}":         p.changeMachine,
 		"GET /book/{machine}/why":      p.showWhy,
 		"GET /book/{machine}/p/{pass}": p.showPass,
+		"GET /take/book.json":          p.takeJSON,
+		"GET /take/book.sqlite":        p.takeFile,
+		"POST /take":                   p.bringBook,
 		"GET /air":                     p.showAir,
 	} {
 		mux.HandleFunc(pattern, func(w http.ResponseWriter, r *http.Request) {

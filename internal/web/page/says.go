@@ -3,6 +3,8 @@ package page
 import (
 	"fmt"
 	"net/http"
+	"net/url"
+	"strconv"
 	"strings"
 	"time"
 
@@ -155,4 +157,32 @@ func noPage() *fault.Fault {
 func noAir(machine string) *fault.Fault {
 	return &fault.Fault{Status: http.StatusNotFound, Code: fault.CodeUnknown,
 		Says: fmt.Sprintf("no pass of %s has its air noted", report.Printable(machine)), Do: "enter the air of that day yourself"}
+}
+
+func noBookChosen() *fault.Fault {
+	return fault.Entry("no book was chosen", "choose the file that was taken along from the other device")
+}
+
+// saysBrought tells what was added to the book, by the address of the page; "" where
+// nothing was.
+func saysBrought(v url.Values) string {
+	count := func(name string) int {
+		n, _ := strconv.Atoi(v.Get(name)) // 0 for anything else
+		return n
+	}
+	if !v.Has("passes") {
+		return ""
+	}
+	return fmt.Sprintf("Added: %s and %s. In the book already: %s.",
+		plural(count("machines"), "machine"), plural(count("passes"), "pass"), plural(count("present"), "pass"))
+}
+
+func plural(n int, what string) string {
+	switch {
+	case n == 1:
+		return "1 " + what
+	case what == "pass":
+		return strconv.Itoa(n) + " passes"
+	}
+	return strconv.Itoa(n) + " " + what + "s"
 }

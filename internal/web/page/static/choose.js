@@ -2,10 +2,11 @@
 // already or a recording that is sent now. When both are there, the browser goes
 // to their comparison. Without this script only measured ones can be chosen.
 
-import { measure } from "/static/send.js";
-import { show } from "/static/work.js";
-import * as drop from "/static/drop.js";
-import * as machine from "/static/machine.js";
+import { address } from "./address.js";
+import { measure } from "./send.js";
+import { show } from "./work.js";
+import * as drop from "./drop.js";
+import * as machine from "./machine.js";
 
 const byID = (id) => document.getElementById(id);
 const form = byID("choose"), sides = ["first", "second"];
@@ -36,7 +37,7 @@ form.addEventListener("submit", async (e) => {
     for (const side of sides) {
       ids.push(fileOf(side) ? await measure(entries(side), (step, share) => work.report(`The ${side}: ${step}`, share), work.signal) : byID(side).value);
     }
-    location.assign(`/compare?first=${ids[0]}&second=${ids[1]}`);
+    location.assign(address(`/compare?first=${ids[0]}&second=${ids[1]}`));
   } catch (err) {
     work.close(err);
   }

@@ -1,10 +1,10 @@
 // The page of two passes: both speeds from the opening of the throttle on,
 // overlaid or side by side, and the sound of either at the same place.
 
-import { Trace, lineKey } from "/static/trace.js";
-import { Player, bindPlay, bindSpeeds } from "/static/player.js";
-import { aligned, openings, readingAt, span } from "/static/align.js";
-import { firing, seconds, tens } from "/static/words.js";
+import { Trace, lineKey } from "./trace.js";
+import { Player, bindPlay, bindSpeeds } from "./player.js";
+import { aligned, openings, readingAt, span } from "./align.js";
+import { firing, seconds, tens } from "./words.js";
 
 const byID = (id) => document.getElementById(id);
 const passes = JSON.parse(byID("tracks").textContent);

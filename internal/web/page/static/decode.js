@@ -3,7 +3,7 @@
 // channel is sent: the mean of two microphones can cancel an engine that is at one
 // side.
 
-import { wavFile } from "/static/wav.js";
+import { wavFile } from "./wav.js";
 
 const rate = 48000;
 

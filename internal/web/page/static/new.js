@@ -1,14 +1,15 @@
 // The page of a new pass: pick, drop or record; then send and wait. Without this
 // script the form is sent as it is, and the server's page waits.
 
-import { canRecord, record, sayRefusal } from "/static/record.js";
-import { wavFile } from "/static/wav.js";
-import { measure } from "/static/send.js";
-import { show } from "/static/work.js";
-import * as day from "/static/day.js";
-import * as drop from "/static/drop.js";
-import * as machine from "/static/machine.js";
-import * as units from "/static/units.js";
+import { address } from "./address.js";
+import { canRecord, record, sayRefusal } from "./record.js";
+import { wavFile } from "./wav.js";
+import { measure } from "./send.js";
+import { show } from "./work.js";
+import * as day from "./day.js";
+import * as drop from "./drop.js";
+import * as machine from "./machine.js";
+import * as units from "./units.js";
 
 const longest = 240; // s of a recording: a pass takes ten, and the server takes no more than 300
 
@@ -35,7 +36,7 @@ form.addEventListener("submit", async (e) => {
   try {
     const id = await measure(new FormData(form), work.report, work.signal);
     day.keep(id, new FormData(byID("day")));
-    location.assign(`/clips/${id}`);
+    location.assign(address(`/clips/${id}`));
   } catch (err) {
     work.close(err);
     byID("measure").focus();

@@ -3,7 +3,7 @@
 // the throttle. Slowed down, the pitch falls as on a tape, so that single firings
 // can be told apart; it can be kept instead.
 
-import { within } from "/static/align.js";
+import { within } from "./align.js";
 
 const sparingStep = 250; // ms between moves of the cursor where motion is to be spared
 

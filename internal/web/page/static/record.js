@@ -5,6 +5,8 @@
 // from an encoder, so nothing is lost on the way. Browsers allow the microphone
 // on this computer's own address and over https only.
 
+import { address } from "./address.js";
+
 const constraints = {
   audio: {
     channelCount: { ideal: 1 }, echoCancellation: false, noiseSuppression: false, autoGainControl: false,
@@ -22,7 +24,7 @@ export async function record(heard) {
   let stream;
   try {
     stream = await navigator.mediaDevices.getUserMedia(constraints);
-    await context.audioWorklet.addModule("/static/recorder.js");
+    await context.audioWorklet.addModule(address("/static/recorder.js"));
     await context.resume();
   } catch (err) {
     stream?.getTracks().forEach((t) => t.stop());

@@ -1,13 +1,13 @@
 // The page of a result: draws the trace, plays it with the sound, and copies the
 // message. Everything else is in the page without it.
 
-import { Trace, key, lineKey } from "/static/trace.js";
-import { Player, bindPlay, bindSpeeds } from "/static/player.js";
-import { readingAt } from "/static/align.js";
-import { firing, seconds, tens } from "/static/words.js";
-import * as copy from "/static/copy.js";
-import * as day from "/static/day.js";
-import * as units from "/static/units.js";
+import { Trace, key, lineKey } from "./trace.js";
+import { Player, bindPlay, bindSpeeds } from "./player.js";
+import { readingAt } from "./align.js";
+import { firing, seconds, tens } from "./words.js";
+import * as copy from "./copy.js";
+import * as day from "./day.js";
+import * as units from "./units.js";
 
 const byID = (id) => document.getElementById(id);
 

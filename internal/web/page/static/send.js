@@ -2,9 +2,10 @@
 // and every failure is an error with says and do, the two halves of a sentence. What the server cannot decode is decoded here and
 // sent once more.
 
-import { decodeToWav } from "/static/decode.js";
+import { address } from "./address.js";
+import { decodeToWav } from "./decode.js";
 
-const clips = "/api/v1/clips";
+const clips = address("/api/v1/clips");
 const pollEvery = 400; // ms
 const tries = 6, busyPause = 5000; // ms: how often and after how long to try a busy server again
 
@@ -84,8 +85,18 @@ export async function measure(form, report, signal) {
     }
     form.set("clip", wav);
     form.set("decoded", "browser");
+    const original = await fingerprint(file);
+    if (original) form.set("sha256", original);
     return once(form, report, signal);
   }
+}
+
+// fingerprint gives the SHA-256 of a file in hexadecimal, by which the book knows a
+// recording again; "" where the browser gives none, as over plain http.
+async function fingerprint(file) {
+  if (!crypto.subtle) return "";
+  const sum = new Uint8Array(await crypto.subtle.digest("SHA-256", await file.arrayBuffer()));
+  return Array.from(sum, (b) => b.toString(16).padStart(2, "0")).join("");
 }
 
 async function once(form, report, signal) {

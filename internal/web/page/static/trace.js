@@ -5,8 +5,8 @@
 // reader all of it is one slider: arrow keys move the cursor, and its place is put
 // in words.
 
-import { tens } from "/static/words.js";
-import { readingAt } from "/static/align.js";
+import { tens } from "./words.js";
+import { readingAt } from "./align.js";
 
 const space = "http://www.w3.org/2000/svg";
 const sides = { left: 4, right: 4, top: 26, bottom: 30 };

@@ -1,7 +1,7 @@
 // The page of a clip that is being measured: follows it and shows the result, or
 // the reason why there is none, as soon as it is there.
 
-import { follow } from "/static/send.js";
+import { follow } from "./send.js";
 
 const says = document.getElementById("work-says"), bar = document.getElementById("work-bar");
 

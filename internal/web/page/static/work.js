@@ -2,7 +2,7 @@
 // stop. The sentence is a live region; it changes with each step and each
 // quarter, not with each percent, so that a screen reader is not talked over.
 
-import { sentence } from "/static/words.js";
+import { sentence } from "./words.js";
 
 const byID = (id) => document.getElementById(id);
 

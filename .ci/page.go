@@ -1,0 +1,209 @@
+// Command page builds what internal/web/offline needs beside its own files: the
+// program and SQLite as WebAssembly, with their licences. It needs Go and npm, which
+// fetches one package, whose content is checked. The same sources and the same Go give
+// the same bytes, anywhere.
+//
+//	go run .ci/page.go [VERSION]    into internal/web/offline/built
+package main
+
+import (
+	"archive/tar"
+	"bytes"
+	"compress/gzip"
+	"crypto/sha512"
+	"encoding/base64"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+)
+
+const (
+	built = "internal/web/offline/built"
+
+	// SQLite's own WebAssembly, by name, version and the SHA-512 of its archive.
+	sqlitePackage   = "@sqlite.org/sqlite-wasm@3.54.1-build1"
+	sqliteIntegrity = "foW427VBLJ3G87bsnvQTZCc9zYe0Fq1wH0pz1I6BlKLKXcArIAyTkHtq0iT2llmhcMQt9T/p6l5PpQQh+6O8uQ=="
+
+	plotModule = "gonum.org/v1/plot"
+)
+
+func main() {
+	version := "development"
+	if len(os.Args) > 1 {
+		version = os.Args[1]
+	}
+	work, err := os.MkdirTemp("", "topnote-page-")
+	if err == nil {
+		err = errors.Join(build(work, version), os.RemoveAll(work))
+	}
+	if err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		os.Exit(1)
+	}
+}
+
+func build(work, version string) error {
+	if err := os.MkdirAll(built, 0o777); err != nil {
+		return err
+	}
+	files, err := sqlite(work)
+	if err != nil {
+		return err
+	}
+	goroot, err := output(exec.Command("go", "env", "GOROOT"))
+	if err != nil {
+		return err
+	}
+	if files["wasm_exec.js"], err = os.ReadFile(filepath.Join(strings.TrimSpace(string(goroot)), "lib", "wasm", "wasm_exec.js")); err != nil {
+		return err
+	}
+	if files["topnote.bin"], err = program(work, version); err != nil {
+		return err
+	}
+	if files["licences.txt"], err = output(exec.Command("go", "run", ".ci/licences.go", "-texts")); err != nil {
+		return err
+	}
+	for name, content := range files {
+		if err := os.WriteFile(filepath.Join(built, name), content, 0o666); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// sqlite gives the two files of SQLite's package that a browser needs.
+func sqlite(work string) (map[string][]byte, error) {
+	pack := exec.Command("npm", "pack", "--silent", "--ignore-scripts", sqlitePackage)
+	pack.Dir = work
+	name, err := output(pack)
+	if err != nil {
+		return nil, err
+	}
+	archive, err := os.ReadFile(filepath.Join(work, strings.TrimSpace(string(name))))
+	if err != nil {
+		return nil, err
+	}
+	if sum := sha512.Sum512(archive); base64.StdEncoding.EncodeToString(sum[:]) != sqliteIntegrity {
+		return nil, fmt.Errorf("%s is not what it was", sqlitePackage)
+	}
+	unzipped, err := gzip.NewReader(bytes.NewReader(archive))
+	if err != nil {
+		return nil, err
+	}
+	wanted := map[string]string{"package/dist/index.mjs": "sqlite3.js", "package/dist/sqlite3.wasm": "sqlite3.wasm"}
+	files := map[string][]byte{}
+	for t := tar.NewReader(unzipped); ; {
+		h, err := t.Next()
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		if err != nil {
+			return nil, err
+		}
+		if to := wanted[h.Name]; to != "" {
+			if files[to], err = io.ReadAll(t); err != nil {
+				return nil, err
+			}
+		}
+	}
+	if len(files) != len(wanted) {
+		return nil, fmt.Errorf("%s has no longer the files that are wanted", sqlitePackage)
+	}
+	return files, nil
+}
+
+// program builds the program and compresses it. The module of the pictures is a copy
+// with two fonts of its twelve, and without formulas and the formats of files that
+// the pages do not have.
+func program(work, version string) ([]byte, error) {
+	plot, err := twoFonts(work)
+	if err != nil {
+		return nil, err
+	}
+	mod, err := os.ReadFile("go.mod")
+	if err != nil {
+		return nil, err
+	}
+	sum, err := os.ReadFile("go.sum")
+	if err != nil {
+		return nil, err
+	}
+	modfile := filepath.Join(work, "page.mod")
+	mod = append(mod, fmt.Sprintf("\nreplace %s => %s\n", plotModule, plot)...)
+	if err := errors.Join(os.WriteFile(modfile, mod, 0o666), os.WriteFile(filepath.Join(work, "page.sum"), sum, 0o666)); err != nil {
+		return nil, err
+	}
+	wasm := filepath.Join(work, "topnote.wasm")
+	c := exec.Command("go", "build", "-mod=mod", "-modfile="+modfile, "-trimpath", "-buildvcs=false", "-pgo=off",
+		"-tags", "minimal,nethttpomithttp2", "-ldflags", "-s -w -buildid= -X main.release="+version, "-o", wasm, "./cmd/topnote-phone")
+	c.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "CGO_ENABLED=0", "GOFLAGS=")
+	if _, err := output(c); err != nil {
+		return nil, err
+	}
+	content, err := os.ReadFile(wasm)
+	if err != nil {
+		return nil, err
+	}
+	var b bytes.Buffer
+	z, err := gzip.NewWriterLevel(&b, gzip.BestCompression)
+	if err != nil {
+		return nil, err
+	}
+	if _, err := z.Write(content); err != nil {
+		return nil, err
+	}
+	if err := z.Close(); err != nil {
+		return nil, err
+	}
+	fmt.Printf("topnote.wasm: %d bytes, %d compressed\n", len(content), b.Len())
+	return b.Bytes(), nil
+}
+
+// twoFonts copies the module of the pictures and takes ten fonts out of it.
+func twoFonts(work string) (string, error) {
+	dir, err := output(exec.Command("go", "list", "-m", "-f", "{{.Dir}}", plotModule))
+	if err != nil {
+		return "", err
+	}
+	from, to := strings.TrimSpace(string(dir)), filepath.Join(work, "plot")
+	err = filepath.WalkDir(from, func(path string, d fs.DirEntry, err error) error {
+		rel, errRel := filepath.Rel(from, path)
+		switch {
+		case err != nil || errRel != nil:
+			return errors.Join(err, errRel)
+		case d.IsDir() && d.Name() == "testdata":
+			return filepath.SkipDir
+		case d.IsDir():
+			return os.MkdirAll(filepath.Join(to, rel), 0o777)
+		case strings.HasSuffix(rel, "_test.go") || rel == filepath.Join("text", "latex.go"):
+			return nil
+		}
+		content, err := os.ReadFile(path)
+		if err != nil {
+			return err
+		}
+		return os.WriteFile(filepath.Join(to, rel), content, 0o666)
+	})
+	if err != nil {
+		return "", err
+	}
+	fonts, err := os.ReadFile(filepath.Join(".ci", "twofonts.go.txt"))
+	if err != nil {
+		return "", err
+	}
+	return to, os.WriteFile(filepath.Join(to, "font", "liberation", "liberation.go"), fonts, 0o666)
+}
+
+func output(c *exec.Cmd) ([]byte, error) {
+	c.Stderr = os.Stderr
+	out, err := c.Output()
+	if err != nil {
+		err = fmt.Errorf("%s: %w", c, err)
+	}
+	return out, err
+}

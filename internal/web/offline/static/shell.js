@@ -1,0 +1,153 @@
+// The page around the pages. It keeps the worker in which the program runs, passes
+// the requests that the service worker hands it on to there, and says what is to be
+// said of storage, other tabs and new versions. The pages themselves are in a frame.
+
+const byID = (id) => document.getElementById(id);
+const frame = byID("pages");
+const others = new BroadcastChannel("topnote of " + location.pathname);
+let worker = null, letGo = () => {};
+
+// say shows a sentence, and a button where there is something to do about it.
+function say(sentence, label, act) {
+  byID("said").textContent = sentence;
+  byID("said").hidden = !sentence;
+  byID("choice").hidden = !label;
+  byID("act").textContent = label ?? "";
+  byID("act").onclick = () => { say(""); act(); };
+  byID("later").onclick = () => say("");
+}
+
+// serve answers the service worker, which asks all tabs: only the one that has the
+// worker takes a request.
+function serve({ data, ports }) {
+  if (!data.method) return;
+  if (!worker) return ports[0].postMessage({ refused: true });
+  data.headers.push("Cookie", document.cookie); // which a service worker does not see
+  worker.postMessage(data, [ports[0], data.body]);
+}
+
+// alone waits until no other tab has the book, and keeps it from then on.
+function alone() {
+  return new Promise((resolve) => {
+    const keep = () => new Promise((free) => { letGo = free; resolve(); });
+    navigator.locks.request("topnote of " + location.pathname, { ifAvailable: true }, (lock) => {
+      if (lock) return keep();
+      say("Topnote is open in another tab or window, and only one at a time can have the book.", "Use it here",
+        () => others.postMessage("let go"));
+      navigator.locks.request("topnote of " + location.pathname, keep);
+    });
+  });
+}
+
+others.onmessage = ({ data }) => {
+  if (data !== "let go" || !worker) return;
+  worker.terminate(); // what was being written to the book is there whole or not at all
+  worker = null;
+  frame.src = "about:blank";
+  frame.hidden = true;
+  say("Topnote goes on in another tab or window.", "Use it here", () => location.reload());
+  letGo();
+};
+
+// run starts the program.
+function run() {
+  return new Promise((resolve, reject) => {
+    const started = new Worker("worker.js", { type: "module" });
+    started.onmessage = ({ data }) => {
+      if (data.ready) { worker = started; resolve(data); }
+      if (data.cookie) document.cookie = data.cookie;
+      if (data.ended) {
+        worker = null;
+        say("The program made a mistake and has ended; the book is safe.", "Start it again", () => location.reload());
+        reject(new Error(data.ended));
+      }
+    };
+    started.onerror = () => reject(new Error("the worker could not be loaded"));
+  });
+}
+
+// register installs the service worker, or its next version, and waits until one
+// answers for this page.
+async function register() {
+  const registration = await navigator.serviceWorker.register("sw.js", { updateViaCache: "none" });
+  const offer = (next) => next?.addEventListener("statechange", () => {
+    if (next.state === "installed" && navigator.serviceWorker.controller) offerNext(registration);
+  });
+  offer(registration.installing);
+  registration.addEventListener("updatefound", () => offer(registration.installing));
+  if (registration.waiting && navigator.serviceWorker.controller) offerNext(registration);
+  if (!navigator.serviceWorker.controller) {
+    await new Promise((resolve, reject) => {
+      navigator.serviceWorker.addEventListener("controllerchange", resolve, { once: true });
+      registration.installing?.addEventListener("statechange", ({ target }) => {
+        if (target.state === "redundant") reject(new Error("not all files came"));
+      });
+      if (registration.active) registration.active.postMessage("claim");
+    });
+  }
+}
+
+// offerNext offers a version that is loaded whole.
+function offerNext(registration) {
+  say("A new version of Topnote is loaded.", "Use it now", () => {
+    navigator.serviceWorker.addEventListener("controllerchange", () => location.reload(), { once: true });
+    registration.waiting.postMessage("take over");
+  });
+}
+
+// askToKeep asks the browser not to delete the book when it wants room.
+async function askToKeep(storage) {
+  if (!storage) {
+    say("This browser keeps nothing for this page, perhaps because the window is private: passes can be measured, but no book can be kept.", "Understood", () => {});
+    return;
+  }
+  if (await navigator.storage?.persisted?.() || localStorage.getItem("told of storage")) return;
+  if (await navigator.storage?.persist?.()) return;
+  localStorage.setItem("told of storage", "yes");
+  say("This browser may delete the book when the phone runs out of room. Add Topnote to the home screen, and take the book along now and then (page Book).", "Understood", () => {});
+}
+
+// adopt follows the frame: its title, its place in this page's address, and links to
+// files, which a frame cannot save by itself without a network.
+function adopt() {
+  const pages = frame.contentDocument;
+  if (!pages || pages.URL === "about:blank") return;
+  document.title = pages.title;
+  history.replaceState(null, "", "#" + frame.contentWindow.location.href.slice(new URL("app/", location.href.split("#")[0]).href.length));
+  pages.addEventListener("click", (e) => {
+    const link = e.target.closest?.("a[download]");
+    if (!link) return;
+    e.preventDefault();
+    save(link.href, link.download);
+  });
+}
+
+async function save(address, name) {
+  const answer = await fetch(address);
+  const link = document.createElement("a");
+  link.href = URL.createObjectURL(await answer.blob());
+  link.download = name;
+  link.click();
+  setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
+}
+
+async function start() {
+  if (!("serviceWorker" in navigator) || !navigator.locks) {
+    say("Topnote on the phone alone needs an address that begins with https, and a browser of this decade: open it there.");
+    return;
+  }
+  navigator.serviceWorker.addEventListener("message", serve);
+  frame.addEventListener("load", adopt);
+  await register();
+  await alone();
+  say("Starting Topnote.");
+  const { storage } = await run();
+  if (byID("choice").hidden) say("");
+  frame.src = "app/" + location.hash.slice(1);
+  frame.hidden = false;
+  document.documentElement.dataset.ready = Math.round(performance.now()); // ms since the page began to load
+  await askToKeep(storage);
+}
+
+start().catch((err) => say(`Topnote could not be loaded (${err.message}). See that there is a network the first time, and load the page again.`,
+  "Load it again", () => location.reload()));

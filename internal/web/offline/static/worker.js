@@ -1,0 +1,47 @@
+// The worker in which the program runs: it fetches and starts the WebAssembly, gives
+// it the book's storage, and hands requests to it and answers back.
+
+import "./wasm_exec.js";
+import { openDatabase } from "./database.js";
+
+const base = new URL("app", location.href).pathname;
+const started = start();
+
+// program gives the bytes of the WebAssembly. The file is compressed by us, so that
+// it is small from any host.
+async function program() {
+  const packed = await fetch("topnote.bin");
+  if (!packed.ok) throw new Error(`the program is missing: ${packed.status}`);
+  return new Response(packed.body.pipeThrough(new DecompressionStream("gzip")), { headers: { "Content-Type": "application/wasm" } });
+}
+
+async function start() {
+  const [module, database] = await Promise.all([WebAssembly.compileStreaming(program()), openDatabase()]);
+  globalThis.topnoteDatabase = database;
+  const ready = new Promise((resolve) => { globalThis.topnoteReady = resolve; });
+  const go = new globalThis.Go();
+  go.argv = ["topnote", base];
+  const instance = await WebAssembly.instantiate(module, go.importObject);
+  go.run(instance).then(() => postMessage({ ended: "the program ended" }), (err) => postMessage({ ended: String(err) }));
+  await ready;
+  postMessage({ ready: true, storage: database.keeps });
+}
+
+started.catch((err) => postMessage({ ended: String(err) }));
+
+onmessage = async ({ data, ports }) => {
+  const port = ports[0];
+  await started;
+  globalThis.topnoteAnswer(data.method, data.address, data.headers, new Uint8Array(data.body), {
+    head(status, headers) {
+      const kept = [];
+      for (let i = 0; i < headers.length; i += 2) {
+        if (headers[i] === "Set-Cookie") postMessage({ cookie: headers[i + 1] });
+        else kept.push([headers[i], headers[i + 1]]);
+      }
+      port.postMessage({ status, headers: kept });
+    },
+    chunk(bytes) { port.postMessage({ chunk: bytes }, [bytes.buffer]); },
+    end() { port.postMessage({ end: true }); port.close(); },
+  });
+};
