@@ -3,6 +3,7 @@ package dsp
 import (
 	"fmt"
 	"math"
+	"math/bits"
 )
 
 // FFT is the discrete Fourier transform of a fixed number of complex points, a
@@ -19,6 +20,10 @@ type FFT struct {
 	x, y     []complex128
 	twiddles [][]complex128 // of each radix-4 pass: factors of the 2nd to 4th output, three for each block
 }
+
+// TransformSize gives the shortest transform that holds a window of n samples, n over
+// 0: the next power of two.
+func TransformSize(n int) int { return 1 << bits.Len(uint(n-1)) }
 
 // NewFFT prepares transforms of n points. It panics unless n is a power of two.
 func NewFFT(n int) *FFT {

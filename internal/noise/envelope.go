@@ -2,7 +2,6 @@ package noise
 
 import (
 	"math"
-	"math/bits"
 
 	"topnote/internal/audio"
 	"topnote/internal/dsp"
@@ -37,7 +36,7 @@ type envelope struct {
 func newEnvelope(rate engine.Hz, o Options) *envelope {
 	hop := int(float64(o.SpeechStep) * float64(rate))
 	size := 2 * hop
-	points := 1 << bits.Len(uint(size-1)) // of the transform
+	points := dsp.TransformSize(size)
 	e := &envelope{
 		hop: hop, fft: dsp.NewRealFFT(points),
 		window: dsp.Hann(size), power: make([]float64, points/2+1), floor: meanSquareFloor * float64(size*points),

@@ -3,7 +3,6 @@ package noise
 import (
 	"context"
 	"math"
-	"math/bits"
 	"slices"
 
 	"gonum.org/v1/gonum/stat"
@@ -27,7 +26,7 @@ type psdReader struct {
 }
 
 func newPSDReader(n int) *psdReader {
-	size := 1 << bits.Len(uint(n-1))
+	size := dsp.TransformSize(n)
 	return &psdReader{win: dsp.Hann(n), size: size, fft: dsp.NewRealFFT(size), power: make([]float64, size/2+1)}
 }
 

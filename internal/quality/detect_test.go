@@ -115,7 +115,7 @@ func TestInterferer(t *testing.T) {
 // TestCombSearch: a search holds one comb for each step of the grid, within the spectrum.
 func TestCombSearch(t *testing.T) {
 	o := Default()
-	stft, err := spectrum.NewSTFT(spectrum.STFTOptions{Rate: rate, Length: o.Window, Size: o.Size, Top: o.Top, Floor: spectrum.DefaultFloor()})
+	stft, err := spectrum.NewSTFT(spectrum.STFTOptions{Rate: rate, Length: o.Window, Top: o.Top, Floor: spectrum.DefaultFloor()})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -9,7 +9,6 @@ type Options struct {
 	// Frames along the track.
 
 	Window       engine.Seconds // of a frame: it resolves the lines of an idle that fires every second turn, 23 Hz apart
-	Size         int            // of the transform
 	Top          engine.Hz      // highest line: the top of a telephone's band
 	SlopeOver    engine.Seconds // on either side of a frame, over which the change of speed is read
 	MaxSlope     float64        // 1/s, of ln speed: faster changes smear the lines even when they are followed
@@ -87,7 +86,7 @@ type Options struct {
 // Default gives the options that the tests hold for.
 func Default() Options {
 	return Options{
-		Window: 0.25, Size: 2048, Top: 3400, SlopeOver: 0.1, MaxSlope: 1, MaxIdleSlope: 0.2,
+		Window: 0.25, Top: 3400, SlopeOver: 0.1, MaxSlope: 1, MaxIdleSlope: 0.2,
 		FullShare: 0.85, IdleShare: 0.45, MinEngine: 0.5,
 
 		Lines: 12, GapShare: 0.2, MinFull: 11, MinIdle: 9, LostBelow: 12, MaxLost: 1,

@@ -31,7 +31,7 @@ type alongTrack struct {
 // that are not its own. While it works on some spectra, the next are being made.
 func assessAlong(ctx context.Context, in Input, index trackIndex, o Options) (alongTrack, error) {
 	stft, err := spectrum.NewSTFT(spectrum.STFTOptions{
-		Rate: in.Sound.Rate, Length: o.Window, Size: o.Size, Top: o.Top, Floor: spectrum.DefaultFloor(),
+		Rate: in.Sound.Rate, Length: o.Window, Top: o.Top, Floor: spectrum.DefaultFloor(),
 	})
 	if err != nil {
 		panic(err) // options that contradict each other

@@ -1,7 +1,6 @@
 package shaft
 
 import (
-	"math"
 
 	"topnote/internal/engine"
 	"topnote/internal/spectrum"
@@ -46,7 +45,6 @@ func windowScale(order float64) float64 { return max(1, 1/order) }
 // mask.
 func (f *follower) observationModel(c FrameConfig, m mask) (*observationModel, error) {
 	c.Window *= engine.Seconds(windowScale(f.order))
-	c.Size *= int(math.Ceil(windowScale(f.order)))
 	rate := f.rate / engine.Hz(max(1, c.Decimation))
 	c.Top = min(c.Top, rate/2)
 	stft, err := newFrameSTFT(c, rate)
@@ -83,38 +81,37 @@ func newFrameSTFT(c FrameConfig, rate engine.Hz) (*spectrum.STFT, error) {
 	for _, v := range c.ChirpRates {
 		rates = append(rates, v, -v)
 	}
-	return spectrum.NewSTFT(spectrum.STFTOptions{Rate: rate, Length: c.Window, Size: c.Size, Top: c.Top, Floor: floor, ChirpRates: rates})
+	return spectrum.NewSTFT(spectrum.STFTOptions{Rate: rate, Length: c.Window, Top: c.Top, Floor: floor, ChirpRates: rates})
 }
 
-// addSweeps weights the evidence of a frame and, where the shaft may be moving, gives
-// each moving mode its own: the maximum over the chirp rates.
+// addSweeps gives each moving mode its own evidence, the maximum over the chirp rates,
+// where the shaft may be moving.
 func (w *observationModel) addSweeps(f *observation, x []float32, centre int, moving bool) {
-	if moving {
-		for _, sweep := range [...]struct {
-			mode
-			sign float64
-		}{{rising, 1}, {falling, -1}} {
-			best := w.pool.next()
-			copy(best, f.logLikelihood)
-			for _, rate := range w.ChirpRates {
-				w.observe(w.logLikelihood, x, centre, sweep.sign*rate)
-				for i, v := range w.logLikelihood {
-					if v > best[i] {
-						best[i] = v
-					}
+	if !moving {
+		return
+	}
+	for _, sweep := range [...]struct {
+		mode
+		sign float64
+	}{{rising, 1}, {falling, -1}} {
+		best := w.pool.next()
+		copy(best, f.logLikelihood)
+		for _, rate := range w.ChirpRates {
+			w.observe(w.logLikelihood, x, centre, sweep.sign*rate)
+			for i, v := range w.logLikelihood {
+				if v > best[i] {
+					best[i] = v
 				}
 			}
-			f.sweepLogLikelihood[sweep.mode] = best
 		}
+		f.sweepLogLikelihood[sweep.mode] = best
 	}
-	f.eachVector(func(p []float32) { scal(float32(w.Weight), p) })
-	scal(float32(w.Weight), f.contrastTerm)
 }
 
 // addToAllModes adds the evidence of the last frame that was observed to every mode.
 func (w *observationModel) addToAllModes(f *observation) {
-	f.eachVector(func(p []float32) { axpy(float32(w.Weight), w.logLikelihood, p) })
-	axpy(float32(w.Weight), w.contrastTerm, f.contrastTerm)
+	f.eachVector(func(p []float32) { axpy(1, w.logLikelihood, p) })
+	axpy(1, w.contrastTerm, f.contrastTerm)
 }
 
 // observe writes the evidence of one frame to dst, shape [states of a mode].

@@ -37,7 +37,6 @@ type Options struct {
 type FrameConfig struct {
 	Decimation       int            // the sound is at this fraction of the rate; 0 or 1: at the rate
 	Window           engine.Seconds // length of the frame
-	Size             int            // of the transform
 	Top              engine.Hz      // highest frequency used
 	FloorWidth       engine.Hz      // of the running mean that is the noise floor
 	Line             ClippedLinear  // evidence of the level at a harmonic
@@ -46,7 +45,6 @@ type FrameConfig struct {
 	HalfWeightAt     float64        // the harmonic that counts half: weight 1/(1+(j/HalfWeightAt)^2)
 	MinResolution    float64        // window times line spacing under which lines are not resolved
 	UnresolvedWeight float64        // of the evidence of lines that are not resolved
-	Weight           float64        // of the evidence of these frames beside the others
 	ChirpRates       []float64      // d ln f / dt, 1/s, that frames are also warped by, up and down
 	Decisive         float64        // evidence of a frame above which it needs no warped one
 }
@@ -99,21 +97,21 @@ func Default() Options {
 	line := ClippedLinear{Zero: 3, Slope: 0.4, Low: -1.5, High: 4}
 	gap := ClippedLinear{Zero: 0, Slope: -0.25, Low: -2, High: 0.8}
 	short := FrameConfig{
-		Window: 0.09, Size: 1024, Top: 3400, FloorWidth: 300, Line: line, Gap: gap,
-		Harmonics: 28, HalfWeightAt: 12, MinResolution: 2.2, UnresolvedWeight: 0.5, Weight: 0.5,
+		Window: 0.09, Top: 3400, FloorWidth: 300, Line: line, Gap: gap,
+		Harmonics: 28, HalfWeightAt: 12, MinResolution: 2.2, UnresolvedWeight: 0.5,
 	}
 	long := short
-	long.Window, long.Size = 0.18, 2048
+	long.Window = 2 * short.Window
 	short.ChirpRates, short.Decisive = []float64{2.5, 5}, 15
 	envelope := FrameConfig{
-		Decimation: 5, Window: 0.18, Size: 512, Top: 780, FloorWidth: 200, Line: line, Gap: gap,
-		Harmonics: 4, HalfWeightAt: 2, MinResolution: 2.2, Weight: 0.5,
+		Decimation: 5, Window: long.Window, Top: 780, FloorWidth: 200, Line: line, Gap: gap,
+		Harmonics: 4, HalfWeightAt: 2, MinResolution: short.MinResolution,
 	}
 	return Options{
 		Hop: 0.02, Stride: 4, Block: 30, Margin: 2,
 		Spectra: []FrameConfig{short, long}, Envelope: envelope, Hiss: 1500,
 		MinSpeed: 1200, MaxSpeed: 18000, OutOfRange: 1100, PerOctave: 53,
-		EmissionExponent: 0.25, NoEngineScore: -1,
+		EmissionExponent: 0.125, NoEngineScore: -1,
 		Contrast: ContrastOptions{
 			Evidence: ClippedLinear{Zero: 1, Slope: 0.15, Low: -6, High: 4},
 			MinLevel: -5, MaxLevel: 40, Orders: 8, Limit: 8, MaxDuration: 1.5,

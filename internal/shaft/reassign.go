@@ -27,7 +27,7 @@ type refiner struct {
 }
 
 func newRefiner(o Options, rate engine.Hz) *refiner {
-	size := o.Refine.Size
+	size := dsp.TransformSize(int(o.Refine.MaxWindow * float64(rate)))
 	return &refiner{o: o, rate: float64(rate), size: size, fft: dsp.NewFFT(size), power: make([]float64, size/2), tapers: map[int]taper{}}
 }
 

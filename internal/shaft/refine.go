@@ -10,7 +10,6 @@ import (
 
 // RefineOptions says how speeds are refined once the lattice has found them.
 type RefineOptions struct {
-	Size                 int     // of the transform
 	MinWindow, MaxWindow float64 // s
 	WindowCycles         float64 // periods of the line spacing in a window in between
 	TaperPower           float64 // power of the half sine that the window is
@@ -31,7 +30,7 @@ type RefineOptions struct {
 
 func defaultRefine() RefineOptions {
 	return RefineOptions{
-		Size: 2048, MinWindow: 0.09, MaxWindow: 0.2, WindowCycles: 6, TaperPower: 1.25,
+		MinWindow: 0.09, MaxWindow: 0.2, WindowCycles: 6, TaperPower: 1.25,
 		Harmonics: 12, HarmonicsPerMiss: 3, GroupDelay: 0.5,
 		Reach: 0.04, Step: 0.002, PriorSD: 0.02, Agreement: 0.01, MinSNR: 6, MovingFrom: 1,
 		MaskUpTo: 0.5, MaskWidth: 8, MaxMasked: 0.3,

@@ -46,11 +46,6 @@ func axpy(a float32, x, y []float32) {
 	}
 }
 
-// scal multiplies x by a.
-func scal(a float32, x []float32) {
-	blas32.Scal(a, blas32.Vector{N: len(x), Inc: 1, Data: x})
-}
-
 // argmax gives the index of the greatest element.
 func argmax(v []float32) (at int) {
 	top := v[0]

@@ -44,7 +44,7 @@ type STFT struct {
 type STFTOptions struct {
 	Rate       engine.Hz
 	Length     engine.Seconds // of the window
-	Size       int            // of the transform, a power of two not below the window
+	Size       int            // of the transform, a power of two not below the window; 0: the shortest
 	Top        engine.Hz      // highest frequency wanted
 	Floor      FloorOptions
 	ChirpRates []float64 // 1/s, that many frames are warped by; others are possible, but slower
@@ -58,6 +58,9 @@ const powerFloor = 1e-9
 // fit the transform.
 func NewSTFT(o STFTOptions) (*STFT, error) {
 	n := int(math.Round(float64(o.Length) * float64(o.Rate)))
+	if o.Size == 0 {
+		o.Size = dsp.TransformSize(max(n, 1))
+	}
 	if n < 2 || n > o.Size {
 		return nil, fmt.Errorf("spectrum: a window of %d samples does not fit a transform of %d", n, o.Size)
 	}
