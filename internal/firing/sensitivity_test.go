@@ -1,119 +1,170 @@
 package firing_test
 
 import (
-	"os"
+	"flag"
+	"fmt"
+	"maps"
+	"math"
+	"reflect"
+	"regexp"
+	"slices"
+	"strings"
 	"testing"
 
+	"topnote/internal/audio"
 	"topnote/internal/engine"
+	"topnote/internal/firing"
+	"topnote/internal/noise"
 	"topnote/internal/shaft"
-	"topnote/internal/synth"
 )
 
-// knob is an option that can be moved by a factor.
-type knob struct {
-	name   string
-	turn   func(o *options, by float64)
-	alarms bool // it decides what is taken for an engine: count alarms, too
+var sensitivity = flag.String("sensitivity", "", "numbers that TestSensitivity moves: a regular expression for names such as Shaft.Gate.MinRun; . for all")
+
+// numbers are all options between the sound and the firing.
+type numbers struct {
+	Mains  noise.MainsOptions
+	Shaft  shaft.Options
+	Firing firing.Options
 }
 
-// views calls do with each view of the sound itself.
-func views(o *options, do func(v *shaft.FrameConfig)) {
-	o.Spectra = append([]shaft.FrameConfig(nil), o.Spectra...)
-	for i := range o.Spectra {
-		do(&o.Spectra[i])
+func defaultNumbers() *numbers {
+	return &numbers{noise.DefaultMains(), shaft.Default(), firing.Default()}
+}
+
+// each calls do with every number of the options, by its path.
+func each(v reflect.Value, path string, do func(path string, v reflect.Value)) {
+	switch v.Kind() {
+	case reflect.Struct:
+		for i := range v.NumField() {
+			each(v.Field(i), strings.TrimPrefix(path+"."+v.Type().Field(i).Name, "."), do)
+		}
+	case reflect.Slice, reflect.Array:
+		for i := range v.Len() {
+			each(v.Index(i), fmt.Sprintf("%s[%d]", path, i), do)
+		}
+	case reflect.Float64, reflect.Int:
+		do(path, v)
 	}
 }
 
-// knobs are the options that carry most of the decisions.
-var knobs = []knob{
-	{"EmissionExponent", func(o *options, by float64) { o.EmissionExponent *= by }, false},
-	{"Spectra[].Line.Slope", func(o *options, by float64) { views(o, func(v *shaft.FrameConfig) { v.Line.Slope *= by }) }, false},
-	{"Spectra[0].Window", func(o *options, by float64) {
-		views(o, func(*shaft.FrameConfig) {})
-		o.Spectra[0].Window *= engine.Seconds(by)
-	}, false},
-	{"Spectra[1].Window", func(o *options, by float64) {
-		views(o, func(*shaft.FrameConfig) {})
-		o.Spectra[1].Window *= engine.Seconds(by)
-	}, false},
-	{"Contrast.Evidence.Slope", func(o *options, by float64) { o.Contrast.Evidence.Slope *= by }, false},
-	{"Contrast.MaxDuration", func(o *options, by float64) { o.Contrast.MaxDuration *= engine.Seconds(by) }, false},
-	{"Interferer.Level", func(o *options, by float64) { o.Interferer.Level *= engine.Decibel(by) }, false},
-	{"firing: Average", func(o *options, by float64) { o.firing.Average = int(float64(o.firing.Average) * by) }, false},
-	{"Gate.PeakProminence", func(o *options, by float64) { o.Gate.PeakProminence *= engine.Decibel(by) }, true},
-	{"Transition.SteadySD", func(o *options, by float64) { o.Transition.SteadySD *= by }, false},
-	{"Transition.MaxRise", func(o *options, by float64) { o.Transition.MaxRise *= by }, false},
-	{"Transition.MaxFall", func(o *options, by float64) { o.Transition.MaxFall *= by }, false},
-	{"Transition.Exponent", func(o *options, by float64) { o.Transition.Exponent *= by }, false},
-	{"Transition.Open", func(o *options, by float64) { o.Transition.Open *= by }, false},
-	{"Prior.TopAt", func(o *options, by float64) { o.Prior.TopAt *= engine.RPM(by) }, false},
-	{"Refine.WindowCycles", func(o *options, by float64) { o.Refine.WindowCycles *= by }, false},
-	{"Refine.TaperPower", func(o *options, by float64) { o.Refine.TaperPower = max(1, o.Refine.TaperPower*by) }, false},
-	{"Gate.SteadyWithin", func(o *options, by float64) { o.Gate.SteadyWithin *= by }, true},
-	{"firing: Shape.Slope", func(o *options, by float64) { o.firing.Shape.Slope *= by }, false},
-	{"Spectra[].Gap.Slope", func(o *options, by float64) { views(o, func(v *shaft.FrameConfig) { v.Gap.Slope *= by }) }, false},
-	{"Spectra[].HalfWeightAt", func(o *options, by float64) { views(o, func(v *shaft.FrameConfig) { v.HalfWeightAt *= by }) }, false},
-	{"Loudness.Max", func(o *options, by float64) { o.Loudness.Max *= by }, false},
-}
+// ofFrame matches what the kinds of frames have in common.
+var ofFrame = regexp.MustCompile(`^Shaft\.(Spectra\[\d\]|Envelope)\.`)
 
-// sensitive is a small set of damaged passes.
-func sensitive() []made {
-	phone, pink := drawPass(1), drawPass(2)
-	phone.Phone = synth.Telephone()
-	pink.Backgrounds = append(pink.Backgrounds, synth.Background{Kind: synth.Pink, Below: 3})
-	return []made{render(phone), render(pink)}
-}
-
-// TestSensitivity moves one option at a time by 30 % either way, over the
-// recordings and a few made passes, and prints the table of docs/method.md. It
-// fails only where such a move gives multiples, a floor that nothing requires.
-func TestSensitivity(t *testing.T) {
-	if os.Getenv("SENSITIVITY") == "" {
-		t.Skip("takes minutes; run with SENSITIVITY=1 to print the table of docs/method.md")
+// named gives the name that a number is moved by: frames of different kinds move
+// together where they have the same value.
+func named(path string, v reflect.Value) string {
+	if at := ofFrame.FindString(path); at != "" {
+		return fmt.Sprintf("Shaft.Frame.%s=%v", path[len(at):], v.Interface())
 	}
-	clips, empty, passes := fieldClips(t), noEngineClips(t), sensitive()
-	try := func(name, by string, o options, alarms bool) {
-		var field score
-		for _, s := range scoreAll(t, clips, o) {
-			field.add(s)
-		}
-		var made passScore
-		for _, m := range passes {
-			made.follow(t, m, o)
-		}
-		alarm := "-"
-		if alarms {
-			n := 0
-			for _, s := range empty {
-				tr, err := measure(t, s.Samples, s.Rate, engine.TwoStrokeSingle, o)
-				if err != nil {
-					t.Fatal(err)
-				}
-				if tr.Told() >= alarmAfter {
-					n++
-				}
+	return path
+}
+
+// move multiplies a number, an integer by at least a step. 0 moves by the difference.
+func move(o *numbers, name string, by float64) {
+	each(reflect.ValueOf(o).Elem(), "", func(path string, v reflect.Value) {
+		switch {
+		case named(path, v) != name:
+		case v.Kind() == reflect.Int:
+			n := int64(math.Round(float64(v.Int()) * by))
+			if n == v.Int() {
+				n += int64(math.Copysign(1, by-1))
 			}
-			alarm = figure(float64(n), 0)
+			v.SetInt(n)
+		case v.Float() == 0:
+			v.SetFloat(by - 1)
+		default:
+			v.SetFloat(v.Float() * by)
 		}
-		t.Logf("| `%s` | %s | %.2f | %.2f | %.3f | %.1f | %.1f | %.2f | %.1f | %s |", name, by,
-			percent(field.gross, field.frames), percent(field.multiples, field.frames), field.quantile(0.5),
-			percent(field.covered, field.frames-field.missing), percent(field.firingExact, field.firing),
-			percent(made.gross, made.told), percent(made.close, made.told), alarm)
-		if share := percent(field.multiples, field.frames); share > 5 {
-			t.Errorf("%s %s: %.1f %% multiples", name, by, share)
+	})
+}
+
+// followWith follows an engine with all the numbers given.
+func followWith(t *testing.T, x audio.Signal, rate engine.Hz, o *numbers) shaft.Track {
+	t.Helper()
+	mains, err := noise.FindMainsWith(t.Context(), x, rate, o.Mains)
+	if err != nil {
+		t.Fatal(err)
+	}
+	x = mains.Remove(x)
+	track, err := shaft.FollowWith(t.Context(), x, rate, engine.Machine{Spec: engine.TwoStrokeSingle}, o.Shaft)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if track, _, err = o.Firing.Classify(t.Context(), x, rate, track, engine.TwoStrokeSingle); err != nil {
+		t.Fatal(err)
+	}
+	return track
+}
+
+// outcome is what some numbers make of all recordings.
+type outcome struct {
+	score
+	alarms int
+	tracks []shaft.Track
+}
+
+// changed gives the share of the points, in percent, that one outcome reads otherwise
+// than another: by more than 0.5 %, or with another firing.
+func (a outcome) changed(b outcome) float64 {
+	changed, all := 0, 0
+	for i, tr := range a.tracks {
+		for k, p := range tr.Points {
+			all++
+			if k >= len(b.tracks[i].Points) {
+				changed++
+			} else if q := b.tracks[i].Points[k]; p.Fires != q.Fires || math.Abs(float64(p.Speed-q.Speed)) > truthUnsure*float64(q.Speed) {
+				changed++
+			}
 		}
 	}
-	t.Log("| option | moved | gross % | multiples % | fine % | covered % | firing exact % | made: gross % | made: within 1 % | alarms of 14 |")
-	t.Log("| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |")
-	try("as it is", "", defaults(), true)
-	for _, k := range knobs {
-		for _, move := range []struct {
-			says string
-			by   float64
-		}{{"-30 %", 0.7}, {"+30 %", 1.3}} {
-			o := defaults()
-			k.turn(&o, move.by)
-			try(k.name, move.says, o, k.alarms)
-		}
+	return percent(changed, all)
+}
+
+func (a outcome) row(name, by string, changed float64) string {
+	return fmt.Sprintf("| `%s` | %s | %.2f | %.2f | %.3f | %.1f | %.1f | %d | %.1f |", name, by,
+		percent(a.gross, a.frames), percent(a.multiples, a.frames), a.quantile(0.5), percent(a.firingYes, a.firing), percent(a.firingExact, a.firing), a.alarms, changed)
+}
+
+// TestSensitivity moves one number at a time by a fifth down and a quarter up, over the
+// recordings, and prints the table of docs/method.md. It fails only where such a move
+// makes multiples of more than 5 % of the frames, a floor that nothing requires.
+func TestSensitivity(t *testing.T) {
+	if *sensitivity == "" {
+		t.Skip("takes a few seconds for each number; run with -sensitivity . to print the table of docs/method.md")
 	}
+	clips, empty, chosen := fieldClips(t), noEngineClips(t), regexp.MustCompile(*sensitivity)
+	try := func(o *numbers) (r outcome) {
+		for _, c := range clips {
+			tr := followWith(t, c.sound.Samples, c.sound.Rate, o)
+			r.clip(tr, c)
+			r.tracks = append(r.tracks, tr)
+		}
+		for _, name := range slices.Sorted(maps.Keys(empty)) {
+			tr := followWith(t, empty[name].Samples, empty[name].Rate, o)
+			if tr.Told() >= alarmAfter {
+				r.alarms++
+			}
+			r.tracks = append(r.tracks, tr)
+		}
+		return r
+	}
+	base := try(defaultNumbers())
+	t.Log(base.row("as it is", "", 0))
+	seen := map[string]bool{}
+	each(reflect.ValueOf(defaultNumbers()).Elem(), "", func(path string, v reflect.Value) {
+		name := named(path, v)
+		if seen[name] || !chosen.MatchString(name) {
+			return
+		}
+		seen[name] = true
+		for _, by := range []float64{0.8, 1.25} {
+			o := defaultNumbers()
+			move(o, name, by)
+			r := try(o)
+			t.Log(r.row(name, fmt.Sprintf("x %.2f", by), r.changed(base)))
+			if share := percent(r.multiples, r.frames); share > 5 {
+				t.Errorf("%s x %v: %.1f %% multiples", name, by, share)
+			}
+		}
+	})
 }

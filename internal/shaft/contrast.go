@@ -7,12 +7,12 @@ import "math"
 // piston turn whether it fires or not. Orders further away are not compared:
 // resonances and the slope of the spectrum raise one order over another, too.
 type contrast struct {
-	evidence ClippedLinear
-	limit    *clipTable
-	orders   [MaxPeriod][]wholeOrder // of each firing period, shape [orders]
-	sum      [MaxPeriod][]float32    // result in decibels, shape [points from first on]
-	first    [MaxPeriod]int          // point of the grid from which line spacings are resolved
-	shift    [MaxPeriod]int          // points from a frequency down to the spacing of its lines
+	zero, slope float32 // evidence for missed firings per decibel over zero
+	limit       *clipTable
+	orders      [MaxPeriod][]wholeOrder // of each firing period, shape [orders]
+	sum         [MaxPeriod][]float32    // result in decibels, shape [points from first on]
+	first       [MaxPeriod]int          // point of the grid from which line spacings are resolved
+	shift       [MaxPeriod]int          // points from a frequency down to the spacing of its lines
 }
 
 // quantizedLevel is a level in steps of which levelSteps make a decibel, the
@@ -51,7 +51,7 @@ type wholeOrder struct {
 // newContrast makes the contrast for the states whose line spacings are on an axis.
 // Orders with a masked bin are not used.
 func newContrast(g freqGrid, a logFreqAxis, x *stateIndex, o ContrastOptions, masked []bool) contrast {
-	c := contrast{evidence: o.Evidence, limit: newClipTable(float32(o.Limit))}
+	c := contrast{zero: float32(o.Zero), slope: float32(o.Slope), limit: newClipTable(float32(o.Limit))}
 	c.first[0] = max(x.first[0], a.first)
 	for p := 2; p <= MaxPeriod; p++ {
 		first := max(x.first[p-1], a.first+g.shift(p))
@@ -132,11 +132,9 @@ func (o *wholeOrder) addTo(dst []float32, levels []quantizedLevel, limit *clipTa
 // addTo adds the evidence of firing period n+1 over 1 to a row of states, from point
 // c.first[n] of the grid on, and writes it to contrastRow.
 func (c *contrast) addTo(row, contrastRow []float32, n int) {
-	e := c.evidence
-	zero, slope, low, high := float32(e.Zero), float32(e.Slope), float32(e.Low), float32(e.High)
 	sum, contrastRow := c.sum[n][:len(row)], contrastRow[:len(row)]
 	for i := range row {
-		contrastRow[i] = clamp(slope*(sum[i]-zero), low, high)
+		contrastRow[i] = c.slope * (sum[i] - c.zero)
 		row[i] += contrastRow[i]
 	}
 }

@@ -32,7 +32,7 @@ func newFollower(rate engine.Hz, known engine.Machine, o Options) *follower {
 		periods = 1 // the revolutions without a firing are no missed ones
 	}
 	longest := o.Spectra[len(o.Spectra)-1]
-	index := newStateIndex(grid, longest.MinResolution/(float64(longest.Window)*windowScale(order)), periods)
+	index := newStateIndex(grid, hannResolution/(float64(longest.Window)*windowScale(order)), periods)
 	return &follower{
 		o: o, rate: rate, order: order, grid: grid, lattice: newLattice(o, grid, index, known),
 		pool: vectorPool{states: index.states()}, refiner: newRefiner(o, rate),

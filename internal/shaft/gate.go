@@ -11,13 +11,10 @@ import (
 // GateOptions says which runs of points are taken for an engine. A run is consecutive
 // points with a speed.
 type GateOptions struct {
-	Harmonics          int            // whose prominence is averaged
-	AverageOver        engine.Seconds // time that it is averaged over
-	MinProminence      engine.Decibel // of a point, averaged
-	PeakProminence     engine.Decibel // that every run reaches, averaged
-	MinRun             engine.Seconds // of points with a speed
-	Unbroken           engine.Seconds // for which every run (or all of a shorter one) has
-	UnbrokenProminence engine.Decibel // this prominence in nine points of ten
+	Harmonics      int            // whose prominence is averaged
+	MinProminence  engine.Decibel // of a point, averaged; and of nine points in ten, somewhere in a run for MinRun
+	PeakProminence engine.Decibel // that every run reaches, averaged
+	MinRun         engine.Seconds // of points with a speed; prominence is averaged over that time
 
 	// Music: steps of more than MinStep in ln speed within StepWithin, between speeds
 	// that keep within SteadyWithin, in ln speed, for SteadyFor. MinSteps of them make
@@ -29,7 +26,7 @@ type GateOptions struct {
 
 func defaultGate() GateOptions {
 	return GateOptions{
-		Harmonics: 12, AverageOver: 1, MinProminence: 2, PeakProminence: 5, MinRun: 0.8, Unbroken: 1.5, UnbrokenProminence: 1.5,
+		Harmonics: 12, MinProminence: 2, PeakProminence: 5, MinRun: 0.8,
 		MinStep: 0.04, StepWithin: 0.2, SteadyFor: 0.1, SteadyWithin: 0.005, MinSteps: 3, MaxStepInterval: 2,
 	}
 }
@@ -40,7 +37,7 @@ func defaultGate() GateOptions {
 // cleared. A faint idle that is followed without a break into a clear plateau belongs
 // to the same engine; unclear ends that move are trimmed. Music is cleared.
 func gate(ps []Point, prominence []float64, o Options) {
-	local := meanOfTold(ps, prominence, o.hops(o.Gate.AverageOver)/2)
+	local := meanOfTold(ps, prominence, o.hops(o.Gate.MinRun)/2)
 	music := o.isMusic(ps)
 	o.trim(ps, prominence)
 	for from, to := range runs(ps) {
@@ -75,9 +72,9 @@ func (o Options) trim(ps []Point, prominence []float64) {
 // every part is not, as in speech, whose lines are gone between the vowels.
 func (o Options) isBroken(prominence []float64) bool {
 	const breaks = 0.1 // quantile of the prominence
-	n := min(len(prominence), o.hops(o.Gate.Unbroken))
+	n := min(len(prominence), o.hops(o.Gate.MinRun))
 	for from := 0; from+n <= len(prominence); from += max(1, n/4) {
-		if dsp.Quantile(dsp.Sorted(prominence[from:from+n]), breaks) >= float64(o.Gate.UnbrokenProminence) {
+		if dsp.Quantile(dsp.Sorted(prominence[from:from+n]), breaks) >= float64(o.Gate.MinProminence) {
 			return false
 		}
 	}

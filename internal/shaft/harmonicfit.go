@@ -109,7 +109,7 @@ func (r *refiner) prominence(spacing float64, floor []float64) (mean float64) {
 func (r *refiner) setMask(m mask) {
 	r.masked = nil
 	if m != nil {
-		r.masked = m.bins(len(r.power), engine.Hz(r.binWidth()), r.o.Refine.MaskWidth)
+		r.masked = m.bins(len(r.power), engine.Hz(r.binWidth()), r.o.Interferer.Near)
 	}
 }
 
@@ -118,7 +118,7 @@ func (r *refiner) setMask(m mask) {
 // evenly, steady lines are smeared. Nor are they where most harmonics would be: near a
 // multiple of the other engine's speed both have the same lines.
 func (r *refiner) maskFloors(floor []float64, spacing float64, c freqPolynomial) []float64 {
-	if r.masked == nil || math.Abs(c.chirpRate) >= r.o.Refine.MaskUpTo {
+	if r.masked == nil || math.Abs(c.chirpRate) >= r.o.Refine.MovingFrom {
 		return floor
 	}
 	out, left := slices.Clone(floor), 0
@@ -129,7 +129,7 @@ func (r *refiner) maskFloors(floor []float64, spacing float64, c freqPolynomial)
 			left++
 		}
 	}
-	if float64(left) > r.o.Refine.MaxMasked*float64(len(out)-1) {
+	if 2*left > len(out)-1 {
 		return floor
 	}
 	return out

@@ -47,25 +47,29 @@ type stateVector struct {
 }
 
 func newLattice(o Options, grid freqGrid, index stateIndex, known engine.Machine) *lattice {
-	o.Prior.Periods = o.periods(known.Spec)
-	l := &lattice{o: o, index: index, freqs: grid.n, prior: statePrior(o, grid, &index, known)}
+	periods := o.periods(known.Spec)
+	l := &lattice{o: o, index: index, freqs: grid.n, prior: statePrior(periods, grid, &index)}
 	l.transitions = make([]transition, o.Stride+1)
 	for hops := range l.transitions[1:] {
-		l.transitions[hops+1] = newTransition(o.over(hops+1), grid)
+		l.transitions[hops+1] = newTransition(o.over(hops+1), grid, periods)
 	}
 	l.sum = make([]float32, l.freqs)
 	l.moved = l.newStateVector()
 	return l
 }
 
-// periods gives the prior of each firing period. Only a two-stroke single
-// four-strokes; others have lines at fractions of their firing frequency because
-// cylinders differ.
-func (o *Options) periods(e engine.Spec) [MaxPeriod]float64 {
+// periods gives the prior of each firing period, a geometric distribution. Only a
+// two-stroke single four-strokes; others have lines at fractions of their firing
+// frequency because cylinders differ.
+func (o *Options) periods(e engine.Spec) (p [MaxPeriod]float64) {
+	odds := o.Prior.MissOdds
 	if e != engine.TwoStrokeSingle {
-		return o.Prior.OtherPeriods
+		odds = o.Prior.OtherMissOdds
 	}
-	return o.Prior.Periods
+	for n := range p {
+		p[n] = math.Pow(odds, float64(n)) * (1 - odds) / (1 - math.Pow(odds, MaxPeriod))
+	}
+	return p
 }
 
 func (l *lattice) newStateVector() (v stateVector) {

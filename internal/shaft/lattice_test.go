@@ -64,7 +64,8 @@ func (o Options) flip(n, m int) float64 {
 	if n == m {
 		return 1 - o.Transition.Flip
 	}
-	return o.Transition.Flip * o.Prior.Periods[m] / (1 - o.Prior.Periods[n])
+	p := o.periods(engine.TwoStrokeSingle)
+	return o.Transition.Flip * p[m] / (1 - p[n])
 }
 
 // turn gives the chance of mode b after mode a, the same way.

@@ -12,22 +12,18 @@ import (
 // between readings with the same lines, such as an idle that fires every time and a
 // fourfold speed that fires every fourth.
 type LoudnessOptions struct {
-	Window      engine.Seconds // that the level is measured over
-	QuietFrom   engine.Decibel // under the loud parts of the block; from here on full speed becomes unlikely
-	LoudUpTo    engine.Decibel // the same; up to here idle is unlikely, in a block that has quiet parts
-	Divide      engine.RPM     // between idle and full speed
-	DivideWidth float64        // of that divide, in ln speed
-	Slope       float64        // evidence per decibel
-	Max         float64        // greatest evidence
+	QuietFrom engine.Decibel // under the loud parts of the block; from here on full speed becomes unlikely, and idle up to half of it
+	Slope     float64        // evidence per decibel
+	Max       float64        // greatest evidence
 }
 
 func defaultLoudness() LoudnessOptions {
-	return LoudnessOptions{Window: 0.2, QuietFrom: 7, LoudUpTo: 4, Divide: 5500, DivideWidth: 0.15, Slope: 0.02, Max: 0.15}
+	return LoudnessOptions{QuietFrom: 8, Slope: 0.02, Max: 0.15}
 }
 
 // loudness is the evidence, of how loud each frame is, against states.
 type loudness struct {
-	fullSpeed         []float64 // of each frequency that an engine can run at: 0 for idle to 1 for full speed
+	fullSpeed         int       // point of the grid between idle and full speed
 	tooQuiet, tooLoud []float64 // evidence in each hop against full speed and against idle
 	penalty           []float32 // of one frame, by frequency
 }
@@ -35,15 +31,12 @@ type loudness struct {
 // newLoudness measures how loud each of so many hops is.
 func (f *follower) newLoudness(x []float32, hops int) *loudness {
 	o := f.o.Loudness
-	l := &loudness{fullSpeed: make([]float64, f.grid.engineEnd), penalty: make([]float32, f.grid.engineEnd)}
-	for i := range l.fullSpeed {
-		v := math.Log(f.grid.freq(float64(i)) / f.order / float64(o.Divide.Hz()))
-		l.fullSpeed[i] = 1 / (1 + math.Exp(-v/o.DivideWidth))
-	}
+	divide := math.Sqrt(float64(f.o.Octave.Prior.IdleHigh.Hz() * f.o.Octave.Prior.TopLow.Hz()))
+	l := &loudness{fullSpeed: f.grid.ceil(divide * f.order), penalty: make([]float32, f.grid.engineEnd)}
 	under, quiet := f.levelsUnderLoud(x, hops)
 	for _, d := range under {
 		tooLoud := 0.0
-		if d < float64(o.LoudUpTo) {
+		if d < float64(o.QuietFrom)/2 {
 			tooLoud = min(o.Max, o.Slope*max(0, quiet-float64(o.QuietFrom)))
 		}
 		l.tooQuiet = append(l.tooQuiet, min(o.Max, o.Slope*max(0, d-float64(o.QuietFrom))))
@@ -61,7 +54,7 @@ func (f *follower) levelsUnderLoud(x []float32, hops int) (under []float64, quie
 		energy[i+1] = energy[i] + float64(v)*float64(v)
 	}
 	level := make([]float64, hops)
-	half := int(math.Round(float64(f.o.Loudness.Window) * float64(f.rate) / 2))
+	half := int(math.Round(float64(f.o.Spectra[len(f.o.Spectra)-1].Window) * float64(f.rate) / 2))
 	for t := range level {
 		c := f.centre(t, f.rate)
 		hi := min(len(x), c+half)
@@ -83,8 +76,12 @@ func (l *loudness) subtract(f *observation, index *stateIndex, exponent float64)
 	if quiet == 0 && loud == 0 {
 		return
 	}
-	for i, full := range l.fullSpeed {
-		l.penalty[i] = float32((quiet*full + loud*(1-full)) / exponent)
+	for i := range l.penalty {
+		against := loud
+		if i >= l.fullSpeed {
+			against = quiet
+		}
+		l.penalty[i] = float32(against / exponent)
 	}
 	f.eachVector(func(p []float32) {
 		for n := range MaxPeriod {

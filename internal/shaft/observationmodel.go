@@ -1,7 +1,6 @@
 package shaft
 
 import (
-
 	"topnote/internal/engine"
 	"topnote/internal/spectrum"
 )
@@ -37,6 +36,12 @@ type binScores struct {
 	level     quantizedLevel
 }
 
+// hannResolution is the product of window and line spacing from which the main lobes of
+// neighbouring lines do not overlap by more than half: two bins of a Hann window.
+//
+// Source: Harris 1978.
+const hannResolution = 2
+
 // windowScale gives how much longer windows are than for an engine that fires at every
 // revolution: the lines of one that fires less often are closer together.
 func windowScale(order float64) float64 { return max(1, 1/order) }
@@ -51,14 +56,14 @@ func (f *follower) observationModel(c FrameConfig, m mask) (*observationModel, e
 	if err != nil {
 		return nil, err
 	}
-	first := max(-f.grid.below, f.grid.ceil(c.MinResolution/float64(c.Window)))
+	first := max(-f.grid.below, f.grid.ceil(hannResolution/float64(c.Window)))
 	axis := newLogFreqAxis(f.grid, first, float64(c.Top), float64(stft.BinWidth()))
 	points := max(0, f.grid.n-first)
 	masked := m.bins(stft.Bins(), stft.BinWidth(), f.o.Interferer.MaskWidth)
 	w := &observationModel{
 		FrameConfig: c, rate: rate, index: &f.lattice.index, pool: &f.pool, stft: stft,
 		masked: masked, prominentFrames: make([]int, stft.Bins()), level: make([]float32, stft.Bins()),
-		scoreTable: newScoreTable(c, f.o.Contrast), axis: axis,
+		scoreTable: newScoreTable(c), axis: axis,
 		lineSum: make([]float32, points), combSum: make([]float32, points),
 		contrast:      newContrast(f.grid, axis, &f.lattice.index, f.o.Contrast, masked),
 		logLikelihood: make([]float32, f.lattice.index.states()), contrastTerm: make([]float32, f.lattice.index.states()),
@@ -150,13 +155,13 @@ const (
 	tableSteps         = 16
 )
 
-func newScoreTable(c FrameConfig, o ContrastOptions) []binScores {
+func newScoreTable(c FrameConfig) []binScores {
 	table := make([]binScores, (tableTo-tableFrom)*tableSteps)
 	for i := range table {
 		level := tableFrom + (float32(i)+0.5)/tableSteps
 		table[i] = binScores{
 			line: float32(c.Line.At(float64(level))), gap: float32(c.Gap.At(float64(level))),
-			level: quantize(clamp(level, float32(o.MinLevel), float32(o.MaxLevel))),
+			level: quantize(level),
 		}
 	}
 	return table

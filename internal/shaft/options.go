@@ -43,7 +43,6 @@ type FrameConfig struct {
 	Gap              ClippedLinear  // evidence of the level half-way between harmonics
 	Harmonics        int            // in a comb
 	HalfWeightAt     float64        // the harmonic that counts half: weight 1/(1+(j/HalfWeightAt)^2)
-	MinResolution    float64        // window times line spacing under which lines are not resolved
 	UnresolvedWeight float64        // of the evidence of lines that are not resolved
 	ChirpRates       []float64      // d ln f / dt, 1/s, that frames are also warped by, up and down
 	Decisive         float64        // evidence of a frame above which it needs no warped one
@@ -52,11 +51,11 @@ type FrameConfig struct {
 // ContrastOptions says how whole orders are compared with the fractional orders
 // beside them.
 type ContrastOptions struct {
-	Evidence           ClippedLinear  // for missed firings, of the contrast in decibels
-	MinLevel, MaxLevel engine.Decibel // levels are clipped to
-	Orders             int            // whole orders that are compared
-	Limit              engine.Decibel // of one order's contrast, either way: the last line of a series has only noise above it
-	MaxDuration        engine.Seconds // that the contrast of frames with the same lines counts for: one engine is one sample
+	Zero        engine.Decibel // contrast from which it is evidence for missed firings
+	Slope       float64        // evidence per decibel over that
+	Orders      int            // whole orders that are compared
+	Limit       engine.Decibel // of one order's contrast, either way: the last line of a series has only noise above it
+	MaxDuration engine.Seconds // that the contrast of frames with the same lines counts for: one engine is one sample
 }
 
 // TransitionOptions gives the weight of one state following another. Probabilities
@@ -73,14 +72,11 @@ type TransitionOptions struct {
 	Stop     float64 // that it no longer does
 }
 
-// PriorOptions gives the distribution of states before any frame: firing periods,
-// and speeds around idle, around the top, or anywhere.
+// PriorOptions gives the distribution of states before any frame. Speeds are as likely
+// on the whole grid: what is known of them counts once for the clip, in OctavePrior.
 type PriorOptions struct {
-	Periods             [MaxPeriod]float64 // of firing every 1st to 4th cycle
-	OtherPeriods        [MaxPeriod]float64 // the same for engines other than a two-stroke single
-	IdleAt, TopAt       engine.RPM         // where the user entered nothing
-	IdleShare, TopShare float64
-	IdleSD, TopSD       float64 // of ln speed
+	MissOdds      float64 // of firing every (n+1)th cycle over every nth
+	OtherMissOdds float64 // the same for engines other than a two-stroke single
 }
 
 // ClippedLinear turns a value into evidence: Slope per unit above Zero, never under
@@ -98,14 +94,15 @@ func Default() Options {
 	gap := ClippedLinear{Zero: 0, Slope: -0.25, Low: -2, High: 0.8}
 	short := FrameConfig{
 		Window: 0.09, Top: 3400, FloorWidth: 300, Line: line, Gap: gap,
-		Harmonics: 28, HalfWeightAt: 12, MinResolution: 2.2, UnresolvedWeight: 0.5,
+		Harmonics: 28, HalfWeightAt: 12, UnresolvedWeight: 0.5,
 	}
 	long := short
 	long.Window = 2 * short.Window
-	short.ChirpRates, short.Decisive = []float64{2.5, 5}, 15
+	const maxSlew = 8
+	short.ChirpRates, short.Decisive = []float64{maxSlew / 3., 2 * maxSlew / 3.}, 15
 	envelope := FrameConfig{
-		Decimation: 5, Window: long.Window, Top: 780, FloorWidth: 200, Line: line, Gap: gap,
-		Harmonics: 4, HalfWeightAt: 2, MinResolution: short.MinResolution,
+		Decimation: 5, Window: long.Window, Top: short.Top, FloorWidth: 200, Line: line, Gap: gap,
+		Harmonics: 4, HalfWeightAt: 2,
 	}
 	return Options{
 		Hop: 0.02, Stride: 4, Block: 30, Margin: 2,
@@ -113,18 +110,14 @@ func Default() Options {
 		MinSpeed: 1200, MaxSpeed: 18000, OutOfRange: 1100, PerOctave: 53,
 		EmissionExponent: 0.125, NoEngineScore: -1,
 		Contrast: ContrastOptions{
-			Evidence: ClippedLinear{Zero: 1, Slope: 0.15, Low: -6, High: 4},
-			MinLevel: -5, MaxLevel: 40, Orders: 8, Limit: 8, MaxDuration: 1.5,
+			Zero: 1, Slope: 0.15, Orders: 8, Limit: 8, MaxDuration: 1.5,
 		},
-		Loudness: defaultLoudness(), Octave: defaultOctave(), Interferer: defaultInterferer(), Refine: defaultRefine(), Gate: defaultGate(),
+		Loudness: defaultLoudness(), Octave: defaultOctave(), Interferer: defaultInterferer(), Refine: defaultRefine(short.Window, long.Window), Gate: defaultGate(),
 		Transition: TransitionOptions{
-			SteadySD: 0.008, MaxRise: 8, MaxFall: 6.5, Exponent: 0.92,
+			SteadySD: 0.008, MaxRise: maxSlew, MaxFall: 6.5, Exponent: 0.92,
 			Open: 0.0025, Settle: 0.08, Flip: 0.02, Start: 0.01, Stop: 0.005,
 		},
-		Prior: PriorOptions{
-			Periods: [...]float64{0.5, 0.3, 0.12, 0.08}, OtherPeriods: [...]float64{0.94, 0.03, 0.02, 0.01},
-			IdleAt: 2800, TopAt: 11500, IdleShare: 0.4, TopShare: 0.4, IdleSD: 0.2, TopSD: 0.25,
-		},
+		Prior:  PriorOptions{MissOdds: 0.5, OtherMissOdds: 0.05},
 		SD:     SDOptions{NoiseFactor: 1.2, UnevennessFactor: 0.5, Min: 0.14},
 		Stream: defaultStream(),
 	}

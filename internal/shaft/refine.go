@@ -10,7 +10,7 @@ import (
 
 // RefineOptions says how speeds are refined once the lattice has found them.
 type RefineOptions struct {
-	MinWindow, MaxWindow float64 // s
+	MinWindow, MaxWindow float64 // s: those of the frames
 	WindowCycles         float64 // periods of the line spacing in a window in between
 	TaperPower           float64 // power of the half sine that the window is
 	Harmonics            int     // that are used: higher ones tell more in noise, but jitter blurs them first
@@ -18,22 +18,17 @@ type RefineOptions struct {
 	GroupDelay           float64 // of every harmonic, in periods of its own; its standard deviation is twice that
 	Reach                float64 // of the search around the frequency of the lattice, relative
 	Step                 float64 // of the search, relative
-	PriorSD              float64 // of the frequency of the lattice, relative
-	Agreement            float64 // of ln speed: the point between two that differ by less is their mean
+	PriorSD              float64 // of the frequency of the lattice, relative; the point between two that differ by less is their mean
 	MinSNR               float64 // power of a harmonic over the floor
 	MovingFrom           float64 // d ln speed / dt, 1/s, from which points are estimated twice and unclear ends of runs trimmed
-
-	MaskUpTo  float64   // d ln speed / dt, 1/s, up to which harmonics of an interferer are left out
-	MaskWidth engine.Hz // on either side of a line of the interferer
-	MaxMasked float64   // share of the harmonics above which none is left out
 }
 
-func defaultRefine() RefineOptions {
+func defaultRefine(short, long engine.Seconds) RefineOptions {
+	const reach = 0.04
 	return RefineOptions{
-		MinWindow: 0.09, MaxWindow: 0.2, WindowCycles: 6, TaperPower: 1.25,
+		MinWindow: float64(short), MaxWindow: float64(long), WindowCycles: 6, TaperPower: 1.25,
 		Harmonics: 12, HarmonicsPerMiss: 3, GroupDelay: 0.5,
-		Reach: 0.04, Step: 0.002, PriorSD: 0.02, Agreement: 0.01, MinSNR: 6, MovingFrom: 1,
-		MaskUpTo: 0.5, MaskWidth: 8, MaxMasked: 0.3,
+		Reach: reach, Step: 0.002, PriorSD: reach / 2, MinSNR: 6, MovingFrom: 1,
 	}
 }
 
@@ -76,7 +71,7 @@ func (o *Options) interpolate(ps []Point, prominence []float64, i int) bool {
 		return false
 	}
 	a, p, b := ps[i-1], &ps[i], ps[i+1]
-	if !sameSpeed(a, b, o.Refine.Agreement) || !sameSpeed(a, *p, o.Refine.Reach) {
+	if !sameSpeed(a, b, o.Refine.PriorSD) || !sameSpeed(a, *p, o.Refine.Reach) {
 		return false
 	}
 	p.Speed, p.SD = (a.Speed+b.Speed)/2, (a.SD+b.SD)/2

@@ -164,7 +164,7 @@ func TestRefineWithout(t *testing.T) {
 		}
 		return math.Abs(got.f/f - 1)
 	}
-	still, moving := freqPolynomial{f: f * 1.01}, freqPolynomial{f: f * 1.01, chirpRate: 2 * r.o.Refine.MaskUpTo}
+	still, moving := freqPolynomial{f: f * 1.01}, freqPolynomial{f: f * 1.01, chirpRate: 2 * r.o.Refine.MovingFrom}
 	if with, without := off(nil, still), off(beside, still); without > 0.002 || with < 3*without {
 		t.Errorf("off by %.3f %% with them, %.3f %% without", 100*with, 100*without)
 	}

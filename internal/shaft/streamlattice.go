@@ -59,8 +59,8 @@ func (s *Stream) take(t, next int) {
 			x = s.hiss
 		}
 		w.observe(w.logLikelihood, x, f.centre(frame.hop, w.rate), 0)
-		axpy(float32(w.Weight), w.logLikelihood, l.others)
-		axpy(float32(w.Weight), w.contrastTerm, l.otherContrast)
+		axpy(1, w.logLikelihood, l.others)
+		axpy(1, w.contrastTerm, l.otherContrast)
 	}
 	s.finish(t, next)
 }

@@ -41,8 +41,8 @@ func (o Options) over(hops int) Options {
 	return o
 }
 
-// newTransition gives the transition of one hop.
-func newTransition(o Options, grid freqGrid) (c transition) {
+// newTransition gives the transition of one hop, with the prior of each firing period.
+func newTransition(o Options, grid freqGrid, periods [MaxPeriod]float64) (c transition) {
 	t := o.Transition
 	step := math.Ln2 / grid.perOctave
 	c.kernels[steady] = gaussianKernel(t.SteadySD / step)
@@ -53,7 +53,7 @@ func newTransition(o Options, grid freqGrid) (c transition) {
 	c.held, c.opens = float32(1-2*t.Open), float32(t.Open)
 	c.settles, c.moves = float32(t.Settle), float32(1-t.Settle-t.Open)
 	c.starts, c.stops = float32(t.Start), float32(t.Stop)
-	for n, p := range o.Prior.Periods {
+	for n, p := range periods {
 		goes := 1 - t.Stop
 		c.stay[n] = float32(goes * (1 - t.Flip - t.Flip*p/(1-p)))
 		c.leave[n] = float32(goes / (1 - p))
