@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"topnote/internal/engine"
@@ -20,7 +21,7 @@ func saysTrend(t Trend) string {
 }
 
 func trendHead() []string {
-	return []string{"pass", "recorded", "held", "±", "std air", "4-str.", "idle", "H", "verdict"}
+	return []string{"pass", "recorded", "top", "±", "std air", "burble", "idle", "H", "verdict"}
 }
 
 func (p TrendPoint) cells() []string {
@@ -42,16 +43,20 @@ func (p TrendPoint) cells() []string {
 
 // trendNotes say what was corrected and how, and what was not.
 func trendNotes(t Trend, corrected int, o Options) []string {
-	says := []string{"Held is the highest speed held for 0.5 s, in rpm, and ± holds it in 95 of 100 cases; 4-str. is the share of the full throttle " +
+	says := []string{"Top is the top speed, held for half a second, in rpm, ± as it stands (95 %); burble is the share of the full throttle " +
 		"without load that it four-strokes; H is in turns out."}
 	if corrected > 0 {
 		says = append(says,
 			"Std air is the top speed as it would be at 15 °C, 1013.25 hPa and no humidity with the screws as they were: "+
-				"the air's shift of the mixture times what 1 % of mixture does to the top speed. "+saysResponse(t.Response, o),
+				"the air's shift of the mixture times what 1 % of mixture does to the top speed, by the passes up to that one: a later pass changes no figure. "+
+				"By now: "+lowerFirst(saysResponse(t.Response, o)),
 			"The limit holds for the speed as it was measured, never for std air. Std air takes out the air alone, not the screws, and where air and machine changed together it may take out too much.")
 	}
 	if n := len(t.Passes) - corrected; n > 0 {
 		says = append(says, fmt.Sprintf("%s not corrected: air not noted, no top speed, a coil that holds it, or a four-stroke engine.", layout.Count(n, "pass is", "passes are")))
 	}
-	return append(says, "Four-stroking and idle stand as they were measured: no law is known that would reckon them to another air.")
+	return append(says, "Four-stroking and idle stand as they were measured: no law is known for them.")
 }
+
+// lowerFirst begins a sentence within another.
+func lowerFirst(says string) string { return strings.ToLower(says[:1]) + says[1:] }

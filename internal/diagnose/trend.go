@@ -24,6 +24,7 @@ type Trend struct {
 	Passes   []TrendPoint `json:"passes"`   // without those that a later entry replaced
 	Response Response     `json:"response"` // that speeds were corrected with
 	Notes    []string     `json:"notes"`    // what was corrected, and how
+	Lessons  []string     `json:"lessons"`  // why it ran as it did, what the next eighth of a turn should do, and how the last came out
 	Next     Move         `json:"next_move"`
 	Cautions []string     `json:"cautions"` // of the last pass
 }
@@ -45,7 +46,8 @@ type TrendPoint struct {
 	// standard air does; below 0 richer.
 	LeanerPct *float64 `json:"leaner_than_standard_pct"`
 	// CorrectedRPM is the top speed in standard air at the same screws: the
-	// measured one, less LeanerPct times Response.PerPercent.
+	// measured one, less LeanerPct times what 1 % did by the passes up to this one, so
+	// that a later pass changes no figure.
 	CorrectedRPM   report.Speed `json:"corrected_rpm"`
 	CorrectedSDRPM float64      `json:"corrected_sd_rpm"`
 }
@@ -60,11 +62,11 @@ func NewTrend(m book.Machine, passes []book.Pass, o Options) Trend {
 	if len(all) > 0 {
 		t.Cautions = append(t.Cautions, all[len(all)-1].Report.Verdict.Cautions...)
 	}
-	r := learnResponse(all, o)
-	t.Response = r.rounded()
+	t.Response = learnResponse(all, o).rounded()
+	t.Lessons = lessons(all, o)
 	corrected := 0
-	for _, p := range all {
-		point := trendPoint(p, r)
+	for i, p := range all {
+		point := trendPoint(p, learnResponse(all[:i+1], o)) // what comes later changes no figure
 		if point.CorrectedRPM.Told() {
 			corrected++
 		}
@@ -106,6 +108,7 @@ func (t Trend) WriteText(w io.Writer, columns int) error {
 		p.WriteString("\n")
 		p.Table(t.Rows(), 0, 2, 3, 4, 5, 6, 7)
 	}
+	p.List(headLesson, t.Lessons)
 	p.List("How to read it", t.Notes)
 	p.Heading(headNext)
 	p.Wrap("", t.Next.Says)

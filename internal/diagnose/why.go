@@ -30,7 +30,8 @@ type Explanation struct {
 
 	Response Response      `json:"response"` // of the machine, that the parts were computed with
 	Causes   []RankedCause `json:"causes"`   // of the residual, most likely first
-	Answer   string        `json:"answer"`   // in one sentence
+	Answer   string        `json:"answer"`   // in a sentence or two
+	Lesson   string        `json:"lesson"`   // why, for a learner; "" where no cause is named
 	Notes    []string      `json:"notes"`    // what was assumed
 	Next     Move          `json:"next_move"`
 	Cautions []string      `json:"cautions"`
@@ -118,7 +119,7 @@ func explain(all []observation, then, now int, o Options) Explanation {
 		Changed: c.saysChanges(), Parts: c.parts(), Response: c.response.rounded(), Causes: c.rankCauses(), Notes: c.saysAssumptions(),
 		Next: nextMove(all, now, c, o), Cautions: append([]string{}, c.now.Report.Verdict.Cautions...),
 	}
-	e.Answer = saysAnswer(c, e.Parts, e.Causes)
+	e.Answer, e.Lesson = saysAnswer(c, e.Parts, e.Causes), c.lesson()
 	if c.comparable {
 		change, sd := math.Round(c.change.value), math.Round(c.change.sd)
 		e.ChangeRPM, e.ChangeSDRPM = &change, &sd

@@ -19,6 +19,9 @@ func (e Explanation) WriteText(w io.Writer, columns int) error {
 	p := layout.NewPage(w, columns)
 	p.Wrap("", saysChange(e))
 	p.Wrap("", e.Answer)
+	if e.Lesson != "" {
+		p.Wrap("", "Why: "+e.Lesson+".")
+	}
 	p.Heading(headVerdict)
 	p.Wrap("", e.Now.Says)
 	p.Heading(headSides)

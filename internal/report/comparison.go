@@ -46,6 +46,7 @@ type Pair struct {
 	Mixture     string       `json:"mixture"` // a verdict.Mixture
 	Says        string       `json:"says"`
 	Differences []Difference `json:"differences"` // never nil
+	Why         string       `json:"why"`         // optional in the schema: one sentence for a learner; "" where nothing can be concluded
 }
 
 // Measured gives the differences whose figure at least one of the passes has.
@@ -81,7 +82,7 @@ func NewComparison(reports []Report, orders []*Orders, pairs []verdict.Compariso
 		c.Passes = append(c.Passes, ComparedPass{Report: r, OpensAtS: opening(r), Orders: orders[i]})
 	}
 	for i, p := range pairs {
-		pair := Pair{Pass: i + 2, Mixture: string(p.Mixture), Says: p.Says, Differences: []Difference{}}
+		pair := Pair{Pass: i + 2, Mixture: string(p.Mixture), Says: p.Says, Why: p.Why, Differences: []Difference{}}
 		for _, d := range p.Differences {
 			pair.Differences = append(pair.Differences, newDifference(d))
 		}

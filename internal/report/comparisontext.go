@@ -15,6 +15,9 @@ func WriteComparisonText(w io.Writer, c Comparison, style TextStyle) error {
 	for _, pair := range c.Pairs {
 		p.out.WriteString(wrap(pair.Says, "", style.Columns))
 		fmt.Fprintf(p.out, "(%s)\n", pair.Mixture)
+		if pair.Why != "" {
+			p.out.WriteString(wrap("Why: "+pair.Why, "", style.Columns))
+		}
 	}
 	p.heading(headPasses)
 	for i, pass := range c.Passes {

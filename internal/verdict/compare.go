@@ -29,6 +29,7 @@ const (
 type Comparison struct {
 	Mixture     Mixture
 	Says        string // one or two sentences, figures in them
+	Why         string // one sentence for a learner; "" where nothing can be concluded
 	Differences []Difference
 }
 
@@ -80,6 +81,7 @@ const (
 // engine that is leaned beyond its best mixture loses speed again.
 func Compare(first, second Side, name string, q engine.Machine, o Options) Comparison {
 	c := comparing{name: name, first: first, second: second, fourStroke: q.Spec.Strokes == 4, opt: o}
+	c.build = q.Build
 	c.mute = basisOf(q.Spec, q.Build).evidence == bySpeed
 	c.held = c.difference(ComparedHeld)
 	c.four = c.difference(ComparedFour)
@@ -91,7 +93,7 @@ func Compare(first, second Side, name string, q engine.Machine, o Options) Compa
 	for _, f := range []Compared{ComparedIdle, ComparedRise, ComparedSag, ComparedFall, ComparedHang, ComparedCut, ComparedCutFour} {
 		all = append(all, c.difference(f))
 	}
-	return Comparison{Mixture: mixture, Says: c.says(mixture), Differences: all}
+	return Comparison{Mixture: mixture, Says: c.says(mixture), Why: c.lesson(mixture), Differences: all}
 }
 
 // comparing is the state of Compare.
@@ -99,6 +101,7 @@ type comparing struct {
 	name          string
 	first, second Side
 	fourStroke    bool
+	build         engine.Build
 	mute          bool // its firing says nothing of its mixture
 	opt           Options
 	held, four    Difference

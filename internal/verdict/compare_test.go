@@ -69,6 +69,12 @@ func TestCompare(t *testing.T) {
 		if d := got.Differences[1]; d.Told && c.query.Spec.Strokes == 4 {
 			t.Errorf("%s: the four-stroking of a four-stroke engine is compared: %+v", c.name, d)
 		}
+		if told := got.Mixture != Unclear; told != strings.Contains(got.Why, " rpm off and adds burble (common practice).") {
+			t.Errorf("%s: %s: why: %q", c.name, got.Says, got.Why)
+		}
+		if strings.Contains(got.Why, ". ") {
+			t.Errorf("%s: more than one sentence: %q", c.name, got.Why)
+		}
 		if got.Mixture != c.want {
 			t.Errorf("%s: %s, want %s: %s", c.name, got.Mixture, c.want, got.Says)
 		}

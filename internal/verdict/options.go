@@ -27,6 +27,7 @@ type Options struct {
 	FarUnder         float64        // of the limit: slower than this, four-stroking is too rich, and what runs clean was hardly full throttle without load; saws cut at two thirds of it and more (common practice)
 	MinCut           engine.Seconds // of the cut with its firing told before it counts
 	SignificantSD    float64        // standard deviations from nothing before a change is a finding
+	EighthTurn       float64        // share of the top speed that an eighth of a turn of H out takes off: 200 to 400 rpm of 13,000
 	ShareSD          float64        // 0 to 1: standard deviation of a share of four-stroking from one pass to the next at one setting; 0.03 on true tracks (go test -run ShareSD -v), the rest for what is misread
 	SlightShare      float64        // of what makes a sag or a hanging a finding: the least standard deviation that it has between passes; an absence of either is no exact 0
 
@@ -59,7 +60,7 @@ func Default() Options {
 	return Options{
 		MinEngine: 0.5, MinPlateau: 1, PlateauTold: 0.6, MinConfidence: 0.3, FiringTold: 0.5, MinFiring: 1,
 		AlternativeOver: 0.05, AlternativeUnder: 0.3, StutterSure: 0.7, SameSpeed: 0.01, MostlyFour: 0.6,
-		CleanHold: 1.5, FarUnder: 0.8, MisfitOver: 4. / 3, MisfitUnder: 0.6, NeedsIdle: 0.75, MinIdle: 1900, OfIdle: 0.75, MinCut: 0.5, SignificantSD: 3, ShareSD: 0.1, SlightShare: 0.25,
+		CleanHold: 1.5, FarUnder: 0.8, MisfitOver: 4. / 3, MisfitUnder: 0.6, NeedsIdle: 0.75, MinIdle: 1900, OfIdle: 0.75, MinCut: 0.5, SignificantSD: 3, EighthTurn: 0.02, ShareSD: 0.1, SlightShare: 0.25,
 
 		WholePass: 4, WholePlateau: 2,
 

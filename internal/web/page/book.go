@@ -76,6 +76,7 @@ type machinePage struct {
 	Picture           template.HTML
 	Table             report.Table
 	TrendNotes        []string
+	Lessons           []string // why it ran so, and what the next eighth of a turn does
 	Passes            []listed // the newest first
 	CanAsk            bool     // why it runs otherwise
 	WhyPath           string
@@ -141,7 +142,7 @@ func (p *Pages) addTrend(r *http.Request, page *machinePage, m book.Machine, pas
 		return nil
 	}
 	t := diagnose.NewTrend(m, passes, diagnose.Default())
-	page.Next, page.TrendNotes, page.Cautions = t.Next.Says, t.Notes, t.Cautions
+	page.Next, page.Lessons, page.TrendNotes, page.Cautions = t.Next.Says, t.Lessons, t.Notes, t.Cautions
 	page.Table = headed(headTrend, t.Rows())
 	var err error
 	page.Picture, err = p.inline(r, func(w io.Writer) error { return picture.InlineTrend(w, books.TrendPicture(t)) })
