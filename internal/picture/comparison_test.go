@@ -102,7 +102,7 @@ func TestOpeningNotHeard(t *testing.T) {
 	c, soon := sideBySide(2), 0.3
 	c.Passes[0].OpensAtS, c.Passes[1].OpensAtS = &soon, nil
 	read := words(t, drawnSideBySide(t, SVG, c))
-	if !slices.Contains(read, "2 late.wav: held 14,020 ± 70 rpm, opening not heard") {
+	if !slices.Contains(read, "2 late.wav: 14,020 ± 70 rpm, opening not heard") {
 		t.Errorf("the picture does not say it: %q", read)
 	}
 	if slices.Contains(read, "-0") {

@@ -54,7 +54,7 @@ func TestInlineComparison(t *testing.T) {
 		if read := words(t, b.Bytes()); read[0] != report.ComparisonHeadline(c) {
 			t.Errorf("titled %q", read[0])
 		}
-		if want := fmt.Sprintf("%d ", n); !strings.Contains(b.String(), want) || !strings.Contains(b.String(), "1 a&lt;b&gt;&amp;.wav: held") {
+		if want := fmt.Sprintf("%d ", n); !strings.Contains(b.String(), want) || !strings.Contains(b.String(), "1 a&lt;b&gt;&amp;.wav: 1") {
 			t.Errorf("the description does not name pass %d", n)
 		}
 		if rest := regexp.MustCompile(`(?:fill|stroke):#[^"; ]*`).FindAllString(b.String(), -1); len(rest) > 0 {

@@ -25,6 +25,9 @@ func plainBox(c draw.Canvas, box vg.Rectangle) {
 	c.StrokeLines(line(0.5, softInk), closed(box))
 }
 
+// emptyBox is the mark of firing that was not told: nothing, within a pale frame.
+func emptyBox(c draw.Canvas, box vg.Rectangle) { c.StrokeLines(line(0.5, hairline), closed(box)) }
+
 func closed(box vg.Rectangle) []vg.Point {
 	return append(corners(box), box.Min)
 }

@@ -278,7 +278,7 @@ func TestHeadline(t *testing.T) {
 			t.Errorf("%s without a top end is titled %q, want %q", code, got, want)
 		}
 		r.TopEnd, r.Limits.MaxRPM = &report.TopEnd{SustainedRPM: 13842}, 13500
-		if got := headline(r); !strings.HasPrefix(got, want) || code != "no-engine" && !strings.HasSuffix(got, ": held 13,840, limit 13,500 rpm") {
+		if got := headline(r); !strings.HasPrefix(got, want) || code != "no-engine" && !strings.HasSuffix(got, ": top speed 13,840, limit 13,500 rpm") {
 			t.Errorf("%s is titled %q", code, got)
 		}
 	}

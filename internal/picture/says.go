@@ -17,10 +17,11 @@ const (
 	axisTime           = "seconds"
 	axisSpeed          = "shaft speed, rpm"
 	axisFrequency      = "per minute"
-	capSpectrogram     = "Read from the lines in the sound (darker is louder):"
+	capSpectrogram     = "Read from the lines in the sound (stronger is louder):"
 	legendSpeed        = "speed and its uncertainty (95 %)"
 	legendFourStroking = "four-stroking"
 	legendEveryTurn    = "firing every turn"
+	legendNotTold      = "firing not told"
 	legendEveryCycle   = "firing every cycle"
 	axisOpening        = "seconds since the throttle opened"
 	axisOrders         = "order: times the shaft turns"
@@ -40,9 +41,9 @@ func headline(r report.Report) string {
 	}
 	held, limit := r.TopEnd.SustainedRPM, r.Limits.MaxRPM
 	if !limit.Told() {
-		return fmt.Sprintf("%s: held %s rpm", words, held.Reading())
+		return fmt.Sprintf("%s: top speed %s rpm", words, held.Reading())
 	}
-	return fmt.Sprintf("%s: held %s, limit %s rpm", words, held.Reading(), limit)
+	return fmt.Sprintf("%s: top speed %s, limit %s rpm", words, held.Reading(), limit)
 }
 
 func saysFile(c report.Clip) string {
@@ -107,7 +108,7 @@ func saysFires(n int) string {
 var firingWords = [...]string{"", "one", "2nd", "3rd", "4th"}
 
 func saysSustained(t report.TopEnd) string {
-	return fmt.Sprintf("held %s ± %s rpm", t.SustainedRPM.Reading(), engine.FormatWhole(t.HalfWidthRPM()))
+	return fmt.Sprintf("%s ± %s rpm", t.SustainedRPM.Reading(), engine.FormatWhole(t.HalfWidthRPM()))
 }
 
 // saysOrder names an order of the shaft.

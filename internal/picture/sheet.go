@@ -50,11 +50,12 @@ type legendEntry struct {
 
 // passLegend gives the legend of the marks that the picture of r has.
 func passLegend(r report.Report) []legendEntry {
-	var told, burbles, clean bool
+	var told, burbles, clean, unknown bool
 	for _, p := range r.Track {
 		told = told || p.RPM.Told()
 		burbles = burbles || p.FiresEveryRev > 1
 		clean = clean || p.FiresEveryRev == 1
+		unknown = unknown || p.RPM.Told() && p.FiresEveryRev == 0
 	}
 	var list []legendEntry
 	if told {
@@ -65,6 +66,9 @@ func passLegend(r report.Report) []legendEntry {
 	}
 	if clean {
 		list = append(list, legendEntry{legendFiring(r.Engine), plainBox})
+	}
+	if unknown {
+		list = append(list, legendEntry{legendNotTold, emptyBox})
 	}
 	return list
 }

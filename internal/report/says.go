@@ -198,6 +198,12 @@ func saysOther(other Speed) string {
 		"a clip that begins at idle settles it.", other.Reading())
 }
 
+// nameTop names the top speed where it stands by itself.
+const nameTop = "Top speed, held for half a second"
+
+// saysOff says how uncertain the top speed is.
+func saysOff(t TopEnd) string { return "± " + engine.FormatHalfWidth(t.SDRPM) + " rpm (95 %)" }
+
 func saysHeld(t TopEnd) string {
 	return fmt.Sprintf("%s (95 %%), held for half a second", saysHeldShort(t))
 }

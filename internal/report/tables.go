@@ -22,7 +22,7 @@ func largeFigures(r Report) []LargeFigure {
 		return nil
 	}
 	held, limit := r.TopEnd.SustainedRPM, r.Limits.MaxRPM
-	list := []LargeFigure{{"Top speed, held for half a second", held.Reading(), "rpm", "± " + engine.FormatHalfWidth(r.TopEnd.SDRPM) + " rpm (95 %)"}}
+	list := []LargeFigure{{nameTop, held.Reading(), "rpm", saysOff(*r.TopEnd)}}
 	if !limit.Told() {
 		return append(list, LargeFigure{"limit", "none", "", "no limit was entered"})
 	}

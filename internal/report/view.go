@@ -1,6 +1,10 @@
 package report
 
-import "slices"
+import (
+	"slices"
+
+	"topnote/internal/verdict"
+)
 
 // View is what a page shows of a report beside the report's own sentences: the
 // headline, figures and tables of WriteHTML, for pages with another layout.
@@ -9,14 +13,40 @@ type View struct {
 	Headline string // the verdict in a few words
 	File     string // the name of the clip without its folder
 	Large    []LargeFigure
-	Other    string  // a second reading, "" for none
-	Tables   []Table // the figures and the phases
-	Facts    Table   // what is known of the recording
+	Top      *TopFigure // nil: no full throttle without load
+	First    string     // the first step, "" for none
+	Further  []string   // the steps after it
+	Other    string     // a second reading, "" for none
+	Tables   []Table    // the figures and the phases
+	Facts    Table      // what is known of the recording
+}
+
+// TopFigure is the top speed, the one large figure of a page.
+type TopFigure struct {
+	Name, Speed, Off, Margin string // "12,930", "± 50 rpm (95 %)", how far from the limit
+	TooFast                  bool   // at or over the limit
+}
+
+// topFigure gives the top speed of r, nil where it has none.
+func topFigure(r Report) *TopFigure {
+	if r.TopEnd == nil {
+		return nil
+	}
+	return &TopFigure{
+		Name: nameTop, Speed: r.TopEnd.SustainedRPM.Reading(), Off: saysOff(*r.TopEnd), Margin: saysAgainst(r),
+		TooFast: verdict.Code(r.Verdict.Code).Danger() == verdict.OverLimit.Danger(),
+	}
 }
 
 // NewView makes the view of r.
 func NewView(r Report) View {
+	steps := r.Verdict.Advice
+	first := ""
+	if len(steps) > 0 {
+		first, steps = steps[0], steps[1:]
+	}
 	return View{
+		Top: topFigure(r), First: first, Further: steps,
 		Tone:     string(r.Verdict.tone()),
 		Headline: r.Verdict.Headline(),
 		File:     fileName(r.Clip),

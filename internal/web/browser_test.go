@@ -363,5 +363,17 @@ func (b tab) measured(path, limit string) {
 	}
 	b.do(chromedp.Click(chromedp.ID("measure")))
 	b.at("/clips/")
-	b.until(`!!document.querySelector("#track")`)
+	b.until(`!!document.querySelector("#verdict")`)
+}
+
+// unfold opens a folded part of a page.
+func (b tab) unfold(id string) {
+	b.t.Helper()
+	b.do(chromedp.Evaluate[chromedp.Void](fmt.Sprintf(`document.getElementById(%q).open = true`, id)))
+}
+
+// content gives the words of an element, folded ones too.
+func (b tab) content(selector string) string {
+	b.t.Helper()
+	return eval[string](b, fmt.Sprintf(`document.querySelector(%q).textContent`, selector))
 }

@@ -189,6 +189,8 @@ func TestKeyboard(t *testing.T) {
 	if rate := eval[float64](b, `document.getElementById("sound").playbackRate`); rate != 0.25 {
 		t.Errorf("it plays at %.2f of the speed", rate)
 	}
+	b.tabTo("reply-open")
+	b.press(kb.Enter)
 	b.tabTo("copy")
 	b.press(kb.Enter)
 	b.until(`document.getElementById("copied").innerText !== ""`)

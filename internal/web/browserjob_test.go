@@ -62,7 +62,7 @@ func (j walk) measureFirst() {
 	j.fits("result")
 	j.says("h1", "Four-stroking, safe side")
 	j.says(".held b", "12,7")
-	j.says(".large", "13,500")
+	j.says(".margin", "13,500")
 	// The verdict and its figure are seen without scrolling.
 	if bottom := eval[float64](j.tab, `document.querySelector(".held b").getBoundingClientRect().bottom`); bottom > 640 {
 		j.t.Errorf("the figure ends %.0f dots down", bottom)
@@ -72,6 +72,7 @@ func (j walk) measureFirst() {
 // play plays the sound: the cursor goes with it, and the speed under it is
 // shown; a tap into the trace goes elsewhere.
 func (j walk) play() {
+	j.unfold("trace-part")
 	j.do(chromedp.Click(chromedp.ID("play")))
 	j.until(`document.getElementById("sound").currentTime > 0.3 && document.getElementById("play").innerText === "Pause"`)
 	j.until(`Math.abs(Number(document.getElementById("trace").getAttribute("aria-valuenow")) - document.getElementById("sound").currentTime) < 0.3`)
@@ -102,6 +103,7 @@ func (j walk) tapTrace(share float64) {
 }
 
 func (j walk) copyMessage() {
+	j.do(chromedp.Click(chromedp.CSS(`a[href="#message"]`))) // unfolds it
 	j.do(chromedp.Click(chromedp.ID("copy")))
 	j.until(`document.getElementById("copied").innerText !== ""`)
 	if got := eval[string](j.tab, `document.getElementById("message").value`); !strings.Contains(got, "handbook") || !strings.HasPrefix(got, "About your recording.") {

@@ -56,7 +56,7 @@ func TestRecord(t *testing.T) {
 	if top := float64(want.Report.TopEnd.SustainedRPM); math.Abs(rpm-top) > tolerance*top {
 		t.Errorf("it holds %.0f rpm, and the excerpt %.0f", rpm, top)
 	}
-	if facts := b.text("main"); !strings.Contains(facts, "WAV pcm_s16") || !strings.Contains(facts, "1 channel") {
+	if facts := b.content("main"); !strings.Contains(facts, "WAV pcm_s16") || !strings.Contains(facts, "1 channel") {
 		t.Error("it was not sent as WAV of 16 bits in one channel")
 	}
 }
@@ -81,7 +81,7 @@ func TestDecodeInBrowser(t *testing.T) {
 	if says := b.text("h1"); !strings.Contains(says, "Over the limit") {
 		t.Errorf("the headline is %q", says)
 	}
-	if facts := b.text("main"); !strings.Contains(facts, "the browser that sent it decoded it first") {
+	if facts := b.content("main"); !strings.Contains(facts, "the browser that sent it decoded it first") {
 		t.Errorf("the page does not say that the browser decoded it")
 	}
 }

@@ -33,7 +33,7 @@ var files embed.FS
 // style of their own, so that the policy can forbid both. They are parsed when there
 // is a server: most commands of the program have none.
 var templates = sync.OnceValue(func() *template.Template {
-	return template.Must(template.New("page").ParseFS(files, "templates/*.html"))
+	return template.Must(template.New("page").Funcs(template.FuncMap{"tight": tight}).ParseFS(files, "templates/*.html"))
 })
 
 // Pages answers people.
@@ -201,6 +201,14 @@ func (p *Pages) readEntries(w http.ResponseWriter, r *http.Request) error {
 		return pace.BodyFault(err)
 	}
 	return nil
+}
+
+// figures finds a space between a figure and its unit or its uncertainty.
+var figures = regexp.MustCompile(`(\d) (?:(?:rpm|s|dB|Hz)\b|%|±)|± `)
+
+// tight keeps a figure on one line with its unit and its uncertainty.
+func tight(sentence string) string {
+	return figures.ReplaceAllStringFunc(sentence, func(found string) string { return strings.ReplaceAll(found, " ", "\u00a0") })
 }
 
 var styles = regexp.MustCompile(`\s+style="([^"]*)"`)

@@ -2,11 +2,13 @@ package page
 
 import (
 	"net/http"
+	"net/url"
 
 	"topnote/internal/book"
 	"topnote/internal/diagnose"
 	"topnote/internal/report"
 	"topnote/internal/web/books"
+	"topnote/internal/web/jobs"
 )
 
 // showPass shows a pass of the book. Its sound is not kept there.
@@ -17,6 +19,7 @@ func (p *Pages) showPass(w http.ResponseWriter, r *http.Request) error {
 	}
 	title := saysPassOf(pass.Number, m.Name)
 	page := resultPage{
+		CareLine: saysCare, Again: "/?" + url.Values{jobs.FieldMachine: {m.Name}}.Encode(), Back: pathTo("book", m.Name),
 		frame:  newFrame("/book", title, "result.js"),
 		Report: pass.Report, View: report.NewView(pass.Report), From: title + ", " + saysDay(pass.Recorded),
 		Scale: newScale(pass.Report), Trace: newTrace(title, pass.Report, nil), Day: dayOf(pass, r),

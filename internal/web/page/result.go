@@ -17,6 +17,7 @@ import (
 // the book. What it lacks is not shown.
 type resultPage struct {
 	frame
+	CareLine  string // the cautions in a line
 	Report    report.Report
 	View      report.View
 	From      string // where it comes from, in words
@@ -27,10 +28,11 @@ type resultPage struct {
 	Reply     string
 	Downloads []download
 	Day       report.Table // what was noted of the day
+	Again     string       // address of the next pass with the same figures
+	Back      string       // address of the machine, of a pass of the book
 
 	// Of a pass just recorded:
 	ID         string
-	Again      string // address of the next pass with the same figures
 	Figures    figureFields
 	CanStore   bool
 	NoMachines bool
@@ -83,8 +85,9 @@ func (p *Pages) showResult(w http.ResponseWriter, r *http.Request, j jobs.Job, r
 	}
 	query := queryValues(j.Query, j.Machine)
 	page := resultPage{
-		frame:  newFrame("/", j.Result.Report.Verdict.Headline()+": "+j.Name, "result.js"),
-		Report: j.Result.Report, View: report.NewView(j.Result.Report), From: saysFrom(j),
+		CareLine: saysCare,
+		frame:    newFrame("/", j.Result.Report.Verdict.Headline()+": "+j.Name, "result.js"),
+		Report:   j.Result.Report, View: report.NewView(j.Result.Report), From: saysFrom(j),
 		Scale: newScale(j.Result.Report), Trace: newTrace(j.Name, j.Result.Report, nil),
 		Sound: j.Address() + "/audio", Picture: picture, Reply: j.Result.Reply, Downloads: downloadsOf(j),
 		ID: j.ID, Again: "/?" + query.Encode(), Figures: typedFields(query), Machines: machines,

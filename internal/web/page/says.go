@@ -41,6 +41,7 @@ const (
 	goNew       = "To a new pass"
 	goAgain     = "Try another recording"
 
+	saysCare       = "Ear and eye protection on, nobody near, the handbook first."
 	saidMachine    = "The machine is in the book."
 	saidChanged    = "It is changed; the book keeps what it was."
 	saysNotAligned = "The opening of the throttle was not heard in both, so both begin together."

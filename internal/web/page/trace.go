@@ -22,6 +22,8 @@ type trace struct {
 	SD       []float64    `json:"sd"`    // rpm
 	Fires    []int        `json:"fires"` // every so many cycles; 0: not told
 	Phases   []phase      `json:"phases"`
+	Top      [2]float64   `json:"top"` // s; from and to of full throttle without load; 0, 0: none
+	Told     bool         `json:"-"`   // there is a speed at all
 }
 
 // phase is a phase in the words of the pictures; times in s.
@@ -38,11 +40,13 @@ func newTrace(name string, r report.Report, opens *float64) trace {
 	}
 	if r.TopEnd != nil {
 		t.From = (r.TopEnd.HeldFromS + r.TopEnd.HeldToS) / 2
+		t.Top = [2]float64{r.TopEnd.FromS, r.TopEnd.ToS}
 	}
 	for _, p := range r.Track {
 		t.Times = append(t.Times, p.TimeS)
 		t.RPM = append(t.RPM, float64(p.RPM))
 		t.SD = append(t.SD, p.SDRPM)
+		t.Told = t.Told || p.RPM.Told()
 		t.Fires = append(t.Fires, p.FiresEveryRev)
 	}
 	for _, p := range r.Phases {

@@ -42,9 +42,17 @@ export class Player extends EventTarget {
   watch() {
     this.watching = this.playing;
     if (!this.watching) return;
+    if (this.part && (this.time > this.part[1] || this.time < this.part[0] - 0.1)) this.seek(this.part[0]);
     this.dispatchEvent(new Event("move"));
     if (this.sparing.matches) setTimeout(() => this.watch(), sparingStep);
     else requestAnimationFrame(() => this.watch());
+  }
+
+  // loop plays only a part of the common axis, again and again; null for all of it.
+  loop(part) {
+    this.part = part;
+    if (part) this.seek(part[0]);
+    this.changed();
   }
 
   // seek goes to a time of the common axis.

@@ -1,7 +1,7 @@
 // The page of a result: draws the trace, plays it with the sound, and copies the
 // message. Everything else is in the page without it.
 
-import { Trace, key, lineKey } from "./trace.js";
+import { Trace, bindZoom, key, lineKey } from "./trace.js";
 import { Player, bindPlay, bindSpeeds } from "./player.js";
 import { readingAt } from "./align.js";
 import { firing, seconds, tens } from "./words.js";
@@ -13,6 +13,11 @@ const byID = (id) => document.getElementById(id);
 
 units.start();
 for (const note of document.querySelectorAll(".no-script")) note.hidden = true;
+// A wide window has room for what a phone keeps folded, and a link opens its target.
+if (matchMedia("(min-width: 62rem)").matches) for (const wide of document.querySelectorAll("[data-wide]")) wide.open = true;
+const unfold = (target) => { for (let part = target; part; part = part.parentElement) if (part.tagName === "DETAILS") part.open = true; };
+for (const link of document.querySelectorAll('a[href^="#"]')) link.addEventListener("click", () => unfold(byID(link.hash.slice(1))));
+if (location.hash) unfold(byID(location.hash.slice(1)));
 if (byID("store")) day.fill(location.pathname.split("/").pop(), byID("store"));
 if (byID("copy")) copy.start(byID("message"), byID("copy"), byID("copied"));
 if (byID("track")) setUpTrace(JSON.parse(byID("track").textContent));
@@ -31,10 +36,12 @@ function setUpTrace(pass) {
     byID("now").replaceChildren(large, rest);
   };
   byID("key").append(
-    lineKey("speed and its uncertainty (95 in 100)", 1),
+    lineKey("speed and its uncertainty (95 %)", 1),
     key(pass.strokes === 4 ? "missing firings" : "four-stroking", ["rect", { class: "four", x: 1, y: 1, width: 34, height: 14, fill: "url(#hatch-trace)" }]),
-    key(firing(1, pass.strokes), ["rect", { class: "clean", x: 1, y: 1, width: 34, height: 14 }]));
+    key(firing(1, pass.strokes), ["rect", { class: "clean", x: 1, y: 1, width: 34, height: 14 }]),
+    key("firing not told", ["rect", { class: "untold", x: 1, y: 1, width: 34, height: 14 }]));
   if (byID("sound")) setUpSound(pass, trace, show);
+  bindZoom(byID("loop"), pass, [trace]);
   trace.addEventListener("seek", show);
   trace.move(pass.from);
   show();
@@ -46,6 +53,7 @@ function setUpSound(pass, trace, show) {
   bindSpeeds(player, [[byID("slow"), 0.5], [byID("slower"), 0.25]], byID("pitch"));
   trace.addEventListener("seek", () => player.seek(trace.at));
   trace.addEventListener("toggle", () => player.toggle());
+  byID("loop").addEventListener("click", () => player.loop(byID("loop").getAttribute("aria-pressed") === "true" ? pass.top : null));
   player.addEventListener("move", () => {
     trace.move(Math.min(player.time, pass.duration));
     show();
@@ -57,8 +65,8 @@ function says(pass, t) {
   const i = readingAt(pass, t);
   const phase = pass.phases.find((p) => t >= p.from && t <= p.to);
   const at = `at ${seconds(t)}`;
-  if (i < 0 || !pass.rpm[i]) return ["speed not told", [at, phase?.says].filter(Boolean).join(", ")];
+  if (i < 0 || !pass.rpm[i]) return ["not told", [at, phase?.says].filter(Boolean).join(", ")];
   const off = Math.max(10, 10 * Math.ceil(pass.sd[i] / 5));
   return [`${tens(pass.rpm[i])} rpm`,
-    [at, `give or take ${tens(off)}`, phase?.says, firing(pass.fires[i], pass.strokes)].filter(Boolean).join(", ")];
+    [at, `± ${tens(off)} rpm (95 %)`, phase?.says, firing(pass.fires[i], pass.strokes)].filter(Boolean).join(", ")];
 }

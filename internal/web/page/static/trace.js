@@ -104,6 +104,16 @@ export class Trace extends EventTarget {
     this.box.addEventListener("keypress", (e) => { if (e.key === " ") e.preventDefault(); });
   }
 
+  // zoom shows only a part of the time, all of it for null.
+  zoom(part) {
+    this.whole ??= [this.from, this.to];
+    [this.from, this.to] = part ?? this.whole;
+    this.box.setAttribute("aria-valuemin", this.from.toFixed(1));
+    this.box.setAttribute("aria-valuemax", this.to.toFixed(1));
+    this.at = Math.max(this.from, Math.min(this.to, this.at));
+    this.draw();
+  }
+
   // seek moves the cursor for the user, and dispatches the event seek.
   seek(t) {
     this.move(Math.max(this.from, Math.min(this.to, t)));
@@ -162,11 +172,12 @@ export class Trace extends EventTarget {
   }
 
   drawAxes(top) {
-    const bottom = this.height - sides.bottom;
+    const bottom = this.height - sides.bottom, named = [];
     for (const rpm of ticks(0, top, 5)) {
       this.add("path", { class: "grid", d: `M${sides.left} ${this.y(rpm)}H${this.width - sides.right}` });
-      if (rpm > 0 && this.y(rpm) > sides.top + 14) this.add("text", { x: sides.left + 3, y: this.y(rpm) - 4 }, tens(rpm));
+      if (rpm > 0 && this.y(rpm) > sides.top + 14) named.push(rpm);
     }
+    named.forEach((rpm, i) => this.add("text", { x: sides.left + 3, y: this.y(rpm) - 4 }, i === named.length - 1 ? `${tens(rpm)} rpm` : tens(rpm)));
     if (this.zeroIsOpening) this.add("path", { class: "opening", d: `M${this.x(0)} ${sides.top}V${bottom}` });
     for (const t of ticks(this.from, this.to, Math.max(2, this.width / 60))) {
       const x = this.x(t), end = t - this.from < 0.2 ? "start" : this.to - t < 0.2 ? "end" : "middle";
@@ -209,6 +220,18 @@ export class Trace extends EventTarget {
       this.add("path", { class: `line line-${number}`, d: `M${kept.map((i) => `${x(i)} ${this.y(pass.rpm[i])}`).join("L")}` });
     }
   }
+}
+
+// bindZoom makes a button that shows only full throttle in the traces, times being
+// those of their axis; it is hidden where there is none.
+export function bindZoom(button, { top }, traces, offset = 0) {
+  button.hidden = !(top[1] > top[0]);
+  button.addEventListener("click", () => {
+    const on = button.getAttribute("aria-pressed") !== "true";
+    button.setAttribute("aria-pressed", String(on));
+    const part = on ? top.map((t) => t - offset) : null;
+    (typeof traces === "function" ? traces() : traces).forEach((trace) => trace.zoom(part));
+  });
 }
 
 // lineKey gives an entry for the line and the band of a pass.
