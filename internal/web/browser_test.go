@@ -332,7 +332,7 @@ func (b tab) text(selector string) string {
 func (b tab) fits(what string) {
 	b.t.Helper()
 	if over := eval[float64](b, `document.documentElement.scrollWidth - innerWidth`); over > 0 {
-		b.t.Errorf("%s is %.0f dots too wide", what, over)
+		b.t.Errorf("%s is %.0f pixels too wide: %s", what, over, eval[string](b, `[...document.querySelectorAll("main *")].filter((e) => e.getBoundingClientRect().right > innerWidth && !e.closest(".scroll, svg")).map((e) => e.outerHTML.slice(0, 60)).slice(-3).join(" ")`))
 	}
 }
 

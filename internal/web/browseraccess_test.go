@@ -29,13 +29,11 @@ func TestAccess(t *testing.T) {
 	for _, path := range b.allPages() {
 		b.visit(path)
 		b.until(`document.readyState === "complete" && !document.querySelector("#player[hidden]")`)
-		if path == "/" { // with all that can be opened
-			b.do(chromedp.Evaluate[chromedp.Void](`document.querySelectorAll("details").forEach(d => d.open = true)`))
-		}
+		b.do(chromedp.Evaluate[chromedp.Void](`document.querySelectorAll("details").forEach(d => d.open = true)`))
 		for _, look := range []struct { // sizes depend on the width alone, and colours on the scheme
 			width  int64
 			scheme string
-		}{{360, "light"}, {360, "dark"}, {1440, "light"}, {1920, "dark"}} {
+		}{{195, "light"}, {360, "light"}, {360, "dark"}, {1440, "light"}, {1920, "dark"}} {
 			b.do(chromedp.EmulateViewport(look.width, 800))
 			b.fits(fmt.Sprintf("%s at %d", path, look.width))
 			b.scheme(look.scheme)
@@ -161,7 +159,6 @@ func TestKeyboard(t *testing.T) {
 	b.press(kb.Enter)
 	b.at("/clips/")
 	b.until(`!!document.querySelector("#trace svg")`)
-
 	b.tabTo("trace")
 	b.press(kb.Home)
 	at := func() float64 {
@@ -189,10 +186,10 @@ func TestKeyboard(t *testing.T) {
 	if rate := eval[float64](b, `document.getElementById("sound").playbackRate`); rate != 0.25 {
 		t.Errorf("it plays at %.2f of the speed", rate)
 	}
-	b.tabTo("reply-open")
-	b.press(kb.Enter)
-	b.tabTo("copy")
-	b.press(kb.Enter)
+	for _, id := range []string{"reply-open", "copy"} {
+		b.tabTo(id)
+		b.press(kb.Enter)
+	}
 	b.until(`document.getElementById("copied").innerText !== ""`)
 }
 
