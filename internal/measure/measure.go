@@ -67,6 +67,7 @@ func judge(ctx context.Context, sound *clip.Sound, machine engine.Machine) (Meas
 	return Measurement{
 		Report: report.New(report.Parts{
 			Clip: sound.Info, Query: machine, Track: track, Pass: summary, Quality: problems, Verdict: judgement,
+			Openings: openings(summary, track, cycles, machine, assessment),
 		}),
 		Reply: verdict.Reply(judgement),
 		sound: sound, summary: summary,

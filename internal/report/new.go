@@ -19,6 +19,8 @@ type Parts struct {
 	Pass    pass.Summary
 	Quality quality.Quality
 	Verdict verdict.Verdict
+
+	Openings []Opening // each judged by itself; none of a clip that has one or none
 }
 
 // The resolution of a report, as steps per unit: 0.1 rpm, 1 ms, 0.001 of a share,
@@ -49,6 +51,8 @@ func New(p Parts) Report {
 		Quality: newQuality(p.Quality, p.Clip),
 		Verdict: newVerdict(p.Verdict),
 		State:   p.Query.State,
+
+		Openings: p.Openings,
 	}
 }
 

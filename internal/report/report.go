@@ -41,6 +41,10 @@ type Report struct {
 	Quality Quality `json:"quality"`
 	Verdict Verdict `json:"verdict"`
 
+	// Optional in the schema: one row for each opening of the throttle, in order of
+	// time, where there are several.
+	Openings []Opening `json:"openings,omitempty"`
+
 	State engine.State `json:"state,omitzero"` // optional in the schema: of the machine, when it was recorded
 }
 

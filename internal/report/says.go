@@ -16,6 +16,7 @@ const (
 	headSpeed     = "Full throttle, no load"
 	headAdvice    = "What to do"
 	headFigures   = "The rest of the pass"
+	headOpenings  = "Each opening of the throttle"
 	headPhases    = "Phases, in rpm"
 	headProblems  = "Problems with the recording"
 	headRecording = "The recording"

@@ -33,6 +33,7 @@ func WriteText(w io.Writer, r Report, style TextStyle) error {
 	p.list(headFindings, saysFindings(r.Verdict.Findings), bulleted)
 	p.list(headProblems, saysProblems(r.Quality.Problems), bulleted)
 	p.list(headCautions, r.Verdict.Cautions, bulleted)
+	p.openings(r)
 	p.rows(headFigures, restRows(r))
 	p.phases(r.Phases)
 	p.rows(headRecording, recordingRows(r, Printable(r.Clip.File)))
@@ -104,6 +105,17 @@ func (p page) list(heading string, items []string, mark func(int) string) {
 	p.heading(heading)
 	for i, item := range items {
 		p.out.WriteString(wrap(item, mark(i), p.style.Columns))
+	}
+}
+
+func (p page) openings(r Report) {
+	if len(r.Openings) == 0 {
+		return
+	}
+	p.heading(headOpenings)
+	p.out.WriteString(OpeningLine(openingColumns[:]))
+	for _, o := range r.Openings {
+		p.out.WriteString(OpeningLine(o.Cells(r.Limits.MaxRPM)))
 	}
 }
 

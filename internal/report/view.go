@@ -52,7 +52,7 @@ func NewView(r Report) View {
 		File:     fileName(r.Clip),
 		Large:    largeFigures(r),
 		Other:    otherReading(r.Verdict),
-		Tables:   slices.DeleteFunc([]Table{namedTable(headSpeed, topRows(r)), namedTable(headFigures, restRows(r)), phaseTable(r.Phases)}, Table.empty),
+		Tables:   slices.DeleteFunc([]Table{namedTable(headSpeed, topRows(r)), openingTable(r), namedTable(headFigures, restRows(r)), phaseTable(r.Phases)}, Table.empty),
 		Facts:    factTable(r),
 	}
 }

@@ -1,0 +1,82 @@
+package measure
+
+import (
+	"cmp"
+	"slices"
+
+	"topnote/internal/engine"
+	"topnote/internal/firing"
+	"topnote/internal/pass"
+	"topnote/internal/quality"
+	"topnote/internal/report"
+	"topnote/internal/shaft"
+	"topnote/internal/verdict"
+)
+
+// lowKinds are the phases between two openings of the throttle.
+var lowKinds = []pass.Kind{pass.NoEngine, pass.Starting, pass.Idle, pass.ReturnToIdle, pass.Stopping}
+
+// How much of the idle on either side is judged with an opening: its rise and its
+// return need some.
+const idleBefore, idleAfter engine.Seconds = 3, 2
+
+// opening is a span of time between two idles with full throttle in it.
+type opening struct{ from, to engine.Seconds }
+
+// findOpenings gives the openings of the throttle among the phases of a pass.
+func findOpenings(phases []pass.Phase) (all []opening) {
+	var now opening
+	full := false
+	end := func() {
+		if full {
+			all = append(all, now)
+		}
+		now, full = opening{}, false
+	}
+	for _, p := range phases {
+		if slices.Contains(lowKinds, p.Kind) {
+			end()
+			continue
+		}
+		if now.to == 0 {
+			now.from = p.From
+		}
+		now.to = p.To
+		full = full || p.Kind == pass.FullThrottle
+	}
+	end()
+	return all
+}
+
+// openings judges each opening of the throttle by itself: its part of the track, with
+// the idle around it, as if no more had been recorded. A clip with one or none gives
+// no rows: the report itself is that row.
+func openings(whole pass.Summary, track shaft.Track, cycles firing.Cycles, machine engine.Machine, a quality.Assessment) (rows []report.Opening) {
+	all := findOpenings(whole.Phases)
+	if len(all) < 2 {
+		return nil
+	}
+	for i, o := range all {
+		from, to := o.from-idleBefore, o.to+idleAfter
+		if i > 0 {
+			from = max(from, all[i-1].to)
+		}
+		if i+1 < len(all) {
+			to = min(to, all[i+1].from)
+		}
+		part := track
+		part.Points = between(track.Points, from, to)
+		s := pass.Summarise(part, cycles.Between(from, to), machine, pass.Default())
+		problems := a.Judge(verdict.Incomplete(s, to-from, verdict.Default()))
+		v := verdict.Judge(s, machine, verdict.Default(), problems.Problems...)
+		rows = append(rows, report.NewOpening(o.from, o.to, s, v))
+	}
+	return rows
+}
+
+// between gives the points from one time to another.
+func between(ps []shaft.Point, from, to engine.Seconds) []shaft.Point {
+	a, _ := slices.BinarySearchFunc(ps, from, func(p shaft.Point, t engine.Seconds) int { return cmp.Compare(p.At, t) })
+	b, _ := slices.BinarySearchFunc(ps, to, func(p shaft.Point, t engine.Seconds) int { return cmp.Compare(p.At, t) })
+	return ps[a:b]
+}
