@@ -48,6 +48,13 @@ type Options struct {
 	// floats is refused as damaged, percent.
 	NoNumberOver float64
 
+	// Block is how much sound is decoded at a time; 0: some 0.3 s at the rates of
+	// phones. Of a sound that is still coming, nothing is read before a block is there.
+	Block engine.Seconds
+	// Tap is called with each block that was decoded, frames interleaved by channel,
+	// which are valid until it returns; nil: not called.
+	Tap func(frames []float32)
+
 	Filter    Filter
 	Integrity IntegrityOptions
 	Band      Band

@@ -70,7 +70,11 @@ func NewStream(ctx context.Context, r io.Reader, name string, o Options) (*Strea
 		Container:  s.format.container,
 		Codec:      s.format.codec,
 	}
-	s.block = make([]float32, blockFrames*s.format.channels)
+	block := int(float64(o.Block) * float64(s.format.rate))
+	if block == 0 {
+		block = blockFrames
+	}
+	s.block = make([]float32, block*s.format.channels)
 	filters := design(s.format.rate, o.Filter)
 	for c := range s.format.channels {
 		s.pipelines = append(s.pipelines, &channelPipeline{channel: c, resampler: newResampler(filters), band: newBandMeter(s.format.rate), integrity: newIntegrityMeter(s.format.rate, o.Integrity)})
@@ -228,6 +232,9 @@ func (s *Stream) next() error {
 		return s.end()
 	}
 	s.frames += int64(n / s.format.channels)
+	if s.o.Tap != nil {
+		s.o.Tap(s.block[:n])
+	}
 	switch most := s.o.Limits.longest(s.format.rate, s.format.channels); {
 	case s.duration() > s.o.Limits.Duration:
 		return sayTooLong(s.o.Limits.Duration)
