@@ -60,6 +60,7 @@ func isCompletion(args []string) bool {
 func forms() map[string][]string {
 	return map[string][]string{
 		"topnote measure":           formats(),
+		"topnote listen":            {formatText, formatJSON},
 		"topnote compare":           {formatText, formatJSON, formatHTML},
 		"topnote air":               {formatText, formatJSON},
 		"topnote book passes":       {formatText, formatJSON},
@@ -82,11 +83,11 @@ func completeFlags(c *cobra.Command) {
 	}
 	offers := map[string]cobra.CompletionFunc{
 		"strokes": fixed("2", "4"), "units": fixed("metric", "us"), "format": fixed(forms()[c.CommandPath()]...),
-		"plot": endings("png", "svg"), "summary": endings("csv"), "book": endings("sqlite"), "machine": offerMachines,
+		"plot": endings("png", "svg"), "summary": endings("csv"), "save": endings("wav"), "book": endings("sqlite"), "machine": offerMachines,
 		"filter-drop": fixed(assumedDrop),
 	}
 	for _, name := range []string{"limit", "idle", "clutch", "cylinders", "plot-size", "air", "h", "l", "idle-screw", "filter-note",
-		"fuel-note", "who", "date", "temp", "rh", "dew-point", "altitude", "pressure", "qnh", "since", "venturi-drop", "notes", "name", "listen"} {
+		"fuel-note", "who", "date", "temp", "rh", "dew-point", "altitude", "pressure", "qnh", "since", "venturi-drop", "notes", "name", "listen", "rate", "channels"} {
 		offers[name] = none
 	}
 	for _, f := range engine.Fields {

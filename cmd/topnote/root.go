@@ -51,7 +51,7 @@ func newRoot(s streams, result *status) *cobra.Command {
 	}
 	root.SetVersionTemplate("topnote {{.Version}}\n")
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return flagError(err) })
-	root.AddCommand(newMeasure(s, result), newCompare(s, result), newSample(s), newAir(s), newBook(s), newServe(s), newPage(s), newCompletion(s))
+	root.AddCommand(newMeasure(s, result), newListen(s, result), newCompare(s, result), newSample(s), newAir(s), newBook(s), newServe(s), newPage(s), newCompletion(s))
 	root.CompletionOptions.DisableDefaultCmd = true
 	return root
 }

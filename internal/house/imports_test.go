@@ -46,6 +46,7 @@ var rows = []row{
 	{name: "internal/report", imports: "verdict pass quality shaft clip dsp engine"},
 	{name: "internal/picture", imports: "report verdict pass spectrum engine"},
 	{name: "internal/measure", imports: "picture report verdict pass firing quality shaft clip noise spectrum engine parallel"},
+	{name: "internal/live", imports: "measure report shaft clip engine parallel"},
 	{name: "internal/book", imports: "sqlite report air engine layout"},
 	{name: "internal/diagnose", imports: "book report air engine layout"},
 	{name: "internal/web/fault", imports: "measure book clip air parallel"},
@@ -62,7 +63,7 @@ var rows = []row{
 		name: "internal/web", imports: "web/page web/api web/books web/jobs web/offline web/access web/pace parallel",
 		tests: "web/fault diagnose book measure picture report air engine", // it is tested from outside, whole
 	},
-	{name: "cmd/topnote", imports: "web web/offline web/books web/access diagnose book measure picture report verdict clip synth air engine"},
+	{name: "cmd/topnote", imports: "web web/offline web/books web/access diagnose book live measure picture report verdict clip synth air engine"},
 
 	{name: "cmd/topnote-phone", imports: "web/phone", browser: true},
 

@@ -16,6 +16,7 @@ import (
 
 	"topnote/internal/clip"
 	"topnote/internal/engine"
+	"topnote/internal/measure"
 	"topnote/internal/parallel"
 	"topnote/internal/shaft"
 )
@@ -96,6 +97,9 @@ type listener struct {
 }
 
 func newListener(ctx context.Context, r io.Reader, o Options, handle Handler) (*listener, error) {
+	if err := measure.Check(o.Machine); err != nil {
+		return nil, err
+	}
 	stream, err := shaft.NewStream(clip.WorkingRate, o.Machine)
 	if err != nil {
 		return nil, err

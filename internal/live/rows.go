@@ -17,7 +17,6 @@ type Row struct {
 	Heard  engine.Seconds // sound that was heard when the row was given to be measured
 	report.Opening
 	Report report.Report // of the stretch by itself, its times from the start of that
-	WAV    []byte        // the sound of the stretch
 
 	err error
 }
@@ -54,10 +53,10 @@ func (m *rowMaker) until(heard engine.Seconds) {
 		wav := m.tape.wav(max(m.last, o.from-before), to)
 		m.last = o.to
 		m.number++
-		row := Row{Number: m.number, LetGo: o.letGo, Heard: m.tape.heard(), WAV: wav}
+		row := Row{Number: m.number, LetGo: o.letGo, Heard: m.tape.heard()}
 		m.wait() // of a sound that comes as it is played, long since done
 		m.work.Go(func() {
-			row.fill(m.o, o)
+			row.fill(m.o, wav, o)
 			m.mu.Lock()
 			defer m.mu.Unlock()
 			m.done = append(m.done, row)
@@ -66,16 +65,16 @@ func (m *rowMaker) until(heard engine.Seconds) {
 }
 
 // fill measures the stretch of a row.
-func (r *Row) fill(o Options, of opening) {
+func (r *Row) fill(o Options, wav []byte, of opening) {
 	name := fmt.Sprintf("%s, opening %d", o.Name, r.Number)
-	m, err := measure.Stream(bytes.NewReader(r.WAV), name, o.Machine)
+	m, err := measure.Stream(bytes.NewReader(wav), name, o.Machine)
 	if err != nil {
 		r.err = err
 		return
 	}
 	defer m.Close()
 	r.Report = m.Report
-	r.Opening = report.OpeningOf(m.Report, float64(of.from), float64(of.to))
+	r.Opening = report.OpeningOf(m.Report, of.from, of.to)
 }
 
 // ready gives the rows that were measured since the last call.

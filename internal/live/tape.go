@@ -7,10 +7,12 @@ import (
 	"topnote/internal/engine"
 )
 
-// tapeLength is how much of the sound is kept for the rows: an opening lasts seconds.
-const tapeLength engine.Seconds = 60
+// tapeLength is how much of the sound is kept for the rows, at least: an opening lasts
+// seconds. Of a longer one the end is measured. A little more is kept, so that the
+// rest is not moved at each block.
+const tapeLength, tapeSlack engine.Seconds = 45, 5
 
-// tape keeps the last minute of the sound as it was read, in 16 bits.
+// tape keeps the end of the sound as it was read, in 16 bits.
 type tape struct {
 	frames         func([]int16, int, int) error // also given each block; nil: none
 	err            error                         // of frames
@@ -21,7 +23,13 @@ type tape struct {
 }
 
 // start tells what the sound is, before the first frame.
-func (t *tape) start(rate, channels int) { t.rate, t.channels = rate, channels }
+func (t *tape) start(rate, channels int) {
+	t.rate, t.channels = rate, channels
+	t.kept = make([]int16, 0, t.samples(tapeLength+tapeSlack)+t.samples(block)*2)
+}
+
+// samples gives the samples of all channels in a time.
+func (t *tape) samples(s engine.Seconds) int { return int(float64(s)*float64(t.rate)) * t.channels }
 
 // add takes the next frames.
 func (t *tape) add(frames []float32) {
@@ -30,8 +38,8 @@ func (t *tape) add(frames []float32) {
 		code := math.Round(float64(v) * (1 << 15))
 		t.block = append(t.block, int16(min(max(code, math.MinInt16), math.MaxInt16)))
 	}
-	if most := int(float64(tapeLength)*float64(t.rate)) * t.channels; len(t.kept) >= 2*most {
-		n := len(t.kept) - most
+	if len(t.kept) >= t.samples(tapeLength+tapeSlack) {
+		n := len(t.kept) - t.samples(tapeLength)
 		t.dropped += int64(n / t.channels)
 		t.kept = t.kept[:copy(t.kept, t.kept[n:])]
 	}

@@ -34,8 +34,8 @@ func NewOpening(from, to engine.Seconds, p pass.Summary, v verdict.Verdict) Open
 }
 
 // OpeningOf gives the row of a report whose recording is one opening of the throttle.
-func OpeningOf(r Report, fromS, toS float64) Opening {
-	o := Opening{FromS: fromS, ToS: toS, Code: r.Verdict.Code}
+func OpeningOf(r Report, from, to engine.Seconds) Opening {
+	o := Opening{FromS: seconds(from), ToS: seconds(to), Code: r.Verdict.Code}
 	if t := r.TopEnd; t != nil {
 		o.SustainedRPM, o.SDRPM = t.SustainedRPM, t.SDRPM
 		o.FourStrokingShare, o.FourStrokingSD = t.FourStrokingShare, t.FourStrokingSD
