@@ -3,7 +3,9 @@
 // fetches one package, whose content is checked. The same sources and the same Go give
 // the same bytes, anywhere.
 //
-//	go run .ci/page.go [VERSION]    into internal/web/offline/built
+//	go run .ci/page.go [VERSION]          into internal/web/offline/built
+//	go run .ci/page.go -overlay FOLDER    only what is changed of Go's own library, for
+//	                                      go test -overlay FOLDER/overlay.json
 package main
 
 import (
@@ -12,6 +14,7 @@ import (
 	"compress/gzip"
 	"crypto/sha512"
 	"encoding/base64"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -34,6 +37,10 @@ const (
 
 func main() {
 	version := "development"
+	if len(os.Args) == 3 && os.Args[1] == "-overlay" {
+		exitOn(withoutMethods(os.Args[2]))
+		return
+	}
 	if len(os.Args) > 1 {
 		version = os.Args[1]
 	}
@@ -41,6 +48,10 @@ func main() {
 	if err == nil {
 		err = errors.Join(build(work, version), os.RemoveAll(work))
 	}
+	exitOn(err)
+}
+
+func exitOn(err error) {
 	if err != nil {
 		fmt.Fprintln(os.Stderr, err)
 		os.Exit(1)
@@ -138,8 +149,11 @@ func program(work, version string) ([]byte, error) {
 	if err := errors.Join(os.WriteFile(modfile, mod, 0o666), os.WriteFile(filepath.Join(work, "page.sum"), sum, 0o666)); err != nil {
 		return nil, err
 	}
+	if err := withoutMethods(work); err != nil {
+		return nil, err
+	}
 	wasm := filepath.Join(work, "topnote.wasm")
-	c := exec.Command("go", "build", "-mod=mod", "-modfile="+modfile, "-trimpath", "-buildvcs=false", "-pgo=off",
+	c := exec.Command("go", "build", "-mod=mod", "-modfile="+modfile, "-overlay="+filepath.Join(work, "overlay.json"), "-trimpath", "-buildvcs=false", "-pgo=off",
 		"-tags", "minimal,nethttpomithttp2", "-ldflags", "-s -w -buildid= -X main.release="+version, "-o", wasm, "./cmd/topnote-phone")
 	c.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "CGO_ENABLED=0", "GOFLAGS=")
 	if _, err := output(c); err != nil {
@@ -162,6 +176,39 @@ func program(work, version string) ([]byte, error) {
 	}
 	fmt.Printf("topnote.wasm: %d bytes, %d compressed\n", len(content), b.Len())
 	return b.Bytes(), nil
+}
+
+// withoutMethods writes an overlay in which templates call no methods, which ours do
+// not: for a template could call any of them by its name, the linker keeps all methods
+// of all types, a quarter of the program.
+func withoutMethods(folder string) error {
+	const (
+		call = "if method := ptr.MethodByName(fieldName); method.IsValid() {"
+		none = "if method := (reflect.Value{}); method.IsValid() {"
+	)
+	goroot, err := output(exec.Command("go", "env", "GOROOT"))
+	if err != nil {
+		return err
+	}
+	source := filepath.Join(strings.TrimSpace(string(goroot)), "src", "text", "template", "exec.go")
+	text, err := os.ReadFile(source)
+	if err != nil {
+		return err
+	}
+	if strings.Count(string(text), call) != 1 {
+		return fmt.Errorf("%s calls methods otherwise than this command knows", source)
+	}
+	folder, err = filepath.Abs(folder)
+	if err != nil {
+		return err
+	}
+	changed := filepath.Join(folder, "exec.go")
+	overlay, err := json.Marshal(map[string]map[string]string{"Replace": {source: changed}})
+	if err != nil {
+		return err
+	}
+	return errors.Join(os.MkdirAll(folder, 0o777), os.WriteFile(changed, []byte(strings.Replace(string(text), call, none, 1)), 0o666),
+		os.WriteFile(filepath.Join(folder, "overlay.json"), overlay, 0o666))
 }
 
 // twoFonts copies the module of the pictures and takes ten fonts out of it.

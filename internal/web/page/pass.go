@@ -48,11 +48,12 @@ func dayOf(pass book.Pass, r *http.Request) report.Table {
 // whyPage explains one pass by another.
 type whyPage struct {
 	frame
-	Path   string // of the machine
-	Why    diagnose.Explanation
-	Sides  report.Table
-	Parts  report.Table
-	Causes []diagnose.RankedCause
+	Headline string
+	Path     string // of the machine
+	Why      diagnose.Explanation
+	Sides    report.Table
+	Parts    report.Table
+	Causes   []diagnose.RankedCause
 }
 
 func (p *Pages) showWhy(w http.ResponseWriter, r *http.Request) error {
@@ -70,7 +71,7 @@ func (p *Pages) showWhy(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	page := whyPage{
-		frame: newFrame("/book", headWhy, ""), Path: pathTo("book", e.Machine), Why: e, Causes: e.Likely(),
+		frame: newFrame("/book", headWhy, ""), Path: pathTo("book", e.Machine), Why: e, Headline: e.Headline(), Causes: e.Likely(),
 		Sides: headed(headSides, e.Sides()), Parts: headed(headParts, e.PartRows()),
 	}
 	return render(w, http.StatusOK, "why.html", page)
