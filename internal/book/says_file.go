@@ -70,11 +70,11 @@ func problemOldReadOnly(path string) error {
 
 func problemNewer(path string, version, known int) error {
 	return &Problem{ErrFile, fmt.Sprintf("the book %s was written by a newer program (version %d of its form; this one knows %d)", report.Printable(path), version, known),
-		"use the newer program; nothing was changed", nil}
+		doNewer, nil}
 }
 
 func problemOtherDatabase(path string) error {
-	return &Problem{ErrFile, report.Printable(path) + " is a database, but not a book", "name another file with --book FILE; nothing was changed", nil}
+	return &Problem{ErrFile, report.Printable(path) + " is a database, but not a book", doOtherFile, nil}
 }
 
 // problemReplacedFile says that the open file is no longer the one of its name,
@@ -85,12 +85,12 @@ func problemReplacedFile(path string, err error) error {
 }
 
 func problemNotABook(path string, err error) error {
-	return &Problem{ErrFile, report.Printable(path) + " is not a book", "name another file with --book FILE; nothing was changed", err}
+	return &Problem{ErrFile, report.Printable(path) + " is not a book", doOtherFile, err}
 }
 
 func problemDamaged(path string, err error) error {
 	return &Problem{ErrFile, "the book " + report.Printable(path) + " is damaged",
-		"move it and its -wal and -shm files to another folder, keep them, and put a backup in its place", err}
+		doRestore, err}
 }
 
 // problemDatabase puts an error of the database into words. Whatever is neither
@@ -104,16 +104,14 @@ func problemDatabase(path string, busyTimeout time.Duration, err error) error {
 	case sqlite.ReadOnly:
 		return problemReadOnly(path)
 	case sqlite.Full:
-		return &Problem{ErrFile, "the disk of the book " + name + " is full, so nothing was stored", "make room on it and try again", err}
+		return &Problem{ErrFile, fmt.Sprintf(saysFull, name), doFull, err}
 	case sqlite.Busy, sqlite.Locked, sqlite.Protocol:
 		return &Problem{ErrFile, fmt.Sprintf("another program has been writing to the book %s for %.0f s", name, busyTimeout.Seconds()),
 			"try again when it is done", err}
 	case sqlite.CantOpen, sqlite.Perm, sqlite.Auth:
-		return &Problem{ErrFile, fmt.Sprintf("the book %s cannot be opened", name),
-			"see whether you may read it and write beside it, or name another file with --book FILE", err}
+		return &Problem{ErrFile, fmt.Sprintf(saysNoOpen, name), doNoOpen, err}
 	case sqlite.IOErr:
-		return &Problem{ErrFile, fmt.Sprintf("the disk of the book %s cannot be read or written", name),
-			"see whether it is still connected and in order, and try again", err}
+		return &Problem{ErrFile, fmt.Sprintf(saysDisk, name), doDisk, err}
 	case sqlite.NoMem:
 		return &Problem{ErrFile, fmt.Sprintf("there is not enough memory for the book %s", name), "close other programs and try again", err}
 	}

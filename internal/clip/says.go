@@ -17,7 +17,6 @@ const (
 	doCopy      = "copy it again from the phone or recorder: the copy may have broken off"
 	doCut       = "cut out the pass and use that"
 	doFinish    = "use the original if this is a copy; otherwise record the pass again and stop the recorder before you take the file"
-	doInstall   = "install ffmpeg (ffmpeg.org has it for every system) and try again, open it on the page of topnote serve, where the browser may decode it, or " + doExportIt
 	doReinstall = "install ffmpeg anew (ffmpeg.org has it for every system), or " + doExportIt
 	doExportIt  = "save or export the recording as WAV with plain samples (PCM, 16 bits or more) and use that"
 )
@@ -72,7 +71,7 @@ func sayNoRecording(what string) *Problem {
 }
 
 func sayNoFFmpeg(what string, cause error) *Problem {
-	return &Problem{CodeNoFFmpeg, "this is " + what + ", and ffmpeg, the program that would decode it, is not installed", doInstall, cause}
+	return &Problem{CodeNoFFmpeg, fmt.Sprintf(saysNoFFmpeg, what), doInstall, cause}
 }
 
 func sayFFmpegBroken(cause error) *Problem {
@@ -81,7 +80,7 @@ func sayFFmpegBroken(cause error) *Problem {
 
 func sayNoPipe(what string) *Problem {
 	return &Problem{CodeNoPipe, "this is " + what + ", which cannot be decoded while it comes through a pipe",
-		"save it as a file and name that", nil}
+		doSaveFile, nil}
 }
 
 func sayNoWriter(waited time.Duration) *Problem {

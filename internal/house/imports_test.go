@@ -52,7 +52,7 @@ var rows = []row{
 	{name: "internal/web/fault", imports: "measure book clip air parallel"},
 	{name: "internal/web/pace", imports: "web/fault"},
 	{name: "internal/web/policy"},
-	{name: "internal/web/offline", tests: "book"},
+	{name: "internal/web/offline", tests: "book report"},
 	{name: "internal/web/access", imports: "web/pace web/policy web/fault parallel"},
 	{name: "internal/web/jobs", imports: "web/pace web/fault measure report clip engine parallel"},
 	{name: "internal/web/books", imports: "web/fault diagnose book measure picture report air engine"},

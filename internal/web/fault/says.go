@@ -84,9 +84,3 @@ func Inside(cause error) *Fault {
 func NoBook() *Fault {
 	return &Fault{Status: http.StatusNotFound, Code: CodeNoBook, Says: "there is no book yet", Do: "begin it by entering a machine"}
 }
-
-// BookFile says no more, for the same reason; the log has it all.
-func BookFile(cause error) *Fault {
-	return &Fault{Status: http.StatusServiceUnavailable, Code: CodeBookFile, Cause: cause,
-		Says: "the book cannot be used", Do: "see what is said of it where the server was started"}
-}

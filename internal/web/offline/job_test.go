@@ -2,11 +2,18 @@ package offline_test
 
 import (
 	"bytes"
+	"crypto/sha256"
+	"errors"
+	"fmt"
+	"io"
+	"os"
 	"os/exec"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"topnote/internal/book"
+	"topnote/internal/report"
 )
 
 func sample(name string) string { return filepath.Join("..", "..", "..", "samples", name+".wav") }
@@ -22,10 +29,7 @@ func TestPhoneAlone(t *testing.T) {
 	p, end := startPhone(t, profile)
 	p.open(address)
 	stop()
-	p.visit("/book")
-	p.act(`d.getElementById("name").value = "bench saw"; d.getElementById("limit").value = "13500";
-		d.querySelector('form[action$="/book"] button').click()`)
-	p.until(inFrame(`d.querySelector("h1")?.textContent.includes("bench saw")`))
+	p.enter("bench saw")
 	p.measure(sample("rich"), "safe side")
 	p.act(`const f = d.querySelector("form[action$='/book']"); f.elements.machine.value = "bench saw"; f.querySelector("button").click()`)
 	p.until(inFrame(`d.URL.includes("stored=1")`))
@@ -44,8 +48,39 @@ func TestPhoneAlone(t *testing.T) {
 	for name, content := range map[string][]byte{"file": file, "JSON": text} {
 		opened(t, name, content)
 	}
+	p.bring()
 	if says := p.seen.all(); says != "" {
 		t.Errorf("the browser complains: %s", says)
+	}
+}
+
+// bring adds books that were made here to the one on the phone: as a file and as JSON.
+func (p phone) bring() {
+	p.Helper()
+	b, err := book.Create(filepath.Join(p.TempDir(), "book.sqlite"))
+	if err != nil {
+		p.Fatal(err)
+	}
+	defer b.Close()
+	for _, c := range []struct {
+		machine, file string
+		write         func(io.Writer) error
+	}{{"desk saw", "desk.sqlite", b.WriteFile}, {"other saw", "other.json", b.Export}} {
+		if err := b.AddMachine(book.Machine{Name: c.machine, Engine: report.Engine{Strokes: 2, Cylinders: 1}}); err != nil {
+			p.Fatal(err)
+		}
+		var content bytes.Buffer
+		path := filepath.Join(p.TempDir(), c.file)
+		if err := errors.Join(c.write(&content), os.WriteFile(path, content.Bytes(), 0o600)); err != nil {
+			p.Fatal(err)
+		}
+		p.visit("/book")
+		p.choose("book", path)
+		p.act(`d.querySelector('form[action$="/take"] button').click()`)
+		p.until(inFrame(`d.querySelector(".said")`))
+		if says := p.text("main"); !strings.Contains(says, "Added: 1 machine and 0 passes") || !strings.Contains(says, c.machine) {
+			p.Errorf("%s was brought, and the page says %q", c.file, says)
+		}
 	}
 }
 
@@ -85,4 +120,12 @@ func TestPhoneDecodes(t *testing.T) {
 	p.open(address)
 	stop()
 	p.measure(recording, "Over the limit")
+	original, err := os.ReadFile(recording)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := fmt.Sprintf("%x", sha256.Sum256(original))
+	if got := eval[string](p, inFrame(`d.defaultView.fetch(d.querySelector('a[download$=".json"]').href).then((a) => a.json()).then((r) => r.clip.sha256)`)); got != want {
+		t.Errorf("the fingerprint is %s, that of the file %s", got, want)
+	}
 }

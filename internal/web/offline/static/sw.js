@@ -6,9 +6,13 @@ const scope = new URL(registration.scope).pathname;
 const VERSION = `topnote ${scope} {{VERSION}}`;
 const FILES = {{FILES}}; // each with its SHA-256
 
+// The program is compressed by us, so that it is small from any host, and kept as it
+// is run: browsers then keep what they compiled of it as well.
+const packed = "topnote.bin", unpacked = "topnote.wasm";
+
 const types = {
   html: "text/html; charset=utf-8", js: "text/javascript", css: "text/css", png: "image/png", svg: "image/svg+xml",
-  webmanifest: "application/manifest+json", wasm: "application/wasm", bin: "application/octet-stream", txt: "text/plain; charset=utf-8",
+  webmanifest: "application/manifest+json", wasm: "application/wasm", txt: "text/plain; charset=utf-8",
 };
 const policy = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; img-src 'self'; frame-src 'self'; " +
   "worker-src 'self'; connect-src 'self'; manifest-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'self'";
@@ -27,10 +31,15 @@ async function fill() {
   await Promise.all(Object.entries(FILES).map(async ([name, integrity]) => {
     const answer = await fetch(name, { integrity, cache: "no-cache" });
     if (!answer.ok) throw new Error(`${name}: ${answer.status}`);
-    await cache.put(name, new Response(await answer.blob(), { headers: {
-      "Content-Type": types[name.split(".").pop()], "Content-Security-Policy": policy, "X-Content-Type-Options": "nosniff",
-    } }));
+    if (name === packed) await keep(cache, unpacked, answer.body.pipeThrough(new DecompressionStream("gzip")));
+    else await keep(cache, name, answer.body);
   }));
+}
+
+async function keep(cache, name, stream) {
+  await cache.put(name, new Response(await new Response(stream).blob(), { headers: {
+    "Content-Type": types[name.split(".").pop()], "Content-Security-Policy": policy, "X-Content-Type-Options": "nosniff",
+  } }));
 }
 
 // settle forgets the versions before this one.
@@ -46,7 +55,7 @@ self.addEventListener("fetch", (e) => {
   if (url.origin !== location.origin) return e.respondWith(Response.error());
   const within = url.pathname.startsWith(scope) ? url.pathname.slice(scope.length) : null;
   const name = within === "" ? "index.html" : within;
-  if (name !== null && Object.hasOwn(FILES, name)) return e.respondWith(kept(name));
+  if (name !== null && (name === unpacked || Object.hasOwn(FILES, name))) return e.respondWith(kept(name));
   if (name === "sw.js") return; // the browser's own check for a new version
   if (e.request.mode === "navigate" && e.request.destination === "document") {
     return e.respondWith(Response.redirect(scope + (within?.startsWith("app/") ? "#" + within.slice(4) : "")));

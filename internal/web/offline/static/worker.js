@@ -7,16 +7,8 @@ import { openDatabase } from "./database.js";
 const base = new URL("app", location.href).pathname;
 const started = start();
 
-// program gives the bytes of the WebAssembly. The file is compressed by us, so that
-// it is small from any host.
-async function program() {
-  const packed = await fetch("topnote.bin");
-  if (!packed.ok) throw new Error(`the program is missing: ${packed.status}`);
-  return new Response(packed.body.pipeThrough(new DecompressionStream("gzip")), { headers: { "Content-Type": "application/wasm" } });
-}
-
 async function start() {
-  const [module, database] = await Promise.all([WebAssembly.compileStreaming(program()), openDatabase()]);
+  const [module, database] = await Promise.all([WebAssembly.compileStreaming(fetch("topnote.wasm")), openDatabase()]);
   globalThis.topnoteDatabase = database;
   const ready = new Promise((resolve) => { globalThis.topnoteReady = resolve; });
   const go = new globalThis.Go();

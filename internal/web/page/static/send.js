@@ -19,9 +19,11 @@ export class Failure extends Error {
   }
 }
 
+const alone = window !== window.parent; // on a phone, the program is in the page around this one
+
 const broken = () => new Failure({
   says: "the connection to the program broke off",
-  do: "see that it still runs and that this device is on the same network, then try again",
+  do: alone ? "close the page, open it again and try again" : "see that it still runs and that this device is on the same network, then try again",
 });
 
 // upload sends a form; report is called with the share that is sent.

@@ -1,0 +1,92 @@
+package offline_test
+
+import (
+	"bytes"
+	"compress/gzip"
+	"errors"
+	"maps"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"testing"
+
+	"topnote/internal/web/offline"
+)
+
+// mostCompressed is the most that a phone may have to load, bytes: issue 18, point 4.
+const mostCompressed = 6_000_000
+
+// TestSizes holds all files together to what a phone may have to load, and prints the
+// table of docs/performance.md with -v.
+func TestSizes(t *testing.T) {
+	t.Parallel()
+	files, err := offline.Files()
+	if errors.Is(err, offline.ErrNotBuilt) && os.Getenv("CI") != "true" {
+		t.Skip("the files are not built; go run .ci/page.go")
+	} else if err != nil {
+		t.Fatal(err)
+	}
+	all, packed := 0, 0
+	for _, name := range slices.Sorted(maps.Keys(files)) {
+		var b bytes.Buffer
+		z, err := gzip.NewWriterLevel(&b, gzip.BestCompression)
+		if err == nil {
+			_, err = z.Write(files[name])
+		}
+		if err := errors.Join(err, z.Close()); err != nil {
+			t.Fatal(err)
+		}
+		small := min(b.Len(), len(files[name])) // topnote.bin is compressed already
+		all, packed = all+len(files[name]), packed+small
+		if len(files[name]) > 100_000 {
+			t.Logf("| %s | %.2f | %.2f |", name, float64(len(files[name]))/1e6, float64(small)/1e6)
+		}
+	}
+	t.Logf("| all | %.2f | %.2f |", float64(all)/1e6, float64(packed)/1e6)
+	if packed > mostCompressed {
+		t.Errorf("%d bytes compressed, at most %d are wanted", packed, mostCompressed)
+	}
+}
+
+// TestTimes prints how long the page takes to be ready and to measure, with -v; it
+// holds none of it to anything, since other tests run beside.
+func TestTimes(t *testing.T) {
+	if !testing.Verbose() {
+		t.Skip("it only prints")
+	}
+	address, stop := host(t)
+	p, end := startPhone(t, t.TempDir())
+	defer end()
+	p.open(address)
+	t.Logf("| first time, from a host on the same machine | %s ms |", eval[string](p, `document.documentElement.dataset.ready`))
+	stop()
+	minute := filepath.Join(t.TempDir(), "minute.wav")
+	for range 3 {
+		p.open(address)
+		t.Logf("| again, without a network | %s ms |", eval[string](p, `document.documentElement.dataset.ready`))
+	}
+	if out, err := exec.Command(program(t, "ffmpeg"), "-loglevel", "error", "-stream_loop", "5", "-i", sample("clean"), "-t", "60", minute).CombinedOutput(); err != nil {
+		t.Fatalf("%v: %s", err, out)
+	}
+	for _, path := range []string{sample("clean"), sample("clean"), minute} {
+		content, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		p.visit("/")
+		p.choose("clip", path)
+		ms := eval[float64](p, inFrame(`(async () => {
+			const w = d.defaultView, form = new w.FormData();
+			form.set("clip", d.getElementById("clip").files[0]);
+			form.set("limit", "13500");
+			const from = performance.now();
+			const answer = await w.fetch(new w.URL("../app/api/v1/clips?wait=1", d.URL), { method: "POST", body: form });
+			if (answer.status !== 200) throw new Error(await answer.text());
+			await answer.text();
+			return performance.now() - from;
+		})()`))
+		const rate, bytes = 22050, 2
+		t.Logf("| %.0f s of sound measured | %.0f ms |", float64(len(content))/rate/bytes, ms)
+	}
+}

@@ -1,0 +1,126 @@
+package offline_test
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+
+	"topnote/internal/book"
+)
+
+// TestPhoneTabs: a second tab says that the first one has the book, takes it over when
+// asked, and the first says so.
+func TestPhoneTabs(t *testing.T) {
+	t.Parallel()
+	address, _ := host(t)
+	first, end := startPhone(t, t.TempDir())
+	defer end()
+	first.open(address)
+	first.enter("bench saw")
+	second := first
+	var cancel func()
+	second.ctx, cancel = chromedp.NewContext(first.ctx)
+	defer cancel()
+	if err := chromedp.Do(second.ctx, chromedp.Navigate(address)); err != nil {
+		t.Fatal(err)
+	}
+	second.until(`document.getElementById("said").textContent.includes("open in another tab")`)
+	eval[bool](second, `document.getElementById("act").click() ?? true`)
+	second.until(`document.documentElement.dataset.ready`)
+	second.visit("/book")
+	if says := second.text("main"); !strings.Contains(says, "bench saw") {
+		t.Errorf("the second tab has another book:\n%s", says)
+	}
+	if says := eval[string](first, `document.getElementById("said").textContent`); !strings.Contains(says, "goes on in another tab") {
+		t.Errorf("the first tab says %q", says)
+	}
+}
+
+// enter writes a machine into the book.
+func (p phone) enter(name string) {
+	p.Helper()
+	p.visit("/book")
+	p.act(fmt.Sprintf(`d.getElementById("name").value = %q; d.getElementById("limit").value = "13500";
+		d.querySelector('form[action$="/book"] button').click()`, name))
+	p.until(inFrame(fmt.Sprintf(`d.querySelector("h1")?.textContent.includes(%q)`, name)))
+}
+
+// TestPhoneEndedWhileWriting ends the program again and again while it writes machines
+// into the book, without a warning: every one that was called stored is there.
+func TestPhoneEndedWhileWriting(t *testing.T) {
+	t.Parallel()
+	address, stop := host(t)
+	p, end := startPhone(t, t.TempDir())
+	defer end()
+	stored := 0
+	for round := range 4 {
+		p.open(address)
+		if round == 0 {
+			stop()
+		}
+		// The page around the pages counts what was answered, and goes away in the middle.
+		stored += eval[int](p, fmt.Sprintf(`(async () => {
+			let stored = 0;
+			const w = document.getElementById("pages").contentWindow;
+			const until = performance.now() + %d;
+			for (let i = 0; performance.now() < until; i++) {
+				const answer = await w.fetch(new URL("app/api/v1/machines", location.href.split("#")[0]), {
+					method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ name: "saw %d " + i }),
+				});
+				if (answer.status !== 201) throw new Error(await answer.text());
+				stored++;
+			}
+			w.fetch(new URL("app/api/v1/machines", location.href.split("#")[0]), {
+				method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ name: "saw %d last" }),
+			}).catch(() => {});
+			return stored;
+		})()`, 150+90*round, round, round))
+		if err := chromedp.Do(p.ctx, chromedp.Navigate("about:blank")); err != nil {
+			t.Fatal(err)
+		}
+	}
+	p.open(address)
+	p.visit("/book")
+	_, err := book.ReadExport(bytes.NewReader(p.download(`a[download="topnote-book.sqlite"]`, "topnote-book.sqlite")))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := eval[int](p, inFrame(`d.querySelectorAll(".list .item").length`)); got < stored || stored < 8 {
+		t.Errorf("%d machines are in the book, %d were stored", got, stored)
+	}
+	t.Logf("%d machines were stored in 4 rounds", stored)
+}
+
+// TestPhoneRecords records from the browser's microphone, which plays a sample, and
+// measures that, without a network.
+func TestPhoneRecords(t *testing.T) {
+	t.Parallel()
+	address, stop := host(t)
+	p, end := startPhone(t, t.TempDir())
+	defer end()
+	p.open(address)
+	stop()
+	p.visit("/")
+	p.act(`d.getElementById("record").click()`)
+	p.until(inFrame(`d.getElementById("record").textContent === "Stop recording"`))
+	wait(p.ctx, 9*time.Second)
+	p.act(`d.getElementById("record").click()`)
+	p.until(inFrame(`d.getElementById("clip").files.length`))
+	p.act(`d.getElementById("limit").value = "13500"; d.getElementById("measure").click()`)
+	p.until(inFrame(`d.querySelector("#track") || d.getElementById("work-problem")?.textContent`))
+	if says := p.text("h1"); !strings.Contains(says, "Over the limit") {
+		t.Errorf("the headline is %q, with %q", says, p.text("#work-problem"))
+	}
+}
+
+func wait(ctx context.Context, long time.Duration) {
+	select {
+	case <-ctx.Done():
+	case <-time.After(long):
+	}
+}
