@@ -150,7 +150,7 @@ func wantConsistent(t failer, e Explanation) {
 }
 
 // tellsMixture reports whether the move goes by the mixture at all.
-func tellsMixture(e Explanation) bool {
+func tellsMixture(e Explanation) bool { // by what the move says
 	return !strings.Contains(e.Next.Says, "governor") && !strings.Contains(e.Next.Says, "sets itself")
 }
 
@@ -248,5 +248,66 @@ func TestFilterAdvice(t *testing.T) {
 	}
 	if of(compensated) <= of(plain) {
 		t.Errorf("slower at the same burble: a loaded filter has %.2f where it is compensated, %.2f where not", of(compensated), of(plain))
+	}
+}
+
+// TestSpeedDoesNotTell: of a machine whose speed a governor or its own carburettor
+// sees to, no cause is named by its speed, and no screw is turned.
+func TestSpeedDoesNotTell(t *testing.T) {
+	t.Parallel()
+	for name, c := range map[string]struct {
+		build   engine.Build
+		strokes int
+		says    string
+	}{
+		"governed":                   {engine.Build{Kind: engine.CutOffSaw, Governor: engine.Yes}, 2, "a governor holds the top speed"},
+		"pump, governor not known":   {engine.Build{Kind: engine.Pump}, 2, "most such machines are governed"},
+		"auger, governor not known":  {engine.Build{Kind: engine.Auger}, 2, "most such machines are governed"},
+		"self-setting":               {engine.Build{Kind: engine.Saw, Carburettor: engine.SelfSetting}, 2, "the carburettor sets itself"},
+		"four-stroke with governor":  {engine.Build{Kind: engine.Trimmer, Governor: engine.Yes}, 4, "a governor holds the top speed"},
+		"four-stroke trimmer":        {engine.Build{Kind: engine.Trimmer}, 4, "faster"},
+		"blower without a governor":  {engine.Build{Kind: engine.Blower, Governor: engine.No}, 2, "faster"},
+		"pump without a governor":    {engine.Build{Kind: engine.Pump, Governor: engine.No}, 2, "faster"},
+		"stratified, slower as rich": {engine.Build{Kind: engine.Saw, Charge: engine.Stratified}, 2, "faster"},
+	} {
+		passes := written(step{}, step{day: 30, top: 13700, code: codeOver})
+		for i := range passes {
+			passes[i].Report.Engine = report.Engine{Strokes: c.strokes, Cylinders: 1, Build: c.build}
+		}
+		e, err := Why(passes, 2, 0, Default())
+		if err != nil || !strings.Contains(e.Answer, c.says) || e.Next.Turns != 0 {
+			t.Errorf("%s: %v: %q, %+v", name, err, e.Answer, e.Next)
+		}
+		tells := traitsOf(passes[0].Report.Engine).speedTells()
+		if (e.ChangeRPM != nil) != tells || (c.says == "faster") != tells {
+			t.Errorf("%s: change %v", name, e.ChangeRPM)
+		}
+		for _, w := range e.Causes {
+			for _, text := range append(w.For, w.Against...) {
+				if !traitsOf(passes[0].Report.Engine).firingTells() && strings.Contains(text, "four-strokes") {
+					t.Errorf("%s: its firing is used: %q", name, text)
+				}
+			}
+		}
+	}
+}
+
+// TestLoadIsNamed: what the engine turns has the name that it has on such a machine.
+func TestLoadIsNamed(t *testing.T) {
+	t.Parallel()
+	for kind, want := range map[engine.Kind]string{
+		engine.Saw: "chain", engine.CutOffSaw: "wheel", engine.Trimmer: "line", engine.BrushCutter: "blade", engine.HedgeTrimmer: "gearbox",
+		engine.Blower: "tube", engine.Auger: "bit", engine.Pump: "impeller", engine.KindUnknown: "tool",
+	} {
+		row := newModel(traits{kind: kind}).row(CauseDrag)
+		if row == nil || !strings.Contains(row.name, want) {
+			t.Errorf("%s: %+v, want %q", kind, row, want)
+		}
+	}
+	if fan := (traits{kind: engine.Blower}).load().less; !strings.Contains(fan, "faster") {
+		t.Errorf("a blocked fan: %q", fan)
+	}
+	if newModel(traits{}).row(CauseValves) != nil || newModel(traits{fourStroke: true}).row(CauseValves) == nil {
+		t.Error("valve clearance is of a four-stroke engine")
 	}
 }

@@ -65,9 +65,9 @@ const (
 // Source: common practice.
 var groups = [...]groupRow{
 	{group: GroupNone, name: "nothing but the air and the screws as noted", mixture: "with the air: cold, low and dry lean; hot, high and humid rich", screws: "with the air: out when lean, in when rich"},
-	{group: GroupRich, name: "richer: too little air (filter, exhaust, choke) or too much fuel (carburettor)", mixture: "rich", screws: "in", comes: comesSlowly},
+	{group: GroupRich, name: "too little air (filter, exhaust, choke) or too much fuel (carburettor)", mixture: "rich", screws: "in, which hides it", comes: comesSlowly},
 	{group: GroupFreed, name: "more air or a better spark since work was done on it", mixture: "lean", screws: "out", lean: true, comes: comesAtOnce},
-	{group: GroupStarved, name: "too little fuel, and faster for it", mixture: "lean", screws: "out", lean: true, comes: comesSlowly, before: "Turn no screw against it."},
+	{group: GroupStarved, name: "too little fuel, and faster for it", mixture: "lean", screws: "out, which hides it", lean: true, comes: comesSlowly, before: "Turn no screw against it."},
 	{group: GroupPastPeak, name: "so lean that it is past the peak, where the speed falls again", mixture: "lean", screws: "out, after the fault is found", lean: true, before: "No more full throttle until it is found: past the peak an engine runs hottest."},
 	{group: GroupLeak, name: "a leak of air into the engine", mixture: "lean", screws: "out, which helps for a while only", lean: true, comes: comesSlowly, before: "Stop adjusting: with a leak no setting holds."},
 	{group: GroupFuel, name: "the fuel: stale, of another kind, or mixed otherwise", mixture: "either", screws: "not before fresh fuel is in it", lean: true, comes: comesAtOnce, before: "Fresh fuel comes before any screw."},

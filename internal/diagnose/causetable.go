@@ -94,7 +94,7 @@ var causeTable = [...]causeRow{
 	// Air past the carburettor: lean everywhere, most of all with the throttle shut.
 	{CauseSeal, GroupLeak, 50, "a leaking crank seal", "Test the crankcase by pressure and by vacuum, the crank turned, and renew the seal that leaks.",
 		shares{faster: 86, slower: 3, burblesLess: 80, staysClean: 18, slowly: 82, atOnce: 28, idleHigher: 65, idleLower: 3, hangs: 65, climbs: 40, sinks: 6, uneven: 25, leanAgain: 55}, nil},
-	{CauseGasket, GroupLeak, 22, "a leaking cylinder base gasket", "Test the crankcase by pressure and by vacuum; spray a little soapy water on the joint.",
+	{CauseGasket, GroupLeak, 22, "a leaking cylinder base gasket", "Under the same test, soapy water on the joint of the cylinder base shows a leaking gasket.",
 		shares{faster: 86, slower: 3, burblesLess: 80, staysClean: 18, slowly: 75, atOnce: 40, idleHigher: 60, idleLower: 3, hangs: 60, climbs: 40, sinks: 6, uneven: 25, leanAgain: 55}, nil},
 	{CauseBoot, GroupLeak, 30, "a leaking intake boot or clamp", "Rock and tilt the machine at idle: if the speed changes, look at the intake boot and its clamps.",
 		shares{faster: 82, slower: 4, burblesLess: 78, staysClean: 18, slowly: 55, atOnce: 55, idleHigher: 62, idleLower: 4, hangs: 62, climbs: 35, sinks: 8, uneven: 40, leanAgain: 50, tilts: 60}, nil},

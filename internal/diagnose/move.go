@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"topnote/internal/book"
+	"topnote/internal/engine"
 	"topnote/internal/report"
 )
 
@@ -91,6 +92,8 @@ type suspicion struct {
 	group       Group
 	which       []Suspect // its causes
 	probability float64   // of any such fault
+	freed       float64   // probability that work explains it as well: more air or a better spark
+	work        Suspect   // the likeliest such work
 	against     int64     // number of the pass that shows it
 }
 
@@ -103,7 +106,7 @@ func (d decision) suspect(kind func(groupRow) bool) suspicion {
 		if p <= worst.probability {
 			continue
 		}
-		worst = suspicion{probability: p, against: c.then.Number}
+		worst = suspicion{probability: p, against: c.then.Number, freed: c.belief.group(GroupFreed), work: c.suspects(GroupFreed)[0]}
 		highest := -1.0
 		for _, g := range groups {
 			if !kind(g) {
@@ -142,7 +145,7 @@ func richFault(g groupRow) bool { return g.group == GroupRich }
 // decide goes by the machine and then by the verdict of the pass.
 func (d decision) decide() Move {
 	switch {
-	case d.machine.fourStroke && !d.machine.speedTells():
+	case d.machine.fourStroke && !d.machine.speedTells() && d.machine.governor != engine.Yes:
 		return Move{Says: moveFourStroke}
 	case d.now.code() == codeGoverned || !d.machine.speedTells():
 		return Move{Says: saysNotJudged(d.machine)}
@@ -174,6 +177,9 @@ func (d decision) afterFault(says string) Move {
 // fault before screw.
 func (d decision) lean() Move {
 	if s := d.suspect(leanFault); s.probability >= d.opt.MinSuspicion {
+		if s.freed >= d.opt.MinSuspicion {
+			return Move{Says: saysAskFirst(s), First: GroupFreed}
+		}
 		return Move{Says: saysFaultFirst(s), First: s.group}
 	}
 	if !d.machine.hasScrews() {

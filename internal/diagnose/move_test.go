@@ -57,7 +57,7 @@ func TestNextMove(t *testing.T) {
 		"over, self-setting":      {built(engine.Build{Carburettor: engine.SelfSetting}, step{code: codeOver, top: 14000}), 0, 0, "learning run"},
 		"over, capped":            {built(engine.Build{Carburettor: engine.Capped}, step{code: codeOver, top: 14000}), 0.125, 0.125, "within the range that its cap allows"},
 		"clean, governor":         {built(engine.Build{Governor: engine.Yes}, step{code: codeClean}), 0, 0, "a governor holds the top speed"},
-		"pump":                    {built(engine.Build{Kind: engine.Pump}, step{code: codeClean}), 0, 0, "a governor holds the top speed"},
+		"pump":                    {built(engine.Build{Kind: engine.Pump}, step{code: codeClean}), 0, 0, "most such machines are governed"},
 		"rich and lean by a leak": {leaking(usual(codeRichInCut)), 0, 0, "cannot be ruled out"},
 		"rich, H closed":          {closed(usual(codeRichInCut)), 0, 0, "Leave H"},
 	} {

@@ -36,6 +36,9 @@ func saysNotJudged(t traits) string {
 	if t.carburettor == engine.SelfSetting {
 		return "There is no screw to turn: the carburettor sets itself. After a new filter, other fuel or another height it needs its learning run in the cut; follow the handbook."
 	}
+	if t.governor == "" && (t.kind == engine.Auger || t.kind == engine.Pump) {
+		return "Leave H: most such machines are governed, and then the top speed says nothing of the mixture. Say with the machine whether it has a governor."
+	}
 	return "Leave H: a governor holds the top speed, so it says nothing of the mixture. Judge it under load, by the handbook."
 }
 
@@ -63,6 +66,13 @@ func turnsWords(turns float64) string {
 func saysFaultFirst(s suspicion) string {
 	return fmt.Sprintf("Leave H: a fault comes before the screw. Against pass %d there may be %s; a screw would only hide it. First: %s No full throttle before that.",
 		s.against, s.name(), s.check())
+}
+
+// saysAskFirst says what to ask before the fault is looked for: work that was done
+// explains as much.
+func saysAskFirst(s suspicion) string {
+	return fmt.Sprintf("Leave H until it is clear what has changed since pass %d. %s If nothing was done to it, a fault comes before the screw, which would only hide it: there may be %s. Then first: %s No full throttle before that.",
+		s.against, s.work.Check, s.name(), s.check())
 }
 
 // saysFaultThough says which fault is likely, though the pass by itself is on the

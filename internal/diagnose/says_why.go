@@ -74,7 +74,8 @@ func (c *comparison) saysLeft(likeliest Group) string {
 	if c.residualRPM.value < 0 {
 		how = "slower"
 	}
-	left := fmt.Sprintf("It is %s rpm %s than air and screws explain (± %s rpm)", engine.FormatTens(math.Abs(c.residualRPM.value)), how, engine.FormatTens(c.residualRPM.halfWidth()))
+	by := fmt.Sprintf("It is %s rpm (± %s rpm) %s", engine.FormatTens(math.Abs(c.residualRPM.value)), engine.FormatTens(c.residualRPM.halfWidth()), how)
+	left := by + " than air and screws explain"
 	switch c.side(likeliest) {
 	case sideOpen:
 		return left + ". It runs clean in both passes, so it is open whether that is richer or so lean that it is past the peak: " +
@@ -86,7 +87,7 @@ func (c *comparison) saysLeft(likeliest Group) string {
 	}
 	switch leaner := math.Round(c.residual.value); {
 	case math.Abs(leaner) >= farOff:
-		return left + ": " + leanerOrRicher(leaner) + " than air and screws explain."
+		return by + " and " + leanerOrRicher(leaner) + " than air and screws explain."
 	case leaner > 0:
 		return left + fmt.Sprintf(", as if about %.0f %% leaner.", leaner)
 	case leaner < 0:

@@ -94,7 +94,7 @@ func Why(passes []book.Pass, number, before int64, o Options) (Explanation, erro
 	case then > now:
 		then, now = now, then
 	}
-	if t := traitsOf(all[now].Report.Engine); t.fourStroke && !t.speedTells() {
+	if t := traitsOf(all[now].Report.Engine); t.fourStroke && !t.speedTells() && t.governor != engine.Yes {
 		return Explanation{}, problemFourStroke()
 	}
 	return explain(all, then, now, o), nil
