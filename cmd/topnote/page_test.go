@@ -1,0 +1,37 @@
+package main
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"topnote/internal/web/offline"
+)
+
+// TestPage writes the files for a phone twice, and says what to do where the program
+// was built without them. The service worker, which lists all others, comes last.
+func TestPage(t *testing.T) {
+	folder := filepath.Join(t.TempDir(), "new", "page")
+	for range 2 {
+		var out strings.Builder
+		err := writePage(&out, folder)
+		if _, errBuilt := offline.Files(); errBuilt != nil {
+			if err == nil || !strings.Contains(err.Error(), "built without the files for a phone; ") || os.Getenv("CI") == "true" {
+				t.Errorf("without the files: %v", err)
+			}
+			return
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		lines := strings.Split(strings.TrimSpace(out.String()), "\n")
+		entries, err := os.ReadDir(folder)
+		if err != nil || len(entries) != len(lines) || !strings.HasSuffix(lines[len(lines)-1], "sw.js") {
+			t.Errorf("%d files (%v), and it prints %q", len(entries), err, lines)
+		}
+	}
+	if got := run(t.Context(), []string{"page"}, streams{strings.NewReader(""), &strings.Builder{}, &strings.Builder{}}); got != wrongUsage {
+		t.Errorf("status %d without a folder", got)
+	}
+}
