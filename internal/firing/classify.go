@@ -133,8 +133,9 @@ func (c *classifier) evidence(from, to int) []evidence {
 		return ev
 	}
 	shape := dsp.ShortTimeAutocorrelation(c.revs.synchronousResidual(c.Average), lags, c.Average)
-	strength := c.revs.relativeStrength(c.LongAverage)
-	alike := dsp.ShortTimeAutocorrelation(strength, lags, c.LongAverage)
+	long := 4*c.Average + 1 // strength scatters more than shape
+	strength := c.revs.relativeStrength(long)
+	alike := dsp.ShortTimeAutocorrelation(strength, lags, long)
 	k := 0
 	for i, p := range c.run[from:to] {
 		for k+1 < len(c.revs.start) && c.revs.start[k+1] <= p.At {

@@ -9,7 +9,6 @@ import (
 type Options struct {
 	SamplesPerRev int            // samples that a revolution is resampled to
 	Average       int            // revolutions that a comparison is averaged over
-	LongAverage   int            // the same for the strength of revolutions: it scatters more
 	Block, Margin engine.Seconds // of a run that is worked through at once, and of its neighbours either side
 
 	Shape    shaft.ClippedLinear // evidence of a repeat in the shape of the revolutions
@@ -28,7 +27,7 @@ type Options struct {
 // Default gives the options that docs/accuracy.md was measured with.
 func Default() Options {
 	return Options{
-		SamplesPerRev: 48, Average: 25, LongAverage: 101, Block: 30, Margin: 4,
+		SamplesPerRev: 48, Average: 25, Block: 30, Margin: 4,
 		Shape:       shaft.ClippedLinear{Zero: 0.06, Slope: 5, Low: -0.6, High: 1.5},
 		Strength:    shaft.ClippedLinear{Zero: 0.2, Slope: 1.5, Low: -0.4, High: 1},
 		Ragged:      shaft.ClippedLinear{Zero: 0.4, Slope: 3, Low: -1, High: 0.3},

@@ -222,7 +222,7 @@ func (x truths) top(r *report.TopEnd) []figure {
 	if x.surgeBy > 0 {
 		out = append(out, x.swing("full throttle: surging", r.Surge, x.surgePeriod, settled, r.ToS)...)
 	} else if r.Drift != nil {
-		from, to := r.FromS+float64(x.o.CreepFor), r.ToS-float64(x.o.BlockFor)
+		from, to := r.FromS+float64(x.o.CreepFor), r.ToS-float64(x.o.BriefFor)
 		out = append(out, figure{"full throttle: drift", r.Drift.RPMPerS, r.Drift.SDRPMPerS, x.climb(from, to)})
 	}
 	if x.Overshoot > 0 && x.surgeBy == 0 {

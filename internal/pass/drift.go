@@ -11,7 +11,7 @@ import (
 // blocks about that line leaves it. It returns nil under four blocks.
 func (m *measurer) drift(r span) *Rate {
 	const minBlocks, maxBlocks = 4, 100 // the slope needs all pairs of blocks
-	wide := max(m.count(m.opt.BlockFor), (r.b-r.a)/maxBlocks)
+	wide := max(m.count(m.opt.BriefFor), (r.b-r.a)/maxBlocks)
 	var t, x, own []float64
 	for a := r.a; a+wide <= r.b; a += wide {
 		block := span{a, a + wide}

@@ -82,9 +82,9 @@ func (c *segmenter) bands(r span, top float64) []band {
 	state := low
 	for i := range out {
 		v := c.smooth[r.a+i] / top
-		edge := c.opt.HighShare + c.opt.HighSlack
+		edge := c.opt.HighShare + c.opt.HeldBand
 		if state == high {
-			edge = c.opt.HighShare - c.opt.HighSlack
+			edge = c.opt.HighShare - c.opt.HeldBand
 		}
 		switch {
 		case v >= edge:
@@ -187,9 +187,9 @@ func (c *segmenter) isSteady(r span) bool {
 }
 
 // steadyParts gives the parts over which the speed is calm: all points in some
-// window of CalmFor whose speeds stay within CalmRange.
+// window of MinPlateau whose speeds stay within CalmRange.
 func (c *segmenter) steadyParts(r span) []span {
-	wide := c.count(c.opt.CalmFor)
+	wide := c.count(c.opt.MinPlateau)
 	calm := make([]bool, r.b-r.a)
 	for i := r.a; i+wide <= r.b; i++ {
 		lowest, highest := c.smooth[i], c.smooth[i]

@@ -8,17 +8,16 @@ type Options struct {
 
 	MaxSlew    float64        // 1/s: fastest change of the log of speed that a shaft can make; recordings stay under 6, but a rise is read with errors at both ends
 	SlewSlack  float64        // of log speed: what noise may add to that between two neighbouring points
-	MaxOutlier engine.Seconds // readings that go away and come back within this are wrong
-	MaxGap     engine.Seconds // a gap up to this is bridged; a longer one parts the clip
+	MaxGap     engine.Seconds // a gap up to this is bridged, and readings that go away and come back within it are wrong; a longer gap parts the clip
 	MaxSnippet engine.Seconds // a span of known speed shorter than this, alone between gaps, is no engine
-	SmoothFor  engine.Seconds // of the running median that finds the phases; about the length of a frame
+	SmoothFor  engine.Seconds // about the length of a frame: of the running median that finds the phases; clean firing may be broken for this long
 
 	// Speeds held.
 
 	HeldFor        engine.Seconds // how long a speed must be held to count as sustained (design: 0.5 s)
-	BriefFor       engine.Seconds // how long for a brief excess: short, yet longer than any wrong reading of one frame
+	BriefFor       engine.Seconds // how long for a brief excess: short, yet longer than any wrong reading of one frame; drift is fitted to medians of blocks this long, so that their errors are their own
 	HeldShare      float64        // 0 to 1: share of the points that must reach the held speed
-	HeldBand       float64        // of speed: how far a point may fall short and still count as reaching it
+	HeldBand       float64        // of speed: how far readings of one speed scatter: a point that falls short by less reaches a held speed, the middle 80 % of a pinned one are within it, and a band changes only beyond it
 	MinTold        float64        // 0 to 1: share of points with a speed that a held speed needs
 	CoverageFactor float64        // standard deviations on either side that an honest claim allows for (design: 2)
 	FirmSD         float64        // of speed: a held speed whose readings scatter more is not calm, one with a larger standard deviation only doubt
@@ -29,21 +28,16 @@ type Options struct {
 
 	// Cutting into phases.
 
-	FastFloor2  engine.RPM     // two-stroke: a clip that never holds this much never left idle (common practice: clutches take up by 4,500)
+	FastFloor2  engine.RPM     // two-stroke: a clip that never holds this much never left idle (common practice: clutches take up by 4,500); a slow span above it is a throttle held partly open
 	FastFloor4  engine.RPM     // four-stroke: the same (common practice: governed machines race above 2,800)
-	MaxIdle     engine.RPM     // a slow span above this is no idle but a throttle held partly open
-	FastShare   float64        // of the clip's top: above it a span is fast, but
-	FloorShare  float64        // of the floor above is slow in any case, unless that is
+	FastShare   float64        // of the clip's top: above it a span is fast, but HighShare of the floor above is slow in any case, unless that is
 	NearTop     float64        // of the clip's top
-	SlowShare   float64        // of the speed at which it became fast: below it a span is slow again
 	MaxBlip     engine.Seconds // fast or slow spans shorter than this are dropped
-	HighShare   float64        // of the span's top: below it the engine is pulled down
-	HighSlack   float64        // of the span's top: on either side of HighShare before the band changes
+	HighShare   float64        // of the span's top: below it the engine is pulled down; of the speed at which a span became fast: below it it is slow again
 	PulledShare float64        // of the span's top: below it the throttle was let off (load takes at most two fifths)
-	MinPlateau  engine.Seconds // shortest span at the top that is full throttle
+	MinPlateau  engine.Seconds // shortest span at the top that is full throttle; a speed that is held has a part this long in which
 	MinCut      engine.Seconds // shortest span pulled down that is a cut; a shorter one is a snag. No cut is slower than the floor
 	CutTilt     float64        // of speed: how much a cut may fall or rise across its middle; more is a throttle in motion
-	CalmFor     engine.Seconds // a speed that is held has a part this long in which
 	CalmRange   float64        // it stays within this share of itself
 	MinPart     engine.Seconds // shortest steady part before the top that is a part throttle and not a slow rise
 	SameTop     float64        // of the clip's top: a fast span that never gets this high is no full throttle at no load
@@ -61,7 +55,6 @@ type Options struct {
 	SagDepth           float64        // of idle: by how much a fall of speed on opening must go beyond the wander of that idle to be a sag
 	SettleFor          engine.Seconds // after the top is reached: overshoot, and firing that has not settled
 	CreepFor           engine.Seconds // after the top is reached: still creeping up; later: drift
-	BlockFor           engine.Seconds // drift is fitted to medians of blocks this long, so that their errors are their own
 	MinIdle            engine.Seconds // shortest settled idle that is measured
 	SettledBand        float64        // of idle: one that is further above its end is still settling; idles wander by 1 % or so while they are held
 	IdleBand           float64        // of idle: points further off are blips of the throttle, not idle
@@ -72,7 +65,6 @@ type Options struct {
 	MinDepth           float64        // of speed: least depth, low to high
 	LoadBand           float64        // of the sustained speed: slower than it by more is a light load, or a throttle not quite open
 	FullBand           float64        // of the sustained speed: within it the speed is full
-	CleanGap           engine.Seconds // clean firing may be broken for this long
 	FiringFor          engine.Seconds // how long a way of firing keeps at the least: what is told within it is told once (recordings flip two or three times a second)
 	BackShare          float64        // of the top: where an engine that comes out of the wood is back
 	MinAlternative     float64        // 0 to 1: least mean share of a second reading that is kept
@@ -82,7 +74,6 @@ type Options struct {
 
 	MinStutter    engine.Seconds // of full speed without a break
 	StutterPart   engine.Seconds // the same, where the rest of the full speed is not pinned
-	LimiterBand   float64        // of speed: width of the middle 80 % of a pinned speed
 	MinBurstRate  engine.Hz      // slowest and
 	MaxBurstRate  engine.Hz      // fastest bursts
 	MinBurstDepth float64        // 0 to 1: least depth of the bursts; those of 1.5 in 100 clean engines held as still seem as deep, those of 1 in 100 of the weakest coils less
@@ -92,20 +83,20 @@ type Options struct {
 // Default gives the options that the tests and docs/verdicts.md hold for.
 func Default() Options {
 	return Options{
-		MaxSlew: 10, SlewSlack: 0.1, MaxOutlier: 0.5, MaxGap: 0.5, MaxSnippet: 0.3, SmoothFor: 0.1,
+		MaxSlew: 10, SlewSlack: 0.1, MaxGap: 0.5, MaxSnippet: 0.3, SmoothFor: 0.1,
 
 		HeldFor: 0.5, BriefFor: 0.2, HeldShare: 0.8, HeldBand: 0.015, MinTold: 0.7,
 		CoverageFactor: 2, FirmSD: 0.04, PreciseSD: 0.0075, MinConfidence: 0.5, CorrelatedFor: 0.1, FloorSD: 0.0015,
 
-		FastFloor2: 5000, FastFloor4: 2600, MaxIdle: 5000, FastShare: 0.55, FloorShare: 0.9, NearTop: 0.85, SlowShare: 0.9, MaxBlip: 0.15,
-		HighShare: 0.9, HighSlack: 0.015, PulledShare: 0.6, MinPlateau: 0.4, MinCut: 0.5, CutTilt: 0.15, CalmFor: 0.4, CalmRange: 0.06,
+		FastFloor2: 5000, FastFloor4: 2600, FastShare: 0.55, NearTop: 0.85, MaxBlip: 0.15,
+		HighShare: 0.9, PulledShare: 0.6, MinPlateau: 0.4, MinCut: 0.5, CutTilt: 0.15, CalmRange: 0.06,
 		MinPart: 1, SameTop: 0.75, NearIdle: 1.12, FallSlope: 0.35, MaxCrank: 1800, CrankShare: 0.85, SilenceFor: 1.5,
 
-		LeaveShare: 0.05, TopShare: 0.9, RiseBefore: 0.4, SagDepth: 0.04, SettleFor: 0.4, CreepFor: 1, BlockFor: 0.2, MinIdle: 1, SettledBand: 0.02, IdleBand: 0.25,
-		HangFrom: 1.7, MinPeriod: 0.16, MaxPeriod: 4, MinPeriodicity: 0.5, MinDepth: 0.015, LoadBand: 0.06, FullBand: 0.03, CleanGap: 0.1, FiringFor: 0.3, BackShare: 0.95,
+		LeaveShare: 0.05, TopShare: 0.9, RiseBefore: 0.4, SagDepth: 0.04, SettleFor: 0.4, CreepFor: 1, MinIdle: 1, SettledBand: 0.02, IdleBand: 0.25,
+		HangFrom: 1.7, MinPeriod: 0.16, MaxPeriod: 4, MinPeriodicity: 0.5, MinDepth: 0.015, LoadBand: 0.06, FullBand: 0.03, FiringFor: 0.3, BackShare: 0.95,
 		MinAlternative: 0.02, AlternativeCluster: 0.05,
 
-		MinStutter: 0.6, StutterPart: 1, LimiterBand: 0.015, MinBurstRate: 1.5, MaxBurstRate: 40,
+		MinStutter: 0.6, StutterPart: 1, MinBurstRate: 1.5, MaxBurstRate: 40,
 		MinBurstDepth: 0.08, StutterUnsure: 0.45,
 	}
 }

@@ -151,14 +151,14 @@ func (c *segmenter) fastSpans(r span) []span {
 	if c.top < float64(c.floor) {
 		return nil
 	}
-	edge := max(c.opt.FastShare*c.top, min(c.opt.FloorShare*float64(c.floor), c.opt.NearTop*c.top))
+	edge := max(c.opt.FastShare*c.top, min(c.opt.HighShare*float64(c.floor), c.opt.NearTop*c.top))
 	fast := make([]bool, r.b-r.a)
 	state := c.smooth[r.a] > edge
 	for i := range fast {
 		switch v := c.smooth[r.a+i]; {
 		case v > edge:
 			state = true
-		case v < c.opt.SlowShare*edge:
+		case v < c.opt.HighShare*edge:
 			state = false
 		}
 		fast[i] = state
@@ -212,7 +212,7 @@ func (c *segmenter) splitSlow(r span, fallsInto, risesFrom bool) []segment {
 		return []segment{{Fall, span{r.a, low}}, {Rise, span{low, r.b}}}
 	}
 	kind := Idle
-	switch fast := base > float64(c.opt.MaxIdle); {
+	switch fast := base > float64(c.opt.FastFloor2); {
 	case fallsInto && !(fast && risesFrom):
 		kind = ReturnToIdle // an engine that does not come back has tried to
 	case fast:

@@ -183,7 +183,7 @@ func (s *series) dropOutliers(o Options) {
 		before := kept.a >= 0 && s.slewViolations(kept, r, o)
 		after := i+1 < len(runs) && s.slewViolations(r, runs[i+1], o)
 		back := kept.a >= 0 && i+1 < len(runs) && !s.slewViolations(kept, runs[i+1], o)
-		if s.length(r) < o.MaxOutlier && (before || after) && (back || !(before && after)) {
+		if s.length(r) < o.MaxGap && (before || after) && (back || !(before && after)) {
 			for j := r.a; j < r.b; j++ {
 				s.points[j].Speed, s.points[j].Fires = 0, 0
 			}

@@ -26,10 +26,10 @@ func (m *measurer) limiterSpan(r span, held engine.RPM) span {
 		return m.longest(r, func(p shaft.Point) bool { return p.Speed >= least })
 	}
 	full := above(m.opt.FullBand)
-	if m.relativeWidth(full) <= m.opt.LimiterBand {
+	if m.relativeWidth(full) <= m.opt.HeldBand {
 		return full
 	}
-	if part := above(m.opt.LimiterBand); m.length(part) >= m.opt.StutterPart {
+	if part := above(m.opt.HeldBand); m.length(part) >= m.opt.StutterPart {
 		return part
 	}
 	return full
@@ -50,7 +50,7 @@ func (m *measurer) relativeWidth(r span) float64 {
 // nothing like it.
 func (m *measurer) stutter(r span) *Stutter {
 	width := m.relativeWidth(r)
-	if m.length(r) < m.opt.MinStutter || width > m.opt.LimiterBand {
+	if m.length(r) < m.opt.MinStutter || width > m.opt.HeldBand {
 		return nil
 	}
 	e := firing.FindSparkCuts(m.cycles, m.at(r.a), m.at(r.b))

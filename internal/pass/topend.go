@@ -144,7 +144,7 @@ func (m *measurer) countReadings(t *TopEnd, r span, least engine.RPM) {
 // steadyPart leaves out the first second or so of a plateau, in which the speed
 // still creeps up to its top, and the last block, which may be on its way down.
 func (m *measurer) steadyPart(r span) span {
-	a, b := r.a+m.count(m.opt.CreepFor), r.b-m.count(m.opt.BlockFor)
+	a, b := r.a+m.count(m.opt.CreepFor), r.b-m.count(m.opt.BriefFor)
 	if a >= b {
 		return span{r.a, r.a}
 	}
@@ -168,12 +168,12 @@ func (m *measurer) countFiring(t *TopEnd, r span, least engine.RPM) {
 }
 
 // longest gives the longest part of a span whose points all pass f, but for breaks
-// of no more than CleanGap.
+// of no more than SmoothFor.
 func (m *measurer) longest(r span, f func(shaft.Point) bool) span {
 	longest := span{r.a, r.a}
 	var run span
 	for i, x := range m.spansWhere(r, func(i int) bool { return f(m.points[i]) }) {
-		if i == 0 || m.length(span{run.b, x.a}) > m.opt.CleanGap {
+		if i == 0 || m.length(span{run.b, x.a}) > m.opt.SmoothFor {
 			run.a = x.a
 		}
 		run.b = x.b

@@ -98,7 +98,7 @@ func (j *job) follow(ctx context.Context, within bounds) (reading, error) {
 	for _, v := range j.evidence {
 		r.evidence += v
 	}
-	within.clearEdge(r.points, engine.RPM(1+o.Octave.BoundEdge))
+	within.clearEdge(r.points, engine.RPM(1+o.Refine.Reach))
 	return r, nil
 }
 

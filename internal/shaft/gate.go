@@ -11,23 +11,22 @@ import (
 // GateOptions says which runs of points are taken for an engine. A run is consecutive
 // points with a speed.
 type GateOptions struct {
-	Harmonics      int            // whose prominence is averaged
 	MinProminence  engine.Decibel // of a point, averaged; and of nine points in ten, somewhere in a run for MinRun
 	PeakProminence engine.Decibel // that every run reaches, averaged
 	MinRun         engine.Seconds // of points with a speed; prominence is averaged over that time
 
-	// Music: steps of more than MinStep in ln speed within StepWithin, between speeds
-	// that keep within SteadyWithin, in ln speed, for SteadyFor. MinSteps of them make
+	// Music: steps of more than RefineOptions.Reach within StepWithin, between speeds
+	// that keep within SteadyWithin, in ln speed, for half of that. MinSteps of them make
 	// music where there is one in MaxStepInterval; recordings of engines have none.
-	MinStep, SteadyWithin                  float64
-	StepWithin, SteadyFor, MaxStepInterval engine.Seconds
-	MinSteps                               int
+	SteadyWithin                float64
+	StepWithin, MaxStepInterval engine.Seconds
+	MinSteps                    int
 }
 
 func defaultGate() GateOptions {
 	return GateOptions{
-		Harmonics: 12, MinProminence: 2, PeakProminence: 5, MinRun: 0.8,
-		MinStep: 0.04, StepWithin: 0.2, SteadyFor: 0.1, SteadyWithin: 0.005, MinSteps: 3, MaxStepInterval: 2,
+		MinProminence: 2, PeakProminence: 5, MinRun: 0.8,
+		StepWithin: 0.2, SteadyWithin: 0.005, MinSteps: 3, MaxStepInterval: 2,
 	}
 }
 
@@ -84,7 +83,8 @@ func (o Options) isBroken(prominence []float64) bool {
 // isMusic reports whether the speed steps from one steady value to another, in less
 // time than a shaft takes to settle, again and again, as music does from note to note.
 func (o Options) isMusic(ps []Point) bool {
-	half, still := o.hops(o.Gate.StepWithin)/2, o.hops(o.Gate.SteadyFor)
+	half := o.hops(o.Gate.StepWithin) / 2
+	still := half
 	moved := func(i, j int) float64 { return math.Abs(math.Log(float64(ps[j].Speed / ps[i].Speed))) }
 	steadyBetween := func(i, j int) bool {
 		for k := i; k < j; k++ {
@@ -99,7 +99,7 @@ func (o Options) isMusic(ps []Point) bool {
 		told += to - from
 		for i := from + half + still; i+half+still < to; i++ {
 			before, after := i-half, i+half
-			if moved(before, after) > o.Gate.MinStep && steadyBetween(before-still, before) && steadyBetween(after, after+still) {
+			if moved(before, after) > o.Refine.Reach && steadyBetween(before-still, before) && steadyBetween(after, after+still) {
 				steps++
 				i = after + half // past this step
 			}

@@ -29,7 +29,7 @@ func (r *refiner) fit(n int, c freqPolynomial, length float64) (estimate, bool) 
 	floor := r.floors(spacing, count)
 	spacing *= 1 + r.search(spacing, r.maskFloors(floor, spacing, c))
 	lines := r.measure(spacing, r.maskFloors(floor, spacing, c), c, length)
-	prominence := r.prominence(spacing/r.binWidth(), floor[:min(count, r.o.Gate.Harmonics)+1])
+	prominence := r.prominence(spacing/r.binWidth(), floor[:min(count, r.o.Refine.Harmonics)+1])
 	if len(lines) < 2 {
 		return estimate{prominence: prominence}, false
 	}

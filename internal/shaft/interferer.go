@@ -21,13 +21,12 @@ type InterfererOptions struct {
 	MinTold  float64 // share of the told points that are told without the lines
 	MinSame  float64 // share of the told points that have the same speed without them
 	MinRange float64 // highest over lowest speed without them
-	MinOwned float64 // share of the readings that change which were of those lines
 }
 
 func defaultInterferer() InterfererOptions {
 	return InterfererOptions{
 		Level: 5, Share: 0.85, MinLines: 3, MinFundamental: 40, MaskWidth: 14, Tolerance: 4, Near: 8,
-		MinTold: 0.4, MinSame: 0.25, MinRange: 1.5, MinOwned: 0.6,
+		MinTold: 0.4, MinSame: 0.25, MinRange: 1.5,
 	}
 }
 

@@ -91,7 +91,7 @@ func (o InterfererOptions) wereOf(m mask, with, without []Point, order float64) 
 	if changed == 0 {
 		return multiples == 0
 	}
-	return float64(owned) >= o.MinOwned*float64(changed)
+	return 2*owned > changed
 }
 
 // ofSameLines reports whether two speeds have the same lines, with different firing

@@ -24,17 +24,12 @@ type OctaveOptions struct {
 	Decide  engine.Seconds // longest sound that is decided on: a while around the top of a longer clip
 	Draw    engine.Seconds // of sound whose evidence counts: as the contrast of the lattice, a draw is far shorter than a clip
 	MinOdds float64        // ln of the prior odds over the first reading from which another is looked for
-	Apart   float64        // of ln speed: readings whose tops are closer are the same
+	Apart   float64        // of ln speed: readings whose tops are closer are the same, and so are speeds within one reading
 
-	FullThrottle float64        // 0 to 1: share of the top above which a point is of full throttle
-	MaxIdle      float64        // 0 to 1: share of the top under which the lowest held speed is an idle
-	IdleBand     float64        // of speed: how far over the lowest a held speed is still that idle
-	HeldFor      engine.Seconds // for which a speed is held
-	HeldBand     float64        // of speed: how far nine readings in ten may spread in that time
-	ToldShare    float64        // 0 to 1: share of the points that must be told in that time
-	NextLevel    float64        // 0 to 1: share of the top under which the next lower held speed is looked for
-	BoundEdge    float64        // of speed: a reading that near to a bound was stopped by it
-	LeapOver     float64        // of ln speed: more between points two hops apart is no shaft's
+	MaxIdle   float64        // 0 to 1: share of the top under which the lowest held speed is an idle; above it a point is of full throttle
+	HeldFor   engine.Seconds // for which a speed is held
+	ToldShare float64        // 0 to 1: share of the points that must be told in that time
+	LeapOver  float64        // of ln speed: more between points two hops apart is no shaft's
 
 	Prior OctavePrior
 }
@@ -179,7 +174,7 @@ func (o *OctaveOptions) alternatives(first reading, known engine.Machine, hop en
 			if f < 1 {
 				all = append(all, bounds{high: engine.RPM(between) * first.top})
 			} else {
-				all = append(all, bounds{track: first.points, over: engine.RPM(o.FullThrottle) * first.top, under: any, lowest: between})
+				all = append(all, bounds{track: first.points, over: engine.RPM(o.MaxIdle) * first.top, under: any, lowest: between})
 			}
 		}
 		if first.idle.Told() && odds(1, factor) >= o.MinOdds {

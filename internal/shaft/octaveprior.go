@@ -106,7 +106,7 @@ func (o *OctaveOptions) measure(r *reading, hop engine.Seconds) {
 	}
 	var idles, missing []float64
 	for _, h := range held {
-		if h.speed <= engine.RPM(1+o.IdleBand)*lowest {
+		if h.speed <= engine.RPM(1+o.Apart)*lowest {
 			idles, missing = append(idles, float64(h.speed)), append(missing, h.missing)
 		}
 	}
@@ -141,7 +141,7 @@ func (o *OctaveOptions) held(ps []Point, hop engine.Seconds) (all []heldSpeed) {
 		}
 		slices.Sort(speeds)
 		low, high := speeds[int(tails*float64(len(speeds)))], speeds[int((1-tails)*float64(len(speeds)))]
-		if high <= (1+o.HeldBand)*low {
+		if high <= (1+o.Apart)*low {
 			all = append(all, heldSpeed{engine.RPM(speeds[len(speeds)/2]), float64(missing) / float64(len(speeds)), from})
 		}
 	}
@@ -151,7 +151,7 @@ func (o *OctaveOptions) held(ps []Point, hop engine.Seconds) (all []heldSpeed) {
 // nextLevel gives the highest speed held that is clearly below the top, 0 for none.
 func (o *OctaveOptions) nextLevel(r reading, hop engine.Seconds) (next engine.RPM) {
 	for _, h := range o.held(r.points, hop) {
-		if h.speed < engine.RPM(o.NextLevel)*r.top {
+		if h.speed < engine.RPM(1-o.Apart)*r.top {
 			next = max(next, h.speed)
 		}
 	}
@@ -174,7 +174,7 @@ func (o *OctaveOptions) leaps(ps []Point) bool {
 func defaultOctave() OctaveOptions {
 	return OctaveOptions{
 		Factors: []float64{2. / 3, 1. / 2, 1. / 3, 3. / 2, 2, 3}, Decide: 30, Draw: 0.7, MinOdds: 1.5, Apart: 0.1,
-		FullThrottle: 0.75, MaxIdle: 0.7, IdleBand: 0.15, HeldFor: 0.5, HeldBand: 0.08, ToldShare: 0.7, NextLevel: 0.88, LeapOver: 0.5, BoundEdge: 0.04,
+		MaxIdle: 0.7, HeldFor: 0.5, ToldShare: 0.7, LeapOver: 0.5,
 		Prior: OctavePrior{
 			TopLow: 6300, TopHigh: 14200, OfLimitLow: 0.7, OfLimitHigh: 1.12,
 			IdleLow: 2000, IdleHigh: 3600, OfIdleLow: 0.8, OfIdleHigh: 1.3, Edge: 0.06,
