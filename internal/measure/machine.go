@@ -5,6 +5,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"topnote/internal/engine"
 	"topnote/internal/shaft"
@@ -20,12 +21,21 @@ type Refusal struct {
 // Error gives both sentences on one line.
 func (r *Refusal) Error() string { return r.Says + "; " + r.Do }
 
-// ParseSpeed reads a speed in rpm as people write it: 13500, 13,500 or either
+// ParseSpeed reads a speed in rpm as people write it: 13500, 13,500, 13 500 or either
 // with "rpm" behind it. A number that could mean two speeds, such as 13.500,
 // is refused, not guessed. The error is a *Refusal.
 func ParseSpeed(text string) (engine.RPM, error) {
 	number := strings.TrimSpace(strings.TrimSuffix(strings.ToLower(strings.TrimSpace(text)), "rpm"))
+	number = strings.Map(func(c rune) rune {
+		if unicode.Is(unicode.Zs, c) { // the spaces between thousands, no-break and thin ones too
+			return ' '
+		}
+		return c
+	}, number)
 	whole, thousands, grouped := strings.Cut(number, ",")
+	if !grouped {
+		whole, thousands, grouped = strings.Cut(number, " ")
+	}
 	switch {
 	case grouped && digits(whole) && len(whole) <= 3 && digits(thousands) && len(thousands) == 3:
 		number = whole + thousands

@@ -19,6 +19,22 @@ type Outcome struct {
 	File    string
 	Report  *Report // nil where it could not be measured; its track is not used
 	Problem string  // why it could not be measured, in one sentence; "" otherwise
+	ID      string  // the caller's own, to know it again
+}
+
+// Row is an outcome as a table of many shows it; a dash stands for what was not told.
+type Row struct {
+	Name, Tone, Verdict, Speed, Margin, Four string // Tone as in View
+}
+
+// Row gives the row of an outcome. Of what could not be measured the verdict is why.
+func (o Outcome) Row() Row {
+	cells := tableCells(o)
+	row := Row{Name: Printable(o.File), Tone: string(toneOpen), Verdict: o.Problem, Speed: cells[1], Margin: cells[2], Four: cells[3]}
+	if o.Report != nil {
+		row.Tone, row.Verdict = string(o.Report.Verdict.tone()), o.Report.Verdict.Headline()
+	}
+	return row
 }
 
 // danger gives the rank of an outcome on the scale of verdict.Code.Danger; a
@@ -39,8 +55,8 @@ func (o Outcome) overLimit() (float64, bool) {
 	return o.Report.margin(), true
 }
 
-// worstFirst sorts outcomes by danger, and equal ones by the margin to their limit.
-func worstFirst(outcomes []Outcome) []Outcome {
+// WorstFirst sorts outcomes by danger, and equal ones by the margin to their limit.
+func WorstFirst(outcomes []Outcome) []Outcome {
 	sorted := slices.Clone(outcomes)
 	slices.SortStableFunc(sorted, func(a, b Outcome) int {
 		if c := cmp.Compare(b.danger(), a.danger()); c != 0 {
@@ -62,11 +78,11 @@ func WriteTable(w io.Writer, outcomes []Outcome, style TextStyle) error {
 	out := bufio.NewWriter(w)
 	p := page{out: out, style: style}
 	const layout = "  %-18s  %14s  %8s  %8s"
-	fmt.Fprintf(out, "%s\n\n", p.paint(bold, saysCount(len(outcomes))))
+	fmt.Fprintf(out, "%s\n\n", p.paint(bold, SaysCount(len(outcomes))))
 	fmt.Fprintf(out, layout+"\n", "", "", "", "four-")
 	fmt.Fprintf(out, layout+"  %s\n", "verdict", "top speed, rpm", "to limit", "stroking", "recording")
 	room := style.Columns - len(fmt.Sprintf(layout, "", "", "", "")) - 2
-	for _, o := range worstFirst(outcomes) {
+	for _, o := range WorstFirst(outcomes) {
 		cells := tableCells(o)
 		line := fmt.Sprintf(layout, cells[0], cells[1], cells[2], cells[3])
 		if o.Report != nil { // the code is padded before it is coloured: escapes have no width

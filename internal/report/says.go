@@ -158,8 +158,8 @@ const saysMarked = "not safe: something more dangerous was heard beside the verd
 // minus is the minus sign: a hyphen is overlooked at arm's length.
 const minus = "\u2212"
 
-// saysCount opens the table of many recordings.
-func saysCount(n int) string {
+// SaysCount opens the table of many recordings.
+func SaysCount(n int) string {
 	if n == 1 {
 		return "1 recording"
 	}

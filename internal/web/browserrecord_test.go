@@ -35,7 +35,7 @@ func TestRecord(t *testing.T) {
 	b := openTab(t, site(t), 360, 740)
 	b.visit("/")
 	b.do(chromedp.SetValue(chromedp.ID("limit"), "13500"), chromedp.Click(chromedp.ID("record")))
-	b.until(`document.getElementById("record").innerText === "Stop recording"`)
+	b.until(`document.getElementById("record").innerText === "Stop"`)
 	b.until(`parseInt(document.getElementById("clock").innerText) >= 3`)
 	b.shoot("phone-recording")
 	if level := eval[float64](b, `document.getElementById("level").value`); level < -40 {

@@ -5,6 +5,7 @@ import (
 	"io"
 	"net/http"
 	"net/url"
+	"strings"
 
 	"topnote/internal/measure"
 	"topnote/internal/report"
@@ -34,8 +35,12 @@ type recent struct{ ID, Name string }
 // choose them.
 func (p *Pages) showCompare(w http.ResponseWriter, r *http.Request) error {
 	first, second := r.FormValue("first"), r.FormValue("second")
-	if first != "" && second != "" {
-		err := p.showComparison(w, r, []string{first, second})
+	ids := []string{first, second}
+	if chosen := r.Form["clip"]; len(chosen) > 1 { // of a table of many
+		ids = chosen
+	}
+	if ids[0] != "" && ids[1] != "" {
+		err := p.showComparison(w, r, ids)
 		if err == nil {
 			return nil
 		}
@@ -83,6 +88,7 @@ type comparisonPage struct {
 
 // comparedPass is one of the two in short.
 type comparedPass struct {
+	Number                int // from 1
 	Which, Name, ID, Says string
 	Advice                []string
 }
@@ -103,8 +109,8 @@ func (p *Pages) showComparison(w http.ResponseWriter, r *http.Request, ids []str
 	page := comparisonPage{
 		frame: newFrame("/compare", headCompare, "compare.js"),
 		View:  report.NewComparisonView(c.Report), Comparison: c.Report, Picture: picture,
-		Report:   jobs.Root + "/compare.html?" + url.Values{"clips": {ids[0] + "," + ids[1]}}.Encode(),
-		Swap:     "/compare?" + url.Values{"first": {ids[1]}, "second": {ids[0]}}.Encode(),
+		Report:   jobs.Root + "/compare.html?" + url.Values{"clips": {strings.Join(ids, ",")}}.Encode(),
+		Swap:     swapped(ids),
 		Cautions: c.Report.Passes[0].Report.Verdict.Cautions,
 	}
 	for i, pass := range c.Report.Passes {
@@ -113,12 +119,18 @@ func (p *Pages) showComparison(w http.ResponseWriter, r *http.Request, ids []str
 	return render(w, http.StatusOK, "comparison.html", page)
 }
 
+// swapped gives the address of the same comparison with the last pass first.
+func swapped(ids []string) string {
+	last := len(ids) - 1
+	return "/compare?" + url.Values{"clip": append([]string{ids[last]}, ids[:last]...)}.Encode()
+}
+
 // add adds one of the passes.
 func (c *comparisonPage) add(which string, j jobs.Job, pass report.ComparedPass) {
 	v := pass.Report.Verdict
 	c.Sounds = append(c.Sounds, j.Address()+"/audio")
 	c.Traces = append(c.Traces, newTrace(j.Name, pass.Report, pass.OpensAtS))
-	c.Passes = append(c.Passes, comparedPass{which, j.Name, j.ID, v.Says, v.Advice})
+	c.Passes = append(c.Passes, comparedPass{len(c.Passes) + 1, which, j.Name, j.ID, v.Says, v.Advice})
 	if pass.OpensAtS == nil {
 		c.NotAligned = saysNotAligned
 	}

@@ -61,6 +61,7 @@ func (p *Pages) Register(mux *http.ServeMux) {
 		"GET /clips/{id}":              p.showClip,
 		"POST /clips/{id}/book":        p.storeClip,
 		"POST /clips/{id}/again":       p.againClip,
+		"GET /many":                    p.showMany,
 		"GET /compare":                 p.showCompare,
 		"GET /book":                    p.showBook,
 		"POST /book":                   p.sendMachine,

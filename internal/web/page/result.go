@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
+	"time"
 
 	"topnote/internal/report"
 	"topnote/internal/web/books"
@@ -103,7 +104,7 @@ func (page *resultPage) fill(r *http.Request, j jobs.Job) {
 	value := func(id string) string { return r.PostForm.Get(id) }
 	page.Air = newAirFields("", unitsOf(r), value)
 	page.Values = map[string]string{}
-	for _, name := range []string{"h", "l", "idle_screw", "filter_note", "fuel_note", "who"} {
+	for _, name := range []string{"h", "l", "idle_screw", "filter_note", "fuel_note", "who", fieldRecorded} {
 		page.Values[name] = value(name)
 	}
 	page.Machine = j.Machine
@@ -142,6 +143,22 @@ func (p *Pages) storeClip(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
+// fieldRecorded is the field with the date and the time of a recording.
+const fieldRecorded = "recorded"
+
+// recordedAt reads the date and time of a recording in local time, otherwise where
+// nothing was entered.
+func recordedAt(text string, otherwise time.Time) (time.Time, error) {
+	if text == "" {
+		return otherwise, nil
+	}
+	at, err := time.ParseInLocation("2006-01-02T15:04", text, time.Local)
+	if err != nil || at.After(time.Now().Add(24*time.Hour)) {
+		return otherwise, noDate()
+	}
+	return at, nil
+}
+
 func (p *Pages) storeEntries(r *http.Request, j jobs.Job) (books.Stored, error) {
 	value := r.PostForm.Get
 	if value(jobs.FieldMachine) == "" {
@@ -151,11 +168,15 @@ func (p *Pages) storeEntries(r *http.Request, j jobs.Job) (books.Stored, error) 
 	if err != nil {
 		return books.Stored{}, err
 	}
+	recorded, err := recordedAt(value(fieldRecorded), j.Made)
+	if err != nil {
+		return books.Stored{}, err
+	}
 	screws, err := books.ParseScrews(value("h"), value("l"), value("idle_screw"))
 	if err != nil {
 		return books.Stored{}, err
 	}
 	return p.Books.AddPass(value(jobs.FieldMachine), j.Result.Report, books.Entry{
-		Recorded: j.Made, Air: reading, Screws: screws, FilterNote: value("filter_note"), FuelNote: value("fuel_note"), Who: value("who"),
+		Recorded: recorded, Air: reading, Screws: screws, FilterNote: value("filter_note"), FuelNote: value("fuel_note"), Who: value("who"),
 	})
 }

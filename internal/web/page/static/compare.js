@@ -1,7 +1,7 @@
 // The page of two passes: both speeds from the opening of the throttle on,
 // overlaid or side by side, and the sound of either at the same place.
 
-import { Trace, lineKey } from "./trace.js";
+import { Trace, bindZoom, firingKeys, lineKey } from "./trace.js";
 import { Player, bindPlay, bindSpeeds } from "./player.js";
 import { aligned, openings, readingAt, span } from "./align.js";
 import { firing, seconds, tens } from "./words.js";
@@ -10,7 +10,9 @@ const byID = (id) => document.getElementById(id);
 const passes = JSON.parse(byID("tracks").textContent);
 const offsets = openings(passes);
 const [from, to] = span(passes);
-const which = ["The first", "The second"];
+const called = (i) => passes[i].name;
+const plateau = passes.map((p, i) => p.top.map((t) => t - offsets[i])).filter(([a, b]) => b > a);
+const top = plateau.length ? [Math.min(...plateau.map((p) => p[0])), Math.max(...plateau.map((p) => p[1]))] : [0, 0];
 
 byID("player").hidden = false;
 byID("lines").open = false;
@@ -19,14 +21,17 @@ let traces = [];
 let at = passes[0].from - offsets[0];
 
 bindPlay(player, byID("play"), byID("sound-problem"));
-bindSpeeds(player, [[byID("slow"), 0.5]], byID("pitch"));
+bindSpeeds(player, [[byID("slow"), 0.5], [byID("slower"), 0.25]], byID("pitch"));
+bindZoom(byID("loop"), { top }, () => traces);
+byID("loop").addEventListener("click", () => player.loop(zoomed() ? top : null));
 player.addEventListener("move", () => move(player.time));
 player.addEventListener("change", () => hears.forEach((button, i) => button.setAttribute("aria-pressed", String(i === player.heard))));
-const hears = [byID("hear-1"), byID("hear-2")];
+const hears = [...document.querySelectorAll("button.hear")];
 hears.forEach((button, i) => button.addEventListener("click", () => player.hear(i)));
 for (const choice of document.getElementsByName("lay")) choice.addEventListener("change", drawTraces);
 
 passes.forEach((pass, i) => byID("key").append(lineKey(`${i + 1} ${pass.name}`, i + 1)));
+byID("key").append(...firingKeys(passes[0].strokes, "trace-1"));
 drawTraces();
 player.seek(at);
 
@@ -45,8 +50,8 @@ function drawTraces() {
     box.append(one);
     const trace = new Trace(one, {
       passes: group, from, to, maxRPM, zeroIsOpening: true,
-      label: over ? "Place in both passes" : `Place in ${which[k].toLowerCase()} pass`,
-      describe: (t) => group.map((p) => `${which[p.number - 1]}: ${says(p, t).join(" ")}`).join("; "),
+      label: over ? "Place in the passes" : `Place in ${called(k)}`,
+      describe: (t) => group.map((p) => `${called(p.number - 1)}: ${says(p, t).join(" ")}`).join("; "),
     });
     trace.addEventListener("seek", () => {
       player.seek(trace.at);
@@ -55,8 +60,11 @@ function drawTraces() {
     trace.addEventListener("toggle", () => player.toggle());
     return trace;
   });
+  if (zoomed()) traces.forEach((trace) => trace.zoom(top));
   move(at);
 }
+
+function zoomed() { return byID("loop").getAttribute("aria-pressed") === "true"; }
 
 function move(t) {
   at = Math.max(from, Math.min(to, t));
@@ -65,7 +73,7 @@ function move(t) {
     const [speed, rest] = says({ pass, offset: offsets[i] }, at);
     const large = document.createElement("b");
     large.textContent = speed;
-    byID(`now-${i + 1}`).replaceChildren(`${which[i]}: `, large, rest);
+    byID(`now-${i + 1}`).replaceChildren(`${called(i)}: `, large, rest);
   });
 }
 

@@ -4,6 +4,11 @@
 
 const named = (id) => `day of ${id}`;
 
+// local gives an instant as a field of a date and a time has it.
+export function local(at) {
+  return new Date(at - 60000 * at.getTimezoneOffset()).toISOString().slice(0, 16);
+}
+
 export function keep(id, entries) {
   const some = [...entries].filter(([name, value]) => value && name !== "units");
   if (some.length) sessionStorage.setItem(named(id), JSON.stringify(some));
@@ -18,5 +23,5 @@ export function fill(id, store) {
     const field = form.elements[name];
     if (field && !field.value) field.value = value;
   }
-  if (kept.length) store.open = true;
+  if (kept.some(([name]) => name !== "recorded")) store.open = true;
 }

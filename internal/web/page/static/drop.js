@@ -1,10 +1,10 @@
 // Files that are dropped onto the page: they go into the file field nearest to
 // where they fall, as if they had been picked there.
 
-// put makes file the one file of a field.
-export function put(input, file) {
+// put makes these files those of a field, or the first of them where it takes one.
+export function put(input, ...files) {
   const list = new DataTransfer();
-  list.items.add(file);
+  for (const file of input.multiple ? files : files.slice(0, 1)) list.items.add(file);
   input.files = list.files;
   input.dispatchEvent(new Event("change", { bubbles: true }));
 }
@@ -22,8 +22,7 @@ export function start(zone) {
     if (!carries(e)) return;
     e.preventDefault();
     zone.classList.remove("over");
-    const [file] = e.dataTransfer.files;
-    if (file) put(input, file);
+    if (e.dataTransfer.files.length) put(input, ...e.dataTransfer.files);
   });
 }
 

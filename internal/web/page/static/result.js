@@ -1,7 +1,7 @@
 // The page of a result: draws the trace, plays it with the sound, and copies the
 // message. Everything else is in the page without it.
 
-import { Trace, bindZoom, key, lineKey } from "./trace.js";
+import { Trace, bindZoom, firingKeys, lineKey } from "./trace.js";
 import { Player, bindPlay, bindSpeeds } from "./player.js";
 import { readingAt } from "./align.js";
 import { firing, seconds, tens } from "./words.js";
@@ -37,9 +37,7 @@ function setUpTrace(pass) {
   };
   byID("key").append(
     lineKey("speed and its uncertainty (95 %)", 1),
-    key(pass.strokes === 4 ? "missing firings" : "four-stroking", ["rect", { class: "four", x: 1, y: 1, width: 34, height: 14, fill: "url(#hatch-trace)" }]),
-    key(firing(1, pass.strokes), ["rect", { class: "clean", x: 1, y: 1, width: 34, height: 14 }]),
-    key("firing not told", ["rect", { class: "untold", x: 1, y: 1, width: 34, height: 14 }]));
+    ...firingKeys(pass.strokes, "trace"));
   if (byID("sound")) setUpSound(pass, trace, show);
   bindZoom(byID("loop"), pass, [trace]);
   trace.addEventListener("seek", show);

@@ -5,12 +5,12 @@
 // reader all of it is one slider: arrow keys move the cursor, and its place is put
 // in words.
 
-import { tens } from "./words.js";
+import { firing, tens } from "./words.js";
 import { readingAt } from "./align.js";
 
 const space = "http://www.w3.org/2000/svg";
 const sides = { left: 4, right: 4, top: 26, bottom: 30 };
-const strip = 18; // height of the firing, px
+const strip = 16, stripGap = 3; // height of the firing of one pass, and between two, px
 const step = 0.1, leap = 1; // s, of the arrow and the page keys
 
 export function make(name, attributes = {}, text = "") {
@@ -150,7 +150,7 @@ export class Trace extends EventTarget {
     if (this.detailed) this.drawPhases();
     this.drawAxes(top);
     if (limit) this.drawLimit(limit);
-    if (this.detailed) this.drawFiring();
+    this.passes.forEach((p, row) => this.drawFiring(p, this.passes.length - 1 - row));
     this.passes.forEach((p) => this.drawPass(p));
     this.cursor = this.add("path", { class: "cursor" });
     this.dots = this.passes.map(() => this.add("circle", { class: "dot", r: 6 }));
@@ -193,26 +193,31 @@ export class Trace extends EventTarget {
     this.add("text", { class: "limit-word", x: this.width - sides.right - 3, y: y - 6, "text-anchor": "end" }, `limit ${tens(limit)}`);
   }
 
-  // drawFiring shows in a strip at the bottom how the engine fires.
-  drawFiring() {
-    const { pass } = this.passes[0], y = this.height - sides.bottom - strip;
-    const pattern = make("pattern", { id: this.hatch, width: 6, height: 6, patternUnits: "userSpaceOnUse", patternTransform: "rotate(45)" });
-    pattern.append(make("path", { class: "hatch", d: "M0 0V6" }));
-    this.svg.append(pattern);
+  // drawFiring shows in a strip near the bottom, so many rows over the lowest, how the
+  // engine fires; of several passes each strip has the number of its own.
+  drawFiring({ pass, offset, number }, row) {
+    const y = this.height - sides.bottom - strip - row * (strip + stripGap);
+    if (row === this.passes.length - 1) {
+      const pattern = make("pattern", { id: this.hatch, width: 6, height: 6, patternUnits: "userSpaceOnUse", patternTransform: "rotate(45)" });
+      pattern.append(make("path", { class: "hatch", d: "M0 0V6" }));
+      this.svg.append(pattern);
+    }
+    const at = (i) => Math.max(sides.left, Math.min(this.width - sides.right, this.x(pass.times[i] - offset)));
     const how = (i) => (pass.rpm[i] ? (pass.fires[i] > 1 ? "four" : pass.fires[i] === 1 ? "clean" : "") : "");
     for (let i = 0; i < pass.times.length;) {
       let k = i;
       while (k < pass.times.length && how(k) === how(i)) k++;
-      const x = this.x(pass.times[i]), width = Math.max(1, this.x(pass.times[Math.min(k, pass.times.length - 1)]) - x);
-      if (how(i)) this.add("rect", { class: how(i), x, y, width, height: strip, ...(how(i) === "four" ? { fill: `url(#${this.hatch})` } : {}) });
+      const x = at(i), width = at(Math.min(k, pass.times.length - 1)) - x;
+      if (how(i) && width > 0) this.add("rect", { class: how(i), x, y, width, height: strip, ...(how(i) === "four" ? { fill: `url(#${this.hatch})` } : {}) });
       i = k;
     }
+    if (this.passes.length > 1) this.add("text", { class: "number", x: sides.left + 2, y: y + strip - 3 }, String(number));
   }
 
   drawPass({ pass, offset, number }) {
     const every = Math.ceil(pass.times.length / (1.5 * this.width));
     const x = (i) => this.x(pass.times[i] - offset);
-    for (const run of runs(pass)) {
+    for (const run of runs(pass).map((all) => all.filter((i) => pass.times[i] - offset >= this.from && pass.times[i] - offset <= this.to)).filter((part) => part.length)) {
       const kept = decimate(run, pass.rpm, every);
       const upper = kept.map((i) => `${x(i)} ${this.y(pass.rpm[i] + 2 * pass.sd[i])}`);
       const lower = kept.map((i) => `${x(i)} ${this.y(Math.max(0, pass.rpm[i] - 2 * pass.sd[i]))}`).reverse();
@@ -232,6 +237,15 @@ export function bindZoom(button, { top }, traces, offset = 0) {
     const part = on ? top.map((t) => t - offset) : null;
     (typeof traces === "function" ? traces() : traces).forEach((trace) => trace.zoom(part));
   });
+}
+
+// firingKeys gives the entries for the strips of the firing of the trace of this id.
+export function firingKeys(strokes, id) {
+  const box = (name, more) => ["rect", { class: name, x: 1, y: 1, width: 34, height: 14, ...more }];
+  return [
+    key(strokes === 4 ? "missing firings" : "four-stroking", box("four", { fill: `url(#hatch-${id})` })),
+    key(firing(1, strokes), box("clean")), key("firing not told", box("untold")),
+  ];
 }
 
 // lineKey gives an entry for the line and the band of a pass.

@@ -6,6 +6,13 @@ import { sentence } from "./words.js";
 
 const byID = (id) => document.getElementById(id);
 
+// atFault gives the id of the field that a refused entry names: its sentence begins
+// with it.
+function atFault(err) {
+  const [name] = (err.says ?? "").split(":");
+  return document.querySelector(`[name="${CSS.escape(name)}"]`)?.id;
+}
+
 // show opens the panel in the place of parts of the page and gives what reports
 // into it.
 export function show(...parts) {
@@ -24,14 +31,19 @@ export function show(...parts) {
       const text = share >= 0.25 ? `${step}, ${25 * Math.floor(4 * share)} %` : step;
       if (says.textContent !== text) says.textContent = text;
     },
-    // close puts the parts back and says why.
-    close(err) {
+    // close puts the parts back, says why, and puts the focus on the field at fault.
+    close(err, field = atFault(err)) {
       byID("work").hidden = true;
       parts.forEach((part) => { part.hidden = false; });
       const problem = byID("work-problem");
       problem.textContent = err.name === "AbortError" ? "Stopped; nothing was kept." :
         sentence(err.says ? err : { says: "something went wrong in this page", do: "load it again" });
       problem.scrollIntoView({ block: "center" });
+      const at = byID(field);
+      at?.setAttribute("aria-invalid", "true");
+      at?.setAttribute("aria-errormessage", "work-problem");
+      at?.addEventListener("input", () => at.removeAttribute("aria-invalid"), { once: true });
+      (at ?? byID("measure"))?.focus();
     },
   };
 }

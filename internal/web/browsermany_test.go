@@ -1,0 +1,79 @@
+package web
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+)
+
+// TestMany chooses several recordings at once, as an adviser does: they come back as a
+// table, the most dangerous first by what was found, too, and from it into a comparison
+// of more than two.
+func TestMany(t *testing.T) {
+	t.Parallel()
+	looksOnly(t)
+	b := openTab(t, site(t), 1440, 900)
+	b.visit("/")
+	var files []string
+	for _, name := range []string{"rich.wav", "clean.wav", "high-idle.wav"} {
+		files = append(files, sample(t, name))
+	}
+	b.do(
+		chromedp.SetUploadFiles(chromedp.ID("clip"), files), chromedp.SetValue(chromedp.ID("limit"), "13 500"),
+		chromedp.Evaluate[chromedp.Void](`document.getElementById("clutch").value = "3,700"`), chromedp.Click(chromedp.ID("measure")),
+	)
+	b.at("/many")
+	rows := eval[[]string](b, `[...document.querySelectorAll("tbody tr")].map((row) => row.innerText.replace(/\s+/g, " "))`)
+	for i, want := range []string{"high-idle.wav Chain driven at idle", "clean.wav Clean without load", "rich.wav Four-stroking"} {
+		if len(rows) != 3 || !strings.HasPrefix(rows[i], want) {
+			t.Fatalf("row %d of %q is not that of %s", i, rows, want)
+		}
+	}
+	b.fits("the table")
+	b.window("many")
+	b.do(
+		chromedp.Evaluate[chromedp.Void](`document.querySelectorAll("input[name=clip]").forEach((box) => { box.checked = true; })`),
+		chromedp.Click(chromedp.CSS("form button")),
+	)
+	b.until(`!!document.querySelector("#trace-1 svg .line-3")`)
+	if n := eval[int](b, `document.querySelectorAll("audio").length`); n != 3 {
+		t.Errorf("%d sounds of three passes", n)
+	}
+	b.do(chromedp.Click(chromedp.ID("loop")))
+	b.until(`Number(document.getElementById("trace-1").getAttribute("aria-valuemin")) > 0`)
+	b.window("many-compared")
+	b.fits("the comparison of three")
+}
+
+// TestRecordAgain: a new recording takes the place of the chosen one, Measure ends it,
+// and a recording that runs asks before the page is left.
+func TestRecordAgain(t *testing.T) {
+	t.Parallel()
+	looksOnly(t)
+	b := openTab(t, site(t), 390, 844)
+	b.visit("/")
+	b.window("phone-new")
+	if first := eval[string](b, `[...document.querySelectorAll("main button, main input, main select")].find((e) => e.checkVisibility()).id`); first != "record" {
+		t.Errorf("on a phone the first thing is %s", first)
+	}
+	if covered := eval[bool](b, `document.getElementById("measure").getBoundingClientRect().bottom > innerHeight`); covered {
+		t.Error("Measure is out of reach")
+	}
+	b.do(
+		chromedp.SetUploadFiles(chromedp.ID("clip"), []string{excerptFile(t, "rich.wav")}), chromedp.SetValue(chromedp.ID("limit"), "13500"),
+		chromedp.Click(chromedp.ID("record")),
+	)
+	b.until(`document.getElementById("record").innerText === "Stop"`)
+	b.until(`parseInt(document.getElementById("clock").innerText) >= 4`)
+	b.window("phone-recording")
+	if asks := eval[bool](b, `(() => { const leave = new Event("beforeunload", {cancelable: true}); dispatchEvent(leave); return leave.defaultPrevented; })()`); !asks {
+		t.Error("a recording that runs can be left without a question")
+	}
+	b.do(chromedp.Click(chromedp.ID("measure")))
+	b.at("/clips/")
+	b.until(`!!document.querySelector("#verdict")`)
+	if got := b.content("#recording"); !strings.Contains(got, "recorded ") || strings.Contains(got, "rich.wav") {
+		t.Errorf("it measured %q", got)
+	}
+}
