@@ -32,7 +32,10 @@ const (
 	sqlitePackage   = "@sqlite.org/sqlite-wasm@3.54.1-build1"
 	sqliteIntegrity = "foW427VBLJ3G87bsnvQTZCc9zYe0Fq1wH0pz1I6BlKLKXcArIAyTkHtq0iT2llmhcMQt9T/p6l5PpQQh+6O8uQ=="
 
+	// The module of the pictures, and where it is changed: a path that is the same
+	// everywhere, since the program holds it.
 	plotModule = "gonum.org/v1/plot"
+	plotCopy   = "./out/page-plot"
 )
 
 func main() {
@@ -132,8 +135,8 @@ func sqlite(work string) (map[string][]byte, error) {
 // with two fonts of its twelve, and without formulas and the formats of files that
 // the pages do not have.
 func program(work, version string) ([]byte, error) {
-	plot, err := twoFonts(work)
-	if err != nil {
+	defer os.RemoveAll(plotCopy)
+	if err := twoFonts(plotCopy); err != nil {
 		return nil, err
 	}
 	mod, err := os.ReadFile("go.mod")
@@ -145,7 +148,7 @@ func program(work, version string) ([]byte, error) {
 		return nil, err
 	}
 	modfile := filepath.Join(work, "page.mod")
-	mod = append(mod, fmt.Sprintf("\nreplace %s => %s\n", plotModule, plot)...)
+	mod = append(mod, fmt.Sprintf("\nreplace %s => %s\n", plotModule, plotCopy)...)
 	if err := errors.Join(os.WriteFile(modfile, mod, 0o666), os.WriteFile(filepath.Join(work, "page.sum"), sum, 0o666)); err != nil {
 		return nil, err
 	}
@@ -212,12 +215,12 @@ func withoutMethods(folder string) error {
 }
 
 // twoFonts copies the module of the pictures and takes ten fonts out of it.
-func twoFonts(work string) (string, error) {
+func twoFonts(to string) error {
 	dir, err := output(exec.Command("go", "list", "-m", "-f", "{{.Dir}}", plotModule))
 	if err != nil {
-		return "", err
+		return err
 	}
-	from, to := strings.TrimSpace(string(dir)), filepath.Join(work, "plot")
+	from := strings.TrimSpace(string(dir))
 	err = filepath.WalkDir(from, func(path string, d fs.DirEntry, err error) error {
 		rel, errRel := filepath.Rel(from, path)
 		switch {
@@ -237,13 +240,13 @@ func twoFonts(work string) (string, error) {
 		return os.WriteFile(filepath.Join(to, rel), content, 0o666)
 	})
 	if err != nil {
-		return "", err
+		return err
 	}
 	fonts, err := os.ReadFile(filepath.Join(".ci", "twofonts.go.txt"))
 	if err != nil {
-		return "", err
+		return err
 	}
-	return to, os.WriteFile(filepath.Join(to, "font", "liberation", "liberation.go"), fonts, 0o666)
+	return os.WriteFile(filepath.Join(to, "font", "liberation", "liberation.go"), fonts, 0o666)
 }
 
 func output(c *exec.Cmd) ([]byte, error) {
