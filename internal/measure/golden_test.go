@@ -17,12 +17,14 @@ var shared = filepath.Join("..", "..", "testdata")
 
 // sampleTruth is what is known of a sample: testdata/samples.json.
 type sampleTruth struct {
-	Name    string
-	MaxRPM  engine.RPM `json:"max_rpm"`
-	IdleRPM engine.RPM `json:"idle_rpm"`
-	Clutch  engine.RPM `json:"clutch_rpm"`
-	Verdict string
-	Run     *struct {
+	Name     string
+	MaxRPM   engine.RPM `json:"max_rpm"`
+	IdleRPM  engine.RPM `json:"idle_rpm"`
+	Clutch   engine.RPM `json:"clutch_rpm"`
+	Kind     engine.Kind
+	Governor engine.Answer
+	Verdict  string
+	Run      *struct {
 		SustainedRPM float64 `json:"sustained_rpm"`
 		MeanIdleRPM  float64 `json:"mean_idle_rpm"`
 		CleanShare   float64 `json:"clean_share"`
@@ -31,7 +33,10 @@ type sampleTruth struct {
 }
 
 func (s sampleTruth) query() engine.Machine {
-	return engine.Machine{Spec: engine.TwoStrokeSingle, Limits: engine.Limits{Max: s.MaxRPM, Idle: s.IdleRPM, Clutch: s.Clutch}}
+	return engine.Machine{
+		Spec: engine.TwoStrokeSingle, Limits: engine.Limits{Max: s.MaxRPM, Idle: s.IdleRPM, Clutch: s.Clutch},
+		Build: engine.Build{Kind: s.Kind, Governor: s.Governor},
+	}
 }
 
 func sampleTruths(t *testing.T) (all []sampleTruth) {

@@ -17,7 +17,6 @@ const (
 	Blower       MachineKind = "blower"
 	HedgeTrimmer MachineKind = "hedge trimmer"
 	BrushCutter  MachineKind = "brush cutter"
-	LineTrimmer  MachineKind = "line trimmer" // in a sample only
 )
 
 // Family is a group of kinds by the speed at which they run.

@@ -14,8 +14,8 @@ func machineSamples() []Sample {
 }
 
 // on gives the sample the machine and its printed speeds.
-func (s Sample) on(kind MachineKind, l Limits, wheels ...Wheel) Sample {
-	s.Kind, s.Limits = kind, l
+func (s Sample) on(kind engine.Kind, l Limits, wheels ...Wheel) Sample {
+	s.Build.Kind, s.Limits = kind, l
 	s.Scene.Voice.Wheels = wheels
 	s.Scene.Voice.Levels.Chain = Off
 	s.Scene.Voice.ChainFrom = l.Clutch
@@ -27,8 +27,8 @@ func (s Sample) on(kind MachineKind, l Limits, wheels ...Wheel) Sample {
 func blowerSample() Sample {
 	fan := Wheel{Level: -4, PerTurn: 11, Overtones: []float64{1, 0.4, 0.15}, Runout: 0.2, Rush: 1.2}
 	p := Pass{Idle: 2800, Top: 7480, IdleFor: 2.2, RiseIn: 0.9, HoldFor: 4.6, FallIn: 1.9, ReturnFor: 1.8}
-	return sample("blower", 113, p, Clean(), Clean()).on(Blower, Limits{Max: 7800, Idle: 2800}, fan).
-		says("clean-below-limit", "A blower that runs clean under its maximum, as a good one does: its fan always loads it.")
+	return sample("blower", 113, p, Clean(), Clean()).on(engine.Blower, Limits{Max: 7800, Idle: 2800}, fan).
+		says("below-limit", "A blower that runs clean under its maximum, as a good one does: its fan always loads it.")
 }
 
 // governedSample: near its set speed the governor of the carburettor adds fuel, so
@@ -41,10 +41,10 @@ func governedSample() Sample {
 	p := sampleCutPass(set, cut)
 	p.Idle = 2600
 	belt := Wheel{Level: -18, PerTurn: 0.52, Overtones: []float64{1, 0.6, 0.4, 0.2}, Clutched: true}
-	s := sample("governed", 114, p, burble, Clean()).on(CutOffSaw, Limits{Max: 9800, Idle: 2600, Clutch: 3500}, belt)
-	s.Governor = true
+	s := sample("governed", 114, p, burble, Clean()).on(engine.CutOffSaw, Limits{Max: 9800, Idle: 2600, Clutch: 3500}, belt)
+	s.Build.Governor = engine.Yes
 	s.Scene.Profile = swinging(s.Scene.Profile, set, 0.003, 1.9)
-	return s.says("four-stroking", "A cut-off saw whose governor adds fuel at 9,300 rpm; what it fires there tells nothing of the mixture.")
+	return s.says("governed", "A cut-off saw whose governor adds fuel at 9,300 rpm; what it fires there tells nothing of the mixture.")
 }
 
 // swinging adds the swing of a governor to the stretches at full throttle: a share
@@ -70,7 +70,7 @@ func hedgeTrimmerSample() Sample {
 	p := samplePass(8650)
 	p.Idle = 2900
 	return sample("hedge-trimmer", 115, p, fieldFourStroking(), Clean()).
-		on(HedgeTrimmer, Limits{Max: 9300, Idle: 2900, Clutch: 4000}, mesh, knives).
+		on(engine.HedgeTrimmer, Limits{Max: 9300, Idle: 2900, Clutch: 4000}, mesh, knives).
 		says("four-stroking", "A hedge trimmer on the rich side; its gear and its knives sound as well.")
 }
 
@@ -83,6 +83,6 @@ func lineTrimmerSample() Sample {
 	p := samplePass(8900)
 	p.Idle = 2900
 	return sample("line-trimmer", 116, p, fieldFourStroking(), Clean()).
-		on(LineTrimmer, Limits{Max: 9800, Idle: 2900, Clutch: 4100}, mesh, line).
+		on(engine.Trimmer, Limits{Max: 9800, Idle: 2900, Clutch: 4100}, mesh, line).
 		says("four-stroking", "A line trimmer on the rich side; its cutting line rushes.")
 }

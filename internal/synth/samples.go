@@ -16,8 +16,7 @@ type Sample struct {
 	Wants  string // code of the right verdict
 	Also   string // what else is to be found, in a few words; may be empty
 
-	Kind     MachineKind // "": the saw of sampleLimits
-	Governor bool        // a governor holds its top speed
+	Build engine.Build // to be entered as well; its zero value is the saw of sampleLimits
 }
 
 // sampleRate keeps 13 s of 16 bits under 600 KB.

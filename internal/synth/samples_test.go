@@ -123,6 +123,10 @@ func TestSamplesDeserveTheirVerdicts(t *testing.T) {
 		switch {
 		case over > clear:
 			got = "over-limit"
+		case over < -clear && s.Build.Governor == engine.Yes:
+			got = "governed"
+		case over < -clear && s.Build.Kind == engine.Blower:
+			got = "below-limit"
 		case cuts:
 			got = "spark-limited"
 		case over < -clear && clean > 0.9:

@@ -29,11 +29,9 @@ What is known of each, exactly:
 // readmeMachines is the text above the table of the other machines.
 const readmeMachines = `
 Other machines, each with its own limits, and with the sound of what its shaft drives:
-a fan, a belt, gear teeth, knives, cutting line. The verdict wanted is the one for these
-limits alone, where nobody has said what machine it is. For example
+a fan, a belt, gear teeth, knives, cutting line. Enter what machine it is as well:
 
-    %s
-
+%s
 `
 
 // readmeFoot is the text below it.
@@ -53,14 +51,18 @@ func SamplesReadme(samples []Sample) string {
 	b.WriteString("| --- | --- | --- | --- | --- | --- | --- | --- |\n")
 	var machines []Sample
 	for _, s := range samples {
-		if s.Kind != "" {
+		if s.Build.Kind != engine.KindUnknown {
 			machines = append(machines, s)
 			continue
 		}
 		b.WriteString(tableRow(s.cells()))
 	}
 	if len(machines) > 0 {
-		fmt.Fprintf(&b, readmeMachines, machines[0].Command())
+		var commands strings.Builder
+		for _, s := range machines {
+			commands.WriteString("    " + s.Command() + "\n")
+		}
+		fmt.Fprintf(&b, readmeMachines, commands.String())
 		b.WriteString("| file | what it is | maximum, idle, clutch | sustained | four-stroking | in the cut | idle | verdict wanted |\n")
 		b.WriteString("| --- | --- | --- | --- | --- | --- | --- | --- |\n")
 	}
@@ -72,11 +74,17 @@ func SamplesReadme(samples []Sample) string {
 	return b.String()
 }
 
-// Command gives the command line that measures the sample with its limits.
+// Command gives the command line that measures the sample as what it is.
 func (s Sample) Command() string {
 	line := fmt.Sprintf("go run ./cmd/topnote measure samples/%s.wav --limit %.0f --idle %.0f", s.Name, s.Limits.Max, s.Limits.Idle)
 	if s.Limits.Clutch > 0 {
 		line += fmt.Sprintf(" --clutch %.0f", s.Limits.Clutch)
+	}
+	if s.Build.Kind != engine.KindUnknown {
+		line += " --kind " + string(s.Build.Kind)
+	}
+	if s.Build.Governor != "" {
+		line += " --governor " + string(s.Build.Governor)
 	}
 	return line
 }

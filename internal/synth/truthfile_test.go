@@ -20,6 +20,8 @@ type sampleTruth struct {
 	MaxRPM    float64  `json:"max_rpm"`
 	IdleRPM   float64  `json:"idle_rpm"`
 	ClutchRPM float64  `json:"clutch_rpm"`
+	Kind      string   `json:"kind,omitempty"`
+	Governor  string   `json:"governor,omitempty"`
 	Verdict   string   `json:"verdict"`
 	Run       *runTrue `json:"run"` // null: no engine
 }
@@ -36,6 +38,7 @@ type runTrue struct {
 func truthOf(s synth.Sample) sampleTruth {
 	t := sampleTruth{
 		Name: s.Name, MaxRPM: float64(s.Limits.Max), IdleRPM: float64(s.Limits.Idle), ClutchRPM: float64(s.Limits.Clutch), Verdict: s.Wants,
+		Kind: string(s.Build.Kind), Governor: string(s.Build.Governor),
 	}
 	r := s.Scene.Run()
 	if r == nil {
