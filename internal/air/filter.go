@@ -22,7 +22,7 @@ type Filter struct {
 type FilterEffect struct {
 	Drop, Venturi               engine.Pascal
 	DropAssumed, VenturiAssumed bool
-	Open                        engine.Percent // fuel chamber vented to open air, the usual case
+	Open                        engine.Percent // fuel chamber vented to open air
 	SD                          engine.Percent // of Open
 	Behind                      engine.Percent // fuel chamber vented behind the filter, for comparison
 	AirFlow                     engine.Percent // change of the mass of air drawn, below 0: less

@@ -162,9 +162,10 @@ func (f FilterEffect) says(u Units) []string {
 		fmt.Sprintf("A filter that loses %s (%s) against a venturi depression of %s (%s) makes the mixture %s by itself "+
 			"(likely between %s), if the fuel chamber is vented to open air.",
 			u.drop(f.Drop), drop, u.drop(f.Venturi), venturi, leanerOrRicher(f.Open), f.between()),
-		fmt.Sprintf("Vented behind the filter it would be %s. In both cases the engine draws %s less air.", leanerOrRicher(f.Behind), size(f.AirFlow)),
-		"Cleaning or renewing the filter takes this back, so the mixture turns leaner by as much: open H by 1/8 turn " +
-			"before the first full throttle after that, listen, and open it further while it runs clean with no load.",
+		fmt.Sprintf("Vented behind the filter, as the compensated carburettors of many professional machines are, it would be %s: such a machine loses power on a dirty filter, "+
+			"but hardly changes its mixture. In both cases the engine draws %s less air.", leanerOrRicher(f.Behind), size(f.AirFlow)),
+		"Cleaning or renewing the filter takes this back. If H was set on a clean filter, that restores the setting: leave H, and listen. " +
+			"Only if H was set on the dirty one is it too lean after that: open it by 1/8 turn before the first full throttle, listen, and open it further while it runs clean with no load.",
 	}
 }
 

@@ -19,6 +19,28 @@ var arrivals = map[Cause]int{
 	CauseCleared: 2, CauseFuelFilter: 2, CauseCarburettor: 2, CauseSpark: 2, CauseCompression: 2, CauseDrag: 2, CauseCoil: 2,
 }
 
+// moves counts the next moves after a pass that its own verdict calls lean or over the
+// limit: those with a fault that makes lean, and how many of them open H all the same;
+// and those without one, and how many of them look for a fault first.
+type moves struct{ faults, opened, others, looked int }
+
+func (m *moves) judge(h history) {
+	all := observations(h.passes[:h.now+1])
+	switch all[len(all)-1].code() {
+	case codeOver, codeAt, codeClean:
+	default:
+		return
+	}
+	move := nextMove(all, len(all)-1, nil, Default())
+	if slices.ContainsFunc(h.truth, func(g Group) bool { return leanFault(groupOf(g)) }) {
+		m.faults++
+		m.opened += one(move.Turns > 0)
+		return
+	}
+	m.others++
+	m.looked += one(move.First != "")
+}
+
 // tally counts histories: of all, in which a true group comes first and among the
 // first two; the same of those in which one is named; in how many the cause itself
 // comes first in its group; and in how many a fault passes for the air.
@@ -78,6 +100,7 @@ func TestFleet(t *testing.T) {
 	}
 	byKind, byCause := map[engine.Kind]*tally{}, map[Cause]*tally{}
 	var all tally
+	var next moves
 	var bins [10]struct{ right, all int }
 	for _, kind := range fleetKinds {
 		byKind[kind] = &tally{}
@@ -94,6 +117,7 @@ func TestFleet(t *testing.T) {
 					continue
 				}
 				n, p := judgeHistory(t, h)
+				next.judge(h)
 				byKind[kind].add(n)
 				byCause[row.cause].add(n)
 				all.add(n)
@@ -117,6 +141,10 @@ func TestFleet(t *testing.T) {
 	line("all", all)
 	checkFleet(t, "fleet", page.String())
 	checkFleet(t, "fleetcauses", causeCounts(byCause))
+	checkFleet(t, "fleetmoves", fmt.Sprintf("Of %d with a fault that makes lean, H is opened after %d; of %d without one, a fault is looked for\nor asked for first after %d.\n", next.faults, next.opened, next.others, next.looked))
+	if next.opened > binom.Max(next.faults, 0.05) {
+		t.Errorf("H is opened over a fault in %d of %d", next.opened, next.faults)
+	}
 	checkFleet(t, "belief", beliefCounts(bins))
 	if all.namedFirst*100 < 85*all.named || all.namedTwo*100 < 95*all.named || all.named*2 < all.all {
 		t.Errorf("all: %+v", all)
