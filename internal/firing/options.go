@@ -33,7 +33,7 @@ func Default() Options {
 		Ragged:      shaft.ClippedLinear{Zero: 0.4, Slope: 3, Low: -1, High: 0.3},
 		PriorWeight: 0.3, MinShare: 0.01, Penalty: 0.1, Flip: 0.01, Sure: 0.5,
 		SparkCut: SparkCutOptions{
-			MaxFourStroke: 4, MinPeriod: 6, MaxPeriod: 32, Trend: 32, MinCycles: 60, MaxFor: 120, MinRepeats: 2, MaxRepeats: 6,
+			MaxFourStroke: 4, MinPeriod: 6, MaxPeriod: 32, MinCycles: 60, MaxFor: 120, MinRepeats: 2, MaxRepeats: 6,
 			Significance: 3, SureAt: 2.5, OverPattern: 1.5, NearlyBest: 0.8, PeriodStep: 0.25, OutlierDeviations: 3,
 		},
 	}

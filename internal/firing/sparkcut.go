@@ -13,8 +13,7 @@ import (
 type SparkCutOptions struct {
 	MaxFourStroke     float64        // cycles: the rarest pattern of four-stroking
 	MinPeriod         float64        // cycles: the shortest period of bursts that is no such pattern
-	MaxPeriod         float64        // cycles: the longest; slower is surging
-	Trend             int            // cycles on either side that make the mean a cycle is compared with
+	MaxPeriod         float64        // cycles: the longest; slower is surging, so that many on either side make the mean a cycle is compared with
 	MinCycles         int            // fewer say nothing
 	MaxFor            engine.Seconds // the first so much of a longer time says all
 	MinRepeats        int            // periods that a repetition is averaged over, at the least
@@ -95,7 +94,7 @@ func (o SparkCutOptions) relativeTo(c Cycles) (x strengths) {
 			x[q][i] = float64(cycle.RMS[q])
 		}
 		around[q] = make([]float64, len(c))
-		dsp.RunningMean(around[q], x[q], o.Trend)
+		dsp.RunningMean(around[q], x[q], int(o.MaxPeriod))
 		for i, v := range around[q] {
 			all[i] += v / Quarters
 		}

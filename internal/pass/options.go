@@ -17,7 +17,7 @@ type Options struct {
 	HeldFor        engine.Seconds // how long a speed must be held to count as sustained (design: 0.5 s)
 	BriefFor       engine.Seconds // how long for a brief excess: short, yet longer than any wrong reading of one frame; drift is fitted to medians of blocks this long, so that their errors are their own
 	HeldShare      float64        // 0 to 1: share of the points that must reach the held speed
-	HeldBand       float64        // of speed: how far readings of one speed scatter: a point that falls short by less reaches a held speed, the middle 80 % of a pinned one are within it, and a band changes only beyond it
+	HeldBand       float64        // of speed: how far readings of one speed scatter: an oscillation is deeper, a point that falls short by less reaches a held speed, the middle 80 % of a pinned one are within it, and a band changes only beyond it
 	MinTold        float64        // 0 to 1: share of points with a speed that a held speed needs
 	CoverageFactor float64        // standard deviations on either side that an honest claim allows for (design: 2)
 	FirmSD         float64        // of speed: a held speed whose readings scatter more is not calm, one with a larger standard deviation only doubt
@@ -62,7 +62,6 @@ type Options struct {
 	MinPeriod          engine.Seconds // shortest period of hunting or surging; quicker is firing
 	MaxPeriod          engine.Seconds // longest period looked for; slower is drift
 	MinPeriodicity     float64        // 0 to 1: least autocorrelation at one period
-	MinDepth           float64        // of speed: least depth, low to high
 	LoadBand           float64        // of the sustained speed: slower than it by more is a light load, or a throttle not quite open
 	FullBand           float64        // of the sustained speed: within it the speed is full
 	FiringFor          engine.Seconds // how long a way of firing keeps at the least: what is told within it is told once (recordings flip two or three times a second)
@@ -93,7 +92,7 @@ func Default() Options {
 		MinPart: 1, SameTop: 0.75, NearIdle: 1.12, FallSlope: 0.35, MaxCrank: 1800, CrankShare: 0.85, SilenceFor: 1.5,
 
 		LeaveShare: 0.05, TopShare: 0.9, RiseBefore: 0.4, SagDepth: 0.04, SettleFor: 0.4, CreepFor: 1, MinIdle: 1, SettledBand: 0.02, IdleBand: 0.25,
-		HangFrom: 1.7, MinPeriod: 0.16, MaxPeriod: 4, MinPeriodicity: 0.5, MinDepth: 0.015, LoadBand: 0.06, FullBand: 0.03, FiringFor: 0.3, BackShare: 0.95,
+		HangFrom: 1.7, MinPeriod: 0.16, MaxPeriod: 4, MinPeriodicity: 0.5, LoadBand: 0.06, FullBand: 0.03, FiringFor: 0.3, BackShare: 0.95,
 		MinAlternative: 0.02, AlternativeCluster: 0.05,
 
 		MinStutter: 0.6, StutterPart: 1, MinBurstRate: 1.5, MaxBurstRate: 40,

@@ -28,7 +28,7 @@ func (m *measurer) oscillation(r span, more ...span) *Oscillation {
 	corr, lag := firstPeak(x, least, min(values/minPeriodsSeen, m.count(m.opt.MaxPeriod)))
 	s := dsp.Sorted(x[0])
 	depth := dsp.Quantile(s, 0.95) - dsp.Quantile(s, 0.05)
-	if corr < m.opt.MinPeriodicity || depth < m.opt.MinDepth*m.level(r) {
+	if corr < m.opt.MinPeriodicity || depth < m.opt.HeldBand*m.level(r) {
 		return nil
 	}
 	period := lag * m.hop

@@ -17,14 +17,12 @@ type CombOptions struct {
 	MinLines         int            // of them that the first engine must leave free
 	MaskWidth        engine.Hz      // on either side of a line of the first engine that is left out,
 	MaskShare        float64        // and of its frequency
-	MinSpacing       engine.Hz      // of the lines of the first engine; closer, as at idle, they leave no room for another's
 	MaxHeight        engine.Decibel // a line over the floor counts for no more than this
 	NoiseHeight      engine.Decibel // of a line in noise alone
 	MinOff           float64        // how far its speed must be off simple fractions of the first engine's, relative,
 	MaxOwn           float64        // 0 to 1: in all but this share of the frames
 	Neighbours       int            // candidates on either side that it must be above: lines are that wide
 	Block            int            // frames; over two blocks in a row another engine is looked for that changes speed
-	MinFrames        int            // fewer tell nothing of the whole clip
 	MinShare         float64        // 0 to 1: share of the frames in which it must have been possible to find it
 }
 
@@ -97,8 +95,8 @@ func newCombSearch(stft *spectrum.STFT, mains engine.Hz, o CombOptions) *combSea
 
 // add adds one frame.
 func (s *combSearch) add(level []float32, p operatingPoint) {
-	const missed = 2 // a firing that is missed every second time is easily overlooked
-	if !p.fires.Told() || p.cycle/missed < s.opt.MinSpacing {
+	const missed = 2                                           // a firing that is missed every second time is easily overlooked
+	if !p.fires.Told() || p.cycle/missed < 4*s.opt.MaskWidth { // closer lines, as at idle, leave no room for others
 		return // any line may be its own: a coil that cuts out makes combs of its own
 	}
 	s.frames++
@@ -207,7 +205,7 @@ func (c *comb) add(level []float32, s *combSearch, own bool) {
 // found gives the highest comb of all the time, where that is long enough, and
 // of any two blocks in a row.
 func (s *combSearch) found() (steady, passing interferer) {
-	if s.frames >= s.opt.MinFrames {
+	if s.frames >= 3*s.opt.Block {
 		steady = s.best(s.frames, func(c *comb) tally { return c.all })
 	}
 	return steady, s.passing

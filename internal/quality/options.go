@@ -96,8 +96,8 @@ func Default() Options {
 
 		Comb: CombOptions{
 			Slowest: 1200, Fastest: 18000, Step: 0.01, Lines: 10, MinLines: 3,
-			MaskWidth: 10, MaskShare: 0.006, MinSpacing: 40, MaxHeight: 15, NoiseHeight: 3,
-			MinOff: 0.012, MaxOwn: 0.3, Neighbours: 4, Block: 5, MinFrames: 15, MinShare: 0.4,
+			MaskWidth: 10, MaskShare: 0.006, MaxHeight: 15, NoiseHeight: 3,
+			MinOff: 0.012, MaxOwn: 0.3, Neighbours: 4, Block: 5, MinShare: 0.4,
 		},
 		MinSteady: 5, MinPassing: 7.3, MaxSpeech: 1.4, SpeechEdge: 0.5, SpeechMargin: 6,
 

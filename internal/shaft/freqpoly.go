@@ -8,6 +8,9 @@ import (
 	"topnote/internal/engine"
 )
 
+// reach is how many points on either side the course of the shaft is fitted to.
+const reach = 4
+
 // freqPolynomial is the firing frequency around an instant: ln f is a parabola in
 // time. Within a window a rise is too curved for a straight line.
 type freqPolynomial struct {
@@ -29,13 +32,13 @@ func (c freqPolynomial) ratio(s float64) float64 {
 // line through the points around it; 0 where there are too few.
 func chirpRates(ps []Point, hop engine.Seconds) []float64 {
 	const (
-		reach = 3   // points on either side
-		leap  = 0.4 // of ln speed: a point that far off belongs to another reading
+		near = reach - 1 // points on either side
+		leap = 0.4       // of ln speed: a point that far off belongs to another reading
 	)
 	out := make([]float64, len(ps))
 	for i := range ps {
 		var n, st, sy, stt, sty float64
-		for j := max(0, i-reach); j <= min(len(ps)-1, i+reach); j++ {
+		for j := max(0, i-near); j <= min(len(ps)-1, i+near); j++ {
 			if !ps[i].Speed.Told() || !ps[j].Speed.Told() {
 				continue
 			}
@@ -58,7 +61,6 @@ func chirpRates(ps []Point, hop engine.Seconds) []float64 {
 // are too few.
 func fitFreqPolynomial(ps []Point, i int, order float64, hop engine.Seconds) (freqPolynomial, bool) {
 	const (
-		reach  = 4     // points on either side
 		fewest = 5     // points in all
 		leap   = 0.6   // of ln speed: a point that far off belongs to another reading
 		minSD  = 0.005 // relative: a parabola fits no better

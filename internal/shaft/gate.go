@@ -52,8 +52,7 @@ func gate(ps []Point, prominence []float64, o Options) {
 // trim clears the ends of runs that move and are not clear: where an engine is lost in
 // noise, a sweep to anywhere has as much evidence as any other reading.
 func (o Options) trim(ps []Point, prominence []float64) {
-	const reach = 2 // points on either side
-	rates, local := chirpRates(ps, o.Hop), meanOfTold(ps, prominence, reach)
+	rates, local := chirpRates(ps, o.Hop), meanOfTold(ps, prominence, reach/2)
 	frays := func(i int) bool {
 		return math.Abs(rates[i]) > o.Refine.MovingFrom && local[i] < float64(o.Gate.MinProminence)
 	}

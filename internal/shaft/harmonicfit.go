@@ -109,7 +109,7 @@ func (r *refiner) prominence(spacing float64, floor []float64) (mean float64) {
 func (r *refiner) setMask(m mask) {
 	r.masked = nil
 	if m != nil {
-		r.masked = m.bins(len(r.power), engine.Hz(r.binWidth()), r.o.Interferer.Near)
+		r.masked = m.bins(len(r.power), engine.Hz(r.binWidth()), 2*r.o.Interferer.Tolerance)
 	}
 }
 

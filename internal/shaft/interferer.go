@@ -14,8 +14,7 @@ type InterfererOptions struct {
 	MinLines       int            // lines, and multiples in a series, under which nothing is masked
 	MinFundamental engine.Hz      // of a series
 	MaskWidth      engine.Hz      // on either side of a line
-	Tolerance      engine.Hz      // of a multiple from a line of its series
-	Near           engine.Hz      // of an order of a reading from a line that it is of
+	Tolerance      engine.Hz      // of a multiple from a line of its series; of an order of a reading, twice that
 
 	// The readings without the lines are used only where these hold.
 	MinTold  float64 // share of the told points that are told without the lines
@@ -25,7 +24,7 @@ type InterfererOptions struct {
 
 func defaultInterferer() InterfererOptions {
 	return InterfererOptions{
-		Level: 5, Share: 0.85, MinLines: 3, MinFundamental: 40, MaskWidth: 14, Tolerance: 4, Near: 8,
+		Level: 5, Share: 0.85, MinLines: 3, MinFundamental: 40, MaskWidth: 14, Tolerance: 4,
 		MinTold: 0.4, MinSame: 0.25, MinRange: 1.5,
 	}
 }
@@ -83,9 +82,9 @@ func (o InterfererOptions) steadyLines(count []int, frames int, bin engine.Hz) m
 // lines of a mask: the lines of a machine have one, and its higher multiples are
 // prominent too seldom to be in the mask.
 func (o InterfererOptions) series(m mask, top engine.Hz) (all mask) {
-	const first, parts = 5, 3 // multiples that are looked for; highest one that a line of the mask may be
+	const first = 5 // multiples that are looked for
 	for _, l := range m {
-		for part := range parts {
+		for part := range o.MinLines { // highest multiple that a line of the mask may be
 			f := l / engine.Hz(part+1)
 			on := 0
 			for k := range first {
@@ -121,8 +120,8 @@ func (o InterfererOptions) multiples(m mask, f, top engine.Hz) (all mask) {
 // three multiples are on them.
 func (o InterfererOptions) owns(m mask, f engine.Hz) bool {
 	on := 0
-	for k := engine.Hz(1); k <= 3; k++ {
-		if m.covers(k*f, o.Near) {
+	for k := engine.Hz(1); k <= engine.Hz(o.MinLines); k++ {
+		if m.covers(k*f, 2*o.Tolerance) {
 			on++
 		}
 	}

@@ -35,9 +35,8 @@ func inflateSD(ps []Point, order float64, o SDOptions) {
 // independent points.
 func unevenness(ps []Point) []float64 {
 	const (
-		lag   = 2
-		reach = 8
-		leap  = 0.35 // no shaft changes by that in the time: there are two readings
+		lag  = reach / 2
+		leap = 0.35 // no shaft changes by that in the time: there are two readings
 	)
 	second := make([]float64, len(ps))
 	told := make([]bool, len(ps))
@@ -53,7 +52,7 @@ func unevenness(ps []Point) []float64 {
 	out := make([]float64, len(ps))
 	for i := range ps {
 		var sum, n float64
-		for j := max(0, i-reach); j <= min(len(ps)-1, i+reach); j++ {
+		for j := max(0, i-2*reach); j <= min(len(ps)-1, i+2*reach); j++ {
 			if told[j] {
 				sum, n = sum+second[j], n+1
 			}

@@ -9,14 +9,12 @@ import (
 
 // StreamOptions says how a speed is told while the sound still comes.
 type StreamOptions struct {
-	Delay       engine.Seconds // from the instant of a reading to the sound that it is told from, at most
-	Trailing    engine.Seconds // before a reading, over which its lines and its firing are judged
-	Clarity     engine.Decibel // least mean prominence in that time, points without a speed counted as 0
-	Confidence  float64        // 0 to 1: least posterior of a reading
-	Hold        StreamHold     // of an engine that is heard already
-	FiringShare float64        // 0 to 1: least mean posterior of a firing period that is told
+	Delay      engine.Seconds // from the instant of a reading to the sound that it is told from, at most
+	Trailing   engine.Seconds // before a reading, over which its lines and its firing are judged
+	Clarity    engine.Decibel // least mean prominence in that time, points without a speed counted as 0
+	Confidence float64        // 0 to 1: least posterior of a reading, and least mean posterior of a firing period
+	Hold       StreamHold     // of an engine that is heard already
 
-	Draw           engine.Seconds // of sound in which what is known of speeds counts once
 	PeriodExponent float64        // on the prior of missed firings
 	DoubtOver      engine.Seconds // time over which slower multiples are weighed
 	MinOdds        float64        // ln of the odds over each of them, in OctaveOptions.Draw of sound, from which a speed is told
@@ -31,9 +29,9 @@ type StreamHold struct {
 
 func defaultStream() StreamOptions {
 	return StreamOptions{
-		Delay: 0.32, Trailing: 0.5, Clarity: 5, Confidence: 0.9, FiringShare: 0.9,
-		Hold: StreamHold{Clarity: 2.5, Confidence: 0.7},
-		Draw: 0.35, PeriodExponent: 2, DoubtOver: 2, MinOdds: 5,
+		Delay: 0.32, Trailing: 0.5, Clarity: 5, Confidence: 0.9,
+		Hold:           StreamHold{Clarity: 2.5, Confidence: 0.7},
+		PeriodExponent: 2, DoubtOver: 2, MinOdds: 5,
 	}
 }
 

@@ -24,9 +24,8 @@ type streamPoints struct {
 }
 
 func newStreamPoints(f *follower, lag int) streamPoints {
-	const most = 4 // points on either side that the course of a shaft is fitted to
-	ahead := min(most, lag)
-	n := f.o.hops(f.o.Stream.Trailing) + 2*most + f.o.Stride + ahead
+	ahead := min(reach, lag)
+	n := f.o.hops(f.o.Stream.Trailing) + 2*reach + f.o.Stride + ahead
 	return streamPoints{
 		f: f, lag: lag, ahead: ahead, decoder: newPosteriorDecoder(f.grid, f.order),
 		raw: make([]Point, lag+2*f.o.Stride+1), once: make([]Point, n), twice: make([]Point, n),
@@ -159,7 +158,7 @@ func (s *streamPoints) trailing(i int) (clarity engine.Decibel, firing Firing) {
 		}
 	}
 	for k, v := range share {
-		if told > 0 && v >= o.FiringShare*float64(told) {
+		if told > 0 && v >= o.Confidence*float64(told) {
 			firing = Firing(k + 1)
 		}
 	}
@@ -168,9 +167,9 @@ func (s *streamPoints) trailing(i int) (clarity engine.Decibel, firing Firing) {
 
 // inflated gives the standard deviation of a point with all its parts.
 func (s *streamPoints) inflated(i int) engine.RPM {
-	const reach = 10 // points on either side that the unevenness comes from
-	from := max(0, i-reach)
-	ps := append([]Point{}, s.twice[from:min(len(s.twice), i+reach+1)]...)
+	const around = 2*reach + reach/2 // points on either side that the unevenness comes from
+	from := max(0, i-around)
+	ps := append([]Point{}, s.twice[from:min(len(s.twice), i+around+1)]...)
 	inflateSD(ps, s.f.order, s.f.o.SD)
 	return ps[i-from].SD
 }

@@ -12,12 +12,12 @@ import (
 // Follow decides once, for all of a recording, which multiple of the speed fits it and
 // what is known of such machines (octave.go). A stream has no whole; so here the same
 // prior counts in every frame, and as often as the frames are new evidence of a
-// multiple: once in StreamOptions.Draw. Any speed from idle to the top may be met, as
+// multiple: twice in OctaveOptions.Draw. Any speed from idle to the top may be met, as
 // a hand opens the throttle through all of them.
 func streamPrior(o Options, grid freqGrid, index *stateIndex, known engine.Machine) []float32 {
 	p := make([]float32, index.states())
 	order, periods := known.Spec.FiringOrder(), o.periods(known.Spec)
-	scale := float64(o.Hop/o.Stream.Draw) / o.EmissionExponent
+	scale := 2 * float64(o.Hop/o.Octave.Draw) / o.EmissionExponent
 	for n := range MaxPeriod {
 		row := index.row(p, n)
 		period := o.Stream.PeriodExponent * math.Log(periods[n]/periods[0])
