@@ -106,7 +106,7 @@ func (j walk) copyMessage() {
 	j.do(chromedp.Click(chromedp.CSS(`a[href="#message"]`))) // unfolds it
 	j.do(chromedp.Click(chromedp.ID("copy")))
 	j.until(`document.getElementById("copied").innerText !== ""`)
-	if got := eval[string](j.tab, `document.getElementById("message").value`); !strings.Contains(got, "handbook") || !strings.HasPrefix(got, "About your recording.") {
+	if got := eval[string](j.tab, `document.getElementById("message").value`); !strings.Contains(got, "handbook") || !strings.HasPrefix(got, "Hello,") {
 		j.t.Errorf("the message: %q", got)
 	}
 }

@@ -62,6 +62,8 @@ func (p *Pages) Register(mux *http.ServeMux) {
 		"POST /clips/{id}/book":        p.storeClip,
 		"POST /clips/{id}/again":       p.againClip,
 		"GET /many":                    p.showMany,
+		"GET /clips/{id}/sheet":        p.showSheet,
+		"GET /sheet":                   p.showBlank,
 		"GET /compare":                 p.showCompare,
 		"GET /book":                    p.showBook,
 		"POST /book":                   p.sendMachine,

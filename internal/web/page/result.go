@@ -26,7 +26,8 @@ type resultPage struct {
 	Trace     trace
 	Sound     string // its address
 	Picture   template.HTML
-	Reply     string
+	Reply     reply
+	Predict   bool // the verdict is hidden until it is revealed
 	Downloads []download
 	Day       report.Table // what was noted of the day
 	Again     string       // address of the next pass with the same figures
@@ -90,9 +91,12 @@ func (p *Pages) showResult(w http.ResponseWriter, r *http.Request, j jobs.Job, r
 		frame:    newFrame("/", j.Result.Report.Verdict.Headline()+": "+j.Name, "result.js"),
 		Report:   j.Result.Report, View: report.NewView(j.Result.Report), From: saysFrom(j),
 		Scale: newScale(j.Result.Report), Trace: newTrace(j.Name, j.Result.Report, nil),
-		Sound: j.Address() + "/audio", Picture: picture, Reply: j.Result.Reply, Downloads: downloadsOf(j),
+		Sound: j.Address() + "/audio", Picture: picture, Reply: replyTo(j), Downloads: downloadsOf(j),
 		ID: j.ID, Again: "/?" + query.Encode(), Figures: typedFields(query), Machines: machines,
 		CanStore: len(machines) > 0, NoMachines: len(machines) == 0,
+	}
+	if page.Predict = r.FormValue("predict") != ""; page.Predict {
+		page.Title = j.Name // and not the verdict
 	}
 	page.fill(r, j)
 	status := p.setProblem(&page.frame, refused)

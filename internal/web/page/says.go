@@ -27,6 +27,8 @@ const (
 
 const (
 	headNew     = "A new pass"
+	headSheet   = "On paper"
+	headBlank   = "Record sheet"
 	headCompare = "Two passes side by side"
 	headBook    = "The book"
 	headAir     = "The air today"
@@ -42,9 +44,21 @@ const (
 	goAgain     = "Try another recording"
 
 	saysCare       = "Ear and eye protection on, nobody near, the handbook first."
+	saysGreeting   = "Hello,"
+	saysAboutClip  = "About your recording %s of %s:"
+	saysFirstStep  = "Do this first:"
+	saysFaults     = "Problems with your recording:"
 	saidMachine    = "The machine is in the book."
 	saidChanged    = "It is changed; the book keeps what it was."
 	saysNotAligned = "The opening of the throttle was not heard in both, so both begin together."
+)
+
+// The reply.
+const (
+	saysAboutMachine = "About %s, your recording %s of %s:"
+	saysShortTop     = " Top speed %s %s: %s."
+	saysRecordAgain  = "Please record again like this: phone laid or mounted at a distance, out of the wind and not in the exhaust stream; " +
+		"3 s of idle, 3 s of full throttle without load, let go at once, 3 s of idle."
 )
 
 // The downloads of a result.

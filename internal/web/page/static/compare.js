@@ -3,6 +3,7 @@
 
 import { Trace, bindZoom, firingKeys, lineKey } from "./trace.js";
 import { Player, bindPlay, bindSpeeds } from "./player.js";
+import * as present from "./present.js";
 import { aligned, openings, readingAt, span } from "./align.js";
 import { firing, seconds, tens } from "./words.js";
 
@@ -14,6 +15,7 @@ const called = (i) => passes[i].name;
 const plateau = passes.map((p, i) => p.top.map((t) => t - offsets[i])).filter(([a, b]) => b > a);
 const top = plateau.length ? [Math.min(...plateau.map((p) => p[0])), Math.max(...plateau.map((p) => p[1]))] : [0, 0];
 
+present.start();
 byID("player").hidden = false;
 byID("lines").open = false;
 const player = new Player([...document.querySelectorAll("audio.sound")], passes, offsets);

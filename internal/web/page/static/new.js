@@ -22,7 +22,7 @@ drop.guard();
 drop.start(byID("drop"));
 byID("drop-note").hidden = !matchMedia("(pointer: fine)").matches;
 byID("recorder").hidden = false;
-byID("day").hidden = false;
+byID("day").hidden = byID("class").hidden = false;
 recorder.start((file) => drop.put(clip, file), () => { clip.value = ""; clip.required = false; });
 clip.addEventListener("change", () => { if (clip.files.length) byID("recorded").value = day.local(new Date(clip.files[0].lastModified)); });
 
@@ -44,7 +44,7 @@ form.addEventListener("submit", async (e) => {
     if (clip.files.length > 1) return await measureMany(work);
     const id = await measure(new FormData(form), work.report, work.signal);
     day.keep(id, new FormData(byID("day")));
-    location.assign(address(`/clips/${id}`));
+    location.assign(address(`/clips/${id}${byID("hide").checked ? "?predict=1" : ""}`));
   } catch (err) {
     work.close(err);
   }

@@ -7,6 +7,8 @@ import { readingAt } from "./align.js";
 import { firing, seconds, tens } from "./words.js";
 import * as copy from "./copy.js";
 import * as day from "./day.js";
+import * as present from "./present.js";
+import * as share from "./share.js";
 import * as units from "./units.js";
 
 const byID = (id) => document.getElementById(id);
@@ -19,8 +21,27 @@ const unfold = (target) => { for (let part = target; part; part = part.parentEle
 for (const link of document.querySelectorAll('a[href^="#"]')) link.addEventListener("click", () => unfold(byID(link.hash.slice(1))));
 if (location.hash) unfold(byID(location.hash.slice(1)));
 if (byID("store")) day.fill(location.pathname.split("/").pop(), byID("store"));
-if (byID("copy")) copy.start(byID("message"), byID("copy"), byID("copied"));
+present.start();
+if (byID("copy")) {
+  copy.start(byID("message"), byID("copy"), byID("copied"));
+  copy.start(byID("message-long"), byID("copy-long"), byID("copied-long"));
+  share.start(byID("message"), byID("share"), byID("copied"));
+}
+if (byID("predict")) setUpPredict();
 if (byID("track")) setUpTrace(JSON.parse(byID("track").textContent));
+
+// setUpPredict lets a class hear before it sees: everything that gives the verdict away
+// stays hidden until the button is pressed.
+function setUpPredict() {
+  document.body.classList.add("predicting");
+  byID("trace-part").open = true;
+  byID("reveal").addEventListener("click", () => {
+    document.body.classList.remove("predicting");
+    byID("reveal").hidden = true;
+    byID("hidden-part").hidden = false;
+    byID("verdict").scrollIntoView();
+  });
+}
 
 function setUpTrace(pass) {
   byID("player").hidden = false;
