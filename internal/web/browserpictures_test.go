@@ -22,22 +22,46 @@ func TestPictures(t *testing.T) {
 		t.Skip("makes pictures for people, only with LOOK=FOLDER")
 	}
 	address := site(t)
-	phone := openTab(t, address, 360, 760)
+	phone := openTab(t, address, 390, 844)
 	phone.visit("/")
 	phone.window("page-new")
 	phone.measured(sample(t, "mixed.wav"), "13500")
 	phone.window("page-result")
-	phone.do(chromedp.Evaluate[chromedp.Void](`document.getElementById("trace-head").scrollIntoView()`))
+	phone.scheme("dark")
+	phone.window("page-result-dark")
+	phone.scheme("light")
+	phone.show("trace-part")
+	phone.until(`!!document.querySelector("#trace svg .line-1")`)
 	phone.window("page-trace")
+	phone.show("reply")
+	phone.window("page-reply")
 
-	desk := openTab(t, address, 1180, 1000)
-	desk.measured(sample(t, "high-idle.wav"), "13500")
-	first := eval[string](desk, `location.pathname.split("/").pop()`)
-	desk.measured(sample(t, "over.wav"), "13500")
-	second := eval[string](desk, `location.pathname.split("/").pop()`)
-	desk.visit("/compare?first=" + first + "&second=" + second)
+	desk := openTab(t, address, 1440, 900)
+	desk.visit("/")
+	desk.do(
+		chromedp.SetUploadFiles(chromedp.ID("clip"), []string{sample(t, "rich.wav"), sample(t, "high-idle.wav"), sample(t, "over.wav"), sample(t, "clean.wav")}),
+		chromedp.SetValue(chromedp.ID("limit"), "13500"),
+		chromedp.Evaluate[chromedp.Void](`document.getElementById("clutch").value = "3,700"`), chromedp.Click(chromedp.ID("measure")),
+	)
+	desk.at("/many")
+	desk.window("page-many")
+	ids := eval[[]string](desk, `[...document.querySelectorAll("input[name=clip]")].map((box) => box.value)`)
+	desk.visit("/compare?first=" + ids[1] + "&second=" + ids[0])
 	desk.until(`!!document.querySelector("#trace-1 svg .line-2")`)
 	desk.window("page-compare")
+	desk.scheme("dark")
+	desk.visit("/clips/" + ids[0])
+	desk.until(`!!document.querySelector("#trace svg .line-1")`)
+	desk.do(chromedp.Click(chromedp.ID("present")))
+	desk.until(`document.querySelector("#trace svg").clientWidth > 800`)
+	desk.window("page-present")
+}
+
+// show unfolds a part of a page and scrolls to it.
+func (b tab) show(id string) {
+	b.t.Helper()
+	b.unfold(id)
+	b.do(chromedp.Evaluate[chromedp.Void](`document.getElementById("` + id + `").scrollIntoView()`))
 }
 
 // window leaves a picture of what the window shows in the folder LOOK, with few
