@@ -75,8 +75,8 @@ func judge(ctx context.Context, sound *clip.Sound, machine engine.Machine) (Meas
 }
 
 // follow assesses a sound, follows the shaft through it and classifies its firing.
-// The mains hum comes first, since the rest is done without it; the other
-// conditions are found beside that.
+// The mains hum comes first, since the rest is done without it, then the other
+// conditions: where a voice is louder than the engine, no speed is read.
 func follow(ctx context.Context, sound *clip.Sound, machine engine.Machine) (conditions noise.Conditions, track shaft.Track, cycles firing.Cycles, err error) {
 	mains, err := noise.FindMains(ctx, sound.Samples, sound.Rate)
 	if err != nil {
@@ -84,12 +84,17 @@ func follow(ctx context.Context, sound *clip.Sound, machine engine.Machine) (con
 	}
 	group, ctx := parallel.WithContext(ctx)
 	group.Go(func() (err error) {
-		conditions, err = noise.Assess(ctx, sound.Samples, sound.Rate, mains, noise.Default())
-		return err
-	})
-	group.Go(func() (err error) {
+		if conditions, err = noise.Assess(ctx, sound.Samples, sound.Rate, mains, noise.Default()); err != nil {
+			return err
+		}
+		o := shaft.Default()
+		if conditions.Speech.Length() >= quality.Default().MaxSpeech {
+			for _, s := range conditions.Speech {
+				o.Drowned = append(o.Drowned, shaft.Span(s))
+			}
+		}
 		x := mains.Remove(sound.Samples)
-		if track, err = shaft.Follow(ctx, x, sound.Rate, machine); err != nil {
+		if track, err = shaft.FollowWith(ctx, x, sound.Rate, machine, o); err != nil {
 			return err
 		}
 		track, cycles, err = firing.Classify(ctx, x, sound.Rate, track, machine.Spec)

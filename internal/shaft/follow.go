@@ -61,6 +61,7 @@ func (j *job) settle(ctx context.Context, first reading) ([]Point, error) {
 		return nil, err
 	}
 	part := job{sound: audio.Memory(samples), rate: j.rate, known: j.known, options: o}
+	part.options.Drowned = shifted(o.Drowned, engine.Seconds(from)*o.Hop)
 	r, err := part.follow(ctx, bounds{})
 	if err != nil {
 		return nil, err
@@ -97,6 +98,9 @@ func (j *job) follow(ctx context.Context, within bounds) (reading, error) {
 	}
 	for _, v := range j.evidence {
 		r.evidence += v
+	}
+	if within.free() { // bounds make leaps of their own
+		o.clearIslands(r.points)
 	}
 	within.clearEdge(r.points, engine.RPM(1+o.Refine.Reach))
 	return r, nil

@@ -68,12 +68,14 @@ func (f *follower) track(ctx context.Context, x []float32, points int, m mask) (
 	if m == nil {
 		f.evidence = evidence
 	}
+	f.clearDrowned(ps)
 	f.refiner.setMask(m)
 	prominence, err := f.refine(ctx, ps, x)
 	if err != nil {
 		return nil, nil, err
 	}
 	gate(ps, prominence, f.o)
+	f.clearCalls(ps, x)
 	inflateSD(ps, f.order, f.o.SD)
 	return ps, steady, nil
 }

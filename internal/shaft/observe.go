@@ -38,6 +38,9 @@ func (f *follower) observe(ctx context.Context, x []float32, hops int, m mask) (
 		}
 		duration := float64(frame.hopsSince+next) / 2
 		frame.toLikelihood(f.o.EmissionExponent*duration, f.o.NoEngineScore*duration)
+		if f.drowned(frame.hop) {
+			frame.sayNothing()
+		}
 	}
 	return frames, steady, nil
 }

@@ -2,9 +2,11 @@ package shaft
 
 import "topnote/internal/engine"
 
-// Options holds everything that was tuned. docs/method.md says how far each can
-// move before the figures fall.
+// Options holds everything that was tuned, and what is known of the sound.
+// docs/method.md says how far each can move before the figures fall.
 type Options struct {
+	Drowned []Span // in which something else is louder than the engine: nothing is read there
+
 	Hop           engine.Seconds // between points
 	Stride        int            // hops between frames, a power of two; fewer where neighbouring frames have different line spacings
 	Block, Margin engine.Seconds // of sound that is followed at once, and of its neighbours on either side
@@ -28,6 +30,7 @@ type Options struct {
 	Interferer InterfererOptions
 	Refine     RefineOptions
 	Gate       GateOptions
+	Calls      CallOptions
 	SD         SDOptions
 	Stream     StreamOptions
 }
@@ -112,7 +115,7 @@ func Default() Options {
 		Contrast: ContrastOptions{
 			Zero: 1, Slope: 0.15, Orders: 8, Limit: 8, MaxDuration: 1.5,
 		},
-		Loudness: defaultLoudness(), Octave: defaultOctave(), Interferer: defaultInterferer(), Refine: defaultRefine(short.Window, long.Window), Gate: defaultGate(),
+		Loudness: defaultLoudness(), Octave: defaultOctave(), Interferer: defaultInterferer(), Refine: defaultRefine(short.Window, long.Window), Gate: defaultGate(), Calls: defaultCalls(),
 		Transition: TransitionOptions{
 			SteadySD: 0.008, MaxRise: maxSlew, MaxFall: 6.5, Exponent: 0.92,
 			Open: 0.0025, Settle: 0.08, Flip: 0.02, Start: 0.01, Stop: 0.005,

@@ -24,6 +24,16 @@ const (
 	SecondEngine             // another small engine, running steadily and clean
 	Gusts                    // wind in gusts with calm between them, up to some hundred hertz
 	Speech                   // somebody talking: syllables, pauses, a pitch that moves
+	Cry                      // a baby
+	Crow                     // a rooster
+	Barks                    // a dog
+	Shouts                   // somebody calling and laughing
+	Song                     // somebody singing
+	Herd                     // a cow, a sheep or a goat
+	Siren                    // of a car on its way
+	Alarm                    // pulses of a tone
+	Band                     // music: a melody, a bass and a drum
+	Motor                    // a tool with an electric motor
 )
 
 // Background is a sound that is not the engine under test.
@@ -85,7 +95,15 @@ func (b Background) render(out []float32, rate engine.Hz, rng *rand.Rand) {
 		gusts(out, rate, rng)
 	case Speech:
 		speech(out, rate, rng)
+	default:
+		throats[b.Kind](out, rate, dice{rng})
 	}
+}
+
+// throats has the sounds of throats, horns and motors.
+var throats = map[Kind]func([]float32, engine.Hz, dice){
+	Cry: cry, Crow: crow, Barks: barks, Shouts: shouts, Song: song, Herd: herd,
+	Siren: siren, Alarm: alarm, Band: band, Motor: motor,
 }
 
 func orElse(speed, other engine.RPM) engine.RPM {

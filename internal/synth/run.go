@@ -85,6 +85,7 @@ const (
 	streamTrial
 	streamTrialDamage
 	streamTampering
+	streamBeside
 )
 
 func newRand(seed uint64, stream uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, stream)) }

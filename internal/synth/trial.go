@@ -129,6 +129,10 @@ type TrialTruth struct {
 // the sound alone.
 func (t Trial) Truth() TrialTruth {
 	r := t.Scene.Run()
+	if r == nil { // no engine sounds
+		length := t.Scene.Profile.Length
+		return TrialTruth{Run: &Run{Length: length, Spans: []Span{{NoEngine, 0, length}}}, Four: -1}
+	}
 	out := TrialTruth{Run: r, Held: r.SustainedMedian(SustainedFor)}
 	var idle []float64
 	for _, s := range r.Spans {

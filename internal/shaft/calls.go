@@ -1,0 +1,214 @@
+package shaft
+
+import (
+	"math"
+	"slices"
+
+	"topnote/internal/dsp"
+	"topnote/internal/engine"
+)
+
+// CallOptions says what of the track is a voice, an animal, a horn or hum, and no
+// engine.
+type CallOptions struct {
+	From   engine.Hz      // of what counts for the level: wind is below
+	Lull   engine.Seconds // in which no shaft comes down to idle and up again, 0.36 s for 10,000 rpm
+	Breath engine.Seconds // no throat sounds for longer without a lull
+
+	// A run of points, no longer than a breath, that begins at a speed that no idle has
+	// and out of a sound softer by Step is no engine: one that runs so fast was to be
+	// heard before. Nor is one that ends so: idle is 8 to 24 dB softer than full
+	// throttle. Nor is one within Beside of where a voice drowns all else.
+	Fast    engine.RPM
+	Step    engine.Decibel
+	MaxRate float64 // of ln speed, 1/s: one that moves faster may have come from idle
+	Beside  engine.Seconds
+
+	// Syllables: lulls of that depth, no further apart.
+	Depth    engine.Decibel
+	Syllable engine.Seconds
+
+	// Hum does not wander; a shaft does.
+	Mains    []engine.RPM   // that have the lines of hum at 50 and 60 Hz, and at twice that
+	MainsOff float64        // relative: how far off the mains may be
+	Wander   float64        // relative: spread of nine readings in ten, in
+	Still    engine.Seconds // so long a time
+}
+
+func defaultCalls() CallOptions {
+	return CallOptions{
+		From: 250, Lull: 0.25, Breath: 3, Fast: 5000, Step: 20, MaxRate: 2, Beside: 0.5, Depth: 10, Syllable: 0.5,
+		Mains: []engine.RPM{3000, 3600, 6000, 7200}, MainsOff: 0.004, Wander: 0.0006, Still: 1,
+	}
+}
+
+// clearCalls takes back what cannot have been an engine, by the level of the sound and
+// by its steadiness.
+func (f *follower) clearCalls(ps []Point, x []float32) {
+	o := f.o.Calls
+	c := newCalls(o, ps, f.shortLevels(x, len(ps)), f.o.Hop)
+	breath := f.o.hops(o.Breath)
+	for from, to := range runs(ps) {
+		if to-from < breath && (c.born(from, to) || c.gone(from, to) || f.besideVoice(ps, from, to)) {
+			clearSpeeds(ps[from:to])
+			continue
+		}
+		c.clearSyllables(from, to, f.o.hops(o.Syllable))
+	}
+	c.clearHum(f.o.hops(o.Still))
+}
+
+func clearSpeeds(ps []Point) {
+	for i := range ps {
+		ps[i] = Point{At: ps[i].At}
+	}
+}
+
+// besideVoice reports whether a run is fast and next to where a voice drowns all else:
+// a part of the voice that was not found.
+func (f *follower) besideVoice(ps []Point, from, to int) bool {
+	o := f.o.Calls
+	beside := f.o.hops(o.Beside)
+	if ps[(from+to)/2].Speed < o.Fast {
+		return false
+	}
+	for i := 0; i <= beside; i++ {
+		if f.drowned(from-i) || f.drowned(to-1+i) {
+			return true
+		}
+	}
+	return false
+}
+
+// calls is a track and the level of the sound at each of its points.
+type calls struct {
+	o     CallOptions
+	ps    []Point
+	level []float64 // dB
+	lull  int       // points
+	rates []float64 // of ln speed, 1/s
+
+	from, to int // points of the recording, without digital silence before and after it
+}
+
+func newCalls(o CallOptions, ps []Point, level []float64, hop engine.Seconds) *calls {
+	c := &calls{o: o, ps: ps, level: level, lull: int(math.Round(float64(o.Lull / hop))), rates: chirpRates(ps, hop), to: len(ps)}
+	for ; c.from < c.to && level[c.from] <= silent; c.from++ {
+	}
+	for ; c.to > c.from && level[c.to-1] <= silent; c.to-- {
+	}
+	return c
+}
+
+// shortLevels gives the level of the sound in each of so many hops and the next, dB.
+func (f *follower) shortLevels(x []float32, hops int) []float64 {
+	const silence = 1e-10 // power
+	high := dsp.NewHighPass(f.o.Calls.From, f.rate, math.Sqrt2/2)
+	energy := make([]float64, len(x)+1) // up to each sample
+	for i, v := range x {
+		y := high.Step(float64(v))
+		energy[i+1] = energy[i] + y*y
+	}
+	half := int(float64(f.o.Hop) * float64(f.rate))
+	out := make([]float64, hops)
+	for i := range out {
+		c := f.centre(i, f.rate)
+		hi := min(len(x), c+half)
+		lo := min(max(0, c-half), hi)
+		out[i] = 10 * math.Log10((energy[hi]-energy[lo])/float64(max(1, hi-lo))+silence)
+	}
+	return out
+}
+
+// silent is the level of digital silence, dB: half a step of 16 bits is louder.
+const silent = -99
+
+// smear is how far beyond a sound's ends the windows of the frames reach, in points.
+const smear = 3
+
+// born reports whether a run begins fast, out of a much softer sound.
+func (c *calls) born(from, to int) bool {
+	inside := from + smear
+	if from-c.from < c.lull || inside+c.lull > to || c.ps[inside].Speed < c.o.Fast || c.rates[inside] > c.o.MaxRate {
+		return false
+	}
+	return c.typical(inside, inside+c.lull)-c.softest(from-c.lull, inside) > float64(c.o.Step)
+}
+
+// gone reports whether a run ends fast, in a sound that is softer than an idle.
+func (c *calls) gone(from, to int) bool {
+	inside := to - smear
+	if to+c.lull > c.to || inside-c.lull < from || c.ps[inside-1].Speed < c.o.Fast || c.rates[inside-1] < -c.o.MaxRate {
+		return false
+	}
+	return c.typical(inside-c.lull, inside)-c.softest(inside, to+c.lull) > float64(c.o.Step)
+}
+
+func (c *calls) typical(from, to int) float64 { return dsp.Median(c.level[from:to]) }
+
+// clearSyllables takes back what is between lulls that follow one another as those
+// between syllables do.
+func (c *calls) clearSyllables(from, to, apart int) {
+	all := c.lulls(from, to)
+	for i := 1; i < len(all); i++ {
+		if a, b := all[i-1], all[i]; b-a <= apart {
+			clearSpeeds(c.ps[max(from, a-c.lull):min(to, b+c.lull)])
+		}
+	}
+}
+
+// lulls gives the moments in a run that are much softer than the time on either side.
+func (c *calls) lulls(from, to int) (all []int) {
+	for i := from + 1; i+1 < to; i++ {
+		beside := min(c.loudest(max(from, i-c.lull), i), c.loudest(i+1, min(to, i+1+c.lull)))
+		if beside-c.level[i] > float64(c.o.Depth) && c.level[i] <= c.level[i-1] && c.level[i] < c.level[i+1] {
+			all = append(all, i)
+		}
+	}
+	return all
+}
+
+func (c *calls) loudest(from, to int) float64 { return slices.Max(c.level[from:to]) }
+
+func (c *calls) softest(from, to int) float64 { return slices.Min(c.level[from:to]) }
+
+// clearHum takes back the readings of hum: at a multiple of the mains, and as steady
+// as no shaft is for so many points.
+func (c *calls) clearHum(still int) {
+	const (
+		tails = 0.05
+		exact = 0.005 // relative standard deviation of what was refined: the points of the grid do not wander, either
+	)
+	var hum []int
+	var v []float64 // speeds that firings at every turn have the lines of
+	last := len(c.ps) - still
+	for from := 0; from <= last; from += max(1, min(still/4, last-from)) {
+		v = v[:0]
+		for _, p := range c.ps[from : from+still] {
+			if p.Speed.Told() && p.SD < exact*p.Speed {
+				v = append(v, float64(p.Speed)/float64(p.period()))
+			}
+		}
+		if len(v) < still/2 {
+			continue
+		}
+		sorted := dsp.Sorted(v)
+		low, high := dsp.Quantile(sorted, tails), dsp.Quantile(sorted, 1-tails)
+		if high-low < c.o.Wander*low && c.onMains(dsp.Quantile(sorted, 0.5)) {
+			hum = append(hum, from)
+		}
+	}
+	for _, from := range hum {
+		for i := from; i < from+still; i++ {
+			if p := c.ps[i]; p.Speed.Told() && c.onMains(float64(p.Speed)/float64(p.period())) {
+				c.ps[i] = Point{At: p.At}
+			}
+		}
+	}
+}
+
+// onMains reports whether a speed has the lines of mains hum: a greater multiple than
+// that of lamps and transformers is an engine's, as in noise.FindMains.
+func (c *calls) onMains(v float64) bool {
+	return slices.ContainsFunc(c.o.Mains, func(m engine.RPM) bool { return math.Abs(v/float64(m)-1) < c.o.MainsOff })
+}

@@ -1,0 +1,42 @@
+package shaft
+
+import "math"
+
+// stretch is consecutive points with speeds that a shaft can have run through.
+type stretch struct{ from, to int }
+
+// clearIslands takes back the stretches that no shaft comes to or leaves in the time,
+// where it comes from the stretch before to the one after: something else was read.
+func (o Options) clearIslands(ps []Point) {
+	all := o.stretches(ps)
+	for i := 1; i+1 < len(all); i++ {
+		before, s, after := all[i-1], all[i], all[i+1]
+		if o.leapsTo(ps, before, s) && o.leapsTo(ps, s, after) && !o.leapsTo(ps, before, after) {
+			clearSpeeds(ps[s.from:s.to])
+			all = append(all[:i], all[i+1:]...)
+			i-- // the next has another one before it now
+		}
+	}
+}
+
+// stretches cuts the told points where the speed leaps.
+func (o Options) stretches(ps []Point) (all []stretch) {
+	for from, to := range runs(ps) {
+		for i := from + 1; i < to; i++ {
+			if o.leapsTo(ps, stretch{from, i}, stretch{i, to}) {
+				all = append(all, stretch{from, i})
+				from = i
+			}
+		}
+		all = append(all, stretch{from, to})
+	}
+	return all
+}
+
+// leapsTo reports whether the speed changes from the end of one stretch to the
+// beginning of another by more than a shaft can in the time.
+func (o Options) leapsTo(ps []Point, a, b stretch) bool {
+	const slack = 0.2 // of ln speed: readings of a fast change are blurred
+	change := math.Abs(math.Log(float64(ps[b.from].Speed / ps[a.to-1].Speed)))
+	return change > slack+o.Transition.MaxRise*float64(b.from-a.to+1)*float64(o.Hop)
+}
