@@ -53,7 +53,21 @@ type whyPage struct {
 	Why      diagnose.Explanation
 	Sides    report.Table
 	Parts    report.Table
-	Causes   []diagnose.RankedCause
+	Causes   []cause
+}
+
+// cause is a cause with what its methods say: templates call no methods (the program
+// for a phone is built without that, see .ci/page.go).
+type cause struct {
+	diagnose.RankedCause
+	Headline, Particulars string
+}
+
+func causesOf(e diagnose.Explanation) (list []cause) {
+	for _, c := range e.Likely() {
+		list = append(list, cause{c, c.Headline(), c.Particulars()})
+	}
+	return list
 }
 
 func (p *Pages) showWhy(w http.ResponseWriter, r *http.Request) error {
@@ -71,7 +85,7 @@ func (p *Pages) showWhy(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	page := whyPage{
-		frame: newFrame("/book", headWhy, ""), Path: pathTo("book", e.Machine), Why: e, Headline: e.Headline(), Causes: e.Likely(),
+		frame: newFrame("/book", headWhy, ""), Path: pathTo("book", e.Machine), Why: e, Headline: e.Headline(), Causes: causesOf(e),
 		Sides: headed(headSides, e.Sides()), Parts: headed(headParts, e.PartRows()),
 	}
 	return render(w, http.StatusOK, "why.html", page)
