@@ -107,33 +107,12 @@ func (s *liveScreen) take(line string) {
 	s.note += report.OneLine(line)
 }
 
-// readingLine is a reading as JSON.
-type readingLine struct {
-	Kind          string       `json:"kind"` // "reading"
-	TimeS         float64      `json:"t_s"`
-	HeardS        float64      `json:"heard_s"`
-	RPM           report.Speed `json:"rpm"`
-	SDRPM         float64      `json:"sd_rpm"`
-	Confidence    float64      `json:"confidence"`
-	FiresEveryRev int          `json:"fires_every_rev"`
-	OpenS         float64      `json:"open_s"` // for which the throttle has been fully open
-	Warn          live.Warning `json:"warn"`   // over-limit, let-go or empty
-	Level         live.Level   `json:"level"`
-}
-
-// The resolution of the lines: 0.1 rpm, 1 ms, 0.001 of a confidence.
-const perRPM, perSecond, perShare = 10, 1000, 1000
-
 // reading shows a reading.
 func (s *liveScreen) reading(r live.Reading) error {
 	s.takeNotes()
 	switch {
 	case s.json:
-		return s.line(readingLine{
-			Kind: "reading", TimeS: engine.Round(r.At, perSecond), HeardS: engine.Round(r.Heard, perSecond),
-			RPM: report.Speed(engine.Round(r.Speed, perRPM)), SDRPM: engine.Round(r.SD, perRPM), Confidence: engine.Round(r.Confidence, perShare),
-			FiresEveryRev: int(r.Fires), OpenS: engine.Round(r.Open, perSecond), Warn: r.Warn, Level: r.Level,
-		})
+		return s.line(r.JSON())
 	case r.At < s.next:
 		return nil
 	case s.terminal:
@@ -149,15 +128,9 @@ func (s *liveScreen) reading(r live.Reading) error {
 
 // rowLine is a row as JSON.
 type rowLine struct {
-	Kind   string  `json:"kind"` // "row"
-	Row    int     `json:"row"`
-	LetGoS float64 `json:"let_go_s"`
-	HeardS float64 `json:"heard_s"`
-	report.Opening
-	LimitRPM report.Speed `json:"limit_rpm"`
-	Says     string       `json:"says"`
-	Note     string       `json:"note,omitempty"`
-	Screws   book.Screws  `json:"screws"`
+	live.RowJSON
+	Note   string      `json:"note,omitempty"`
+	Screws book.Screws `json:"screws"`
 }
 
 // row shows an opening of the throttle.
@@ -166,10 +139,7 @@ func (s *liveScreen) row(r live.Row) error {
 	note := s.note
 	s.note = ""
 	if s.json {
-		return s.line(rowLine{
-			Kind: "row", Row: r.Number, LetGoS: engine.Round(r.LetGo, perSecond), HeardS: engine.Round(r.Heard, perSecond), Opening: r.Opening,
-			LimitRPM: report.Speed(engine.Round(s.machine.Ceiling(), perRPM)), Says: r.Report.Verdict.Says, Note: note, Screws: s.job.book.pass.Screws,
-		})
+		return s.line(rowLine{r.JSON(s.machine.Ceiling()), note, s.job.book.pass.Screws})
 	}
 	if s.terminal {
 		fmt.Fprint(s.out, "\r\x1b[K")

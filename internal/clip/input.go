@@ -28,7 +28,11 @@ func (in *input) taken() int64 { return in.src.read - int64(in.Buffered()) }
 
 // mark keeps a copy of the bytes that follow, so that rest can begin with them.
 func (in *input) mark() {
-	ahead, _ := in.Peek(readAhead) // an error comes again when they are read
+	n := readAhead
+	if in.o.Block > 0 { // a sound that is still coming does not wait
+		n = in.Buffered()
+	}
+	ahead, _ := in.Peek(n) // an error comes again when they are read
 	in.kept, in.marked = slices.Clone(ahead), in.taken()
 }
 

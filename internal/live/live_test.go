@@ -204,6 +204,29 @@ func TestStop(t *testing.T) {
 	}
 }
 
+// TestFirstReading: the first readings come as soon as their sound is there; nothing
+// waits for a buffer to fill.
+func TestFirstReading(t *testing.T) {
+	wav := wavOf(t, tuning(12000))[:44+2*22050/2] // half a second
+	r, w := io.Pipe()
+	defer w.Close()
+	ctx, cancel := context.WithCancel(t.Context())
+	defer cancel()
+	go func() {
+		w.Write(wav) // and then nothing: the pipe stays open
+	}()
+	last := engine.Seconds(-1)
+	err := live.Listen(ctx, r, live.Default(saw(13500)), live.Handler{Reading: func(r live.Reading) error {
+		if last = r.At; last > 0.1 {
+			cancel()
+		}
+		return nil
+	}})
+	if err != nil || last < 0.1 {
+		t.Errorf("from half a second of sound the last reading is of %v s, error %v", last, err)
+	}
+}
+
 // TestBadSound: what is no sound is a *clip.Problem.
 func TestBadSound(t *testing.T) {
 	raw := live.Default(saw(0))

@@ -15,6 +15,7 @@ import (
 	"topnote/internal/web/api"
 	"topnote/internal/web/books"
 	"topnote/internal/web/jobs"
+	"topnote/internal/web/listen"
 	"topnote/internal/web/offline"
 	"topnote/internal/web/page"
 )
@@ -45,6 +46,7 @@ type Server struct {
 	api    *api.API
 	pages  *page.Pages
 	guard  *access.Guard
+	live   *listen.Sessions
 }
 
 // New makes a server. The caller serves with Serve, which closes it, or takes its
@@ -87,6 +89,8 @@ func (s *Server) join() {
 	}
 	s.api = &api.API{Intake: intake, Queue: s.queue, Books: s.books, Pace: o.Pace, Log: s.log, Version: c.Version}
 	s.pages = &page.Pages{Intake: intake, Queue: s.queue, Books: s.books, Pace: o.Pace, Log: s.log}
+	s.live = &listen.Sessions{Options: listen.DefaultOptions(), Machine: intake.Query, Log: s.log}
+	s.pages.Live = true
 	s.guard = &access.Guard{LAN: c.LAN, Names: access.OwnNames(), Pace: o.Pace, Page: s.pages.Refuse, Log: s.log}
 	if c.LAN {
 		s.guard.Auth = access.NewAuthenticator(o.Access, c.TLS)
@@ -95,6 +99,7 @@ func (s *Server) join() {
 
 // Close gives all work up, closes the book and removes the recordings.
 func (s *Server) Close() error {
+	s.live.Close()
 	s.queue.Close(s.config.Options.StopTime)
 	return errors.Join(s.books.Close(), s.store.Close())
 }
@@ -104,6 +109,7 @@ func (s *Server) Handler() http.Handler {
 	mux := http.NewServeMux()
 	s.api.Register(mux)
 	s.pages.Register(mux)
+	s.live.Register(mux)
 	if files, err := offline.Handler(); err == nil { // otherwise it was built without them
 		mux.Handle("GET /phone/", http.StripPrefix("/phone/", files))
 	}
@@ -159,6 +165,7 @@ func (s *Server) serve(ctx context.Context, server *http.Server, l net.Listener)
 		return fmt.Errorf("web: serving: %w", err)
 	case <-ctx.Done():
 	}
+	s.live.Close()
 	s.queue.End() // clients that wait for a result get their answer
 	grace, cancel := context.WithTimeout(context.Background(), s.config.Options.StopTime)
 	defer cancel()

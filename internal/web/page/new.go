@@ -19,6 +19,7 @@ type newPassPage struct {
 	Air      airFields
 	Entered  map[string]string // screws and notes: none yet
 	Cautions []string
+	Live     bool // there is a live view
 }
 
 // showNew shows the page of a new pass, filled with what the address has: a
@@ -37,6 +38,7 @@ func (p *Pages) showNew(w http.ResponseWriter, r *http.Request) error {
 			}
 		}
 	}
+	page.Live = p.Live
 	page.Air = newAirFields("", unitsOf(r), func(string) string { return "" })
 	return render(w, http.StatusOK, "new.html", page)
 }

@@ -43,6 +43,7 @@ type Pages struct {
 	Books  *books.Shared
 	Pace   pace.Options
 	Log    *log.Logger
+	Live   bool // there is a server that listens (package listen)
 }
 
 // Register adds the pages and their scripts and styles to mux. All of them work
@@ -75,6 +76,7 @@ func (p *Pages) Register(mux *http.ServeMux) {
 		"GET /take/book.sqlite":        p.takeFile,
 		"POST /take":                   p.bringBook,
 		"GET /air":                     p.showAir,
+		"GET /live":                    p.showLive,
 	} {
 		mux.HandleFunc(pattern, func(w http.ResponseWriter, r *http.Request) {
 			if err := show(w, r); err != nil {

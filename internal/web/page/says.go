@@ -27,6 +27,7 @@ const (
 
 const (
 	headNew     = "A new pass"
+	headLive    = "While it runs"
 	headSheet   = "On paper"
 	headBlank   = "Record sheet"
 	headCompare = "Two passes side by side"

@@ -17,9 +17,9 @@ export function canRecord() {
   return window.isSecureContext && !!navigator.mediaDevices && "AudioWorkletNode" in window;
 }
 
-// record starts recording; heard is called with the peak of each block, in dB of
-// full scale. It gives stop, which ends it and gives the chunks and their rate.
-export async function record(heard) {
+// openMicrophone hands each block of samples to heard. It gives the rate, which of the
+// changes the browser makes all the same, and close.
+export async function openMicrophone(heard) {
   const context = new AudioContext(); // at once: some browsers want the finger still on the button
   let stream;
   try {
@@ -31,20 +31,35 @@ export async function record(heard) {
     await context.close();
     throw err;
   }
-  const chunks = [];
   const node = new AudioWorkletNode(context, "recorder", { numberOfOutputs: 0 });
-  node.port.onmessage = ({ data }) => {
-    chunks.push(data);
-    heard(20 * Math.log10(Math.max(1e-6, data.reduce((most, v) => Math.max(most, Math.abs(v)), 0))));
-  };
+  node.port.onmessage = ({ data }) => heard(data);
   context.createMediaStreamSource(stream).connect(node);
   const lock = await navigator.wakeLock?.request("screen").catch(() => null);
+  const settings = stream.getAudioTracks()[0].getSettings();
+  const changes = { echoCancellation: "echo cancellation", noiseSuppression: "noise suppression", autoGainControl: "automatic gain" };
+  return {
+    rate: context.sampleRate,
+    changed: Object.keys(changes).filter((name) => settings[name]).map((name) => changes[name]),
+    async close() {
+      stream.getTracks().forEach((t) => t.stop());
+      if (context.state !== "closed") await context.close();
+      await lock?.release();
+    },
+  };
+}
+
+// record starts recording; heard is called with the peak of each block, in dB of
+// full scale. It gives stop, which ends it and gives the chunks and their rate.
+export async function record(heard) {
+  const chunks = [];
+  const microphone = await openMicrophone((data) => {
+    chunks.push(data);
+    heard(20 * Math.log10(Math.max(1e-6, data.reduce((most, v) => Math.max(most, Math.abs(v)), 0))));
+  });
   return {
     async stop() {
-      stream.getTracks().forEach((t) => t.stop());
-      await context.close();
-      await lock?.release();
-      return { chunks, rate: context.sampleRate };
+      await microphone.close();
+      return { chunks, rate: microphone.rate };
     },
   };
 }
