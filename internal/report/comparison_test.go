@@ -87,21 +87,21 @@ func TestComparisonOpens(t *testing.T) {
 // TestComparisonHeadline: danger is in the headline whatever the conclusion is.
 func TestComparisonHeadline(t *testing.T) {
 	c := compared()
-	if got := report.ComparisonHeadline(c); got != "3 passes side by side; too fast: the second" {
+	if got := report.ComparisonHeadline(c); got != "3 passes side by side; at or over the limit: the second" {
 		t.Errorf("three passes are titled %q", got)
 	}
 	c.Passes, c.Pairs = c.Passes[:2], c.Pairs[:1]
 	for mixture, want := range map[verdict.Mixture]string{
-		verdict.Leaner: "The second is leaner", verdict.Richer: "The second is richer",
-		verdict.Alike: "The two are about the same", verdict.Unclear: "Which is leaner cannot be told",
+		verdict.Leaner: "Second pass: leaner", verdict.Richer: "Second pass: richer",
+		verdict.Alike: "Second pass: about the same", verdict.Unclear: "Second pass: leaner or richer cannot be told",
 	} {
 		c.Pairs[0].Mixture = string(mixture)
-		if got := report.ComparisonHeadline(c); got != want+"; too fast: the second" {
+		if got := report.ComparisonHeadline(c); got != want+", and at or over the limit" {
 			t.Errorf("%s is titled %q", mixture, got)
 		}
 	}
 	c.Passes[1].Report.Verdict.Code = string(verdict.FourStroking)
-	if got := report.ComparisonHeadline(c); strings.Contains(got, "too fast") {
+	if got := report.ComparisonHeadline(c); strings.Contains(got, "the limit") {
 		t.Errorf("two safe passes are titled %q", got)
 	}
 	c.Passes[0].Report.Verdict.Findings = []report.Finding{{Code: "chain-driven"}}

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"topnote/internal/engine"
@@ -14,6 +15,8 @@ import (
 const (
 	headPasses = "The passes"
 	headMeans  = "What the differences can come from"
+
+	saysSecondFast = ", and at or over the limit"
 )
 
 // Ordinal gives the word for a place from 1 to MaxPasses: first, second.
@@ -121,8 +124,11 @@ func ComparisonHeadline(c Comparison) string {
 		}
 	}
 	says := saysConclusion(c)
+	if len(c.Pairs) == 1 && len(unsafe) == 0 && slices.Equal(fast, []string{"the second"}) {
+		return says + saysSecondFast
+	}
 	if len(fast) > 0 {
-		says += "; too fast: " + strings.Join(fast, ", ")
+		says += "; at or over the limit: " + strings.Join(fast, ", ")
 	}
 	if len(unsafe) > 0 {
 		says += "; not safe: " + strings.Join(unsafe, ", ")
@@ -137,12 +143,12 @@ func saysConclusion(c Comparison) string {
 	p := c.Pairs[0]
 	switch verdict.Mixture(p.Mixture) {
 	case verdict.Leaner:
-		return fmt.Sprintf("The %s is leaner", Ordinal(p.Pass))
+		return "Second pass: leaner"
 	case verdict.Richer:
-		return fmt.Sprintf("The %s is richer", Ordinal(p.Pass))
+		return "Second pass: richer"
 	case verdict.Alike:
-		return "The two are about the same"
+		return "Second pass: about the same"
 	default:
-		return "Which is leaner cannot be told"
+		return "Second pass: leaner or richer cannot be told"
 	}
 }

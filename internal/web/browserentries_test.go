@@ -106,6 +106,10 @@ func TestPhoneOverNetwork(t *testing.T) {
 	if eval[bool](b, `!!document.querySelector("#clip")`) {
 		t.Error("the page shows without the code")
 	}
+	b.scheme("dark")
+	if got := eval[string](b, `getComputedStyle(document.documentElement).backgroundColor`); got != "rgb(18, 22, 26)" {
+		t.Errorf("in the dark the page that asks for the code is %s", got)
+	}
 	b.do(chromedp.Navigate(place.Enter))
 	b.at("/")
 	b.until(`!!document.querySelector("#clip")`)

@@ -45,7 +45,8 @@ func (g *Guard) enter(w http.ResponseWriter, r *http.Request) {
 // enterStyle is the style of the form for the code. It is inside the page, as
 // nothing else is served to those without the code, and the policy allows it by
 // its hash.
-const enterStyle = `body{font:1.25rem/1.5 system-ui,sans-serif;max-width:24rem;margin:3rem auto;padding:0 1rem;color-scheme:light dark}` +
+const enterStyle = `:root{color-scheme:light dark;background:#fff;color:#1c2126}@media (prefers-color-scheme:dark){:root{background:#12161a;color:#e8ecf0}}` +
+	`body{font:1.25rem/1.5 system-ui,sans-serif;max-width:24rem;margin:3rem auto;padding:0 1rem}` +
 	`input,button{font:inherit;min-height:3rem;width:100%;box-sizing:border-box;margin:.5rem 0;padding:0 .75rem}input{text-transform:uppercase}`
 
 var enterTemplate = template.Must(template.New("enter").Parse(`<!doctype html>
@@ -54,6 +55,7 @@ var enterTemplate = template.Must(template.New("enter").Parse(`<!doctype html>
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <title>` + enterTitle + `</title>
 <style>` + enterStyle + `</style>
+<main>
 <h1>Topnote</h1>
 {{with .}}<p role="alert">{{.Says}}; {{.Do}}.</p>{{end}}
 <form method="post" action="/enter">
@@ -61,6 +63,7 @@ var enterTemplate = template.Must(template.New("enter").Parse(`<!doctype html>
 <input id="code" name="code" required autofocus autocomplete="off" autocapitalize="characters" spellcheck="false" maxlength="20">
 <button>` + enterButton + `</button>
 </form>
+</main>
 </html>
 `))
 
