@@ -37,7 +37,7 @@ func (x *serving) signIn() *http.Cookie {
 func everyAddress(s *Server) [][2]string {
 	all := [][2]string{
 		{"GET", "/"}, {"POST", "/"}, {"GET", "/static/"}, {"GET", "/static/style.css"}, {"GET", "/book"}, {"POST", "/book"}, {"GET", "/air"},
-		{"GET", "/compare"}, {"POST", "/clips"}, {"GET", "/clips/x"}, {"GET", "/nothing"}, {"OPTIONS", "/"}, {"HEAD", "/"}, {"GET", "/favicon.ico"},
+		{"GET", "/live"}, {"GET", "/live/sound"}, {"GET", "/compare"}, {"POST", "/clips"}, {"GET", "/clips/x"}, {"GET", "/nothing"}, {"OPTIONS", "/"}, {"HEAD", "/"}, {"GET", "/favicon.ico"},
 		{"GET", "/enter/"}, {"GET", "/Enter"}, {"GET", "//enter"}, {"GET", "/x/../enter"}, {"TRACE", "/"},
 	}
 	for _, r := range s.api.Routes() {

@@ -62,7 +62,7 @@ func (b tab) allPages() []string {
 	return []string{
 		"/", first, second, "/compare", "/compare?first=" + id(first) + "&second=" + id(second),
 		"/book", "/book/bench%20saw", "/book/bench%20saw/why", "/book/bench%20saw/p/1",
-		"/air", "/air?temp=5&altitude=120&machine=bench+saw", "/air?temp=hot", "/nowhere",
+		"/live", "/air", "/air?temp=5&altitude=120&machine=bench+saw", "/air?temp=hot", "/nowhere",
 		"/many?clips=" + id(first) + "," + id(second), first + "/sheet", "/sheet",
 	}
 }

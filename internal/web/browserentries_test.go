@@ -85,7 +85,7 @@ func TestLongNames(t *testing.T) {
 	machine := long[:80] // as long as a book takes it
 	b.do(chromedp.SetValue(chromedp.ID("name"), machine), chromedp.Click(chromedp.CSS("form button")))
 	b.until(`document.querySelector("h1").innerText.startsWith("WW")`)
-	for _, path := range []string{"/", "/clips/" + first, "/compare", "/compare?first=" + first + "&second=" + second, "/book", "/book/" + machine, "/air"} {
+	for _, path := range []string{"/", "/clips/" + first, "/compare", "/compare?first=" + first + "&second=" + second, "/book", "/book/" + machine, "/air", "/live"} {
 		b.visit(path)
 		b.until(`!document.querySelector("#player[hidden]")`)
 		b.fits(path)
