@@ -77,3 +77,28 @@ func TestRecordAgain(t *testing.T) {
 		t.Errorf("it measured %q", got)
 	}
 }
+
+// TestMicrophoneProblems: a microphone that is refused or gives nothing is said at the
+// button, as an alert.
+func TestMicrophoneProblems(t *testing.T) {
+	t.Parallel()
+	looksOnly(t)
+	b := openTab(t, site(t), 390, 844)
+	b.visit("/")
+	b.do(
+		chromedp.Evaluate[chromedp.Void](`navigator.mediaDevices.getUserMedia = () => Promise.reject(new DOMException("", "NotAllowedError"))`),
+		chromedp.Click(chromedp.ID("record")),
+	)
+	b.until(`document.getElementById("record-problem").textContent.startsWith("The browser does not let this page use the microphone.")`)
+	if far := eval[float64](b, `document.getElementById("record-problem").getBoundingClientRect().top - document.getElementById("record").getBoundingClientRect().bottom`); far > 60 {
+		t.Errorf("it is said %.0f pixels below the button", far)
+	}
+	b.visit("/") // the microphone of silence
+	b.do(
+		chromedp.Evaluate[chromedp.Void](`navigator.mediaDevices.getUserMedia = async () => new AudioContext().createMediaStreamDestination().stream`),
+		chromedp.Click(chromedp.ID("record")),
+	)
+	b.until(`document.getElementById("record-problem").textContent.startsWith("The microphone gives no sound.")`)
+	b.do(chromedp.Click(chromedp.ID("record")))
+	b.until(`document.getElementById("record").innerText === "Record again"`)
+}
