@@ -63,7 +63,9 @@ func judge(ctx context.Context, sound *clip.Sound, machine engine.Machine) (Meas
 	summary := pass.Summarise(track, cycles, machine, pass.Default())
 	missing := verdict.Incomplete(summary, sound.Info.Duration, verdict.Default())
 	problems := assessment.Judge(missing)
-	judgement := verdict.Judge(summary, machine, verdict.Default(), problems.Problems...)
+	o := verdict.Default()
+	o.Dull = assessment.Dull()
+	judgement := verdict.Judge(summary, machine, o, problems.Problems...)
 	return Measurement{
 		Report: report.New(report.Parts{
 			Clip: sound.Info, Query: machine, Track: track, Pass: summary, Quality: problems, Verdict: judgement,

@@ -56,6 +56,8 @@ func openings(whole pass.Summary, track shaft.Track, cycles firing.Cycles, machi
 	if len(all) < 2 {
 		return nil
 	}
+	options := verdict.Default()
+	options.Dull = a.Dull()
 	for i, o := range all {
 		from, to := o.from-idleBefore, o.to+idleAfter
 		if i > 0 {
@@ -67,8 +69,8 @@ func openings(whole pass.Summary, track shaft.Track, cycles firing.Cycles, machi
 		part := track
 		part.Points = between(track.Points, from, to)
 		s := pass.Summarise(part, cycles.Between(from, to), machine, pass.Default())
-		problems := a.Judge(verdict.Incomplete(s, to-from, verdict.Default()))
-		v := verdict.Judge(s, machine, verdict.Default(), problems.Problems...)
+		problems := a.Judge(verdict.Incomplete(s, to-from, options))
+		v := verdict.Judge(s, machine, options, problems.Problems...)
 		rows = append(rows, report.NewOpening(o.from, o.to, s, v))
 	}
 	return rows

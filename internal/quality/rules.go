@@ -95,6 +95,13 @@ func (a Assessment) narrow() bool {
 	return telephone || high < a.opt.MinHighEdge || a.engine() && low > a.opt.MaxLowEdge
 }
 
+// Dull reports whether the sound has nothing in the upper two fifths of what its
+// sampling rate can hold, as one in slow motion of 0.6 or less.
+func (a Assessment) Dull() bool {
+	const slowest, nyquist = 0.6, 0.5
+	return a.info.HighEdge > 0 && a.info.HighEdge < slowest*nyquist*a.info.SampleRate
+}
+
 // levelled reports whether the recorder made idle about as loud as full throttle.
 // Where something else sounds, or the idle is not prominent, its loudness tells
 // nothing.

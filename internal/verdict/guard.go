@@ -31,6 +31,15 @@ var guards = []rule{
 	},
 	{
 		code: NotEnough,
+		name: "under the limit by a tenth, and a dull sound",
+		when: func(f *facts) bool {
+			return f.opt.Dull && !f.fourStroke && f.top.Sustained.Speed < f.limits.Max*engine.RPM(f.opt.DullNeeds)
+		},
+		why:  "Slow motion has nothing above a share of what its sampling rate can hold, and a multiple of the slowed speed passes for that of a rich engine. Codecs cut the band as well: the two cannot be told apart.",
+		says: saysDull, advice: adviceMisfit,
+	},
+	{
+		code: NotEnough,
 		name: "far under the limit, and no idle to compare with",
 		when: func(f *facts) bool {
 			return f.Idle == nil && !f.fourStroke && f.top.Sustained.Speed < f.limits.Max*engine.RPM(f.opt.NeedsIdle)

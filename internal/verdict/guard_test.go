@@ -138,3 +138,21 @@ func TestMargins(t *testing.T) {
 		t.Errorf("-1234 rpm is written %q", got)
 	}
 }
+
+// TestDullSound: where a sound ends far below what its rate can hold, a top more than
+// a tenth under the limit may be that of slow motion, and is not called safe.
+func TestDullSound(t *testing.T) {
+	for _, c := range []struct {
+		dull  bool
+		limit engine.RPM
+		safe  bool
+	}{{false, 14700, true}, {true, 14700, false}, {true, 13500, true}} {
+		track := opened(1, 12500).Fires(2).Hold(3, 12500).Build()
+		q := saw(c.limit)
+		o := Default()
+		o.Dull = c.dull
+		if v := Judge(pass.Summarise(track, nil, q, pass.Default()), q, o); v.Code.safe() != c.safe {
+			t.Errorf("dull %v, limit %.0f: %s: %s", c.dull, float64(c.limit), v.Code, v.Says)
+		}
+	}
+}

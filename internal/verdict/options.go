@@ -22,6 +22,8 @@ type Options struct {
 	MisfitOver       float64        // of the limit: a top above does not belong to it (ISO 6535 races engines at most a third over their rated speed)
 	MisfitUnder      float64        // of the limit: a top under does not belong to it
 	NeedsIdle        float64        // of the limit: a top under is called safe only where an idle was heard, too
+	Dull             bool           // the sound ends far below what its rate can hold: slow motion, or a codec
+	DullNeeds        float64        // of the limit: a top under is called safe only where the sound is not dull
 	MinIdle          engine.RPM     // slower than any idle of a hand-held two-stroke (common practice: 2,000 and more)
 	OfIdle           float64        // of the entered idle: a slower one is not that of the engine
 	FarUnder         float64        // of the limit: slower than this, four-stroking is too rich, and what runs clean was hardly full throttle without load; saws cut at two thirds of it and more (common practice)
@@ -60,7 +62,7 @@ func Default() Options {
 	return Options{
 		MinEngine: 0.5, MinPlateau: 1, PlateauTold: 0.6, MinConfidence: 0.3, FiringTold: 0.5, MinFiring: 1,
 		AlternativeOver: 0.05, AlternativeUnder: 0.3, StutterSure: 0.7, SameSpeed: 0.01, MostlyFour: 0.6,
-		CleanHold: 1.5, FarUnder: 0.8, MisfitOver: 4. / 3, MisfitUnder: 0.6, NeedsIdle: 0.75, MinIdle: 1900, OfIdle: 0.75, MinCut: 0.5, SignificantSD: 3, EighthTurn: 0.02, ShareSD: 0.1, SlightShare: 0.25,
+		CleanHold: 1.5, FarUnder: 0.8, MisfitOver: 4. / 3, MisfitUnder: 0.6, NeedsIdle: 0.75, DullNeeds: 0.9, MinIdle: 1900, OfIdle: 0.75, MinCut: 0.5, SignificantSD: 3, EighthTurn: 0.02, ShareSD: 0.1, SlightShare: 0.25,
 
 		WholePass: 4, WholePlateau: 2,
 

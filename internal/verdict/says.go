@@ -166,6 +166,11 @@ func saysNoIdleSlow(f *facts) string {
 		f.heldWhen(), figure(f.top.Sustained), f.margin())
 }
 
+func saysDull(f *facts) string {
+	return fmt.Sprintf("Not enough to judge: %s it holds %s, %s, and the sound has no high tones, as in slow motion, so this speed may be wrong.",
+		f.heldWhen(), figure(f.top.Sustained), f.margin())
+}
+
 func saysLeapAtTop(f *facts) string {
 	return fmt.Sprintf("Not enough to judge: %s the speed that was read leaps further than a shaft can, so it may be wrong there.", f.heldWhen())
 }
