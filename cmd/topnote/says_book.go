@@ -60,7 +60,7 @@ passes at three settings of H it says how far H may go next.`
 	flagAir         = "the `air` of the day, for the book: \"temp=8 rh=80 altitude=120\""
 	flagH           = "the H screw, turns out from lightly seated: 1.25, 1 1/4"
 	flagL           = "the L screw, likewise"
-	flagIdleScrew   = "the idle screw, likewise"
+	flagIdleScrew   = "the idle screw, turns in from first contact with the throttle lever"
 	flagFilterNote  = "`note` on the air filter: new, cleaned, dusty"
 	flagFuelNote    = "`note` on fuel, oil and what brings it: \"fresh, 1:50\", \"fuel filter new\""
 	flagWho         = "`name` of who did it"

@@ -79,7 +79,8 @@ func (r Result) Advice() []string {
 	case Richer:
 		advice := []string{
 			fmt.Sprintf("To bring the old mixture back the engine wants %s less fuel: close H (turn it in, on the common type).", size(s.Mixture)),
-			"Richer is the side that harms nothing at once: leave H alone unless the engine four-strokes in the cut, smokes or has lost power.",
+			"Richer is the less dangerous side: leave H alone unless the engine four-strokes in the cut, smokes or has lost power. " +
+				"Where the muffler has a catalyst, misfiring overheats it: burble for seconds only, off dry grass.",
 			"If it does, close H by 1/8 turn at most, wait 5 to 10 s and listen. " + listen +
 				" Where it no longer four-strokes with no load, open H by 1/8 turn again.",
 			pass,
@@ -89,7 +90,7 @@ func (r Result) Advice() []string {
 		advice := []string{
 			"Leave the screws where they are.",
 			"If the engine runs differently all the same, look for the cause elsewhere: air filter, fuel filter and lines, " +
-				"stale fuel or another oil ratio, a leak at the barrel gasket, the crank seals or the intake boot.",
+				"stale fuel or another oil ratio, a leak at the cylinder base gasket, the crank seals or the intake boot.",
 		}
 		return append(s.mayBeLeaner(), advice...)
 	}
@@ -160,7 +161,7 @@ func (f FilterEffect) says(u Units) []string {
 	}
 	return []string{
 		fmt.Sprintf("A filter that loses %s (%s) against a venturi depression of %s (%s) makes the mixture %s by itself "+
-			"(likely between %s), if the fuel chamber is vented to open air.",
+			"(likely between %s), if the metering chamber is vented to open air.",
 			u.drop(f.Drop), drop, u.drop(f.Venturi), venturi, leanerOrRicher(f.Open), f.between()),
 		fmt.Sprintf("Vented behind the filter, as the compensated carburettors of many professional machines are, it would be %s: such a machine loses power on a dirty filter, "+
 			"but hardly changes its mixture. In both cases the engine draws %s less air.", leanerOrRicher(f.Behind), size(f.AirFlow)),
@@ -186,9 +187,9 @@ func Cautions() []string {
 		"This is advice. The maker's handbook and local codes come first, and licensed practice where it applies.",
 		"The figure is for a fixed jet, and how much fuel one turn of a screw makes differs from machine to machine: never turn by the " +
 			"percentage, only by 1/8 turn or less, then check by ear and by a pass.",
-		"A carburettor that sets itself, or has no H screw, has nothing to turn: a wrong speed there is a fault.",
+		"Fixed jets follow this law, and that is no fault: nothing is turned. A carburettor that sets itself needs a learning run in the cut after a change of height.",
 		"Where no setting holds, stop turning screws and look for a leak or a starved fuel supply.",
-		"Hearing and eye protection. Bar and chain or cutting head fitted, brake and clear ground seen to. Outdoors. " +
+		"Hearing and eye protection. Bar and chain or cutting head fitted, brake checked, ground clear, nobody near. Outdoors. " +
 			"Seconds, not minutes, at full throttle without load.",
 	}
 }

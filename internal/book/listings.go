@@ -154,22 +154,21 @@ func (p Pass) WriteText(w io.Writer, style report.TextStyle) error {
 	return report.WriteText(w, p.Report, style)
 }
 
-// String gives the settings that were noted: "H 1.25, L 1".
+// String gives the settings that were noted: "H 1.25, L 1 turns out; idle screw 2
+// turns in". The idle screw bears on the throttle lever and is counted from there.
 func (s Screws) String() string {
-	text := ""
-	for _, one := range []struct {
-		name string
-		t    *Turns
-	}{{"H", s.H}, {"L", s.L}, {"idle screw", s.Idle}} {
-		if one.t != nil {
-			if text != "" {
-				text += ", "
-			}
-			text += one.name + " " + one.t.String()
-		}
+	var out, parts []string
+	if s.H != nil {
+		out = append(out, "H "+s.H.String())
 	}
-	if text != "" {
-		text += " turns out"
+	if s.L != nil {
+		out = append(out, "L "+s.L.String())
 	}
-	return text
+	if len(out) > 0 {
+		parts = append(parts, strings.Join(out, ", ")+" turns out")
+	}
+	if s.Idle != nil {
+		parts = append(parts, "idle screw "+s.Idle.String()+" turns in")
+	}
+	return strings.Join(parts, "; ")
 }

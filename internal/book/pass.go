@@ -34,7 +34,7 @@ type Pass struct {
 type Screws struct {
 	H    *Turns `json:"h_turns"`    // high-speed mixture
 	L    *Turns `json:"l_turns"`    // low-speed mixture
-	Idle *Turns `json:"idle_turns"` // stop of the throttle
+	Idle *Turns `json:"idle_turns"` // stop of the throttle: turns in from first contact with its lever
 }
 
 // FourStrokingShare gives the share of the full throttle without load, 0 to 1,

@@ -7,7 +7,7 @@ import (
 	"topnote/internal/engine"
 )
 
-// SparkCutOptions says what is taken for the sparks that a coil leaves out to limit
+// SparkCutOptions says what is taken for the sparks that a coil cuts to limit
 // the speed: several in a row, again and again. Four-stroking repeats every 2nd to
 // 4th cycle; this takes longer.
 type SparkCutOptions struct {

@@ -153,7 +153,7 @@ func blockOf(t *testing.T, path, begin, end string) (before, block, after string
 // beside it.
 func sweepTable(all []setting) string {
 	var b strings.Builder
-	b.WriteString("| H, eighths of a turn out | fuel to air | held, rpm | four-strokes | not put to wood | half load | | full load | |\n")
+	b.WriteString("| H, eighths of a turn out | fuel to air | held, rpm | four-strokes | no cut | half load | | full load | |\n")
 	b.WriteString("| ---: | ---: | ---: | ---: | --- | --- | --- | --- | --- |\n")
 	loads := len(synth.SweepLoads())
 	steps := len(all) / loads

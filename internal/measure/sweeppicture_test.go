@@ -127,7 +127,7 @@ func sweepShares(t *testing.T, all []setting, steps int) *plot.Plot {
 		}
 		l := sweepLine(t, points, sweepInk, [][]vg.Length{nil, {4, 2}, {1, 2}}[k]...)
 		p.Add(l)
-		p.Legend.Add([]string{"without load", "in wood, half load", "in wood, full load"}[k], l)
+		p.Legend.Add([]string{"without load", "in the cut, half load", "in the cut, full load"}[k], l)
 	}
 	p.Legend.Padding, p.Legend.YOffs = 2, 0.9*vg.Centimeter
 	return p
@@ -140,7 +140,7 @@ func sweepVerdicts(all []setting, steps int) *plot.Plot {
 	p.X.Label.Text = "H screw, eighths of a turn out: rich on the left, lean on the right"
 	loads := len(synth.SweepLoads())
 	p.Y.Min, p.Y.Max = 0, float64(loads)
-	p.Y.Tick.Marker = plot.ConstantTicks{{Value: 2.5, Label: "no wood"}, {Value: 1.5, Label: "half load"}, {Value: 0.5, Label: "full load"}}
+	p.Y.Tick.Marker = plot.ConstantTicks{{Value: 2.5, Label: "no cut"}, {Value: 1.5, Label: "half load"}, {Value: 0.5, Label: "full load"}}
 	p.Add(verdictRows{all, steps})
 	return p
 }

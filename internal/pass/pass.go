@@ -2,7 +2,7 @@
 // and measures each of them.
 //
 // A pass is one recorded run: idle, the throttle is opened, the engine races
-// without load, perhaps it is put to wood, the throttle is let go, the speed
+// without load, perhaps it goes into the cut, the throttle is let go, the speed
 // falls back to idle. Summarise first cleans the track (readings that a shaft
 // cannot follow are taken out, short gaps are bridged), then splits it at about
 // half of the highest speed held in the clip into slow and fast spans, and then

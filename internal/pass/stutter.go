@@ -7,7 +7,7 @@ import (
 	"topnote/internal/shaft"
 )
 
-// Stutter is the sign of a coil that limits speed: it leaves out sparks in
+// Stutter is the sign of a coil that limits speed: it cuts sparks in
 // regular bursts at a ceiling, so that the speed is pinned there. It sounds
 // like four-stroking and says nothing about the mixture.
 type Stutter struct {

@@ -55,7 +55,7 @@ func between(t *testing.T, text, name, middle string) string {
 	before, rest, found := strings.Cut(text, "<!-- "+name+" -->\n")
 	_, after, closed := strings.Cut(rest, "<!-- end -->")
 	if !found || !closed {
-		t.Fatalf("docs/verdicts.md has no marks for %s", name)
+		t.Fatalf("the page has no marks for %s", name)
 	}
 	return before + "<!-- " + name + " -->\n" + middle + "<!-- end -->" + after
 }
@@ -83,6 +83,31 @@ func TestDocsFigures(t *testing.T) {
 	for _, figure := range []float64{m.HeldShare, m.HighShare, m.PulledShare, o.ClutchRatio, o.FarUnder, float64(m.BriefFor)} {
 		if words[figure] == "" {
 			t.Errorf("docs/verdicts.md spells %v in words that are no longer true", figure)
+		}
+	}
+}
+
+// docs/recording.md shows who stands where, by machine; -update writes it.
+func TestRecordingDocs(t *testing.T) {
+	path := filepath.Join("..", "..", "docs", "recording.md")
+	data, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var b strings.Builder
+	b.WriteString("| machine | who stands where | before full throttle |\n| --- | --- | --- |\n")
+	for _, k := range []engine.Kind{engine.Saw, engine.CutOffSaw, engine.Trimmer, engine.BrushCutter, engine.HedgeTrimmer, engine.Blower, engine.Auger, engine.Pump} {
+		w := wordsOf(k)
+		fmt.Fprintf(&b, "| %s | %s | %s |\n", strings.ReplaceAll(string(k), "-", " "), w.people, w.fitted)
+	}
+	want := between(t, string(data), "places", b.String())
+	switch {
+	case want == string(data):
+	case !*update:
+		t.Error("docs/recording.md does not show who stands where; run go test -update")
+	default:
+		if err := os.WriteFile(path, []byte(want), 0o644); err != nil {
+			t.Fatal(err)
 		}
 	}
 }

@@ -52,13 +52,20 @@ func (q *Queue) Compare(ids []string) (measure.Comparison, []Job, error) {
 		if err != nil {
 			return measure.Comparison{}, nil, err
 		}
-		if len(jobs) > 0 && j.Query != jobs[0].Query {
+		if len(jobs) > 0 && j.asMachine() != jobs[0].asMachine() {
 			return measure.Comparison{}, nil, otherEntries()
 		}
 		jobs, passes = append(jobs, j), append(passes, j.Result)
 	}
 	c, err := measure.Compare(passes)
 	return c, jobs, err
+}
+
+// asMachine gives the machine that a job was measured as, whatever state it was in.
+func (j Job) asMachine() engine.Machine {
+	m := j.Query
+	m.State = engine.State{}
+	return m
 }
 
 // InTurn calls do, which takes a moment of a core. No more such calls run at once

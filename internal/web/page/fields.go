@@ -20,13 +20,15 @@ type figureFields struct {
 	Strokes                        int
 	Open                           bool   // those beside the limit are shown at once
 	Name, Notes                    string // of a machine
+	Known                          []knownField
+	State                          []knownField      // of one pass
+	Data                           map[string]string // what is known, by the keys of engine.Fields
 }
 
 func fieldsOf(m book.Machine) figureFields {
-	return figureFields{
-		Limit: entered(m.Limits.MaxRPM), Idle: entered(m.Limits.IdleRPM), Clutch: entered(m.Limits.ClutchRPM),
-		Strokes: m.Engine.Strokes, Cylinders: strconv.Itoa(m.Engine.Cylinders), Name: m.Name, Notes: m.Notes,
-	}
+	f := typedFields(queryValues(report.Query(m.Engine, m.Limits), ""))
+	f.Name, f.Notes = m.Name, m.Notes
+	return f
 }
 
 // typedFields gives the fields as they were sent, right or wrong.
@@ -42,6 +44,11 @@ func typedFields(v url.Values) figureFields {
 		f.Cylinders = "1"
 	}
 	f.Open = f.Idle+f.Clutch != "" || f.Strokes != 2 || f.Cylinders != "1"
+	f.Known, f.State = knownFields(false, v.Get), knownFields(true, v.Get)
+	f.Data = map[string]string{}
+	for _, k := range f.Known {
+		f.Data[k.ID] = k.Value
+	}
 	return f
 }
 

@@ -19,14 +19,15 @@ type newPassPage struct {
 	Air      airFields
 	Entered  map[string]string // screws and notes: none yet
 	Cautions []string
-	Live     bool // there is a live view
+	Live     bool   // there is a live view
+	Place    string // where the phone goes
 }
 
 // showNew shows the page of a new pass, filled with what the address has: a
 // machine, or figures.
 func (p *Pages) showNew(w http.ResponseWriter, r *http.Request) error {
 	machines, err := p.machineFields()
-	page := newPassPage{frame: newFrame("/", headNew, "new.js"), Machines: machines, Figures: typedFields(r.URL.Query()), Cautions: verdict.Cautions(engine.KindUnknown)}
+	page := newPassPage{frame: newFrame("/", headNew, "new.js"), Machines: machines, Figures: typedFields(r.URL.Query())}
 	if err != nil { // it can still be measured
 		page.Problem = fault.Log(p.Log, err).Sentence()
 	}
@@ -39,6 +40,8 @@ func (p *Pages) showNew(w http.ResponseWriter, r *http.Request) error {
 		}
 	}
 	page.Live = p.Live
+	kind := engine.Kind(page.Figures.Data["kind"])
+	page.Cautions, page.Place = verdict.Cautions(kind), verdict.Place(kind)
 	page.Air = newAirFields("", unitsOf(r), func(string) string { return "" })
 	return render(w, http.StatusOK, "new.html", page)
 }

@@ -38,7 +38,7 @@ func dayOf(pass book.Pass, r *http.Request) report.Table {
 	if pass.Air != nil {
 		add("air", pass.Air.Text(unitsOf(r)))
 	}
-	add("screws, turns out", pass.Screws.String())
+	add("screws", pass.Screws.String())
 	add("air filter", pass.FilterNote)
 	add("fuel", pass.FuelNote)
 	add("recorded by", pass.Who)

@@ -38,7 +38,8 @@ type resultPage struct {
 	Figures    figureFields
 	CanStore   bool
 	NoMachines bool
-	Entered    bool // the form for the book was sent and refused
+	Question   *question // nil: none
+	Entered    bool      // the form for the book was sent and refused
 	Machine    string
 	Machines   []figureFields
 	Air        airFields
@@ -92,8 +93,9 @@ func (p *Pages) showResult(w http.ResponseWriter, r *http.Request, j jobs.Job, r
 		Report:   j.Result.Report, View: report.NewView(j.Result.Report), From: saysFrom(j),
 		Scale: newScale(j.Result.Report), Trace: newTrace(j.Name, j.Result.Report, nil),
 		Sound: j.Address() + "/audio", Picture: picture, Reply: replyTo(j), Downloads: downloadsOf(j),
-		ID: j.ID, Again: "/?" + query.Encode(), Figures: typedFields(query), Machines: machines,
+		ID: j.ID, Again: "/?" + nextPass(query).Encode(), Figures: typedFields(query), Machines: machines,
 		CanStore: len(machines) > 0, NoMachines: len(machines) == 0,
+		Question: questionOf(j.Result.Report.Verdict.Asks, query),
 	}
 	if page.Predict = r.FormValue("predict") != ""; page.Predict {
 		page.Title = j.Name // and not the verdict

@@ -128,6 +128,9 @@ func saysMachine(m book.Machine) string {
 	if m.Engine.Cylinders != 1 {
 		says = append(says, fmt.Sprintf("%d cylinders", m.Engine.Cylinders))
 	}
+	if known := report.SaysBuild(m.Engine); known != "" {
+		says = append(says, known)
+	}
 	for _, one := range []struct {
 		name  string
 		speed report.Speed

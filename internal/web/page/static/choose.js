@@ -47,8 +47,7 @@ form.addEventListener("submit", async (e) => {
 function entries(side) {
   const data = new FormData();
   data.set("clip", fileOf(side));
-  for (const name of [...machine.figures, "machine"]) {
-    if (byID(name)) data.set(name, byID(name).value);
-  }
+  for (const field of machine.figures()) data.set(field.name, field.value);
+  if (byID("machine")) data.set("machine", byID("machine").value);
   return data;
 }
