@@ -34,6 +34,10 @@ a name ending in /, or, for several recordings, a name without an extension.
 The maximum speed is in the machine's handbook or on its rating plate; there is no
 built-in one. Write speeds in rpm: 13500 or 13,500.
 
+What is known of the machine decides the verdict: --kind, --governor and the others.
+What is left out is not known, and where it would change the verdict the sentence
+says so. --warm, --choke-open and --filter-clean say how it was for this pass.
+
 Exit status: 0 measured; 1 failure; 2 wrong usage; 3 no engine, or not enough to
 stand behind; 4 over or at the limit. Of several, 4 goes before 1 and 1 before 3.`
 	measureExample = `  topnote measure saw.wav --limit 13500 --idle 2800

@@ -36,7 +36,7 @@ const (
 	toneStop   tone = "stop"   // do not run it like this
 	toneChange tone = "change" // change something
 	toneSafe   tone = "safe"
-	toneOpen   tone = "open" // nothing was judged
+	toneOpen   tone = "open" // nothing was judged, or it depends on what is not known
 )
 
 // tone gives the tone of the verdict and its findings together.
@@ -47,6 +47,8 @@ func (v Verdict) tone() tone {
 		return toneStop
 	case danger >= verdict.SparkLimited.Danger() || code == verdict.RichInCut:
 		return toneChange
+	case danger == 0 && v.Asks == "governor":
+		return toneOpen // safe unless a governor holds it: no colour says more than the sentence
 	case danger == 0:
 		return toneSafe
 	default:

@@ -29,6 +29,8 @@ func TestDangerousFinding(t *testing.T) {
 		{verdict.NoLimit, "", 1, "No limit entered", "1", "open"},
 		{verdict.NoLimit, "chain-driven", 4, "Chain driven at idle", "1;31", "stop"},
 		{verdict.OverLimit, "chain-driven", 4, "Over the limit", "1;31", "stop"},
+		{verdict.Governed, "", 2, "Held by its governor", "1;33", "change"},
+		{verdict.Governed, "no-return", 4, "Held by its governor, and not safe", "1;31", "stop"},
 		{verdict.SparkLimited, "", 2, "Held back by the ignition", "1;33", "change"},
 		{verdict.BelowLimit, "no-return", 4, "Does not return to idle", "1;31", "stop"},
 	} {
@@ -50,6 +52,26 @@ func TestDangerousFinding(t *testing.T) {
 		}
 		if page := asHTML(t, r); !strings.Contains(page, `<section class="verdict `+c.tone+`"`) || !strings.Contains(page, c.headline+"</h1>") {
 			t.Errorf("%s: the page is not %s, or its headline is another", name, c.tone)
+		}
+	}
+}
+
+// TestOpenGovernor: while it is not known whether a governor holds the speed, neither
+// headline nor colour calls it safe without that.
+func TestOpenGovernor(t *testing.T) {
+	for finding, want := range map[string][2]string{
+		"":            {"Four-stroking, safe side unless a governor holds it", "open"},
+		"no-return":   {"Four-stroking, but not safe", "stop"},
+		"slow-return": {"Four-stroking, safe side unless a governor holds it", "open"},
+	} {
+		p := madeParts()
+		p.Verdict.Code, p.Verdict.Findings, p.Verdict.Asks = verdict.FourStroking, nil, "governor"
+		if finding != "" {
+			p.Verdict.Findings = []verdict.Finding{{Code: finding, Says: "Heard."}}
+		}
+		r := report.New(p)
+		if got := [2]string{r.Verdict.Headline(), string(report.NewView(r).Tone)}; got != want {
+			t.Errorf("%q: %q, want %q", finding, got, want)
 		}
 	}
 }

@@ -13,6 +13,14 @@ const (
 	unsure                   // nothing, where it is governed, which is not known
 )
 
+// judged says by what a machine is judged, for docs/verdicts.md.
+func (e evidence) judged() string {
+	return [...]string{
+		byFiring: "burble without load, then the cut", byBurble: "burble where there is one, else the speed",
+		bySpeed: "speed only", byLoad: "speed; mixture in the cut only", unsure: "depends on the governor",
+	}[e]
+}
+
 // basis is one line of the table of machines: what may be concluded for a machine.
 type basis struct {
 	name     string // of the machine, in a few words

@@ -129,7 +129,7 @@ var signs = []sign{
 	{
 		code: "slow-back",
 		when: func(f *facts) bool {
-			return f.Cut != nil && f.Cut.Recovery != nil && f.Cut.Recovery.Time >= f.opt.SlowBack
+			return f.basis.evidence != bySpeed && f.Cut != nil && f.Cut.Recovery != nil && f.Cut.Recovery.Time >= f.opt.SlowBack
 		},
 		why:  "Out of the cut an engine should race up at once; slow means rich or weak.",
 		says: saysSlowBack,
@@ -140,7 +140,7 @@ var signs = []sign{
 		code: "partly-rich-in-cut",
 		when: func(f *facts) bool {
 			four, told := f.cutFiring()
-			return told && four >= f.opt.PartlyRich && !f.richInCut() && !f.fourStroke
+			return told && four >= f.opt.PartlyRich && !f.richInCut() && f.basis.evidence != bySpeed
 		},
 		why:  "In the cut it should run clean throughout; some four-stroking there is the rich end of usable.",
 		says: saysPartlyRich,

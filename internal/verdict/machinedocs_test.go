@@ -58,15 +58,15 @@ func heard(m tableMachine, seed uint64) []example {
 // it: code, the first step, and of the line of bases the reason and its source.
 func machineTable() string {
 	var b strings.Builder
-	b.WriteString("| machine | heard at full throttle | verdict | first step | reason | source |\n| --- | --- | --- | --- | --- | --- |\n")
+	b.WriteString("| machine | judged by | heard at full throttle | verdict | first step | reason | source |\n| --- | --- | --- | --- | --- | --- | --- |\n")
 	for i, m := range tableMachines() {
 		line := basisOf(m.spec, m.build)
-		why, source := line.why, line.source
+		by, why, source := line.evidence.judged(), line.why, line.source
 		for k, e := range heard(m, uint64(1000+10*i)) {
 			v := e.judge()
-			fmt.Fprintf(&b, "| %s | %s | `%s` | %s | %s | %s |\n", m.name, e.name, v.Code, v.Advice[0], why, source)
+			fmt.Fprintf(&b, "| %s | %s | %s | `%s` | %s | %s | %s |\n", m.name, by, e.name, v.Code, v.Advice[0], why, source)
 			if k == 0 {
-				m.name, why, source = "", "", ""
+				m.name, by, why, source = "", "", "", ""
 			}
 		}
 	}

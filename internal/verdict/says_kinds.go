@@ -51,7 +51,7 @@ func (f *facts) words() kindWords { return wordsOf(f.build.Kind) }
 // Source: common practice; 15 m is what handbooks of brush cutters and trimmers
 // commonly ask for, and the machine's own goes first.
 func Place(k engine.Kind) string {
-	return "Lay or mount the phone 2 to 4 m to the side of the machine, out of the wind and out of the exhaust, start it, and go back to the machine. " +
+	return "Lay or mount the phone 2 to 4 m to the side of the machine, out of the wind and out of the exhaust, start the recording, and go back to the machine. " +
 		wordsOf(k).people
 }
 

@@ -40,6 +40,18 @@ func TestBlower(t *testing.T) {
 	}
 }
 
+// TestNoCutOfABlower: what dips in the sound of a blower is no cut, and nothing is
+// said of one; of a saw with the same sound it is.
+func TestNoCutOfABlower(t *testing.T) {
+	for kind, want := range map[engine.Kind]bool{engine.Blower: false, engine.Saw: true} {
+		v := example{track: withCut(15, 1, 2, 1, 2, 1), query: built(13500, engine.Build{Kind: kind})}.judge()
+		found := slices.ContainsFunc(v.Findings, func(f Finding) bool { return f.Code == "partly-rich-in-cut" })
+		if found != want {
+			t.Errorf("%s: a finding of the cut is %v", kind, found)
+		}
+	}
+}
+
 // TestGovernorCondition: no safe code is given without its condition while it is not
 // known whether a governor holds the speed, and that is what is asked. Known not to
 // be governed, and in the right state, it depends on nothing.
