@@ -30,7 +30,7 @@ func TestDangerousFinding(t *testing.T) {
 		{verdict.NoLimit, "chain-driven", 4, "Chain driven at idle", "1;31", "stop"},
 		{verdict.OverLimit, "chain-driven", 4, "Over the limit", "1;31", "stop"},
 		{verdict.Governed, "", 2, "Held by its governor", "1;33", "change"},
-		{verdict.Governed, "no-return", 4, "Held by its governor, and not safe", "1;31", "stop"},
+		{verdict.Governed, "no-return", 4, "Does not return to idle", "1;31", "stop"},
 		{verdict.SparkLimited, "", 2, "Held back by the ignition", "1;33", "change"},
 		{verdict.BelowLimit, "no-return", 4, "Does not return to idle", "1;31", "stop"},
 	} {
@@ -61,7 +61,7 @@ func TestDangerousFinding(t *testing.T) {
 func TestOpenGovernor(t *testing.T) {
 	for finding, want := range map[string][2]string{
 		"":            {"Four-stroking, safe side unless a governor holds it", "open"},
-		"no-return":   {"Four-stroking, but not safe", "stop"},
+		"no-return":   {"Does not return to idle", "stop"},
 		"slow-return": {"Four-stroking, safe side unless a governor holds it", "open"},
 	} {
 		p := madeParts()
