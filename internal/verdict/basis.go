@@ -168,6 +168,7 @@ var conditions = []condition{
 		return f.build.Governor == "" && !f.plainSaw()
 	}},
 	{field: "kind", of: []Code{CleanBelowLimit}, unless: "it drives a fan or a pump", holds: func(f *facts) bool { return f.build.Kind == "" }},
+	{field: "carburettor", of: []Code{CleanBelowLimit}, unless: "its carburettor sets itself", holds: func(f *facts) bool { return f.build.Carburettor == "" }},
 	{field: "charge", of: []Code{CleanBelowLimit}, unless: "its charge is stratified", holds: func(f *facts) bool {
 		return f.build.Charge == "" && !f.plainSaw()
 	}},

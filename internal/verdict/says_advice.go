@@ -237,20 +237,32 @@ func adviceClean(f *facts) []string {
 	return append(steps, f.screwSteps()...)
 }
 
-func adviceRichCut(*facts) []string {
-	return []string{
+// noScrewToClose is what stands in the place of closing H where there is no screw.
+const noScrewToClose = "There is no screw to turn: what stays too rich is a fault of the carburettor, or a blocked exhaust."
+
+func adviceRichCut(f *facts) []string {
+	steps := []string{
 		"First clean the air filter and make sure that the choke is fully open: both make any setting too rich.",
-		"Was that stretch really in the cut at full throttle? If the throttle was half open, leave the screw and record a cut.",
+		"Was that stretch really in the cut at full throttle? If the throttle was half open, leave the mixture as it is and record a cut.",
+	}
+	if f.build.Carburettor == engine.FixedJets {
+		return append(steps, noScrewToClose)
+	}
+	return append(steps,
 		"Then close the H screw (turn it in, on the common type) by 1/8 turn at most, and record again without load: it must still four-stroke there and stay under the limit.",
 		"Stop when it cleans up in the cut. If it does not after two steps, turn both back and look for the cause: metering lever or needle valve of the carburettor, or a jet that is too large.",
-	}
+	)
 }
 
 func adviceRichFar(f *facts) []string {
 	steps := []string{
 		"First check that the limit is the one for this machine, that the throttle opens fully, the choke is fully open, the brake is off and the chain or tool turns freely.",
 		"Clean the air filter; look at the spark arrester screen and the exhaust port for carbon.",
-		"Only then close the H screw (turn it in, on the common type) by 1/8 turn at most, and record again: without load it must still four-stroke and stay under the limit.",
+	}
+	if f.build.Carburettor == engine.FixedJets {
+		steps = append(steps, noScrewToClose)
+	} else {
+		steps = append(steps, "Only then close the H screw (turn it in, on the common type) by 1/8 turn at most, and record again: without load it must still four-stroke and stay under the limit.")
 	}
 	if f.basis.first != "" {
 		steps = append([]string{f.basis.first}, steps...)
@@ -260,6 +272,9 @@ func adviceRichFar(f *facts) []string {
 
 func adviceFour(f *facts) []string {
 	leave := "Leave the H screw where it is."
+	if f.build.Carburettor == engine.FixedJets {
+		leave = "Leave it as it is."
+	}
 	if floor := f.floor(); floor > 0 && f.top.Sustained.Speed < floor {
 		leave = "It is on the rich side of the figure that it is to be set to: with filter and choke checked, set it by the handbook, in steps of 1/8 turn."
 	}

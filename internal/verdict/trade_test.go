@@ -5,7 +5,10 @@ import (
 	"strings"
 	"testing"
 
+	"pgregory.net/rapid"
+
 	"topnote/internal/engine"
+	"topnote/internal/pass"
 	"topnote/internal/pass/passtest"
 )
 
@@ -89,6 +92,59 @@ func TestEveryConditionIsSaid(t *testing.T) {
 		}
 	}
 }
+
+// TestUnknownIsSaid: whatever is known of a machine, a field that is not known and
+// whose answer would make a safe code dangerous, or a lean one none, is named in the
+// sentence. What holds the figure that was entered, its shaft and its meaning, is
+// asked where it is passed; a saw with screws and no limiting coil is judged as one.
+func TestUnknownIsSaid(t *testing.T) {
+	t.Parallel()
+	words := map[string]string{}
+	for _, c := range conditions {
+		words[c.field] = c.unless + c.given
+	}
+	var passes []pass.Summary
+	for _, track := range []*passtest.Track{level(52, 12700, 3, 2), level(42, 13200, 3, 1), withCut(50, 2), withCut(53, 1)} {
+		passes = append(passes, example{track: track, query: inState(engine.State{})}.summary())
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		q := inState(engine.State{})
+		q.Build = engine.Build{}
+		for _, f := range engine.Fields {
+			if f.Choices == nil || strings.HasPrefix(f.Name, "limit") {
+				continue
+			}
+			if err := f.Set(&q, rapid.SampledFrom(append([]string{"", ""}, f.Choices...)).Draw(t, f.Name)); err != nil {
+				t.Fatal(err)
+			}
+		}
+		s := passes[rapid.IntRange(0, len(passes)-1).Draw(t, "pass")]
+		v := Judge(s, q, Default())
+		if !slices.Contains([]Code{FourStroking, RichInCut, CleanBelowLimit}, v.Code) || plain(q) {
+			return // nothing is said of its mixture, or it is judged as saws always were
+		}
+		for _, f := range engine.Fields {
+			if f.Choices == nil || f.Get(q) != "" || strings.HasPrefix(f.Name, "limit") {
+				continue
+			}
+			for _, answer := range f.Choices {
+				known := q
+				if err := f.Set(&known, answer); err != nil {
+					t.Fatal(err)
+				}
+				other := Judge(s, known, Default()).Code
+				matters := other != v.Code && (v.Code == CleanBelowLimit || other.Danger() > 0)
+				covered := words["governor"] != "" && strings.Contains(v.Says, words["governor"]) // it decides what a cut-off saw is
+				if matters && !covered && (words[f.Name] == "" || !strings.Contains(v.Says, words[f.Name])) {
+					t.Fatalf("with %s %s it is %s, not %s, and that is not said: %s", f.Name, answer, other, v.Code, v.Says)
+				}
+			}
+		}
+	})
+}
+
+// plain reports whether a machine is a saw with screws and no limiting coil.
+func plain(q engine.Machine) bool { return (&facts{build: q.Build}).plainSaw() }
 
 // TestPlainSaw: a saw with screws and no limiting coil, recorded as it should be, is
 // judged as saws always were, without a condition.
@@ -196,6 +252,19 @@ func TestCarburettors(t *testing.T) {
 		}
 		if c != engine.Capped && strings.Contains(all, "open the H screw") {
 			t.Errorf("%s has no screw: %q", c, all)
+		}
+	}
+}
+
+// TestFixedJets: whatever is heard of an engine with fixed jets, no step turns a screw.
+func TestFixedJets(t *testing.T) {
+	fixed := built(13500, engine.Build{Kind: engine.Saw, Carburettor: engine.FixedJets, Governor: engine.No})
+	for _, track := range []*passtest.Track{
+		level(52, 12700, 3, 2), level(42, 13200, 3, 1), withCut(50, 2), level(51, 9500, 3, 2, 3), level(1, 13900, 3, 1), level(2, 13900, 3, 2), level(35, 12800, 3, half(2)...),
+	} {
+		v := example{track: track, query: fixed}.judge()
+		if all := strings.Join(v.Advice, " "); strings.Contains(all, "H screw") || strings.Contains(all, "pen H") {
+			t.Errorf("%s: %q", v.Code, all)
 		}
 	}
 }
