@@ -36,14 +36,15 @@ func (o Options) at(shape, strength []float64, cv float64, prior [shaft.MaxPerio
 		e.state[n] = o.PriorWeight * math.Log(math.Max(float64(p), o.MinShare))
 	}
 	highest := slices.Max(e.state[:shaft.MaxPeriod])
+	miss := o.Miss.At(max(strength[1], strength[2], strength[3]) - strength[0])
 	best := math.Inf(-1)
 	for n := 2; n <= shaft.MaxPeriod; n++ {
-		e.state[n-1] += o.Shape.At(periodicity(shape, n)) + o.Strength.At(periodicity(strength, n))
+		e.state[n-1] += o.Shape.At(periodicity(shape, n)) + o.Strength.At(periodicity(strength, n)) + miss
 		if e.state[n-1] > best {
 			best, e.pattern = e.state[n-1], shaft.Firing(n)
 		}
 	}
-	e.state[mixed] = highest - o.Penalty
+	e.state[mixed] = highest + miss - o.Penalty
 	e.state[ragged] = highest + o.Ragged.At(cv) - o.Penalty
 	return e
 }

@@ -13,6 +13,7 @@ type Options struct {
 
 	Shape    shaft.ClippedLinear // evidence of a repeat in the shape of the revolutions
 	Strength shaft.ClippedLinear // evidence of a repeat in their strength
+	Miss     shaft.ClippedLinear // evidence, for every state with missed firings, of strong revolutions followed by weak ones
 	Ragged   shaft.ClippedLinear // evidence, by the coefficient of variation, of strengths without order
 
 	PriorWeight float64 // weight of the posterior that came with the track
@@ -30,6 +31,7 @@ func Default() Options {
 		SamplesPerRev: 48, Average: 25, Block: 30, Margin: 4,
 		Shape:       shaft.ClippedLinear{Zero: 0.06, Slope: 5, Low: -0.6, High: 1.5},
 		Strength:    shaft.ClippedLinear{Zero: 0.2, Slope: 1.5, Low: -0.4, High: 1},
+		Miss:        shaft.ClippedLinear{Zero: 0.25, Slope: 1.2, Low: -0.4, High: 0.5},
 		Ragged:      shaft.ClippedLinear{Zero: 0.4, Slope: 3, Low: -1, High: 0.3},
 		PriorWeight: 0.3, MinShare: 0.01, Penalty: 0.1, Flip: 0.01, Sure: 0.5,
 		SparkCut: SparkCutOptions{
