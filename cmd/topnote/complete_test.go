@@ -75,7 +75,7 @@ func TestComplete(t *testing.T) {
 // that the shell offers for it.
 func TestFormsAreTaken(t *testing.T) {
 	more := map[string]string{ // what each needs to get so far
-		"topnote measure": "a.wav", "topnote compare": "a.wav b.wav", "topnote air": "--temp 20 --altitude 0",
+		"topnote measure": "a.wav", "topnote listen": "-", "topnote compare": "a.wav b.wav", "topnote air": "--temp 20 --altitude 0",
 		"topnote book show": "1", "topnote book why": "1", "topnote book trend": "saw",
 	}
 	for command, has := range forms() {

@@ -160,7 +160,7 @@ func TestDraw(t *testing.T) {
 	if err := m.Draw(&svg, picture.SVG, picture.DefaultSize); err != nil {
 		t.Fatal(err)
 	}
-	want := fmt.Sprintf("held %s, limit 13,500 rpm</title>", m.Report.TopEnd.SustainedRPM.Reading())
+	want := fmt.Sprintf("top speed %s, limit 13,500 rpm</title>", m.Report.TopEnd.SustainedRPM.Reading())
 	if !strings.Contains(svg.String(), want) {
 		t.Errorf("the picture is not titled %q", want)
 	}

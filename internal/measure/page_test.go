@@ -191,8 +191,8 @@ func TestPagesInBrowser(t *testing.T) {
 	browser(t)
 	pages := pagesOf(t, "over", "rich")
 	const phoneHeight, leastLetters = 640, 9
-	headlines := map[string]string{ // --limit and --speed: our style holds under the page's own policy
-		"over": "rgb(176, 36, 20)", "comparison": "rgb(176, 36, 20)", "rich": "rgb(16, 70, 130)",
+	headlines := map[string]string{ // --limit, and --ink while it is open whether a governor holds it: our style holds under the page's own policy
+		"over": "rgb(176, 36, 20)", "comparison": "rgb(176, 36, 20)", "rich": "rgb(28, 33, 38)",
 	}
 	for _, l := range looksOf(t, pages) {
 		if l.Scroll > l.Width {

@@ -5,13 +5,14 @@ import "math"
 // stretch is consecutive points with speeds that a shaft can have run through.
 type stretch struct{ from, to int }
 
-// clearIslands takes back the stretches that no shaft comes to or leaves in the time,
-// where it comes from the stretch before to the one after: something else was read.
+// clearIslands takes back the stretches, no longer than a breath, that no shaft comes
+// to or leaves in the time, where it comes from the stretch before to the one after:
+// something else was read. A longer one is an engine whose rise and fall were drowned.
 func (o Options) clearIslands(ps []Point) {
-	all := o.stretches(ps)
+	all, breath := o.stretches(ps), o.hops(o.Calls.Breath)
 	for i := 1; i+1 < len(all); i++ {
 		before, s, after := all[i-1], all[i], all[i+1]
-		if o.leapsTo(ps, before, s) && o.leapsTo(ps, s, after) && !o.leapsTo(ps, before, after) {
+		if s.to-s.from < breath && o.leapsTo(ps, before, s) && o.leapsTo(ps, s, after) && !o.leapsTo(ps, before, after) {
 			clearSpeeds(ps[s.from:s.to])
 			all = append(all[:i], all[i+1:]...)
 			i-- // the next has another one before it now
