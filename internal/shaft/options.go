@@ -113,7 +113,7 @@ func Default() Options {
 		MinSpeed: 1200, MaxSpeed: 18000, OutOfRange: 1100, PerOctave: 53,
 		EmissionExponent: 0.125, NoEngineScore: -1,
 		Contrast: ContrastOptions{
-			Zero: 3, Slope: 0.15, Orders: 8, Limit: 8, MaxDuration: 1.5,
+			Zero: 2, Slope: 0.15, Orders: 8, Limit: 8, MaxDuration: 1.5,
 		},
 		Loudness: defaultLoudness(), Octave: defaultOctave(), Interferer: defaultInterferer(), Refine: defaultRefine(short.Window, long.Window), Gate: defaultGate(), Calls: defaultCalls(),
 		Transition: TransitionOptions{

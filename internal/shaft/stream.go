@@ -15,9 +15,8 @@ type StreamOptions struct {
 	Confidence float64        // 0 to 1: least posterior of a reading, and least mean posterior of a firing period
 	Hold       StreamHold     // of an engine that is heard already
 
-	PeriodExponent float64        // on the prior of missed firings
-	DoubtOver      engine.Seconds // time over which slower multiples are weighed
-	MinOdds        float64        // ln of the odds over each of them, in OctaveOptions.Draw of sound, from which a speed is told
+	DoubtOver engine.Seconds // time over which slower multiples are weighed
+	MinOdds   float64        // ln of the odds over each of them, in OctaveOptions.Draw of sound, from which a speed is told
 }
 
 // StreamHold says when readings go on once some were told: an engine that was heard a
@@ -30,8 +29,8 @@ type StreamHold struct {
 func defaultStream() StreamOptions {
 	return StreamOptions{
 		Delay: 0.32, Trailing: 0.5, Clarity: 5, Confidence: 0.9,
-		Hold:           StreamHold{Clarity: 2.5, Confidence: 0.7},
-		PeriodExponent: 2, DoubtOver: 2, MinOdds: 5,
+		Hold:      StreamHold{Clarity: 2.5, Confidence: 0.7},
+		DoubtOver: 2, MinOdds: 4,
 	}
 }
 

@@ -20,7 +20,7 @@ func streamPrior(o Options, grid freqGrid, index *stateIndex, known engine.Machi
 	scale := 2 * float64(o.Hop/o.Octave.Draw) / o.EmissionExponent
 	for n := range MaxPeriod {
 		row := index.row(p, n)
-		period := o.Stream.PeriodExponent * math.Log(periods[n]/periods[0])
+		period := math.Log(periods[n] / periods[0])
 		for i := range row {
 			v := engine.RPM(grid.freq(float64(index.first[n]+i)) / order * 60)
 			row[i] = float32(scale * (o.Octave.Prior.logAt(v, n > 0, known) + period))
