@@ -8,7 +8,7 @@ func TestSaysFiringNotTold(t *testing.T) {
 		t.Errorf("said %q", got)
 	}
 	if got, want := saysFiring(TopEnd{FourStrokingShare: 0.6, CleanShare: 0.3, FourStrokingSD: 0.1}),
-		"four-stroking 60 ± 20 % of the time; clean 30 %, not told 10 %"; got != want {
+		"four-stroking 60 % (40 to 80 %) of the time; clean 30 %, not told 10 %"; got != want {
 		t.Errorf("said %q, want %q", got, want)
 	}
 }

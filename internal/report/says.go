@@ -237,7 +237,7 @@ func saysFiring(t TopEnd) string {
 	}
 	four := engine.FormatShare(t.FourStrokingShare)
 	if t.FourStrokingSD > 0 { // older reports have none
-		four = fmt.Sprintf("%s ± %.0f %%", strings.TrimSuffix(four, " %"), math.Ceil(100*engine.CoverageFactor*t.FourStrokingSD))
+		four += saysRange(t.FourStrokingShare, engine.CoverageFactor*t.FourStrokingSD)
 	}
 	sparks := ""
 	if t.Stutter != nil && t.Stutter.RateHz != nil {
@@ -250,6 +250,12 @@ func saysFiring(t TopEnd) string {
 		fmt.Sprintf("four-stroking %s of the time%s", four, saysPattern(t.FiringShares)),
 		fmt.Sprintf("clean %s, not told %s", engine.FormatShare(t.CleanShare), engine.FormatShare(math.Max(0, notTold))),
 		sparks)
+}
+
+// saysRange says within what a share is, 95 % sure: no share is under 0 or over 100 %.
+func saysRange(share, halfWidth float64) string {
+	low, high := math.Max(0, share-halfWidth), math.Min(1, share+halfWidth)
+	return fmt.Sprintf(" (%.0f to %.0f %%)", math.Floor(100*low), math.Ceil(100*high))
 }
 
 // shown gives a share as FormatShare writes it, in full percent.
