@@ -74,7 +74,7 @@ or powershell. In bash, completion itself must be there (package bash-completion
 	flagIdle      = "the maker's idle speed, rpm"
 	flagClutch    = "the speed at which the clutch engages, rpm"
 	flagStrokes   = "`number` of strokes, 2 or 4"
-	flagCylinders = "`number` of cylinders, 1 to 12"
+	flagCylinders = "`number` of cylinders, 1 to 12; of a four-stroke, 1 to 3"
 	flagFormat    = "`form` of the result: text, json, csv (the track), html (a page) or vtt (captions)"
 	flagForms     = "`form` of the comparison: text, json or html (a page)"
 	flagPlot      = "write a picture to this `file`, .png or .svg"

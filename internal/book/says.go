@@ -43,7 +43,7 @@ func problemLongText(what string, limit int) error {
 
 func problemEngine(e report.Engine) error {
 	return &Problem{ErrEntry, fmt.Sprintf("an engine with strokes %d, cylinders %d cannot be measured", e.Strokes, e.Cylinders),
-		"enter 2 or 4 strokes and 1 to 12 cylinders", nil}
+		"enter 2 strokes and 1 to 12 cylinders, or 4 strokes and 1 to 3", nil}
 }
 
 // problemBuild says what of a machine's build cannot be.

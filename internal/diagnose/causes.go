@@ -41,14 +41,13 @@ type shares map[signCode]float64
 
 // groupRow is what practice knows of a group.
 type groupRow struct {
-	group    Group
-	name     string
-	mixture  string // "rich", "lean", "either"
-	screws   string // which way people turn them for it
-	lean     bool   // it makes lean, so that no screw is turned before it is ruled out
-	comes    onsetKind
-	before   string // before anything else is done
-	undecide string // where the members cannot be told apart
+	group   Group
+	name    string
+	mixture string // "rich", "lean", "either"
+	screws  string // which way people turn them for it
+	lean    bool   // it makes lean, so that no screw is turned before it is ruled out
+	comes   onsetKind
+	before  string // before anything else is done
 }
 
 // onsetKind is how a group usually comes.

@@ -63,8 +63,10 @@ const (
 )
 
 const (
-	block         engine.Seconds = 0.01 // of sound that is decoded at a time
-	samplesAtOnce                = 80   // at clip.WorkingRate: the same
+	block engine.Seconds = 0.01 // of sound that is decoded at a time
+
+	// samplesAtOnce is the same at clip.WorkingRate.
+	samplesAtOnce = 80
 )
 
 // Listen follows the sound in r until it ends, ctx ends, or handle gives an error. The

@@ -40,7 +40,7 @@ func refuseRange(v, lowest, highest engine.RPM) *Refusal {
 func refuseEngine(e engine.Spec) *Refusal {
 	return &Refusal{
 		fmt.Sprintf("an engine with strokes %d, cylinders %d cannot be measured", e.Strokes, e.Cylinders),
-		"enter 2 or 4 strokes and 1 to 12 cylinders",
+		"enter 2 strokes and 1 to 12 cylinders, or 4 strokes and 1 to 3",
 	}
 }
 

@@ -176,7 +176,7 @@ func TestFollowOddInput(t *testing.T) {
 		{"full-scale noise", full, true},
 		{"full-scale square wave", square, false},
 	}
-	engines := []engine.Spec{engine.TwoStrokeSingle, {Strokes: 4, Cylinders: 1}, {Strokes: 4, Cylinders: 12}, {Strokes: 2, Cylinders: 12}}
+	engines := []engine.Spec{engine.TwoStrokeSingle, {Strokes: 4, Cylinders: 1}, {Strokes: 4, Cylinders: 3}, {Strokes: 2, Cylinders: 12}}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			t.Parallel()

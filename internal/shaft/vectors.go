@@ -56,7 +56,3 @@ func argmax(v []float32) (at int) {
 	}
 	return at
 }
-
-// clamp bounds a number. Levels scatter, so that no processor predicts which way a
-// branch goes: min and max have none.
-func clamp(v, low, high float32) float32 { return max(low, min(v, high)) }
