@@ -120,7 +120,7 @@ func TestHTMLOpens(t *testing.T) {
 	at := -1
 	for _, want := range []string{
 		"Over the limit</h1>", "Held 13,842 rpm at full throttle", "<b>13,840</b> rpm", "± 60 rpm (95 %)", "<b>13,500</b> rpm", "<b>340</b> rpm", "2.5 % of the limit",
-		"<svg viewBox=\"0 0 1 1\"", "On the way back it hung", "L screw too lean; air leak", "Richen the H screw", "Wind blows over", "local rules come first", "Full throttle, no load", "pcm_s16",
+		"<svg viewBox=\"0 0 1 1\"", "On the way back it hung", "L screw too lean; air leak", "Richen the H screw", "Wind blows over", "local rules come first", "At full throttle", "pcm_s16",
 	} {
 		next := strings.Index(page[at+1:], want)
 		if next < 0 {

@@ -13,7 +13,7 @@ import (
 
 // The headings of the text.
 const (
-	headSpeed     = "Full throttle, no load"
+	headSpeed     = "At full throttle"
 	headAdvice    = "What to do"
 	headFigures   = "The rest of the pass"
 	headOpenings  = "Each opening of the throttle"
@@ -90,9 +90,9 @@ func headlineOfFinding(code string) string {
 	case "no-return":
 		return "Does not return to idle"
 	case "chain-driven":
-		return "Chain driven at idle"
+		return "Chain or tool driven at idle"
 	case "runs-on":
-		return "Chain runs on after release"
+		return "Chain or tool runs on after release"
 	case "climbs":
 		return "Top speed keeps climbing"
 	case "sinks":

@@ -25,7 +25,7 @@ func TestMany(t *testing.T) {
 	)
 	b.at("/many")
 	rows := eval[[]string](b, `[...document.querySelectorAll("tbody tr")].map((row) => row.innerText.replace(/\s+/g, " "))`)
-	for i, want := range []string{"high-idle.wav Chain driven at idle", "clean.wav Clean without load", "rich.wav Four-stroking"} {
+	for i, want := range []string{"high-idle.wav Chain or tool driven at idle", "clean.wav Clean without load", "rich.wav Four-stroking"} {
 		if len(rows) != 3 || !strings.HasPrefix(rows[i], want) {
 			t.Fatalf("row %d of %q is not that of %s", i, rows, want)
 		}

@@ -105,7 +105,7 @@ func TestWithoutScripts(t *testing.T) {
 	v := newVisitor(t)
 	v.get("/").wants(t, 200, `action="/clips"`, "bench saw", "The maker's handbook")
 	rich := v.send("rich.wav", "limit", "13500", "strokes", "2", "cylinders", "1")
-	rich.wants(t, 200, "Four-stroking, safe side", "About your recording ", `<svg viewBox="0 0 297`, "Full throttle, no load")
+	rich.wants(t, 200, "Four-stroking, safe side", "About your recording ", `<svg viewBox="0 0 297`, "At full throttle")
 	if found := inlined.FindString(dataOnly.ReplaceAllString(rich.text, "")); found != "" {
 		t.Errorf("the policy forbids %q", found)
 	}
