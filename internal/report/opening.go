@@ -44,7 +44,7 @@ func OpeningOf(r Report, from, to engine.Seconds) Opening {
 }
 
 // openingColumns names the columns of the rows of openings.
-var openingColumns = [...]string{"from s", "to s", "held rpm", "+/-", "to limit", "4-stroke", "result"}
+var openingColumns = [...]string{"from s", "to s", "held rpm", "+/-", "to limit", "four-stroking", "result"}
 
 // OpeningColumns names the figures that Cells gives.
 func OpeningColumns() []string { return openingColumns[:] }
@@ -56,7 +56,7 @@ func (o Opening) Cells(limit Speed) []string {
 	}
 	toLimit := "-"
 	if limit.Told() {
-		toLimit = signed(float64(o.SustainedRPM - limit))
+		toLimit = signed(float64(engine.Margin(o.SustainedRPM, limit)))
 	}
 	return []string{
 		engine.FormatTenth(o.FromS), engine.FormatTenth(o.ToS), o.SustainedRPM.Reading(), engine.FormatWhole(o.HalfWidthRPM()),
@@ -66,7 +66,7 @@ func (o Opening) Cells(limit Speed) []string {
 
 // OpeningLine lays out a row, or the names of its columns, as a line of text.
 func OpeningLine(cells []string) string {
-	return fmt.Sprintf("  %6s %6s %9s %5s %8s %8s  %s\n", cells[0], cells[1], cells[2], cells[3], cells[4], cells[5], cells[6])
+	return fmt.Sprintf("  %6s %6s %9s %5s %8s %13s  %s\n", cells[0], cells[1], cells[2], cells[3], cells[4], cells[5], cells[6])
 }
 
 // signed gives a whole number with its sign.
