@@ -32,10 +32,11 @@ func recordHow(f *facts) string { return Place(f.build.Kind) + " " + recordWith 
 
 // adviceFirst puts what is more dangerous than the verdict before its steps.
 func adviceFirst(s *sign, steps []string) []string {
+	all := append([]string{s.do}, steps...) // steps may be those of the table of machines
 	if len(steps) > 0 {
-		steps[0] = "After that: " + strings.ToLower(steps[0][:1]) + steps[0][1:]
+		all[1] = "After that: " + strings.ToLower(steps[0][:1]) + steps[0][1:]
 	}
-	return append([]string{s.do}, steps...)
+	return all
 }
 
 // leakSigns reports whether what else was heard points to a leak or a starved
