@@ -170,3 +170,16 @@ func warmHedgeTrimmer() engine.Machine {
 	m.State = ready
 	return m
 }
+
+// TestAdviceFirst: the steps may be those of the table of machines, and stay as they
+// are.
+func TestAdviceFirst(t *testing.T) {
+	steps := []string{"Leave the speed as it is.", "Follow the handbook."}
+	got := adviceFirst(&sign{do: "Stop."}, steps)
+	if want := []string{"Stop.", "After that: leave the speed as it is.", "Follow the handbook."}; !slices.Equal(got, want) {
+		t.Errorf("got %q, want %q", got, want)
+	}
+	if steps[0] != "Leave the speed as it is." {
+		t.Errorf("the steps are %q now", steps)
+	}
+}
