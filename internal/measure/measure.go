@@ -84,8 +84,7 @@ func follow(ctx context.Context, sound *clip.Sound, machine engine.Machine) (con
 	if err != nil {
 		return conditions, track, nil, err
 	}
-	group, ctx := parallel.WithContext(ctx)
-	group.Go(func() (err error) {
+	err = parallel.Try(func() (err error) {
 		if conditions, err = noise.Assess(ctx, sound.Samples, sound.Rate, mains, noise.Default()); err != nil {
 			return err
 		}
@@ -102,6 +101,5 @@ func follow(ctx context.Context, sound *clip.Sound, machine engine.Machine) (con
 		track, cycles, err = firing.Classify(ctx, x, sound.Rate, track, machine.Spec)
 		return err
 	})
-	err = group.Wait()
 	return conditions, track, cycles, err
 }

@@ -91,7 +91,7 @@ var bases = []basis{
 	{
 		name: "cut-off saw, governor not known", when: func(_ engine.Spec, b engine.Build) bool { return b.Kind == engine.CutOffSaw && b.Governor != engine.No }, evidence: unsure,
 		why:    "Most have a governor or a limiting coil, and four-stroke there wherever the H screw stands.",
-		source: practice, first: "Clean the air filter first: on a cut-off saw it loads with dust within hours.",
+		source: practice, first: dustFirst,
 	},
 	{
 		name: "stratified charge", when: func(_ engine.Spec, b engine.Build) bool { return b.Charge == engine.Stratified }, evidence: byBurble,
@@ -106,7 +106,7 @@ var bases = []basis{
 	{
 		name: "cut-off saw without a governor", when: isKind(engine.CutOffSaw), evidence: byFiring,
 		why:    "With nothing that holds its speed it is judged as a saw is. Its plate often shows the speed of the spindle.",
-		source: practice, first: "Clean the air filter first: on a cut-off saw it loads with dust within hours.",
+		source: practice, first: dustFirst,
 	},
 	{
 		name: "line trimmer", when: isKind(engine.Trimmer), evidence: byFiring,
@@ -182,3 +182,6 @@ var conditions = []condition{
 func (f *facts) plainSaw() bool {
 	return f.build.Kind == engine.Saw && f.build.Carburettor == engine.Screws && f.build.CoilLimit == engine.No
 }
+
+// dustFirst comes before any screw of a cut-off saw.
+const dustFirst = "Clean the air filter first: on a cut-off saw it loads with dust within hours."
