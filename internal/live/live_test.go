@@ -21,23 +21,6 @@ import (
 	"topnote/internal/synth"
 )
 
-// tuning is a saw whose throttle is opened once for each top.
-func tuning(tops ...engine.RPM) synth.Scene {
-	const idle = 2800
-	pieces := []synth.Piece{{Name: synth.Idle, For: 2, To: idle}}
-	for _, top := range tops {
-		pieces = append(pieces,
-			synth.Piece{Name: synth.Rise, For: 0.5, To: top, Throttle: 1},
-			synth.Piece{Name: synth.FullThrottle, For: 2.5, To: top, Throttle: 1},
-			synth.Piece{Name: synth.Fall, For: 1.2, To: idle},
-			synth.Piece{Name: synth.ReturnToIdle, For: 3, To: idle})
-	}
-	profile := synth.Pieces(idle, pieces...)
-	s := synth.NewScene(11, profile, synth.ByPhase(profile, map[string]synth.Firing{"": synth.Clean(), synth.FullThrottle: synth.Every(2, 0.5)}))
-	s.Rate, s.Wander = 22050, synth.FieldWander().Times(0.3)
-	return s
-}
-
 // wavOf gives a scene as the bytes of a WAV file.
 func wavOf(t testing.TB, s synth.Scene) []byte {
 	t.Helper()
@@ -81,7 +64,7 @@ func TestRows(t *testing.T) {
 		t.Skip("measures a long clip; TestStop has the goroutines")
 	}
 	const after = 2.0 // s of sound from letting go to the row, the bar
-	wav := wavOf(t, tuning(12200, 12500, 12800))
+	wav := wavOf(t, synth.Tuning(12200, 12500, 12800))
 	h := listen(t, bytes.NewReader(wav), live.Default(saw(13500)))
 	m, err := measure.Stream(bytes.NewReader(wav), "-", saw(13500))
 	if err != nil {
@@ -111,7 +94,7 @@ func TestRows(t *testing.T) {
 // TestWarnings: over the limit is said while it is so and not below it; after five
 // seconds of full throttle it is said to let go.
 func TestWarnings(t *testing.T) {
-	long := tuning(12000)
+	long := synth.Tuning(12000)
 	long.Profile = synth.Pass{Idle: 2800, Top: 12000, IdleFor: 1, RiseIn: 0.5, HoldFor: 7, FallIn: 1, ReturnFor: 1}.Profile()
 	wav := wavOf(t, long)
 	for _, c := range []struct {
@@ -146,7 +129,7 @@ func (p pieces) Read(b []byte) (int, error) { return p.r.Read(b[:min(len(b), 1+p
 // with a header whose sizes are 0 or unknown, and as raw samples; only the count of
 // what was heard may differ where nothing else does.
 func TestSources(t *testing.T) {
-	wav := wavOf(t, tuning(12000))[:44+2*22050*race.Fewer(4, 2)]
+	wav := wavOf(t, synth.Tuning(12000))[:44+2*22050*race.Fewer(4, 2)]
 	o := live.Default(saw(13500))
 	want := listen(t, bytes.NewReader(wav), o)
 	sizes := func(v uint32) []byte {
@@ -177,7 +160,7 @@ func TestSources(t *testing.T) {
 // TestStop: the end of the context ends Listen without an error, though the sound
 // waits, and what was open is measured. An error of the handler ends it with that.
 func TestStop(t *testing.T) {
-	wav := wavOf(t, tuning(12000))[:44+2*22050*4] // at full throttle
+	wav := wavOf(t, synth.Tuning(12000))[:44+2*22050*4] // at full throttle
 	ctx, cancel := context.WithCancel(t.Context())
 	r, w := io.Pipe()
 	defer w.Close()
@@ -207,7 +190,7 @@ func TestStop(t *testing.T) {
 // TestFirstReading: the first readings come as soon as their sound is there; nothing
 // waits for a buffer to fill.
 func TestFirstReading(t *testing.T) {
-	wav := wavOf(t, tuning(12000))[:44+2*22050/2] // half a second
+	wav := wavOf(t, synth.Tuning(12000))[:44+2*22050/2] // half a second
 	r, w := io.Pipe()
 	defer w.Close()
 	ctx, cancel := context.WithCancel(t.Context())

@@ -12,24 +12,6 @@ import (
 	"topnote/internal/synth"
 )
 
-// threeOpenings is a saw whose throttle is opened three times, leaner each time: the
-// tops that a technician finds who closes H by an eighth between them.
-func threeOpenings(tops [3]engine.RPM) synth.Scene {
-	const idle = 2800
-	pieces := []synth.Piece{{Name: synth.Idle, For: 2, To: idle}}
-	for _, top := range tops {
-		pieces = append(pieces,
-			synth.Piece{Name: synth.Rise, For: 0.5, To: top, Throttle: 1},
-			synth.Piece{Name: synth.FullThrottle, For: 2.5, To: top, Throttle: 1},
-			synth.Piece{Name: synth.Fall, For: 1.2, To: idle},
-			synth.Piece{Name: synth.ReturnToIdle, For: 3, To: idle})
-	}
-	profile := synth.Pieces(idle, pieces...)
-	s := synth.NewScene(11, profile, synth.ByPhase(profile, map[string]synth.Firing{"": synth.Clean(), synth.FullThrottle: synth.Every(2, 0.5)}))
-	s.Rate, s.Wander = 22050, synth.FieldWander().Times(0.3)
-	return s
-}
-
 // TestOpenings: each opening of the throttle has a row of its own, with the top speed
 // that it had, and a clip with one opening none.
 func TestOpenings(t *testing.T) {
@@ -37,7 +19,7 @@ func TestOpenings(t *testing.T) {
 		t.Skip("measures a long clip; nothing in it runs side by side")
 	}
 	tops := [3]engine.RPM{12200, 12500, 12800}
-	s := threeOpenings(tops)
+	s := synth.Tuning(tops[:]...)
 	file := filepath.Join(t.TempDir(), "three.wav")
 	if err := clip.WriteWAVFile(file, s.Render().Samples, s.Rate); err != nil {
 		t.Fatal(err)
