@@ -165,7 +165,7 @@ func (s *session) finished(err error) {
 	s.done = true
 	s.forget.Stop()
 	if err != nil {
-		s.problem, _ = json.Marshal(problem{"problem", fault.Of(err).Sentence()}) // of strings: cannot fail
+		s.problem = problemOf(fault.Of(err))
 	}
 	s.hangUp()
 }
