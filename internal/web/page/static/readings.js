@@ -56,6 +56,7 @@ export class Readings {
   // close gives up; nothing is heard any more.
   close() {
     this.ending = this.over = true;
+    if (this.greeted?.readyState === WebSocket.OPEN) this.greeted.send("done"); // it need not be kept for us
     this.socket.close();
   }
 

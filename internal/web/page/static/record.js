@@ -48,15 +48,17 @@ export async function openMicrophone(heard) {
   };
 }
 
-// record starts recording; heard is called with the peak of each block, in dB of
-// full scale. It gives stop, which ends it and gives the chunks and their rate.
+// record starts recording; heard is called with the peak of each block, in dB of full
+// scale, and with the block. It gives the rate, and stop, which ends it and gives the
+// chunks and their rate.
 export async function record(heard) {
   const chunks = [];
   const microphone = await openMicrophone((data) => {
     chunks.push(data);
-    heard(20 * Math.log10(Math.max(1e-6, data.reduce((most, v) => Math.max(most, Math.abs(v)), 0))));
+    heard(20 * Math.log10(Math.max(1e-6, data.reduce((most, v) => Math.max(most, Math.abs(v)), 0))), data);
   });
   return {
+    rate: microphone.rate,
     async stop() {
       await microphone.close();
       return { chunks, rate: microphone.rate };
