@@ -114,8 +114,8 @@ func (s *Sessions) serve(w http.ResponseWriter, r *http.Request) {
 			return
 		}
 		if kind == websocket.MessageText { // the page says that it is done
-			one.finish()
-		} else if !one.add(data, s.Options.Queue) {
+			one.sound.End() // what is open is measured
+		} else if !one.sound.Add(data, s.Options.Queue) {
 			s.refuse(ctx, conn, tooMuch())
 			return
 		}

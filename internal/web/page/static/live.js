@@ -5,7 +5,7 @@
 import { canRecord, openMicrophone, sayRefusal } from "./record.js";
 import * as machine from "./machine.js";
 import { Screen } from "./livescreen.js";
-import { Readings } from "./readings.js";
+import { follow } from "./readings.js";
 
 const byID = (id) => document.getElementById(id);
 
@@ -48,10 +48,10 @@ class Session {
   }
 
   async open() {
-    this.microphone = await openMicrophone((block) => this.readings?.take(block));
+    this.microphone = await openMicrophone(() => {});
     const changed = this.microphone.changed;
     screen.said(changed.length ? `This browser changes the sound although it was asked not to (${changed.join(", ")}): speeds hold, but levels may not.` : "");
-    this.readings = new Readings(this.engine, this.microphone.rate, (message) => this.hear(message));
+    this.readings = follow(this.engine, this.microphone, (message) => this.hear(message));
   }
 
   hear(message) {

@@ -5,7 +5,7 @@
 
 import { Guide } from "./guide.js";
 import { GuideScreen } from "./guidescreen.js";
-import { available, Readings } from "./readings.js";
+import { available, follow } from "./readings.js";
 import { canRecord, record, sayRefusal } from "./record.js";
 import { wavFile } from "./wav.js";
 
@@ -58,14 +58,13 @@ function problem(text) { byID("record-problem").textContent = text; }
 async function begin(page) {
   const began = performance.now();
   let loudest = -120, ever = -120, clipped = false, readings = null;
-  const recording = await record((db, block) => {
+  const recording = await record((db) => {
     loudest = Math.max(db, loudest - 1);
     ever = Math.max(ever, db);
     clipped ||= db > full;
-    readings?.take(block);
   });
   const one = { end };
-  if (available()) readings = listen(recording.rate, page, one);
+  if (available()) readings = listen(recording.microphone, page, one);
   const tick = setInterval(() => {
     const elapsed = (performance.now() - began) / 1000;
     screen.tick(elapsed, loudest, loudest > tooLoud ? "too loud" : loudest < tooQuiet ? "too quiet" : "good");
@@ -94,9 +93,9 @@ async function begin(page) {
 }
 
 // listen guides by readings.
-function listen(rate, page, one) {
+function listen(microphone, page, one) {
   const guide = new Guide();
-  return new Readings(page.entries(), rate, (message) => {
+  return follow(page.entries(), microphone, (message) => {
     if (running !== one) return;
     if (message.kind === "problem" && message.code === "entry") {
       one.end(false).then(() => page.refused(message));
