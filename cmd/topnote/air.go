@@ -12,10 +12,10 @@ import (
 
 const (
 	airShort = "Work out the density of the air and what it did to the mixture"
-	airLong  = `Work out how dense the air is and, with --since, by how much the air alone moved
-the mixture since the day on which the screws were set.
+	airLong  = `Work out how dense the air is and, with --since, how far the air alone has moved the
+mixture since the day on which the screws were set.
 
-Bare numbers are metric: C, %, m, hPa. Units may be written behind them: 88F,
+Numbers without a unit are metric: C, %, m, hPa. Or write the unit after them: 88F,
 2800ft, 29.92inHg. A temperature is needed, and a height or a pressure.`
 	airExample = `  topnote air --temp 31 --rh 60 --altitude 850 --since "temp=8 rh=80 altitude=120"
   topnote air --temp 88F --dew-point 70F --altitude 2800ft --qnh 29.95inHg --units us
@@ -24,11 +24,11 @@ Bare numbers are metric: C, %, m, hPa. Units may be written behind them: 88F,
 	flagAirTemp     = "temperature in the shade: 31, 88F"
 	flagAirRH       = "relative humidity, %"
 	flagAirDewPoint = "dew point, instead of --rh: 12, 54F"
-	flagAirAltitude = "height above the sea: 850, 2800ft"
+	flagAirAltitude = "height above sea level: 850, 2800ft"
 	flagAirPressure = "pressure where the engine runs: 915, 27.02inHg"
 	flagAirQNH      = "pressure at sea level from a weather report, with --altitude: 1013, 29.92inHg"
 	flagAirSince    = `air of the day on which the screws were set: "temp=8 rh=80 altitude=120"`
-	flagAirFilter   = "pressure that the air filter loses more than when H was set: 5hPa, 2inH2O, or assumed"
+	flagAirFilter   = "pressure lost in the air filter beyond that when H was set: 5hPa, 2inH2O, or assumed"
 	flagAirVenturi  = "depression in the venturi at full throttle, if measured: 40hPa, 16inH2O"
 	flagAirFormat   = "form of the result: text or json"
 	flagAirUnits    = "units of the text: metric or us; json is always metric"

@@ -123,7 +123,7 @@ func badBookFiles() []badInput {
 		{what: "a letter for a book", args: passes, files: letter, want: failed, says: "is not a book"},
 		{what: "a letter to add to as a book", args: add, files: letter, want: failed, says: "is not a book"},
 		{what: "a recording for a book", args: passes, files: file("b", goodWAV()), want: failed, says: "is not a book"},
-		{what: "a named pipe for a book", args: passes, rig: func(g *rig) { silentPipe(g, "b") }, want: failed, says: "is there and is not a file"},
+		{what: "a named pipe for a book", args: passes, rig: func(g *rig) { silentPipe(g, "b") }, want: failed, says: "exists and is not a file"},
 		{what: "another program's database", args: passes, rig: func(g *rig) {
 			if err := database(filepath.Join(g.folder, "b"), "CREATE TABLE songs (name TEXT)"); err != nil {
 				g.Fatal(err)
@@ -158,7 +158,7 @@ func badBookUse() []badInput {
 		{what: "a machine that the book has", args: "book machine add SAW --book b", rig: withBook(nil), want: failed, says: "there is a machine"},
 		{what: "a machine that the book has not", args: "book trend tractor --book b", rig: withBook(nil), want: failed, says: `there is no machine "tractor"`},
 		{what: "a pass that the book has not", args: "book show 7 --book b", rig: withBook(nil), want: failed, says: "there is no pass 7"},
-		{what: "a backup over a file", args: "book backup x.wav --book b", files: shortPass(), rig: withBook(nil), want: failed, says: "is there already"},
+		{what: "a backup over a file", args: "book backup x.wav --book b", files: shortPass(), rig: withBook(nil), want: failed, says: "exists already"},
 		{what: "a backup into a folder that is not there", args: "book backup none/copy --book b", rig: withBook(nil), want: failed, says: "cannot be written"},
 		{what: "a backup onto a full disk", args: "book backup full/copy --book b", rig: func(g *rig) {
 			withBook(nil)(g)

@@ -124,7 +124,7 @@ var tooLong = strings.Repeat("n", 300)
 func noRecordings() []badInput {
 	return []badInput{
 		{what: "a name that is not there", args: "measure none.wav", want: failed, says: "there is no such file; check the name"},
-		{what: "a pattern that fits nothing", args: "measure *.wav", want: failed, says: "no file fits this pattern"},
+		{what: "a pattern that fits nothing", args: "measure *.wav", want: failed, says: "no file matches this pattern"},
 		{what: "a name that is too long", args: "measure " + tooLong + ".wav", want: failed, says: "; "},
 		{what: "an empty folder", args: "measure .", want: failed, says: "there is no recording in this folder"},
 		{what: "a folder of other files", args: "measure .", files: file("letter.txt", []byte("Dear all")), want: failed, says: "there is no recording in this folder"},

@@ -167,7 +167,7 @@ func badStreams() []badInput {
 		{what: "a link to nothing", args: "measure x.wav", rig: link("none.wav", "x.wav"), want: failed, says: "there is no such file"},
 		{what: "a link to itself", args: "measure x.wav", rig: link("x.wav", "x.wav"), want: failed, says: "; "},
 		{what: "a recording that may not be read", args: "measure x.wav", files: shortPass(), rig: nobody(only("x.wav", 0)), want: failed, says: "permission is missing"},
-		{what: "a folder that may not be read", args: "measure passes", files: file("passes/x.wav", goodWAV()), rig: nobody(only("passes", 0o311)), want: failed, says: "could be looked at"},
+		{what: "a folder that may not be read", args: "measure passes", files: file("passes/x.wav", goodWAV()), rig: nobody(only("passes", 0o311)), want: failed, says: "could not be read"},
 	}
 }
 
@@ -230,7 +230,7 @@ func badPlaces() []badInput {
 		measured("a result below a file", "--out x.wav/result.txt", nil, failed, "cannot be written"),
 		measured("a result over the recording", "--out x.wav", nil, wrongUsage, "would write over another file"),
 		measured("a picture and a result in one file", "--plot x.svg --out x.svg", nil, wrongUsage, "would write over another file"),
-		measured("a result onto a device", "--out /dev/null", device("/dev/null"), wrongUsage, "is there and is not a file"),
+		measured("a result onto a device", "--out /dev/null", device("/dev/null"), wrongUsage, "exists and is not a file"),
 		measured("a result of a name that is too long", "--out "+tooLong, nil, failed, "cannot be written"),
 		{what: "a picture into a folder that is not there", args: "measure x.wav --plot none/pass.png", files: shortPass(), want: failed, says: "cannot be written", still: true},
 		measured("a summary into a folder that is not there", "--out result.txt --summary none/all.csv", nil, failed, "cannot be written"),
@@ -241,7 +241,7 @@ func badPlaces() []badInput {
 		measured("a page onto a full disk", "--format html --out full/pass.html", fullDisk, failed, "no space left"),
 		{what: "samples onto a full disk", args: "sample --out full", rig: fullDisk, want: failed, says: "no space left"},
 		{what: "samples into a file", args: "sample --out x", files: file("x", []byte("x")), want: failed, says: "cannot be written"},
-		{what: "a comparison into a folder", args: "compare x.wav y.wav --out .", files: map[string][]byte{"x.wav": goodWAV(), "y.wav": goodWAV()}, want: wrongUsage, says: "is there and is not a file"},
+		{what: "a comparison into a folder", args: "compare x.wav y.wav --out .", files: map[string][]byte{"x.wav": goodWAV(), "y.wav": goodWAV()}, want: wrongUsage, says: "exists and is not a file"},
 		{what: "the air onto a full device", args: "air --temp 20 --altitude 100", rig: printTo("/dev/full"), want: failed, says: "could not be printed: no space left"},
 		measured("a result printed to a full device", "", printTo("/dev/full"), failed, "could not be printed: no space left"),
 		{what: "a book onto a full disk", args: "book machine add saw --book full/book", rig: fullDisk, want: failed, says: "full"},

@@ -154,7 +154,7 @@ func writePassesJSON(w io.Writer, passes []book.Pass) error {
 
 // newShow builds "topnote book show".
 func newShow(job *bookJob) *cobra.Command {
-	format := "text"
+	format, full := "text", false
 	c := &cobra.Command{
 		Use:   "show PASS",
 		Short: showShort,
@@ -166,14 +166,15 @@ func newShow(job *bookJob) *cobra.Command {
 			if err := checkFormat(format, "text", "json"); err != nil {
 				return err
 			}
-			return job.show(numbers[0], format)
+			return job.show(numbers[0], format, full)
 		},
 	}
 	c.Flags().StringVar(&format, "format", format, flagTextJSON)
+	c.Flags().BoolVar(&full, "full", false, flagFull)
 	return c
 }
 
-func (j *bookJob) show(number int64, format string) error {
+func (j *bookJob) show(number int64, format string, full bool) error {
 	b, err := j.open()
 	if err != nil {
 		return err
@@ -186,7 +187,11 @@ func (j *bookJob) show(number int64, format string) error {
 	if format == "json" {
 		return j.print(func(w io.Writer) error { return writePassesJSON(w, []book.Pass{p}) })
 	}
-	return j.print(func(w io.Writer) error { return p.WriteText(w, textStyle(j.out)) })
+	return j.print(func(w io.Writer) error {
+		style := textStyle(j.out)
+		style.Short = !full
+		return p.WriteText(w, style)
+	})
 }
 
 // passNumbers parses the numbers of passes, at least one and at most so many.

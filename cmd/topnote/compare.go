@@ -17,6 +17,7 @@ import (
 type compareJob struct {
 	streams
 	request
+	full bool
 }
 
 // newCompare builds "topnote compare".
@@ -37,6 +38,7 @@ func newCompare(s streams, result *status) *cobra.Command {
 	f.SortFlags = false
 	job.registerQuery(f)
 	f.StringVar(&job.format, "format", formatText, flagForms)
+	f.BoolVar(&job.full, "full", false, flagFullComparison)
 	job.registerPlot(f)
 	f.StringVar(&job.outPath, "out", "", flagOutFile)
 	return c
@@ -138,6 +140,7 @@ func (j *compareJob) write(w io.Writer, c measure.Comparison) error {
 		if j.outPath == "" {
 			style = textStyle(j.out)
 		}
+		style.Short = !j.full
 		return report.WriteComparisonText(w, c.Report, style)
 	}
 }

@@ -145,7 +145,7 @@ func (s *liveScreen) row(r live.Row) error {
 		fmt.Fprint(s.out, "\r\x1b[K")
 	}
 	if s.rows == 0 {
-		fmt.Fprintf(s.out, "  %3s%s", "", report.OpeningLine(report.OpeningColumns()))
+		fmt.Fprintf(s.out, "  %3s%s", "", report.OpeningLine(report.OpeningColumns(report.Engine{Strokes: s.machine.Spec.Strokes})))
 	}
 	s.rows++
 	line := strings.TrimSuffix(report.OpeningLine(r.Cells(report.Speed(s.machine.Ceiling()))), "\n")

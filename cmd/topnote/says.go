@@ -18,12 +18,12 @@ const (
 tells four-stroking from clean running at full throttle, holds the top speed
 against the maximum that you enter, and says what to do next.
 
-It advises. The maker's handbook and local rules come first.`
+This is advice. The maker's handbook and local rules come first.`
 
 	measureShort = "Measure recordings of an engine"
 	measureLong  = `Measure one recording or many and print the verdict, the top speed and the first
 thing to do; --full prints everything. A folder stands for the recordings in it and
-below it, a pattern such as "*.wav" for the files that fit it, and a lone - for
+below it, a pattern such as "*.wav" for the files that match it, and a lone - for
 standard input. After many recordings a table of all follows, the most dangerous
 first.
 
@@ -31,26 +31,26 @@ With --out FOLDER each recording gets a file of its own: name a folder that exis
 a name ending in /, or, for several recordings, a name without an extension.
 --format json prints one report a line.
 
-The maximum speed is in the machine's handbook or on its rating plate; there is no
-built-in one. Write speeds in rpm: 13500 or 13,500.
+The maximum speed is in the machine's handbook or on its rating plate; none is built
+in. Write speeds in rpm: 13500 or 13,500.
 
-What is known of the machine decides the verdict: --kind, --governor and the others.
-What is left out is not known, and where it would change the verdict the sentence
-says so. --warm, --choke-open and --filter-clean say how it was for this pass.
+What the machine is decides the verdict: --kind, --governor and the others. Leave out
+what you do not know; where it would change the verdict, the verdict says so.
+--warm, --choke-open and --filter-clean say how the machine was for this pass.
 
 Exit status: 0 measured; 1 failure; 2 wrong usage; 3 no engine, or not enough to
-stand behind; 4 over or at the limit. Of several, 4 goes before 1 and 1 before 3.`
+judge; 4 over or at the limit. Of several, 4 goes before 1 and 1 before 3.`
 	measureExample = `  topnote measure saw.wav --limit 13500 --idle 2800
   topnote measure saw.wav --limit 13,500 --format html --out saw.html
   topnote measure saw.wav --limit 13500 --plot saw.png --plot-size 24x16
   topnote measure passes --limit 13500 --format html --out reports --summary all.csv`
 
-	compareShort = "Lay passes side by side"
-	compareLong  = `Compare passes of one machine: each is held against the first. Printed are the
-conclusion, the figures with their differences and what those can come from.
-The picture shows the speeds in line at the opening of the throttle, and the
-lines in the sound of each plateau one above the other: where an engine
-four-strokes, lines stand at half orders.
+	compareShort = "Compare passes of one machine"
+	compareLong  = `Compare up to six passes of one machine with the first of them, and print the
+conclusion and the figures that differ; --full prints every figure and what a
+difference can come from. The picture shows the speeds from the opening of the
+throttle on, and below them the orders in the sound of each plateau: an engine that
+four-strokes has lines at half orders.
 
 Exit status: as measure, of all passes together.`
 	compareExample = `  topnote compare good.wav today.wav --limit 13500
@@ -58,33 +58,34 @@ Exit status: as measure, of all passes together.`
   topnote compare good.wav today.wav --limit 13500 --format html --out both.html`
 
 	sampleShort = "Write the example passes, made by the program itself"
-	sampleLong  = `Write the example passes as WAV files with a table of what is true of each.
-They are made by calculation; no engine was recorded.`
+	sampleLong  = `Write the example passes as WAV files, with a table of what is true of each.
+They are calculated; no engine was recorded.`
 
-	completionShort = "Write what a shell needs to complete command lines"
+	completionShort = "Write a script that completes command lines in a shell"
 	completionLong  = `Write a script after which the shell completes commands, flags, their values, and
 the machines and passes of the book, when Tab is pressed. SHELL is bash, zsh, fish
-or powershell. In bash, completion itself must be there (package bash-completion).`
+or powershell. In bash, the package bash-completion must be installed.`
 	completionExample = `  topnote completion bash > ~/.local/share/bash-completion/completions/topnote
   topnote completion zsh > "${fpath[1]}/_topnote"
   topnote completion fish > ~/.config/fish/completions/topnote.fish
   topnote completion powershell >> $PROFILE`
 
-	flagLimit     = "the maker's maximum speed at full throttle without load, rpm"
-	flagIdle      = "the maker's idle speed, rpm"
-	flagClutch    = "the speed at which the clutch engages, rpm"
-	flagStrokes   = "`number` of strokes, 2 or 4"
-	flagCylinders = "`number` of cylinders, 1 to 12; of a four-stroke, 1 to 3"
-	flagFormat    = "`form` of the result: text, json, csv (the track), html (a page) or vtt (captions)"
-	flagForms     = "`form` of the comparison: text, json or html (a page)"
-	flagPlot      = "write a picture to this `file`, .png or .svg"
-	flagPlotSize  = "`size` of the picture, width x height in cm, such as 18x13"
-	flagOut       = "write to this `file`, or a file for each recording to this folder, instead of printing"
-	flagOutFile   = "write the comparison to this `file` instead of printing it"
-	flagSummary   = "write a table of all recordings to this CSV `file`, one row for each"
-	flagFull      = "print the other steps, findings, cautions and figures too"
-	flagReply     = "print a short message to send to whoever sent the recording"
-	flagSampleOut = "the `folder` to write to; it is made if it is not there"
+	flagLimit          = "the maker's maximum speed at full throttle without load, rpm"
+	flagIdle           = "the maker's idle speed, rpm"
+	flagClutch         = "the speed at which the clutch engages, rpm"
+	flagStrokes        = "`number` of strokes, 2 or 4"
+	flagCylinders      = "`number` of cylinders, 1 to 12; of a four-stroke, 1 to 3"
+	flagFormat         = "`form` of the result: text, json, csv (the track), html (a page) or vtt (captions)"
+	flagForms          = "`form` of the comparison: text, json or html (a page)"
+	flagPlot           = "write a picture to this `file`, .png or .svg"
+	flagPlotSize       = "`size` of the picture, width x height in cm, such as 18x13"
+	flagOut            = "write to this `file`, or a file for each recording to this folder, instead of printing"
+	flagOutFile        = "write the comparison to this `file` instead of printing it"
+	flagSummary        = "write a table of all recordings to this CSV `file`, one row for each"
+	flagFull           = "print every step, finding, caution and figure"
+	flagFullComparison = "print every figure, what a difference can come from, all problems and cautions"
+	flagReply          = "print a short message to send to whoever sent the recording"
+	flagSampleOut      = "the `folder` to write to; it is made if it does not exist"
 
 	doHelp = "see topnote --help"
 )
@@ -104,11 +105,11 @@ func refuseNoFolder() error {
 }
 
 func refuseNumber(flag, value string) error {
-	return &usageError{"--" + flag + ": " + quoted(value) + " is no whole number", "write one in figures, such as 2"}
+	return &usageError{"--" + flag + ": " + quoted(value) + " is not a whole number", "write one in figures, such as 2"}
 }
 
 func refuseSwitch(flag, value string) error {
-	return &usageError{"--" + flag + " takes no value, so not " + quoted(value), "write --" + flag + " alone, or leave it out"}
+	return &usageError{fmt.Sprintf("--%s takes no value, but %q was given", flag, value), "write --" + flag + " alone, or leave it out"}
 }
 
 func refuseShell(name string, known []string) error {
@@ -117,7 +118,7 @@ func refuseShell(name string, known []string) error {
 	if name == "" {
 		return &usageError{"no shell was named", do}
 	}
-	return &usageError{quoted(name) + " is no shell that is known here", do}
+	return &usageError{quoted(name) + " is not a shell that topnote knows", do}
 }
 
 func refuseTwoInputs() error {
@@ -138,7 +139,7 @@ func refuseTooFew(n int) error {
 }
 
 func refusePlotName(path string) error {
-	return &usageError{"--plot: " + quoted(path) + " does not say which kind of picture is wanted", "end the name in .png or .svg"}
+	return &usageError{"--plot: " + quoted(path) + " does not say which kind of picture to write", "end the name in .png or .svg"}
 }
 
 func refusePlotSize(size string) error {
@@ -166,15 +167,15 @@ func refuseOverRecording(path string) error {
 }
 
 func refuseOverOthers(path string) error {
-	return &usageError{quoted(path) + " is there and is none of the example passes", "name an empty or a new folder"}
+	return &usageError{quoted(path) + " exists and is not one of the example passes", "name an empty or a new folder"}
 }
 
 func refuseNotAFile(path string) error {
-	return &usageError{quoted(path) + " is there and is not a file", "name a file to write to"}
+	return &usageError{quoted(path) + " exists and is not a file", "name a file to write to"}
 }
 
 func saysNoMatch() error {
-	return errors.New("no file fits this pattern; check the name and the folder")
+	return errors.New("no file matches this pattern; check the name and the folder")
 }
 
 func saysNoRecordings() error {
@@ -182,12 +183,12 @@ func saysNoRecordings() error {
 }
 
 func saysCannotList(err error) error {
-	return fmt.Errorf("not all of this folder could be looked at: %w; copy the recordings to a folder of your own", err)
+	return fmt.Errorf("part of this folder could not be read: %w; copy the recordings to a folder of your own", err)
 }
 
 // saysInterrupted says how far it came.
 func saysInterrupted(done, total int) error {
-	return fmt.Errorf("interrupted after %d of %d recordings; the files that are there are whole", done, total)
+	return fmt.Errorf("interrupted after %d of %d recordings; the files already written are complete", done, total)
 }
 
 // saysProgress is the line on the terminal while many clips are measured.
@@ -201,9 +202,9 @@ func saysMeasuring(taken time.Duration) string {
 }
 
 func saysCannotPrint(err error) error {
-	return fmt.Errorf("the result could not be printed: %w; see where the output goes, or use --out", err)
+	return fmt.Errorf("the result could not be printed: %w; check where the output goes, or use --out", err)
 }
 
 func saysCannotWrite(path string, err error) error {
-	return fmt.Errorf("%s cannot be written: %w; choose a folder of your own with room on its disk", quoted(path), err)
+	return fmt.Errorf("%s cannot be written: %w; choose a folder of your own, on a disk with room", quoted(path), err)
 }

@@ -13,16 +13,16 @@ const (
 	listenShort = "Follow an engine while it runs, and measure each opening of the throttle"
 	listenLong  = `Listen to sound as it comes: from a microphone through a pipe (a lone -), from a
 named pipe or from a file; WAV and whatever measure reads, or raw samples of 16
-bits with --rate. The speed is shown a third of a second late and never judged:
-no warning does not mean safe. "not told" means that nothing could be told.
+bits with --rate. The speed is shown a third of a second late and is not judged:
+no warning does not mean safe. "not told" means that no speed could be read.
 
-As soon as the throttle is let go, that opening is measured like a recording of
+As soon as you let go of the throttle, that opening is measured like a recording of
 its own and becomes a row: the top speed, how far it is from the limit, how much
 it four-strokes, and the result. Turn a screw, open the throttle again, and
-compare the rows. What is typed meanwhile is noted at the next row; "h 1 1/8" also
+compare the rows. What you type meanwhile is noted with the next row; "h 1 1/8" also
 sets the H screw from there on, "l" and "idle" the others.
 
---save keeps the whole session as a recording, --machine puts each row into the
+--save keeps the whole session as a recording; --machine stores each row in the
 book as a pass. --format json prints an object a line: "kind" is reading or row.
 
 Seconds, not minutes, at full throttle without load. Ctrl-C ends it.
@@ -32,10 +32,10 @@ Exit status: 0 when the sound has ended or was ended; 1 failure; 2 wrong usage.`
   arecord -q -t raw -f S16_LE -r 48000 -c 1 | topnote listen - --rate 48000 --limit 13500
   topnote listen session.wav --limit 13500 --format json`
 
-	flagRate       = "the sound is raw, 16 bits, little-endian, with this `number` of samples a second"
+	flagRate       = "the sound is raw, 16 bits, little-endian, at this `number` of samples a second"
 	flagChannels   = "`number` of channels of raw sound"
 	flagLiveFormat = "`form` of what is printed: text, or json (an object a line)"
-	flagSave       = "keep the session as a recording in this `file`, .wav, which must not be there"
+	flagSave       = "keep the session as a recording in this new `file`, .wav"
 )
 
 func refuseNoSound() error {
@@ -55,14 +55,14 @@ func refuseChannels(channels int, l clip.Limits) error {
 }
 
 func refuseSaveOver(path string) error {
-	return &usageError{quoted(path) + " is there already", "choose another name, so that no recording is lost"}
+	return &usageError{quoted(path) + " exists already", "choose another name, so that no recording is lost"}
 }
 
 // saysReading gives a reading in one line.
 func saysReading(r live.Reading, limit engine.RPM) string {
 	text := "  not told"
 	if r.Speed.Told() {
-		text = fmt.Sprintf("%6s rpm +/- %s", engine.FormatTens(r.Speed), engine.FormatHalfWidth(r.SD))
+		text = fmt.Sprintf("%6s rpm ± %s", engine.FormatTens(r.Speed), engine.FormatHalfWidth(r.SD))
 		if limit.Told() {
 			text += "  " + saysAgainst(r, limit)
 		}
@@ -72,9 +72,9 @@ func saysReading(r live.Reading, limit engine.RPM) string {
 	}
 	switch r.Warn {
 	case live.OverLimit:
-		text = "OVER THE LIMIT: LET GO  " + text
+		text = fmt.Sprintf("OVER THE LIMIT: LET GO  %s", text)
 	case live.LetGo:
-		text = "LET GO  " + text
+		text = fmt.Sprintf("LET GO  %s", text)
 	}
 	if r.Level != live.Good {
 		text += fmt.Sprintf("  (%s)", r.Level)

@@ -12,25 +12,25 @@ import (
 const (
 	serveShort = "Serve the web page and its API"
 	serveLong  = `Serve a page on which recordings are measured, compared and kept in the book, and
-an API that does the same. It listens on this computer alone and prints the
-address to open. Everything is part of the program: no network is needed.
+an API that does the same. It listens on this computer only and prints the
+address to open. Nothing is downloaded: no network is needed.
 
---lan opens it to the local network, so that a phone can reach it. Then an access
-code is asked for, a new one each time: type it, or point the phone's camera at
-the QR code. --tls encrypts with a certificate made on the spot. The browser will
-warn that nobody vouches for it; hold the fingerprint that it shows against the
+--lan opens it to the local network, so that a phone can reach it. It then asks for
+an access code, new at every start: type it, or point the phone's camera at the QR
+code. --tls encrypts, with a certificate made at the start. Your browser will warn
+about this certificate; continue only if the fingerprint that it shows matches the
 printed one. Browsers let a page record only with --tls or on this computer.
 
-Recordings stay in a folder of their own below the one for temporary files, for an
-hour at most, and are gone when the server ends. Only what is stored in the book
-stays. Ctrl-C ends the server.`
+Recordings are kept in the folder for temporary files, for an hour at most, and are
+deleted when the server ends. Only what is stored in the book stays. Ctrl-C ends the
+server.`
 	serveExample = `  topnote serve
   topnote serve --lan --tls
   topnote serve --listen 127.0.0.1:9000 --book workshop.sqlite`
 
-	flagLAN    = "let others in the local network in, who have the access code"
-	flagTLS    = "encrypt, with a certificate made on the spot"
-	flagListen = "`HOST:PORT` to listen on; without it 127.0.0.1:8637, with --lan all addresses"
+	flagLAN    = "allow devices on the local network (access code required)"
+	flagTLS    = "encrypt, with a certificate made at the start"
+	flagListen = "`HOST:PORT` to listen on; by default 127.0.0.1:8637, with --lan all addresses"
 )
 
 // saysServing says where the server is found.
@@ -43,14 +43,14 @@ func saysServing(w io.Writer, p access.Place, secure bool) error {
 	if p.Code == "" {
 		b.WriteString("Open it in a browser on this computer.\n")
 	} else {
-		fmt.Fprintf(&b, "Access code: %s (anew each time; whoever has it can use the page and the book)\n", p.Code)
+		fmt.Fprintf(&b, "Access code: %s (new at every start; whoever has it can use the page and the book)\n", p.Code)
 	}
 	if p.Fingerprint != "" {
 		fmt.Fprintf(&b, "Certificate, SHA-256:\n%s\n", inLines(p.Fingerprint))
-		b.WriteString("The browser warns of it, since nobody vouches for it. Go on only if it shows the same figures.\n")
+		b.WriteString("Your browser will warn about this certificate. Continue only if the fingerprint matches.\n")
 	}
 	if p.Code != "" && !secure {
-		b.WriteString("Not encrypted: others in this network could listen in, and phones do not let the page record. --tls helps.\n")
+		b.WriteString("Not encrypted: others on this network could listen in, and phones do not let the page record. Use --tls.\n")
 	}
 	_, err := io.WriteString(w, b.String())
 	return err

@@ -125,7 +125,8 @@ func WritePasses(w io.Writer, passes []Pass) error {
 	return p.Flush()
 }
 
-// WriteText writes a pass for people: the day first, then its report.
+// WriteText writes a pass for people: the day first, then its report, which may be
+// short: see report.WriteText.
 func (p Pass) WriteText(w io.Writer, style report.TextStyle) error {
 	page := layout.NewPage(w, style.Columns)
 	page.Wrap("", fmt.Sprintf("Pass %d of %s, %s", p.Number, p.Machine, p.Recorded.Format("2006-01-02 15:04")))
@@ -148,6 +149,7 @@ func (p Pass) WriteText(w io.Writer, style report.TextStyle) error {
 	}
 	page.Table(rows)
 	page.WriteString("\n")
+	style.Lines = report.ShortLines - len(rows) - 2 // the day, and the empty line
 	if err := page.Flush(); err != nil {
 		return err
 	}

@@ -45,7 +45,7 @@ func problemFolder(path string) error {
 }
 
 func problemNotAFile(path string) error {
-	return &Problem{ErrFile, report.Printable(path) + " is there and is not a file", "name a file with --book FILE", nil}
+	return &Problem{ErrFile, report.Printable(path) + " exists and is not a file", "name a file with --book FILE", nil}
 }
 
 func problemCannotOpen(path string, err error) error {
@@ -138,7 +138,7 @@ func problemNoTemp(err error) error {
 }
 
 func problemBackupThere(path string) error {
-	return &Problem{ErrFile, report.Printable(path) + " is there already", "choose another name for the backup; nothing was changed", nil}
+	return &Problem{ErrFile, report.Printable(path) + " exists already", "choose another name for the backup; nothing was changed", nil}
 }
 
 func problemBackup(path string, err error) error {

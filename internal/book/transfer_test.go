@@ -299,8 +299,8 @@ func TestBackup(t *testing.T) {
 	if err := b.Backup(path); err != nil {
 		t.Fatal(err)
 	}
-	wantProblem(t, b.Backup(path), ErrFile, "is there already")
-	wantProblem(t, b.Backup(folder), ErrFile, "is there already")
+	wantProblem(t, b.Backup(path), ErrFile, "exists already")
+	wantProblem(t, b.Backup(folder), ErrFile, "exists already")
 	wantProblem(t, b.Backup(filepath.Join(folder, "no", "folder")), ErrFile, "cannot be written")
 	copied, err := Open(path)
 	if err != nil {

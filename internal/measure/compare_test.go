@@ -48,7 +48,7 @@ func TestCompare(t *testing.T) {
 	if len(r.Passes) != 3 || len(r.Pairs) != 2 {
 		t.Fatalf("%d passes and %d pairs, want 3 and 2", len(r.Passes), len(r.Pairs))
 	}
-	if got := r.Pairs[0]; got.Mixture != "leaner" || !strings.HasPrefix(got.Says, "The second runs 1,4") {
+	if got := r.Pairs[0]; got.Mixture != "leaner" || !strings.HasPrefix(got.Says, "At full throttle without load the second runs 1,4") {
 		t.Errorf("over.wav against rich.wav: %s: %s", got.Mixture, got.Says)
 	}
 	if got := r.Pairs[1]; got.Mixture != "unclear" || !strings.Contains(got.Says, "the third") {

@@ -187,5 +187,5 @@ func ExampleAssessment_Judge() {
 	}
 	// Output:
 	// clipping
-	// The sound is clipped for 3.2 % of the time: too loud for the phone. Lines that are not the engine's come of it. Go twice as far away, to the side and out of the stream of the exhaust.
+	// The sound is clipped 3.2 % of the time: too loud for the phone. That adds tones that the engine does not make. Put the phone twice as far away, to the side of the machine, out of the exhaust stream.
 }

@@ -4,19 +4,22 @@ import (
 	"bufio"
 	"fmt"
 	"io"
-	"strings"
 )
 
 // WriteComparisonText writes c for a person to read: the conclusions first,
 // then the passes, then the figures of each beside those of the first and what
-// their differences can come from. It returns the first error of w.
+// their differences can come from; with style.Short as shortcomparison.go has it. It
+// returns the first error of w.
 func WriteComparisonText(w io.Writer, c Comparison, style TextStyle) error {
+	if style.Short {
+		return writeShortComparison(w, c, style)
+	}
 	p := page{out: bufio.NewWriter(w), style: style}
 	for _, pair := range c.Pairs {
 		p.out.WriteString(wrap(pair.Says, "", style.Columns))
 		fmt.Fprintf(p.out, "(%s)\n", pair.Mixture)
 		if pair.Why != "" {
-			p.out.WriteString(wrap("Why: "+pair.Why, "", style.Columns))
+			p.out.WriteString(wrap(pair.Why, saysWhy, style.Columns))
 		}
 	}
 	p.heading(headPasses)
@@ -24,7 +27,7 @@ func WriteComparisonText(w io.Writer, c Comparison, style TextStyle) error {
 		p.comparedPass(i+1, pass.Report)
 	}
 	for _, pair := range c.Pairs {
-		p.pair(pair)
+		p.pair(pair, engineOf(c))
 	}
 	p.list(headProblems, problemsOf(c.Passes), bulleted)
 	if len(c.Passes) > 0 {
@@ -36,11 +39,19 @@ func WriteComparisonText(w io.Writer, c Comparison, style TextStyle) error {
 	return nil
 }
 
+// engineOf gives the engine of the passes: they are of one machine.
+func engineOf(c Comparison) Engine {
+	if len(c.Passes) == 0 {
+		return Engine{}
+	}
+	return c.Passes[0].Report.Engine
+}
+
 // comparedPass writes a pass with its own verdict and findings.
 func (p page) comparedPass(n int, r Report) {
-	says := fmt.Sprintf("%s: %s, %s", fileName(r.Clip), r.Verdict.Headline(), saysTop(r))
+	says := fmt.Sprintf("%s: %s, %s.", fileName(r.Clip), r.Verdict.Headline(), saysTop(r))
 	for _, f := range r.Verdict.Findings {
-		says += ". " + strings.TrimSuffix(f.Says, ".")
+		says += " " + f.Says
 	}
 	p.out.WriteString(wrap(says, fmt.Sprintf("  %d. ", n), p.style.Columns))
 }
@@ -58,17 +69,12 @@ func problemsOf(passes []ComparedPass) []string {
 
 // pair writes the table of one pass against the first, then what the differences
 // mean; nothing where neither has a figure.
-func (p page) pair(pair Pair) {
+func (p page) pair(pair Pair, e Engine) {
 	heard := pair.Measured()
 	if len(heard) == 0 {
 		return
 	}
-	p.heading(saysAgainstFirst(pair.Pass))
-	const layout = "  %-20s %10s %10s   %s\n"
-	fmt.Fprintf(p.out, layout, "", Ordinal(1), Ordinal(pair.Pass), "difference")
-	for _, d := range heard {
-		fmt.Fprintf(p.out, layout, figureName(d.Figure), saysFigure(d.Unit, d.First), saysFigure(d.Unit, d.Second), saysDifference(d))
-	}
+	p.figures(pair, heard, e)
 	var means []string
 	for _, d := range heard {
 		if d.Means != "" {
@@ -76,4 +82,14 @@ func (p page) pair(pair Pair) {
 		}
 	}
 	p.list(headMeans, means, bulleted)
+}
+
+// figures writes figures of one pass beside those of the first.
+func (p page) figures(pair Pair, figures []Difference, e Engine) {
+	p.heading(saysAgainstFirst(pair.Pass))
+	const layout = "  %-24s %10s %10s   %s\n"
+	fmt.Fprintf(p.out, layout, "", Ordinal(1), Ordinal(pair.Pass), "difference")
+	for _, d := range figures {
+		fmt.Fprintf(p.out, layout, figureName(d.Figure, e), saysFigure(d.Unit, d.First), saysFigure(d.Unit, d.Second), saysDifference(d))
+	}
 }

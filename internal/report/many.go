@@ -79,8 +79,9 @@ func WriteTable(w io.Writer, outcomes []Outcome, style TextStyle) error {
 	p := page{out: out, style: style}
 	const layout = "  %-18s  %14s  %8s  %8s"
 	fmt.Fprintf(out, "%s\n\n", p.paint(bold, SaysCount(len(outcomes))))
-	fmt.Fprintf(out, layout+"\n", "", "", "", "four-")
-	fmt.Fprintf(out, layout+"  %s\n", "verdict", "top speed, rpm", "to limit", "stroking", "recording")
+	upper, lower := engineOfAll(outcomes).missingHead()
+	fmt.Fprintf(out, layout+"\n", "", "", "", upper)
+	fmt.Fprintf(out, layout+"  %s\n", "verdict", "top speed, rpm", "to limit", lower, "recording")
 	room := style.Columns - len(fmt.Sprintf(layout, "", "", "", "")) - 2
 	for _, o := range WorstFirst(outcomes) {
 		cells := tableCells(o)
@@ -98,6 +99,16 @@ func WriteTable(w io.Writer, outcomes []Outcome, style TextStyle) error {
 		return fmt.Errorf("report: writing text: %w", err)
 	}
 	return nil
+}
+
+// engineOfAll gives the engine of recordings that were measured as one machine.
+func engineOfAll(outcomes []Outcome) Engine {
+	for _, o := range outcomes {
+		if o.Report != nil {
+			return o.Report.Engine
+		}
+	}
+	return Engine{}
 }
 
 // worseFound reports whether something more dangerous than the verdict was
@@ -134,10 +145,12 @@ func tableCells(o Outcome) [4]string {
 	return cells
 }
 
+// minRoom is the room that a name has at least.
+const minRoom = 12
+
 // shortenLeft cuts the beginning of a name that is longer than room: its end says
 // more.
 func shortenLeft(name string, room int) string {
-	const minRoom = 12
 	room = max(minRoom, room)
 	n := utf8.RuneCountInString(name)
 	if n <= room {

@@ -43,11 +43,10 @@ func OpeningOf(r Report, from, to engine.Seconds) Opening {
 	return o
 }
 
-// openingColumns names the columns of the rows of openings.
-var openingColumns = [...]string{"from s", "to s", "held rpm", "+/-", "to limit", "four-stroking", "result"}
-
 // OpeningColumns names the figures that Cells gives.
-func OpeningColumns() []string { return openingColumns[:] }
+func OpeningColumns(e Engine) []string {
+	return []string{"from s", "to s", "top speed", "±", "to limit", e.missing(), "result"}
+}
 
 // Cells gives the figures of a row in words, limit 0: none was entered.
 func (o Opening) Cells(limit Speed) []string {
@@ -79,7 +78,7 @@ func signed(v float64) string {
 
 // openingTable gives the openings of a report.
 func openingTable(r Report) Table {
-	t := Table{Caption: headOpenings, Columns: OpeningColumns()}
+	t := Table{Caption: headOpenings, Columns: OpeningColumns(r.Engine)}
 	for _, o := range r.Openings {
 		t.add(o.Cells(r.Limits.MaxRPM)...)
 	}

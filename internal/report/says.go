@@ -24,6 +24,7 @@ const (
 	headFacts     = "About the recording"
 	headCautions  = "Take care"
 	headFirst     = "Do this first"
+	saysWhy       = "Why: "
 )
 
 // The names of the rows.
@@ -46,7 +47,26 @@ const (
 )
 
 // phaseColumns names the columns of the phases after the first.
-var phaseColumns = [...]string{"from s", "to s", "median", "lowest", "highest", "four-stroking"}
+func phaseColumns(e Engine) []string {
+	return []string{"from s", "to s", "median", "lowest", "highest", e.missing()}
+}
+
+// missingHead is missing as the head of a narrow column, in two lines.
+func (e Engine) missingHead() (upper, lower string) {
+	if e.Strokes == 4 {
+		return "skips", "cycles"
+	}
+	return "four-", "stroking"
+}
+
+// missing names what an engine does that does not fire on every cycle: a four-stroke
+// cannot four-stroke.
+func (e Engine) missing() string {
+	if e.Strokes == 4 {
+		return "skips cycles"
+	}
+	return "four-stroking"
+}
 
 // verdictColour supports what the sentence says: red for stop, yellow for
 // change something, green for the safe side, bold alone for no judgement.
@@ -170,7 +190,7 @@ func SaysCount(n int) string {
 func saysMore(r Report) string {
 	v := r.Verdict
 	steps := max(0, len(v.Advice)-1)
-	return fmt.Sprintf("With --full: further steps: %d, findings: %d, problems with the recording: %d, all cautions and figures.",
+	return fmt.Sprintf("--full prints the rest: further steps %d, findings %d, problems with the recording %d, all cautions and figures.",
 		steps, len(v.Findings), len(r.Quality.Problems))
 }
 
@@ -196,7 +216,7 @@ func saysProblems(problems []Problem) []string {
 
 func saysOther(other Speed) string {
 	return fmt.Sprintf("The sound could also be read as %s rpm; "+
-		"a clip that begins at idle settles it.", other.Reading())
+		"a recording that begins at idle settles it.", other.Reading())
 }
 
 // nameTop names the top speed where it stands by itself.
@@ -211,69 +231,88 @@ func saysHeld(t TopEnd) string {
 
 // saysAgainst compares the sustained speed with the limit, in rpm and percent.
 func saysAgainst(r Report) string {
-	name := "limit"
-	if r.Engine.LimitIs == engine.SetTo {
-		name = "set-to figure"
-	}
-	limit, held := r.Limits.MaxRPM, r.TopEnd.SustainedRPM
+	limit := r.Limits.MaxRPM
 	if !limit.Told() {
 		return "no limit was entered"
 	}
-	over, side := r.margin(), "below"
-	if held > limit {
-		side = "above"
+	over := r.margin()
+	by, share := engine.FormatWhole(math.Abs(over)), 100*math.Abs(over)/float64(limit)
+	above, setTo := r.TopEnd.SustainedRPM > limit, r.Engine.LimitIs == engine.SetTo
+	switch {
+	case over == 0 && setTo && above:
+		return fmt.Sprintf("just above the set-to figure of %s rpm", limit)
+	case over == 0 && setTo:
+		return fmt.Sprintf("just below the set-to figure of %s rpm", limit)
+	case over == 0 && above:
+		return fmt.Sprintf("just above the limit of %s rpm", limit)
+	case over == 0:
+		return fmt.Sprintf("just below the limit of %s rpm", limit)
+	case setTo && above:
+		return fmt.Sprintf("%s rpm (%.1f %%) above the set-to figure of %s rpm", by, share, limit)
+	case setTo:
+		return fmt.Sprintf("%s rpm (%.1f %%) below the set-to figure of %s rpm", by, share, limit)
+	case above:
+		return fmt.Sprintf("%s rpm (%.1f %%) above the limit of %s rpm", by, share, limit)
 	}
-	if over == 0 {
-		return fmt.Sprintf("just %s the %s of %s rpm", side, name, limit)
-	}
-	return fmt.Sprintf("%s rpm (%.1f %%) %s the %s of %s rpm",
-		engine.FormatWhole(math.Abs(over)), 100*math.Abs(over)/float64(limit), side, name, limit)
+	return fmt.Sprintf("%s rpm (%.1f %%) below the limit of %s rpm", by, share, limit)
 }
 
-func saysFiring(t TopEnd) string {
-	notTold := 1 - shown(t.FourStrokingShare) - shown(t.CleanShare)
+// saysFiring says how it fired at full throttle, as a list.
+func saysFiring(t TopEnd, e Engine) string {
+	notTold := engine.Round(1-shown(t.FourStrokingShare)-shown(t.CleanShare), 100)
 	if notTold >= 1 {
 		return "not told"
 	}
-	four := engine.FormatShare(t.FourStrokingShare)
+	missing, clean, rest := "", fmt.Sprintf("clean %s", engine.FormatShare(t.CleanShare)), ""
+	if e.Strokes == 4 {
+		clean = fmt.Sprintf("fires every cycle %s of the time", engine.FormatShare(t.CleanShare))
+	}
+	missing = fmt.Sprintf("%s %s of the time", e.missing(), engine.FormatShare(t.FourStrokingShare))
 	if t.FourStrokingSD > 0 { // older reports have none
-		four += saysRange(t.FourStrokingShare, engine.CoverageFactor*t.FourStrokingSD)
+		missing = fmt.Sprintf("%s %s (%s) of the time", e.missing(), engine.FormatShare(t.FourStrokingShare),
+			saysRange(t.FourStrokingShare, engine.CoverageFactor*t.FourStrokingSD))
 	}
-	sparks := ""
-	if t.Stutter != nil && t.Stutter.RateHz != nil {
-		sparks = fmt.Sprintf("perhaps cut by the coil %.0f times a second", *t.Stutter.RateHz)
-		if t.Stutter.Belief >= verdict.Default().StutterSure {
-			sparks = strings.TrimPrefix(sparks, "perhaps ")
-		}
+	if notTold > 0 {
+		rest = fmt.Sprintf("not told %s", engine.FormatShare(notTold))
 	}
-	return joinParts(
-		fmt.Sprintf("four-stroking %s of the time%s", four, saysPattern(t.FiringShares)),
-		fmt.Sprintf("clean %s, not told %s", engine.FormatShare(t.CleanShare), engine.FormatShare(math.Max(0, notTold))),
-		sparks)
+	return joinParts(missing, saysPattern(t.FiringShares, e), clean, rest, saysStutter(t.Stutter))
+}
+
+// saysStutter says how often a coil leaves out sparks, "" for not at all.
+func saysStutter(s *Stutter) string {
+	switch {
+	case s == nil || s.RateHz == nil:
+		return ""
+	case s.Belief >= verdict.Default().StutterSure:
+		return fmt.Sprintf("cut by the coil %.0f times a second", *s.RateHz)
+	}
+	return fmt.Sprintf("perhaps cut by the coil %.0f times a second", *s.RateHz)
 }
 
 // saysRange says within what a share is, 95 % sure: no share is under 0 or over 100 %.
 func saysRange(share, halfWidth float64) string {
 	low, high := math.Max(0, share-halfWidth), math.Min(1, share+halfWidth)
-	return fmt.Sprintf(" (%.0f to %.0f %%)", math.Floor(100*low), math.Ceil(100*high))
+	return fmt.Sprintf("%.0f to %.0f %%", math.Floor(100*low), math.Ceil(100*high))
 }
 
 // shown gives a share as FormatShare writes it, in full percent.
 func shown(share float64) float64 { return engine.Round(share, 100) }
 
-// saysPattern says which turns fire while it four-strokes.
-func saysPattern(shares [5]float64) string {
+// saysPattern says which turns fire while it four-strokes, or which cycles of a
+// four-stroke.
+func saysPattern(shares [5]float64, e Engine) string {
 	const rare = 0.005 // shows as nothing
+	each := [...]string{2: "every 2nd turn %s", 3: "every 3rd turn %s", 4: "every 4th turn %s"}
+	if e.Strokes == 4 {
+		each = [...]string{2: "every 2nd cycle %s", 3: "every 3rd cycle %s", 4: "every 4th cycle %s"}
+	}
 	var says []string
-	for n, ordinal := range [...]string{2: "2nd", 3: "3rd", 4: "4th"} {
-		if ordinal != "" && shares[n] >= rare {
-			says = append(says, fmt.Sprintf("every %s %s", ordinal, engine.FormatShare(shares[n])))
+	for n, format := range each {
+		if format != "" && shares[n] >= rare {
+			says = append(says, fmt.Sprintf(format, engine.FormatShare(shares[n])))
 		}
 	}
-	if len(says) == 0 {
-		return ""
-	}
-	return " (" + strings.Join(says, ", ") + ")"
+	return strings.Join(says, ", ")
 }
 
 // saysPeak gives the fastest reading, and the overshoot on opening the throttle
@@ -281,7 +320,7 @@ func saysPattern(shares [5]float64) string {
 func saysPeak(t TopEnd) string {
 	over := ""
 	if t.OvershootRPM > engine.CoverageFactor*t.OvershootSDRPM {
-		over = fmt.Sprintf("%s rpm over the settled speed on opening", engine.FormatTens(t.OvershootRPM))
+		over = fmt.Sprintf("overshot by %s rpm on opening", engine.FormatTens(t.OvershootRPM))
 	}
 	return joinParts(t.PeakRPM.Reading()+" rpm", over)
 }
@@ -314,7 +353,7 @@ func saysEngine(e Engine) string {
 func saysQuality(q Quality) string {
 	var says []string
 	if q.SNRdB != nil {
-		says = append(says, fmt.Sprintf("engine %.0f dB over the background", *q.SNRdB))
+		says = append(says, fmt.Sprintf("engine %.0f dB louder than the background", *q.SNRdB))
 	}
 	if q.BandwidthHz != nil {
 		says = append(says, fmt.Sprintf("sound up to %s Hz", engine.FormatWhole(*q.BandwidthHz)))

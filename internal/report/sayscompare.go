@@ -15,8 +15,6 @@ import (
 const (
 	headPasses = "The passes"
 	headMeans  = "What the differences can come from"
-
-	saysSecondFast = ", and at or over the limit"
 )
 
 // Ordinal gives the word for a place from 1 to MaxPasses: first, second.
@@ -41,23 +39,23 @@ func saysTop(r Report) string {
 	if r.TopEnd == nil {
 		return "no full throttle without load"
 	}
-	says := "top speed " + saysHeldShort(*r.TopEnd)
 	if r.Limits.MaxRPM.Told() {
-		says += ", " + saysAgainst(r)
+		return fmt.Sprintf("top speed %s, %s", saysHeldShort(*r.TopEnd), saysAgainst(r))
 	}
-	return says
+	return fmt.Sprintf("top speed %s", saysHeldShort(*r.TopEnd))
 }
 
-func figureName(figure string) string {
+// figureName names a figure of a comparison, for the engine of its passes.
+func figureName(figure string, e Engine) string {
 	switch verdict.Compared(figure) {
 	case verdict.ComparedHeld:
 		return rowHeld
 	case verdict.ComparedFour:
-		return "four-stroking"
+		return e.missing()
 	case verdict.ComparedRise:
 		return "rise"
 	case verdict.ComparedSag:
-		return "sag on opening"
+		return "bogs on opening"
 	case verdict.ComparedFall:
 		return "fall to idle"
 	case verdict.ComparedHang:
@@ -65,7 +63,7 @@ func figureName(figure string) string {
 	case verdict.ComparedCut:
 		return "in the cut"
 	case verdict.ComparedCutFour:
-		return "four-stroking in it"
+		return fmt.Sprintf("%s in the cut", e.missing())
 	default:
 		return figure
 	}
@@ -125,7 +123,7 @@ func ComparisonHeadline(c Comparison) string {
 	}
 	says := saysConclusion(c)
 	if len(c.Pairs) == 1 && len(unsafe) == 0 && slices.Equal(fast, []string{"the second"}) {
-		return says + saysSecondFast
+		return fmt.Sprintf("%s, and at or over the limit", says)
 	}
 	if len(fast) > 0 {
 		says += "; at or over the limit: " + strings.Join(fast, ", ")
@@ -134,6 +132,16 @@ func ComparisonHeadline(c Comparison) string {
 		says += "; not safe: " + strings.Join(unsafe, ", ")
 	}
 	return says
+}
+
+// saysMoreOfPasses says what the short text of a comparison leaves out.
+func saysMoreOfPasses(c Comparison) string {
+	findings, problems := 0, 0
+	for _, p := range c.Passes {
+		findings += len(p.Report.Verdict.Findings)
+		problems += len(p.Report.Quality.Problems)
+	}
+	return fmt.Sprintf("--full prints the rest: every figure and what it can come from, findings %d, problems with the recordings %d, all cautions.", findings, problems)
 }
 
 func saysConclusion(c Comparison) string {

@@ -23,41 +23,57 @@ func joinParts(says ...string) string {
 // whether the throttle was opened in it.
 func saysIdle(i Idle, l Limits, opened bool) string {
 	return joinParts(
-		fmt.Sprintf("%s ± %s rpm%s", i.RPM.Reading(), engine.FormatHalfWidth(i.SDRPM), saysWhich(i, opened)),
+		fmt.Sprintf("%s ± %s rpm", i.RPM.Reading(), engine.FormatHalfWidth(i.SDRPM)), saysWhich(i, opened),
 		fmt.Sprintf("90 %% within ± %s rpm", engine.FormatTens(i.SpreadRPM)),
-		saysIdleAgainst("", i.RPM, l.IdleRPM, "the idle speed entered, %s rpm"),
-		saysIdleAgainst(fmt.Sprintf("at its fastest, %s rpm, ", i.HighestRPM.Reading()), i.HighestRPM, l.ClutchRPM, "the %s rpm at which the clutch engages"))
+		saysIdleAgainst(i.RPM, l.IdleRPM), saysIdleAgainstClutch(i.HighestRPM, l.ClutchRPM))
 }
 
-// saysWhich says which idle of a pass it is.
+// saysWhich says which idle of a pass it is, "" where there is one alone.
 func saysWhich(i Idle, opened bool) string {
-	which := ""
 	switch {
+	case i.Returned && i.Settling:
+		return "after release, still falling"
 	case i.Returned:
-		which = ", after the throttle was let go"
+		return "after release"
+	case opened && i.Settling:
+		return "before the throttle was opened, still falling"
 	case opened:
-		which = ", before the throttle was opened"
+		return "before the throttle was opened"
+	case i.Settling:
+		return "still falling"
 	}
-	if i.Settling {
-		which += ", still falling"
-	}
-	return which
+	return ""
 }
 
-// saysIdleAgainst compares a speed at idle with one that was entered; "" where none
+// saysIdleAgainst compares the idle with the idle speed that was entered, "" where none
 // was.
-func saysIdleAgainst(which string, idle, entered Speed, of string) string {
+func saysIdleAgainst(idle, entered Speed) string {
 	if !idle.Told() || !entered.Told() {
 		return ""
 	}
-	of = fmt.Sprintf(of, entered)
 	switch over := engine.Margin(idle, entered); {
 	case over == 0:
-		return which + "as fast as " + of
+		return fmt.Sprintf("as fast as the %s rpm entered", entered)
 	case over < 0:
-		return fmt.Sprintf("%s%s rpm below %s", which, engine.FormatWhole(-over), of)
+		return fmt.Sprintf("%s rpm below the %s rpm entered", engine.FormatWhole(-over), entered)
 	default:
-		return fmt.Sprintf("%s%s rpm above %s", which, engine.FormatWhole(over), of)
+		return fmt.Sprintf("%s rpm above the %s rpm entered", engine.FormatWhole(over), entered)
+	}
+}
+
+// saysIdleAgainstClutch compares the fastest of an idle with the speed at which the
+// clutch engages, "" where none was entered.
+func saysIdleAgainstClutch(highest, clutch Speed) string {
+	if !highest.Told() || !clutch.Told() {
+		return ""
+	}
+	switch over := engine.Margin(highest, clutch); {
+	case over == 0:
+		return fmt.Sprintf("fastest %s rpm, as fast as the clutch engages", highest.Reading())
+	case over < 0:
+		return fmt.Sprintf("fastest %s rpm, %s rpm below the %s rpm at which the clutch engages", highest.Reading(), engine.FormatWhole(-over), clutch)
+	default:
+		return fmt.Sprintf("fastest %s rpm, %s rpm above the %s rpm at which the clutch engages", highest.Reading(), engine.FormatWhole(over), clutch)
 	}
 }
 
@@ -65,14 +81,18 @@ func saysRise(r Rise) string {
 	return fmt.Sprintf("%.2f s from %s rpm to 90 %% of %s rpm", r.TimeS, r.IdleRPM.Reading(), r.TopRPM.Reading())
 }
 
-func saysCut(c Cut) string {
+func saysCut(c Cut, e Engine) string {
 	back := ""
 	if c.BackS != nil {
 		back = fmt.Sprintf("back at top speed after %.1f s", *c.BackS)
 	}
+	clean := fmt.Sprintf("clean %s", engine.FormatShare(c.CleanShare))
+	if e.Strokes == 4 {
+		clean = fmt.Sprintf("fires every cycle %s of the time", engine.FormatShare(c.CleanShare))
+	}
 	return joinParts(
 		fmt.Sprintf("%s ± %s rpm, %s below the top speed", c.RPM.Reading(), engine.FormatHalfWidth(c.SDRPM), engine.FormatShare(c.PulledShare)),
-		fmt.Sprintf("four-stroking %s of the time, clean %s", engine.FormatShare(c.FourStrokingShare), engine.FormatShare(c.CleanShare)),
+		fmt.Sprintf("%s %s of the time", e.missing(), engine.FormatShare(c.FourStrokingShare)), clean,
 		back)
 }
 
@@ -80,5 +100,5 @@ func saysFall(f Fall) string {
 	if !f.Back {
 		return fmt.Sprintf("not back at idle after %.1f s", f.TimeS)
 	}
-	return fmt.Sprintf("%.1f s until back at idle", f.TimeS)
+	return fmt.Sprintf("back at idle after %.1f s", f.TimeS)
 }

@@ -3,6 +3,7 @@ package report
 import (
 	"bufio"
 	"bytes"
+	"cmp"
 	"fmt"
 	"io"
 )
@@ -18,15 +19,11 @@ func writeShort(w io.Writer, r Report, style TextStyle) error {
 	rows := topRows(r)
 	rows = rows[:min(2, len(rows))]
 	problems := 0
-	text := shortText(r, style, rows, problems)
+	var text []byte
 	try := func(rows [][2]string, problems int) bool {
-		longer := shortText(r, style, rows, problems)
-		fits := bytes.Count(longer, []byte("\n")) <= ShortLines
-		if fits {
-			text = longer
-		}
-		return fits
+		return style.fits(&text, shortText(r, style, rows, problems))
 	}
+	text = shortText(r, style, rows, problems)
 	if try(rows, 1) {
 		problems = 1
 	}
@@ -35,6 +32,20 @@ func writeShort(w io.Writer, r Report, style TextStyle) error {
 			rows = append(rows, row)
 		}
 	}
+	return write(w, text)
+}
+
+// fits takes a longer text where it has no more lines than the short text may have.
+func (s TextStyle) fits(text *[]byte, longer []byte) bool {
+	if bytes.Count(longer, []byte("\n")) > cmp.Or(s.Lines, ShortLines) {
+		return false
+	}
+	*text = longer
+	return true
+}
+
+// write hands a text over.
+func write(w io.Writer, text []byte) error {
 	if _, err := w.Write(text); err != nil {
 		return fmt.Errorf("report: writing text: %w", err)
 	}
@@ -61,7 +72,7 @@ func shortText(r Report, style TextStyle, rows [][2]string, problems int) []byte
 // shortRows gives how it fired at full throttle, then the idle.
 func shortRows(r Report) (rows [][2]string) {
 	if r.TopEnd != nil {
-		rows = append(rows, [2]string{rowFiring, saysFiring(*r.TopEnd)})
+		rows = append(rows, [2]string{rowFiring, saysFiring(*r.TopEnd, r.Engine)})
 	}
 	if r.Idle != nil {
 		rows = append(rows, [2]string{rowIdle, saysIdle(*r.Idle, r.Limits, r.TopEnd != nil)})

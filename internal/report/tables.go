@@ -26,13 +26,13 @@ func largeFigures(r Report) []LargeFigure {
 	if !limit.Told() {
 		return append(list, LargeFigure{"limit", "none", "", "no limit was entered"})
 	}
-	over, side := r.margin(), "below"
+	over, side := r.margin(), "below the limit"
 	if held > limit {
-		side = "above"
+		side = "above the limit"
 	}
 	return append(list,
 		LargeFigure{"limit", limit.String(), "rpm", limitNote(r)},
-		LargeFigure{side + " the limit", engine.FormatWhole(math.Abs(over)), "rpm", fmt.Sprintf("%.1f %% of the limit", 100*math.Abs(over)/float64(limit))})
+		LargeFigure{side, engine.FormatWhole(math.Abs(over)), "rpm", fmt.Sprintf("%.1f %% of the limit", 100*math.Abs(over)/float64(limit))})
 }
 
 // limitNote says what the limit is, as far as it is more than a maximum of the engine.
@@ -40,10 +40,10 @@ func limitNote(r Report) string {
 	entered := Query(r.Engine, r.Limits).Entered()
 	var parts []string
 	if r.Engine.LimitIs == engine.SetTo {
-		parts = append(parts, "to be set to, ± "+engine.FormatWhole(r.Engine.Tolerance))
+		parts = append(parts, fmt.Sprintf("set-to figure, ± %s", engine.FormatWhole(r.Engine.Tolerance)))
 	}
 	if r.Engine.LimitOf == engine.OfSpindle {
-		parts = append(parts, engine.FormatWhole(entered.Limits.Max)+" at the spindle")
+		parts = append(parts, fmt.Sprintf("%s at the spindle", engine.FormatWhole(entered.Limits.Max)))
 	}
 	return cmp.Or(strings.Join(parts, "; "), "as entered")
 }
@@ -60,7 +60,7 @@ func topRows(r Report) [][2]string {
 		{rowLimit, saysAgainst(r)},
 		{rowPeak, saysPeak(*r.TopEnd)},
 		{rowHeard, fmt.Sprintf("%.1f s to %.1f s", r.TopEnd.FromS, r.TopEnd.ToS)},
-		{rowFiring, saysFiring(*r.TopEnd)},
+		{rowFiring, saysFiring(*r.TopEnd, r.Engine)},
 	}
 }
 
@@ -73,7 +73,7 @@ func restRows(r Report) (rows [][2]string) {
 		rows = append(rows, [2]string{rowRise, saysRise(*r.Rise)})
 	}
 	if r.Cut != nil {
-		rows = append(rows, [2]string{rowCut, saysCut(*r.Cut)})
+		rows = append(rows, [2]string{rowCut, saysCut(*r.Cut, r.Engine)})
 	}
 	if r.Fall != nil {
 		rows = append(rows, [2]string{rowFall, saysFall(*r.Fall)})
@@ -137,9 +137,9 @@ func (t *Table) add(cells ...string) {
 
 func (t Table) empty() bool { return len(t.Rows) == 0 }
 
-func phaseTable(phases []Phase) Table {
-	t := Table{Caption: headPhases, Columns: append([]string{"phase"}, phaseColumns[:]...)}
-	for _, row := range phaseRows(phases) {
+func phaseTable(r Report) Table {
+	t := Table{Caption: headPhases, Columns: append([]string{"phase"}, phaseColumns(r.Engine)...)}
+	for _, row := range phaseRows(r.Phases) {
 		t.add(row...)
 	}
 	return t
@@ -166,10 +166,10 @@ func passTable(c Comparison) Table {
 }
 
 // pairTable compares one pass with the first.
-func pairTable(p Pair) Table {
+func pairTable(p Pair, e Engine) Table {
 	t := Table{Caption: saysAgainstFirst(p.Pass), Columns: []string{"figure", Ordinal(1), Ordinal(p.Pass), "difference"}}
 	for _, d := range p.Measured() {
-		name := figureName(d.Figure)
+		name := figureName(d.Figure, e)
 		bare := func(cell string) string { return cell }
 		if d.Unit != "share" { // narrow columns: the unit goes to the name
 			name += ", " + d.Unit

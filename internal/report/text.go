@@ -12,7 +12,8 @@ import (
 type TextStyle struct {
 	Colour  bool // mark up with the terminal's own colours; for a terminal only
 	Columns int  // 40 or more; lines are wrapped to it, tables keep within 72
-	Short   bool // of a pass only the verdict, its figures and the first step
+	Short   bool // only the verdict, its figures and the first step; of a comparison the conclusion and a row for each pass
+	Lines   int  // of the short text at most, unless less cannot be said; 0: ShortLines
 }
 
 // DefaultColumns is the width of a page of text when nothing narrower is known.
@@ -35,7 +36,7 @@ func WriteText(w io.Writer, r Report, style TextStyle) error {
 	p.list(headCautions, r.Verdict.Cautions, bulleted)
 	p.openings(r)
 	p.rows(headFigures, restRows(r))
-	p.phases(r.Phases)
+	p.phases(r)
 	p.rows(headRecording, recordingRows(r, Printable(r.Clip.File)))
 	if err := p.out.Flush(); err != nil { // carries the first error of all
 		return fmt.Errorf("report: writing text: %w", err)
@@ -113,19 +114,19 @@ func (p page) openings(r Report) {
 		return
 	}
 	p.heading(headOpenings)
-	p.out.WriteString(OpeningLine(openingColumns[:]))
+	p.out.WriteString(OpeningLine(OpeningColumns(r.Engine)))
 	for _, o := range r.Openings {
 		p.out.WriteString(OpeningLine(o.Cells(r.Limits.MaxRPM)))
 	}
 }
 
-func (p page) phases(phases []Phase) {
-	if len(phases) == 0 {
+func (p page) phases(r Report) {
+	if len(r.Phases) == 0 {
 		return
 	}
 	p.heading(headPhases)
 	const layout = "  %-14s %6s %6s %8s %8s %8s %14s\n"
-	for _, row := range append([][]string{append([]string{""}, phaseColumns[:]...)}, phaseRows(phases)...) {
+	for _, row := range append([][]string{append([]string{""}, phaseColumns(r.Engine)...)}, phaseRows(r.Phases)...) {
 		fmt.Fprintf(p.out, layout, row[0], row[1], row[2], row[3], row[4], row[5], row[6])
 	}
 }

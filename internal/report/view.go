@@ -52,7 +52,7 @@ func NewView(r Report) View {
 		File:     fileName(r.Clip),
 		Large:    largeFigures(r),
 		Other:    otherReading(r.Verdict),
-		Tables:   slices.DeleteFunc([]Table{namedTable(headSpeed, topRows(r)), openingTable(r), namedTable(headFigures, restRows(r)), phaseTable(r.Phases)}, Table.empty),
+		Tables:   slices.DeleteFunc([]Table{namedTable(headSpeed, topRows(r)), openingTable(r), namedTable(headFigures, restRows(r)), phaseTable(r)}, Table.empty),
 		Facts:    factTable(r),
 	}
 }
@@ -82,7 +82,7 @@ func pairTables(c Comparison) []Table {
 	var tables []Table
 	for _, p := range c.Pairs {
 		if len(p.Measured()) > 0 {
-			tables = append(tables, pairTable(p))
+			tables = append(tables, pairTable(p, engineOf(c)))
 		}
 	}
 	return tables

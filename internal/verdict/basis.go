@@ -46,7 +46,7 @@ var bases = []basis{
 		name: "four-stroke engine", when: func(s engine.Spec, _ engine.Build) bool { return s.Strokes == 4 }, evidence: bySpeed,
 		why:    "It does not four-stroke when it is rich; only its speed can be judged by ear.",
 		source: "working cycle",
-		says:   "The mixture of a four-stroke engine is not judged from its firing",
+		says:   "The mixture of a four-stroke engine is not judged from its firing.",
 		do:     []string{"Leave the speed as it is. For the mixture, follow the handbook: spark plug, smoke and pull under load tell it, not the burble."},
 	},
 	{
@@ -58,7 +58,7 @@ var bases = []basis{
 		name: "blower", when: isKind(engine.Blower), evidence: bySpeed,
 		why:    "The fan always loads it, so a good one runs clean under its limit. A blocked intake makes it faster, a missing tube slower.",
 		source: practice,
-		says:   "The fan always loads a blower, so its firing says nothing of the mixture",
+		says:   "The fan always loads a blower, so its firing says nothing of the mixture.",
 		do: []string{
 			"Compare the speed with the handbook's, with tube and nozzle fitted: a blocked intake makes it faster, a missing tube slower.",
 			"For the mixture, follow the handbook; spark plug, smoke and pull tell it.",
@@ -68,21 +68,21 @@ var bases = []basis{
 		name: "auger", when: isKind(engine.Auger), evidence: bySpeed,
 		why:    "It is geared and often governed; without load its speed says little.",
 		source: practice,
-		says:   "An auger is judged under load, so its firing here says nothing of the mixture",
+		says:   "An auger is judged under load, so its firing here says nothing of the mixture.",
 		do:     []string{"Judge it while it drills, as the handbook says: it must pull without smoke, and without rising speed."},
 	},
 	{
 		name: "pump", when: isKind(engine.Pump), evidence: bySpeed,
 		why:    "The water always loads it, and many are governed. A pump must never run dry.",
 		source: practice,
-		says:   "The water always loads a pump, so its firing says nothing of the mixture",
+		says:   "The water always loads a pump, so its firing says nothing of the mixture.",
 		do:     []string{"Judge it while it pumps, as the handbook says. Never run a pump dry, not even for a recording."},
 	},
 	{
 		name: "self-setting carburettor", when: func(_ engine.Spec, b engine.Build) bool { return b.Carburettor == engine.SelfSetting }, evidence: bySpeed,
 		why:    "It sets itself while it cuts, and its trimming can look like climbing or surging. After another filter, fuel or height it needs a learning run.",
 		source: practice,
-		says:   "A self-setting carburettor trims its own mixture, which is not judged from the firing",
+		says:   "A self-setting carburettor trims its own mixture, which is not judged from the firing.",
 		do: []string{
 			"After a new filter, other fuel or another height let it learn: cut with it for as long as the handbook says, then record again.",
 			"If it pulls badly after that, have its own fault reading looked at.",
@@ -97,7 +97,7 @@ var bases = []basis{
 		name: "stratified charge", when: func(_ engine.Spec, b engine.Build) bool { return b.Charge == engine.Stratified }, evidence: byBurble,
 		why:    "It burbles over a narrow range only, so many run clean at the handbook's speed. Four-stroking still is the safe side.",
 		source: practice,
-		says:   "An engine with stratified charge burbles over a narrow range only, so clean running is a caution and no verdict",
+		says:   "An engine with stratified charge burbles over a narrow range only, so clean running is a caution and no verdict.",
 		do: []string{
 			"Go by the handbook's speed, not by the burble.",
 			"Clean running does not prove that it is not lean: watch for a top speed that climbs, and compare with its earlier passes.",
@@ -155,8 +155,8 @@ type condition struct {
 	field  string // of engine.Fields
 	holds  func(*facts) bool
 	of     []Code // the verdicts that it would change
-	unless string // what would change them: "unless ..."
-	given  string // or what they depend on: "it depends on ..."
+	unless string // what would change them, as a clause
+	given  string // or of what pass they hold, as a noun
 }
 
 // conditions has the one that matters most first; it is the one that is asked for.

@@ -44,23 +44,23 @@ func TestCompare(t *testing.T) {
 		want          Mixture
 		says          []string
 	}{
-		{"faster and clean", four, clean, saw(13500), Leaner, []string{"The second runs 500 ± 100 rpm", "faster", "cleaner", ": leaner."}},
-		{"slower and four-stroking", clean, four, saw(13500), Richer, []string{"500 ± 100 rpm", "slower", "four-strokes more (98 % of the time, the first 0 %)", ": richer."}},
-		{"the same setting twice", four, sidePass(3, 12700, 2), saw(13500), Alike, []string{"about as fast", "both four-stroke: about the same."}},
-		{"as fast, but clean", four, sidePass(3, 12700, 1), saw(13500), Leaner, []string{"about as fast", ": leaner."}},
+		{"faster and clean", four, clean, saw(13500), Leaner, []string{"the second runs 500 ± 100 rpm faster than the first", "four-strokes less: 0 % of the time, the first 98 %", "So it is leaner."}},
+		{"slower and four-stroking", clean, four, saw(13500), Richer, []string{"500 ± 100 rpm slower", "four-strokes more: 98 % of the time, the first 0 %", "So it is richer."}},
+		{"the same setting twice", four, sidePass(3, 12700, 2), saw(13500), Alike, []string{"runs as fast as the first", "Both four-stroke. The mixture is about the same."}},
+		{"as fast, but clean", four, sidePass(3, 12700, 1), saw(13500), Leaner, []string{"runs as fast as the first", "So it is leaner."}},
 		{"faster, both four-stroking", four, sidePass(4, 13100, 2), saw(13500), Leaner, []string{"leaner, or its chain or tool drags less"}},
 		{"slower, both four-stroking", four, sidePass(4, 12100, 2), saw(13500), Richer, []string{"richer, or its chain or tool drags more"}},
 		{"slower, both clean", clean, sidePass(5, 12600, 1), saw(13500), Unclear, []string{"do not take it for richer"}},
-		{"faster, both clean", sidePass(5, 12600, 1), clean, saw(13500), Unclear, []string{"cannot be told apart by speed"}},
-		{"faster, yet four-stroking", sidePass(5, 12600, 1), sidePass(6, 13000, 2), saw(13500), Unclear, []string{"no screw alone"}},
-		{"slower, yet clean", sidePass(6, 13000, 2), sidePass(5, 12600, 1), saw(13500), Unclear, []string{"do not take it for richer"}},
-		{"over the limit", four, sidePass(7, 14000, 1), saw(13500), Leaner, []string{"The second is at or over the limit."}},
-		{"both over the limit", sidePass(8, 14200, 1), sidePass(7, 14000, 1), saw(13500), Unclear, []string{"Both are at or over the limit."}},
-		{"firing not told", four, sidePass(9, 13300, 0), saw(13500), Unclear, []string{"the second is not enough to judge"}},
-		{"held back", four, spark, saw(13500), Unclear, []string{"the second is held back by its ignition"}},
-		{"held back before", spark, four, saw(13500), Unclear, []string{"the first is held back by its ignition"}},
-		{"no engine", four, none, saw(13500), Unclear, []string{"the second holds no engine"}},
-		{"a four-stroke", four, clean, fourStroke, Unclear, []string{"500 ± 100 rpm", "the mixture of a four-stroke engine cannot be told"}},
+		{"faster, both clean", sidePass(5, 12600, 1), clean, saw(13500), Unclear, []string{"cannot be told apart by their speed"}},
+		{"faster, yet four-stroking", sidePass(5, 12600, 1), sidePass(6, 13000, 2), saw(13500), Unclear, []string{"No screw alone"}},
+		{"slower, yet clean", sidePass(6, 13000, 2), sidePass(5, 12600, 1), saw(13500), Unclear, []string{"Do not take that for richer"}},
+		{"over the limit", four, sidePass(7, 14000, 1), saw(13500), Leaner, []string{"Too fast: the second is at or over the limit."}},
+		{"both over the limit", sidePass(8, 14200, 1), sidePass(7, 14000, 1), saw(13500), Unclear, []string{"Too fast: both are at or over the limit."}},
+		{"firing not told", four, sidePass(9, 13300, 0), saw(13500), Unclear, []string{"there is not enough to judge in the second"}},
+		{"held back", four, spark, saw(13500), Unclear, []string{"the ignition holds the speed in the second"}},
+		{"held back before", spark, four, saw(13500), Unclear, []string{"the ignition holds the speed in the first"}},
+		{"no engine", four, none, saw(13500), Unclear, []string{"no engine was heard in the second"}},
+		{"a four-stroke", four, clean, fourStroke, Unclear, []string{"500 ± 100 rpm", "The mixture of a four-stroke engine cannot be told"}},
 	} {
 		got := Compare(c.first, c.second, "the second", c.query, Default())
 		if d := got.Differences[0]; d.Means != "" && strings.HasPrefix(got.Says, "Nothing can be concluded") {
@@ -72,8 +72,8 @@ func TestCompare(t *testing.T) {
 		if told := got.Mixture != Unclear; told != strings.Contains(got.Why, " rpm off and adds burble (common practice).") {
 			t.Errorf("%s: %s: why: %q", c.name, got.Says, got.Why)
 		}
-		if strings.Contains(got.Why, ". ") {
-			t.Errorf("%s: more than one sentence: %q", c.name, got.Why)
+		if strings.Count(got.Why, ". ") > 1 {
+			t.Errorf("%s: more than two sentences: %q", c.name, got.Why)
 		}
 		if got.Mixture != c.want {
 			t.Errorf("%s: %s, want %s: %s", c.name, got.Mixture, c.want, got.Says)

@@ -20,6 +20,7 @@ type facts struct {
 	broken     *quality.Problem // the samples are not those that were recorded; nil: they are
 	top        *pass.TopEnd
 	opt        Options
+	outranked  bool // a finding that is more dangerous comes before the verdict
 }
 
 // misfitOver reports whether the limit was passed by more than any engine passes it.

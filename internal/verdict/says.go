@@ -2,6 +2,7 @@ package verdict
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"topnote/internal/engine"
@@ -10,6 +11,11 @@ import (
 
 // The sentence of each rule: what was found, when, and how it compares with the
 // limit. What to do about it is in says_advice.go.
+//
+// Each sentence is whole, so that it can be translated. A place in it holds a figure,
+// a stretch of time (timeSpan), a distance from the limit (margin) or the limit itself
+// (limitWords, ceilingWords), never a clause; what else there is to say is a sentence of
+// its own after it (join).
 
 // fastest gives the top speed of the clip and when it was held: the fastest plateau
 // or, where there is none, the fastest half second.
@@ -69,8 +75,8 @@ func saysOver(f *facts) string {
 func saysAt(f *facts) string {
 	if !f.at() {
 		t := f.touched()
-		return fmt.Sprintf("At the limit: at least once %s it ran at %s for a moment, over %s; it holds %s. Treat it as too fast.",
-			timeSpan(t.From, t.To), rpm(t.Brief.Speed), f.ceilingWords(), figure(t.Sustained))
+		return fmt.Sprintf("At the limit: %s it holds %s, but for a moment it ran at %s, over %s. Treat it as too fast.",
+			timeSpan(t.From, t.To), figure(t.Sustained), rpm(t.Brief.Speed), f.ceilingWords())
 	}
 	speed, when := f.fastest()
 	if speed.Speed+engine.CoverageFactor*speed.SD < f.ceiling() {
@@ -90,26 +96,25 @@ func saysShort(f *facts) string {
 	case f.top != nil:
 		return fmt.Sprintf("Not enough to judge: it stayed at its top, %s, for %s only, %s; a judgement needs %s of full throttle without load.",
 			figure(f.top.Sustained), engine.FormatSeconds(f.top.UnloadedFor), f.heldWhen(), engine.FormatSeconds(f.opt.MinPlateau))
+	case f.Idle != nil && f.blip().Max > 0:
+		return fmt.Sprintf("Not enough to judge: no full throttle without load was heard, only an idle at %s %s, and short blips, up to %s at about %s.",
+			figure(f.Idle.Speed), timeSpan(f.Idle.From, f.Idle.To), rpm(f.blip().Max), engine.FormatSeconds(f.blip().From))
 	case f.Idle != nil:
-		return fmt.Sprintf("Not enough to judge: no full throttle without load was heard, only an idle at %s %s%s.",
-			figure(f.Idle.Speed), timeSpan(f.Idle.From, f.Idle.To), f.blipWords())
+		return fmt.Sprintf("Not enough to judge: no full throttle without load was heard, only an idle at %s %s.",
+			figure(f.Idle.Speed), timeSpan(f.Idle.From, f.Idle.To))
 	default:
 		return "Not enough to judge: no full throttle without load was heard."
 	}
 }
 
-// blipWords says how far the throttle was blipped where it was not held.
-func (f *facts) blipWords() string {
-	var highest pass.Phase
+// blip gives the highest rise or fall where the throttle was not held, zero for none.
+func (f *facts) blip() (highest pass.Phase) {
 	for _, p := range f.Phases {
 		if (p.Kind == pass.Rise || p.Kind == pass.Fall) && p.Max > highest.Max {
 			highest = p
 		}
 	}
-	if highest.Max == 0 {
-		return ""
-	}
-	return fmt.Sprintf(", and short blips, up to %s at about %s", rpm(highest.Max), engine.FormatSeconds(highest.From))
+	return highest
 }
 
 func saysGaps(f *facts) string {
@@ -117,7 +122,7 @@ func saysGaps(f *facts) string {
 		return fmt.Sprintf("Not enough to judge: %s, at about %s, the speed could be told only %s of the time.",
 			f.heldWhen(), rpm(f.top.Sustained.Speed), engine.FormatShare(f.top.ToldShare))
 	}
-	return fmt.Sprintf("Not enough to judge: %s the speed seems to be %s, but the engine stands out too little from other sounds to be sure of it.",
+	return fmt.Sprintf("Not enough to judge: %s the speed seems to be %s, but the engine stands out too little from the background to be sure of it.",
 		f.heldWhen(), rpm(f.top.Sustained.Speed))
 }
 
@@ -147,7 +152,7 @@ func multiple(of float64) string {
 }
 
 func saysRichByState(f *facts) string {
-	return fmt.Sprintf("Not enough to judge: %s it holds %s, %s, but %s, which makes it richer and slower than it will be at work.",
+	return fmt.Sprintf("Not enough to judge: %s it holds %s, %s, but %s. That makes it richer and slower than it will be at work.",
 		f.heldWhen(), figure(f.top.Sustained), f.margin(), list(f.richStates(), "and"))
 }
 
@@ -157,91 +162,102 @@ func saysBroken(f *facts) string {
 }
 
 func saysSlowedDown(f *facts) string {
-	return fmt.Sprintf("Not enough to judge: the idle is at %s, slower than such an engine idles, so the recording may be in slow motion and the %s at full throttle wrong.",
+	return fmt.Sprintf("Not enough to judge: the idle is at %s, slower than such an engine idles. The recording may be in slow motion, and then the %s at full throttle are wrong.",
 		figure(f.Idle.Speed), rpm(f.top.Sustained.Speed))
 }
 
 func saysNoIdleSlow(f *facts) string {
-	return fmt.Sprintf("Not enough to judge: %s it holds %s, %s, and no idle was heard that would show that this speed is right.",
+	return fmt.Sprintf("Not enough to judge: %s it holds %s, %s, but no idle was heard that would show that this speed is right.",
 		f.heldWhen(), figure(f.top.Sustained), f.margin())
 }
 
 func saysDull(f *facts) string {
-	return fmt.Sprintf("Not enough to judge: %s it holds %s, %s, and the sound has no high tones, as in slow motion, so this speed may be wrong.",
+	return fmt.Sprintf("Not enough to judge: %s it holds %s, %s, but the sound has no high tones, as in slow motion, so this speed may be wrong.",
 		f.heldWhen(), figure(f.top.Sustained), f.margin())
 }
 
 func saysLeapAtTop(f *facts) string {
-	return fmt.Sprintf("Not enough to judge: %s the speed that was read leaps further than a shaft can, so it may be wrong there.", f.heldWhen())
+	return fmt.Sprintf("Not enough to judge: %s the speed that was read jumps further than a shaft can, so it may be wrong there.", f.heldWhen())
 }
 
 func saysSecond(f *facts) string {
-	then := "that reaches " + f.ceilingWords()
-	if f.dangerousAlternative() == nil {
-		then = "the same sound would then be another way of firing"
-	}
 	r := f.namedAlternative()
-	return fmt.Sprintf("Not enough to judge: %s the sound fits %s best, but %s is also possible (%s of the belief), and %s.",
-		f.heldWhen(), figure(f.top.Sustained), rpm(r.Speed), engine.FormatShare(r.Share), then)
+	if f.dangerousAlternative() == nil {
+		return fmt.Sprintf("Not enough to judge: %s the sound fits %s best, but %s with another way of firing is also possible (%s likely).",
+			f.heldWhen(), figure(f.top.Sustained), rpm(r.Speed), engine.FormatShare(r.Share))
+	}
+	return fmt.Sprintf("Not enough to judge: %s the sound fits %s best, but %s is also possible (%s likely), and that reaches %s.",
+		f.heldWhen(), figure(f.top.Sustained), rpm(r.Speed), engine.FormatShare(r.Share), f.ceilingWords())
 }
 
 func saysNoLimit(f *facts) string {
-	return fmt.Sprintf("No limit was entered, so this is a measurement and no judgement: %s it holds %s; %s.",
-		f.heldWhen(), figure(f.top.Sustained), f.firing())
+	return join(fmt.Sprintf("No limit was entered, so this is a measurement and no judgement: %s it holds %s.",
+		f.heldWhen(), figure(f.top.Sustained)), f.firing())
 }
 
-// firing says how it fired in the plateau under judgement.
+// join sets sentences after one another; "" is none.
+func join(sentences ...string) string {
+	return strings.Join(slices.DeleteFunc(sentences, func(s string) bool { return s == "" }), " ")
+}
+
+// firing says in a sentence how it fired in the plateau under judgement.
 func (f *facts) firing() string {
 	switch {
 	case f.fourStroke:
-		return "the firing of a four-stroke engine does not tell its mixture"
+		return "The firing of a four-stroke engine does not tell its mixture."
 	case f.basis.evidence == bySpeed:
-		return "the firing of such a machine does not tell its mixture"
+		return "The firing of such a machine does not tell its mixture."
 	case f.basis.evidence == byLoad:
-		return "a governor holds it there, so the firing does not tell the mixture"
+		return "A governor holds it there, so the firing does not tell the mixture."
 	case f.stutter() != nil:
-		return "it is on the rev limiter, so the coil holds it there and the firing does not tell the mixture"
+		return "It is on the rev limiter: the coil holds it there, so the firing does not tell the mixture."
 	}
 	if !f.firingTold() {
-		return "how it fires could not be told"
+		return "How it fires could not be told."
 	}
-	four, _ := f.top.Mixture()
 	switch {
+	case !f.mostlyFour() && f.hardlyFour():
+		return "It runs clean, which is the lean side."
 	case !f.mostlyFour():
-		return fmt.Sprintf("it %s, which is the lean side", cleanWords(four))
+		return fmt.Sprintf("It four-strokes only %s of the time, which is the lean side.", f.fourShare())
 	case f.cleansUp():
-		return fmt.Sprintf("it four-strokes, but runs clean %s at full speed, which is the lean side", timeSpan(f.top.CleanFrom, f.top.CleanTo))
+		return fmt.Sprintf("It four-strokes, but runs clean %s at full speed, which is the lean side.", timeSpan(f.top.CleanFrom, f.top.CleanTo))
 	default:
-		return fmt.Sprintf("it four-strokes %s of the time, which is the rich side", engine.FormatShare(four))
+		return fmt.Sprintf("It four-strokes %s of the time, which is the rich side.", f.fourShare())
 	}
 }
 
 // rare is a share too small to speak of.
 const rare = 0.15
 
-func cleanWords(four float64) string {
-	if four < rare {
-		return "runs clean"
-	}
-	return fmt.Sprintf("four-strokes only %s of the time", engine.FormatShare(four))
+// hardlyFour reports whether it four-strokes too rarely to speak of.
+func (f *facts) hardlyFour() bool {
+	four, _ := f.top.Mixture()
+	return four < rare
 }
 
+// fourShare writes how much of the plateau under judgement it four-strokes.
+func (f *facts) fourShare() string { return engine.FormatShare(f.top.FourStroking) }
+
 func saysBelow(f *facts) string {
-	says := f.basis.says
-	if f.basis.evidence == byBurble {
-		four, _ := f.top.Mixture()
-		says = "It " + cleanWords(four) + "; " + strings.ToLower(says[:1]) + says[1:]
+	how := ""
+	switch {
+	case f.basis.evidence == byBurble && f.hardlyFour():
+		how = "It runs clean."
+	case f.basis.evidence == byBurble:
+		how = fmt.Sprintf("It four-strokes only %s of the time.", f.fourShare())
 	}
-	return fmt.Sprintf("Under the limit: %s it holds %s, %s. %s.", f.heldWhen(), figure(f.top.Sustained), f.margin(), says)
+	return join(fmt.Sprintf("Under the limit: %s it holds %s, %s.", f.heldWhen(), figure(f.top.Sustained), f.margin()), how, f.basis.says)
 }
 
 func saysSpark(f *facts) string {
-	rate := ""
+	says := fmt.Sprintf("The ignition holds it back: %s it is on the rev limiter and stutters at %s, %s.",
+		f.heldWhen(), figure(f.top.Sustained), f.margin())
 	if r := f.stutter().Rate; r > 0 {
-		rate = fmt.Sprintf(" %.0f times a second", float64(r))
+		says = fmt.Sprintf("The ignition holds it back: %s it is on the rev limiter and stutters %.0f times a second at %s, %s.",
+			f.heldWhen(), float64(r), figure(f.top.Sustained), f.margin())
 	}
-	return fmt.Sprintf("The ignition holds it back: %[1]s it is on the rev limiter at %[3]s and stutters%[2]s, %[4]s, so the top speed says nothing about the mixture%[5]s.",
-		f.heldWhen(), rate, figure(f.top.Sustained), f.margin(), f.cutWords())
+	return join(says, "So the top speed says nothing about the mixture.", f.cutWords())
 }
 
 func saysPerhapsSpark(f *facts) string {
@@ -250,103 +266,95 @@ func saysPerhapsSpark(f *facts) string {
 }
 
 func saysGoverned(f *facts) string {
-	how := "holds"
-	if f.firingTold() {
-		four, _ := f.top.Mixture()
-		how = cleanWords(four) + " at"
-		if f.mostlyFour() {
-			how = fmt.Sprintf("four-strokes %s of the time at", engine.FormatShare(four))
-		}
+	says := ""
+	switch {
+	case !f.firingTold():
+		says = fmt.Sprintf("The governor holds it: %s it holds %s, %s.", f.heldWhen(), figure(f.top.Sustained), f.margin())
+	case f.mostlyFour():
+		says = fmt.Sprintf("The governor holds it: %s it four-strokes %s of the time at %s, %s.",
+			f.heldWhen(), f.fourShare(), figure(f.top.Sustained), f.margin())
+	case f.hardlyFour():
+		says = fmt.Sprintf("The governor holds it: %s it runs clean at %s, %s.", f.heldWhen(), figure(f.top.Sustained), f.margin())
+	default:
+		says = fmt.Sprintf("The governor holds it: %s it four-strokes only %s of the time at %s, %s.",
+			f.heldWhen(), f.fourShare(), figure(f.top.Sustained), f.margin())
 	}
-	return fmt.Sprintf("The governor holds it: %s it %s %s, %s. A governor does that wherever the H screw stands, so neither speed nor burble tells the mixture%s.",
-		f.heldWhen(), how, figure(f.top.Sustained), f.margin(), f.cutWords())
+	return join(says, "A governor does that wherever the H screw stands, so neither the speed nor the burble tells the mixture.", f.cutWords())
 }
 
 func saysPerhapsGoverned(f *facts) string {
-	four, _ := f.top.Mixture()
-	return fmt.Sprintf("Not enough to judge: %s it four-strokes %s of the time at %s, %s; if a governor holds it there, that says nothing of the mixture, and whether one does was not entered.",
-		f.heldWhen(), engine.FormatShare(four), figure(f.top.Sustained), f.margin())
+	return fmt.Sprintf("Not enough to judge: %s it four-strokes %s of the time at %s, %s. If a governor holds it there, that says nothing about the mixture, and whether one does was not entered.",
+		f.heldWhen(), f.fourShare(), figure(f.top.Sustained), f.margin())
 }
 
 func saysFiring(f *facts) string {
 	_, told := f.top.Mixture()
-	return fmt.Sprintf("Not enough to judge: %s it holds %s, %s, but whether it four-strokes could be told only %s of the time%s.",
-		f.heldWhen(), figure(f.top.Sustained), f.margin(), engine.FormatShare(told), f.whatWasTold(told))
-}
-
-// whatWasTold warns of clean firing where little firing was told.
-func (f *facts) whatWasTold(told float64) string {
+	lean := ""
 	if told >= rare && f.top.Clean > f.top.FourStroking {
-		return ", and then it mostly ran clean, which is the lean side"
+		lean = "Where it could, it mostly ran clean, which is the lean side."
 	}
-	return ""
+	return join(fmt.Sprintf("Not enough to judge: %s it holds %s, %s, but whether it four-strokes could be told only %s of the time.",
+		f.heldWhen(), figure(f.top.Sustained), f.margin(), engine.FormatShare(told)), lean)
 }
 
 func saysSlow(f *facts) string {
-	four, _ := f.top.Mixture()
-	return fmt.Sprintf("Not enough to judge: %s it %s at %s, %s; so slow, it was loaded, the throttle was not fully open, or it was short of fuel.",
-		f.heldWhen(), cleanWords(four), figure(f.top.Sustained), f.margin())
+	const slow = "This is too slow for full throttle without load: it was loaded, not fully open, or short of fuel."
+	if f.hardlyFour() {
+		return join(fmt.Sprintf("Not enough to judge: %s it runs clean at %s, %s.", f.heldWhen(), figure(f.top.Sustained), f.margin()), slow)
+	}
+	return join(fmt.Sprintf("Not enough to judge: %s it four-strokes only %s of the time at %s, %s.",
+		f.heldWhen(), f.fourShare(), figure(f.top.Sustained), f.margin()), slow)
 }
 
 func saysClean(f *facts) string {
-	four, _ := f.top.Mixture()
-	side := "Lean side"
-	if four >= rare {
-		side = "On the edge of lean"
+	says := fmt.Sprintf("Lean side: %s it runs clean without load and holds %s, %s.", f.heldWhen(), figure(f.top.Sustained), f.margin())
+	if !f.hardlyFour() {
+		says = fmt.Sprintf("On the edge of lean: %s it four-strokes only %s of the time without load and holds %s, %s.",
+			f.heldWhen(), f.fourShare(), figure(f.top.Sustained), f.margin())
 	}
-	return fmt.Sprintf("%s%s: %s it %s without load and holds %s, %s%s.",
-		side, f.unlessWords(CleanBelowLimit), f.heldWhen(), cleanWords(four), figure(f.top.Sustained), f.margin(), f.cutWords())
+	return join(says, f.cutWords(), f.needNotBeLean())
 }
 
 func saysCleansUp(f *facts) string {
-	return fmt.Sprintf("Lean side%s: it four-strokes at first, but runs clean %s at full speed without load; it holds %s, %s%s.",
-		f.unlessWords(CleanBelowLimit), timeSpan(f.top.CleanFrom, f.top.CleanTo), figure(f.top.Sustained), f.margin(), f.cutWords())
+	return join(fmt.Sprintf("Lean side: it four-strokes at first, but runs clean %s at full speed without load; it holds %s, %s.",
+		timeSpan(f.top.CleanFrom, f.top.CleanTo), figure(f.top.Sustained), f.margin()), f.cutWords(), f.needNotBeLean())
 }
 
 func saysRichCut(f *facts) string {
 	four, _ := f.cutFiring()
-	return fmt.Sprintf("Too rich%s: it four-strokes in the cut as well, %s of the time %s at %s; without load it holds %s, %s.",
-		f.unlessWords(RichInCut), engine.FormatShare(four), timeSpan(f.Cut.From, f.Cut.To), rpm(f.Cut.Speed.Speed), figure(f.top.Sustained), f.margin()) + f.givenWords(RichInCut)
+	return join(fmt.Sprintf("%s: it four-strokes in the cut as well, %s of the time %s at %s; without load it holds %s, %s.",
+		f.opening(RichInCut, "Too rich", "Too rich, unless a governor holds it"),
+		engine.FormatShare(four), timeSpan(f.Cut.From, f.Cut.To), rpm(f.Cut.Speed.Speed), figure(f.top.Sustained), f.margin()),
+		f.givenWords(RichInCut))
 }
 
 func saysRichFar(f *facts) string {
-	four, _ := f.top.Mixture()
-	below := float64(1 - f.top.Sustained.Speed/f.limits.Max)
-	return fmt.Sprintf("Far too slow%s: %s it four-strokes %s of the time and holds only %s, %s (%s).",
-		f.unlessWords(RichInCut), f.heldWhen(), engine.FormatShare(four), figure(f.top.Sustained), f.margin(), engine.FormatShare(below)) + f.givenWords(RichInCut)
+	return join(fmt.Sprintf("%s: %s it four-strokes %s of the time and holds only %s, %s.",
+		f.opening(RichInCut, "Far too slow", "Far too slow, unless a governor holds it"),
+		f.heldWhen(), f.fourShare(), figure(f.top.Sustained), f.margin()), f.givenWords(RichInCut))
 }
 
 func saysFour(f *facts) string {
-	four, _ := f.top.Mixture()
-	return safeSide + fmt.Sprintf("%s: %s it four-strokes %s of the time without load and holds %s, %s%s.",
-		f.unlessWords(FourStroking), f.heldWhen(), engine.FormatShare(four), figure(f.top.Sustained), f.margin(), f.cutWords()) + f.givenWords(FourStroking)
+	opening := f.opening(FourStroking, "Safe side", "Safe side, unless a governor holds it")
+	if f.outranked { // what outranks it comes first, and nothing is called safe after that
+		opening = f.opening(FourStroking, "Apart from that", "Apart from that, and unless a governor holds it")
+	}
+	return join(fmt.Sprintf("%s: %s it four-strokes %s of the time without load and holds %s, %s.",
+		opening, f.heldWhen(), f.fourShare(), figure(f.top.Sustained), f.margin()), f.cutWords(), f.givenWords(FourStroking))
 }
 
-// cutWords says how it fired in the cut, nothing where that was not told.
+// cutWords says in a sentence how it fired in the cut, "" where that was not told.
 func (f *facts) cutWords() string {
 	four, told := f.cutFiring()
 	if !told {
 		return ""
 	}
-	how := "runs clean"
+	when, speed := timeSpan(f.Cut.From, f.Cut.To), rpm(f.Cut.Speed.Speed)
 	switch {
 	case four >= f.opt.MostlyFour:
-		how = "four-strokes too"
+		return fmt.Sprintf("In the cut, %s, it four-strokes as well, at %s.", when, speed)
 	case four >= f.opt.PartlyRich:
-		how = fmt.Sprintf("still four-strokes %s of the time", engine.FormatShare(four))
+		return fmt.Sprintf("In the cut, %s, it still four-strokes %s of the time, at %s.", when, engine.FormatShare(four), speed)
 	}
-	return fmt.Sprintf("; in the cut, %s, it %s at %s", timeSpan(f.Cut.From, f.Cut.To), how, rpm(f.Cut.Speed.Speed))
+	return fmt.Sprintf("In the cut, %s, it runs clean at %s.", when, speed)
 }
-
-// saysFirst puts a finding that outranks a verdict before it, and takes from it the
-// words that would call the machine safe.
-func saysFirst(finding, verdict string) string {
-	rest, wasSafe := strings.CutPrefix(verdict, safeSide)
-	if !wasSafe {
-		rest = ": " + rest
-	}
-	return finding + " Apart from that" + rest
-}
-
-// safeSide opens the sentence of a verdict that nothing outranks.
-const safeSide = "Safe side"

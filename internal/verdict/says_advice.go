@@ -3,7 +3,6 @@ package verdict
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"topnote/internal/engine"
 )
@@ -12,8 +11,9 @@ import (
 // the fault, and only then a screw, by an eighth at most and towards rich first.
 
 const (
-	openH = "stop the engine and open the H screw (turn it out, on the common type) by 1/8 turn at most. " +
+	openH = "Only when a change explains it or the test is passed, stop the engine and open the H screw (turn it out, on the common type) by 1/8 turn at most. " +
 		"Start, let it idle for 10 s, and record again from idle."
+	stayWithin  = "Stay within the range that cap or stops leave and never force them; at its end, have the fault found."
 	whatChanged = "Did it run right before? Then ask what has changed: a screw, the air filter, the fuel, the weather or the height. " +
 		"A screw that was turned goes back first."
 	nothingChanged = "If nothing has changed, it is a fault and not the screw; opening H would only hide it. Fresh fuel first, then fuel filter, line, " +
@@ -21,6 +21,7 @@ const (
 	listenBurble = "At full throttle without load it must then four-stroke, a burble that cleans up as soon as it is in the cut."
 	stopTurning  = "If two such steps change nothing, or the speed creeps back up, stop turning screws and look for the fault."
 	noTurning    = "Turn no screw before that test: what else was heard points to air leaking in or fuel running short."
+	release      = "Let the throttle go."
 	notAtFull    = "Do not run it at full throttle again as it is."
 	recordPass   = "Record one pass: 3 s of idle, full throttle without load for 3 s, let go, 3 s of idle."
 	recordWith   = "Use a plain recording program, not a call, with noise suppression off."
@@ -28,16 +29,7 @@ const (
 )
 
 // recordHow says where the phone goes, and who stands where.
-func recordHow(f *facts) string { return Place(f.build.Kind) + " " + recordWith }
-
-// adviceFirst puts what is more dangerous than the verdict before its steps.
-func adviceFirst(s *sign, steps []string) []string {
-	all := append([]string{s.do}, steps...) // steps may be those of the table of machines
-	if len(steps) > 0 {
-		all[1] = "After that: " + strings.ToLower(steps[0][:1]) + steps[0][1:]
-	}
-	return all
-}
+func recordHow(f *facts) string { return join(Place(f.build.Kind), recordWith) }
 
 // leakSigns reports whether what else was heard points to a leak or a starved
 // supply, which an open screw would hide.
@@ -50,19 +42,18 @@ func (f *facts) screwSteps() []string {
 	if f.leakSigns() && f.build.Carburettor != engine.FixedJets && f.build.Carburettor != engine.SelfSetting {
 		return []string{noTurning}
 	}
-	const then = "Only when a change explains it or the test is passed, "
 	switch f.build.Carburettor {
 	case engine.Screws:
-		return []string{then + openH, listenBurble, stopTurning}
+		return []string{openH, listenBurble, stopTurning}
 	case engine.Capped:
-		return []string{then + openH + " Stay within the range that cap or stops leave and never force them; at its end, have the fault found.", listenBurble, stopTurning}
+		return []string{join(openH, stayWithin), listenBurble, stopTurning}
 	case engine.FixedJets:
 		return []string{"There is no screw to turn. Cold and low air makes fixed jets leaner by their own law, which is no fault: topnote air says by how much. More than that is a fault."}
 	case engine.SelfSetting:
 		return []string{"There is no screw to turn: after another filter, fuel or height it needs a learning run in the cut, as the handbook says. If it stays as it is after that, have its own fault reading looked at."}
 	}
 	return []string{
-		then + openH, listenBurble, stopTurning,
+		openH, listenBurble, stopTurning,
 		"Where caps or stops limit the screw, stay within their range. Fixed jets have none, and drift with cold and height by their own law; a self-setting carburettor needs a learning run in the cut.",
 	}
 }
@@ -71,20 +62,20 @@ func adviceOver(f *facts) []string {
 	if f.fourStroke {
 		return f.adviceOverFourStroke()
 	}
-	stop := "Let the throttle go. " + notAtFull
+	stop := join(release, notAtFull)
 	if f.build.Kind == engine.CutOffSaw {
-		stop = "Stop the engine and do not cut with it: a wheel that turns too fast can burst. " + notAtFull
+		stop = join("Stop the engine and do not cut with it: a wheel that turns too fast can burst.", notAtFull)
 	}
 	check := f.checkLimit()
 	steps := []string{stop, whatChanged, check, nothingChanged}
 	if f.wellTold() && f.firingTold() && f.mostlyFour() && f.basis.evidence != byLoad {
-		steps = []string{stop, "It four-strokes all the same, so limit or tool may be wrong. " + check, whatChanged, nothingChanged}
+		steps = []string{stop, join("It four-strokes all the same, so the limit may be wrong or the tool missing.", check), whatChanged, nothingChanged}
 	}
 	switch {
 	case f.basis.evidence == byLoad:
-		return append(steps, "Look at the governor, its spring and linkage, and a throttle that sticks, before any screw.")
+		return append(steps, "Look at the governor, its spring and linkage, and for a throttle that sticks, before any screw.")
 	case f.build.Kind == engine.Blower:
-		return slices.Insert(steps, 1, "Look at the intake: blocked, it makes the fan faster.")
+		return slices.Insert(steps, 1, "Look at the intake: a blocked one makes the fan faster.")
 	}
 	return append(steps, f.screwSteps()...)
 }
@@ -92,27 +83,24 @@ func adviceOver(f *facts) []string {
 // checkLimit asks what the figure is, as far as that is not known, and whether the
 // tool is fitted.
 func (f *facts) checkLimit() string {
-	var asks []string
+	meaning, shaft := "", ""
 	if f.build.LimitIs == "" {
-		asks = append(asks, "a maximum and not a figure to set the speed to")
+		meaning = "Is it a maximum, and not a figure to set the speed to?"
 	}
 	if f.build.LimitOf == "" {
-		asks = append(asks, "the speed of the engine and not of the spindle")
+		shaft = "Is it the speed of the engine, and not of the spindle?"
 	}
-	says := "Check the limit: is it that of this machine"
-	if len(asks) > 0 {
-		says += ", " + list(asks, "and")
-	}
-	return fmt.Sprintf("%s? And is the tool fitted (%s)? A bare engine runs faster.", says, f.words().tool)
+	return join("Check the limit: is it that of this machine?", meaning, shaft,
+		fmt.Sprintf("And is everything fitted (%s)? A bare engine runs faster.", f.words().tool))
 }
 
 func (f *facts) adviceOverFourStroke() []string {
-	steps := []string{"Let the throttle go. " + notAtFull}
+	steps := []string{join(release, notAtFull)}
 	if f.build.Governor != engine.No {
-		steps = append(steps, "Where it has a governor, look for the cause in the governor, its spring and linkage, and a throttle that sticks; set the speed as the handbook says.")
+		steps = append(steps, "Where it has a governor, look for the cause in the governor, its spring and linkage, and for a throttle that sticks; set the speed as the handbook says.")
 	}
 	if f.build.Governor != engine.Yes {
-		steps = append(steps, "Where it has none, as many hand-held machines, too fast means a missing tool, a lean mixture or air leaking in; see that the tool is fitted, then look for the leak.",
+		steps = append(steps, "Where it has none, like many hand-held machines, too fast means a missing tool, a lean mixture or air leaking in: see that the tool is fitted, then look for the leak.",
 			"Check the valve clearance as well.")
 	}
 	return steps
@@ -126,13 +114,13 @@ func adviceRecord(f *facts) []string {
 	if f.top == nil {
 		return []string{recordPass, recordHow(f), rushFirst}
 	}
-	again := fmt.Sprintf("Record the full throttle again (it was heard %s): hold it open %s for 3 s, no longer.", f.heldWhen(), f.words().free)
+	again := fmt.Sprintf("Record full throttle again (it was heard %s): hold it open for 3 s, no longer, %s.", f.heldWhen(), f.words().free)
 	return []string{again, recordHow(f), rushFirst}
 }
 
 func adviceSecond(f *facts) []string {
 	return []string{
-		"To settle it, record again with 3 s of idle right before the throttle is opened: from idle upwards the speed can be followed without a break.",
+		"To settle it, record again with 3 s of idle right before you open the throttle: from idle upwards the speed can be followed without a break.",
 		fmt.Sprintf("A tachometer settles it at once: %s or %s.", rpm(f.top.Sustained.Speed), rpm(f.namedAlternative().Speed)),
 		recordHow(f), rushFirst,
 	}
@@ -140,9 +128,9 @@ func adviceSecond(f *facts) []string {
 
 func adviceMisfit(*facts) []string {
 	return []string{
-		"Check the limit: the maximum speed of this machine from its handbook or plate, no digit missing, engine speed and not spindle speed.",
-		"Check the recording: normal speed, not slow motion, straight from the phone and not edited; then record again with 3 s of idle before the throttle is opened.",
-		"Turn no screw before the two fit. " + rushFirst,
+		"Check the limit: it must be the maximum speed of this machine, from its handbook or rating plate, of the engine and not of the spindle, with no digit missing.",
+		"Check the recording: it must be at normal speed, not slow motion, straight from the phone and not edited. Then record again with 3 s of idle before you open the throttle.",
+		join("Turn no screw before the two fit.", rushFirst),
 	}
 }
 
@@ -167,8 +155,8 @@ func adviceState(f *facts) []string {
 
 func adviceNoLimit(f *facts) []string {
 	steps := []string{
-		"Find the maximum speed without load for this very machine in its handbook or on its plate, and enter it.",
-		"Do not take the figure of a similar machine: they differ by thousands of rpm.",
+		"Find the maximum no-load speed of this very machine in its handbook or on its rating plate, and enter it.",
+		"Do not take the figure of a similar machine: such figures differ by thousands of rpm.",
 		rushFirst,
 	}
 	switch {
@@ -186,7 +174,7 @@ func adviceNoLimit(f *facts) []string {
 func adviceBelow(f *facts) []string {
 	steps := f.basis.do
 	if floor := f.floor(); floor > 0 && f.top.Sustained.Speed < floor {
-		steps = append([]string{"It is slower than the figure it is to be set to: look at air filter, exhaust and what drags before the screw."}, steps...)
+		steps = append([]string{"It is slower than its set-to figure: look at the air filter, the exhaust and what drags before the screw."}, steps...)
 	}
 	return steps
 }
@@ -194,11 +182,11 @@ func adviceBelow(f *facts) []string {
 func adviceGoverned(f *facts) []string {
 	steps := []string{
 		"Do not turn the H screw by this recording.",
-		"Judge it under load: pulled down in the cut it must pull strongly and run clean there. That proves that it is not too rich, never that it is not lean.",
+		"Judge it under load: in the cut it must pull strongly and run clean. That proves that it is not too rich, never that it is not lean.",
 		"Set the mixture as the handbook of the machine says; the colour of the spark plug after work tells more than the sound.",
 	}
 	if f.build.Governor == "" {
-		steps = append([]string{"Find out whether it has a governor, from the handbook or at the carburettor, and enter it."}, steps...)
+		steps = append([]string{"Find out from the handbook or at the carburettor whether it has a governor, and enter that."}, steps...)
 	}
 	if f.basis.first != "" {
 		steps = append([]string{f.basis.first}, steps...)
@@ -214,7 +202,7 @@ func adviceSpark(f *facts) []string {
 	}
 	return []string{
 		"Do not lean it to get past the stutter: a lean engine hides behind the coil.",
-		"Open H by 1/8 turn, let it idle for 10 s, and record again; go on by eighths until the speed leaves its ceiling with a true burble. Stay within the range of the handbook, of a cap or of stops.",
+		"Open H by 1/8 turn, let it idle for 10 s, and record again. Go on by eighths until the speed leaves its ceiling with a true burble. Stay within the range of the handbook, of a cap or of stops.",
 		prove,
 		"If no burble comes within that range, turn it back and look for a fault: too little fuel, or air leaking in.",
 		"Where the handbook gives a basic setting of the H screw, begin from that.",
@@ -224,8 +212,8 @@ func adviceSpark(f *facts) []string {
 func adviceSlow(*facts) []string {
 	return []string{
 		"Was it in the cut, or the throttle half open? Then record again at full throttle without load for 3 s.",
-		"If not: check that the throttle opens fully, the brake is off, and the limit is the one for this machine.",
-		"Then look for what starves it: fuel filter, line and carburettor inlet screen, tank vent (breather), stale fuel; a blocked spark arrester screen or exhaust.",
+		"If not, check that the throttle opens fully, the brake is off, and the limit is that of this machine.",
+		"Then look for what starves or chokes it: fuel filter, line and carburettor inlet screen, tank vent (breather), stale fuel; a blocked spark arrester screen or exhaust.",
 		rushFirst,
 	}
 }
@@ -244,7 +232,7 @@ const noScrewToClose = "There is no screw to turn: what stays too rich is a faul
 func adviceRichCut(f *facts) []string {
 	steps := []string{
 		"First clean the air filter and make sure that the choke is fully open: both make any setting too rich.",
-		"Was that stretch really in the cut at full throttle? If the throttle was half open, leave the mixture as it is and record a cut.",
+		"Was it really in the cut at full throttle there? If the throttle was half open, leave the mixture as it is and record a cut.",
 	}
 	if f.build.Carburettor == engine.FixedJets {
 		return append(steps, noScrewToClose)
@@ -257,7 +245,7 @@ func adviceRichCut(f *facts) []string {
 
 func adviceRichFar(f *facts) []string {
 	steps := []string{
-		"First check that the limit is the one for this machine, that the throttle opens fully, the choke is fully open, the brake is off and the chain or tool turns freely.",
+		"First check that the limit is that of this machine, the throttle and the choke open fully, the brake is off and the chain or tool turns freely.",
 		"Clean the air filter; look at the spark arrester screen and the exhaust port for carbon.",
 	}
 	if f.build.Carburettor == engine.FixedJets {
@@ -277,10 +265,10 @@ func adviceFour(f *facts) []string {
 		leave = "Leave it as it is."
 	}
 	if floor := f.floor(); floor > 0 && f.top.Sustained.Speed < floor {
-		leave = "It is on the rich side of the figure that it is to be set to: with filter and choke checked, set it by the handbook, in steps of 1/8 turn."
+		leave = "It is below its set-to figure, on the rich side: with filter and choke checked, set it by the handbook, in steps of 1/8 turn."
 	}
 	if _, told := f.cutFiring(); told {
-		return []string{leave, "Record again when the weather changes by more than 15 °C or the place by 500 m of height, and after a new filter or fresh fuel."}
+		return []string{leave, "Record again when it is 15 °C warmer or colder, 500 m higher or lower, and after a new filter or fresh fuel."}
 	}
-	return []string{leave, "Try it in the cut: it should clean up there and pull strongly. To have that judged too, record 3 s without load and then 5 s in the cut."}
+	return []string{leave, "Try it in the cut: it should clean up there and pull strongly. To have that judged as well, record 3 s without load and then 5 s in the cut."}
 }

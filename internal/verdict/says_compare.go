@@ -14,14 +14,10 @@ import (
 // says gives the conclusion: first the figures, then what they mean.
 func (c *comparing) says(m Mixture) string {
 	if s := c.inconclusive(); s != nil {
-		return c.saysSilent(s) + c.tooFast()
+		return join(c.saysSilent(s), c.tooFast())
 	}
-	heard := c.capitalizedName() + " " + c.speedWords() + c.firingWords()
-	return heard + ": " + c.mixtureWords(m) + "." + c.tooFast()
+	return join(c.saysSpeed(), c.saysFiring(), c.saysMixture(m), c.tooFast())
 }
-
-// capitalizedName is the name of the second pass at the head of a sentence.
-func (c *comparing) capitalizedName() string { return "T" + c.name[1:] }
 
 // nameOf is the name of a pass within a sentence.
 func (c *comparing) nameOf(s *Side) string {
@@ -32,18 +28,18 @@ func (c *comparing) nameOf(s *Side) string {
 }
 
 func (c *comparing) saysSilent(s *Side) string {
-	why := "is not enough to judge"
+	name := c.nameOf(s)
 	switch {
 	case s.Code == Governed:
-		why = "is held by its governor, so its top speed says nothing of the mixture"
+		return fmt.Sprintf("Nothing can be concluded at full throttle: a governor holds the speed in %s, so it says nothing about the mixture.", name)
 	case s.Code == SparkLimited:
-		why = "is held back by its ignition, so its top speed says nothing of the mixture"
+		return fmt.Sprintf("Nothing can be concluded at full throttle: the ignition holds the speed in %s, so it says nothing about the mixture.", name)
 	case s.Code == NoEngine:
-		why = "holds no engine"
+		return fmt.Sprintf("Nothing can be concluded at full throttle: no engine was heard in %s.", name)
 	case s.Summary.TopEnd == nil:
-		why = "has no full throttle without load"
+		return fmt.Sprintf("Nothing can be concluded at full throttle: no full throttle without load was heard in %s.", name)
 	}
-	return fmt.Sprintf("Nothing can be concluded at full throttle: %s %s.", c.nameOf(s), why)
+	return fmt.Sprintf("Nothing can be concluded at full throttle: there is not enough to judge in %s.", name)
 }
 
 // tooFast adds the danger that no comparison may hide.
@@ -51,72 +47,73 @@ func (c *comparing) tooFast() string {
 	isFast := func(s Side) bool { return s.Code.Danger() == OverLimit.Danger() }
 	switch {
 	case isFast(c.first) && isFast(c.second):
-		return " Both are at or over the limit."
+		return "Too fast: both are at or over the limit."
 	case isFast(c.second):
-		return fmt.Sprintf(" %s is at or over the limit.", c.capitalizedName())
+		return fmt.Sprintf("Too fast: %s is at or over the limit.", c.name)
 	case isFast(c.first):
-		return " The first is at or over the limit."
+		return "Too fast: the first is at or over the limit."
 	}
 	return ""
 }
 
-func (c *comparing) speedWords() string {
+func (c *comparing) saysSpeed() string {
 	by := pass.Figure{SD: engine.RPM(c.held.SD)} // c.held is told
 	by.Speed = engine.RPM(math.Abs(engine.Change(*c.held.First, *c.held.Second)))
 	switch c.held.Sign() {
 	case 1:
-		return fmt.Sprintf("runs %s faster at full throttle without load", figure(by))
+		return fmt.Sprintf("At full throttle without load %s runs %s faster than the first.", c.name, figure(by))
 	case -1:
-		return fmt.Sprintf("runs %s slower at full throttle without load", figure(by))
+		return fmt.Sprintf("At full throttle without load %s runs %s slower than the first.", c.name, figure(by))
 	}
-	return fmt.Sprintf("runs about as fast at full throttle without load (%s apart, within what can be told)", rpm(by.Speed))
+	return fmt.Sprintf("At full throttle without load %s runs as fast as the first, as far as can be told (%s apart).", c.name, rpm(by.Speed))
 }
 
-// firingWords compares the firing of the second with that of the first.
-func (c *comparing) firingWords() string {
+// saysFiring compares the firing of the second with that of the first.
+func (c *comparing) saysFiring() string {
 	switch {
 	case c.mute:
 		return ""
 	case !c.four.Told:
-		return ", and how it fires could not be compared"
+		return "How the two fire could not be compared."
 	case c.four.Sign() < 0:
-		return fmt.Sprintf(" and cleaner (four-stroking %s of the time, the first %s)", engine.FormatShare(*c.four.Second), engine.FormatShare(*c.four.First))
+		return fmt.Sprintf("It four-strokes less: %s of the time, the first %s.", engine.FormatShare(*c.four.Second), engine.FormatShare(*c.four.First))
 	case c.four.Sign() > 0:
-		return fmt.Sprintf(" and four-strokes more (%s of the time, the first %s)", engine.FormatShare(*c.four.Second), engine.FormatShare(*c.four.First))
+		return fmt.Sprintf("It four-strokes more: %s of the time, the first %s.", engine.FormatShare(*c.four.Second), engine.FormatShare(*c.four.First))
 	case c.bothClean():
-		return ", and both run mostly clean"
+		return "Both run mostly clean."
 	default:
-		return ", and both four-stroke"
+		return "Both four-stroke."
 	}
 }
 
-func (c *comparing) mixtureWords(m Mixture) string {
+// saysMixture says what the figures mean for the mixture.
+func (c *comparing) saysMixture(m Mixture) string {
 	speed, burble := c.held.Sign(), c.four.Sign()
 	switch {
 	case c.fourStroke:
-		return "the mixture of a four-stroke engine cannot be told from this"
+		return "The mixture of a four-stroke engine cannot be told from this."
 	case c.mute:
-		return "the mixture of such a machine cannot be told from this"
+		return "The mixture of such a machine cannot be told from this."
 	case !c.four.Told:
-		return "whether it is leaner or richer cannot be told"
+		return "Whether it is leaner or richer cannot be told."
 	case m == Alike:
-		return "about the same"
+		return "The mixture is about the same."
 	case m == Leaner && burble < 0:
-		return "leaner"
+		return "So it is leaner."
 	case m == Leaner:
-		return "leaner, or its chain or tool drags less"
+		return "So it is leaner, or its chain or tool drags less."
 	case m == Richer && burble > 0:
-		return "richer"
+		return "So it is richer."
 	case m == Richer:
-		return "richer, or its chain or tool drags more"
+		return "So it is richer, or its chain or tool drags more."
 	case burble > 0:
-		return "no screw alone does that; look for less drag, another filter or other air"
+		return "No screw alone does that: look for less drag, another air filter or other air."
 	case burble < 0:
-		return "do not take it for richer; a load, a starved fuel supply or a very lean mixture do that"
+		return "Do not take that for richer: a load, a starved fuel supply or a very lean mixture does it."
 	case speed > 0:
-		return "leaner or less drag, unless the first is so lean that it has lost speed; clean passes cannot be told apart by speed"
+		return "It is leaner or drags less, unless the first is so lean that it has lost speed: clean passes cannot be told apart by their speed."
 	default:
-		return "richer or more drag, unless it is so lean that it has lost speed; do not take it for richer"
+		return "It is richer or drags more, or so lean that it has lost speed: do not take it for richer."
 	}
 }
 
@@ -136,22 +133,22 @@ func means(f Compared, sign int) string {
 func meanings(f Compared) (more, less string) {
 	switch f {
 	case ComparedHeld:
-		return "faster: leaner at the top, or less drag of chain or tool", "slower: richer at the top, more drag, or short of fuel"
+		return "Faster: leaner at the top, or less drag of chain or tool.", "Slower: richer at the top, more drag, or short of fuel."
 	case ComparedFour:
-		return "misses more firings: richer at the top", "misses fewer firings: leaner at the top"
+		return "Four-strokes more: richer at the top.", "Four-strokes less: leaner at the top."
 	case ComparedIdle:
-		return "idles faster: idle screw further in, L leaner, or a leak", "idles slower: idle screw further out, or L richer"
+		return "Idles faster: idle screw further in, L leaner, or a leak.", "Idles slower: idle screw further out, or L richer."
 	case ComparedRise:
-		return "slower to rise: L too rich if it burbles, too lean if it bogs", "quicker to rise"
+		return "Slower to rise: L too rich if it burbles, too lean if it bogs.", "Quicker to rise."
 	case ComparedSag:
-		return "bogs more on opening: L leaner", "bogs less on opening: L richer"
+		return "Bogs more on opening: L leaner.", "Bogs less on opening: L richer."
 	case ComparedFall:
-		return "later back at idle: L leaner, or a leak", "sooner back at idle: L richer, or a leak cured"
+		return "Later back at idle: L leaner, or a leak.", "Sooner back at idle: L richer, or a leak cured."
 	case ComparedHang:
-		return "hangs longer above idle: L leaner, or a leak", "hangs less above idle: L richer, or a leak cured"
+		return "Hangs longer above idle: L leaner, or a leak.", "Hangs less above idle: L richer, or a leak cured."
 	case ComparedCut:
-		return "faster in the cut: pushed less, a sharper chain, or more power", "slower in the cut: pushed harder, a duller chain, or less power"
+		return "Faster in the cut: pushed less, a sharper chain, or more power.", "Slower in the cut: pushed harder, a duller chain, or less power."
 	default:
-		return "misses more firings in the cut: richer", "misses fewer firings in the cut: leaner"
+		return "Four-strokes more in the cut: richer.", "Four-strokes less in the cut: leaner."
 	}
 }

@@ -1,6 +1,7 @@
 package verdict
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 )
@@ -16,11 +17,20 @@ func (f *facts) open(code Code) []condition {
 	return out
 }
 
-// unlessWords says what of the machine would change a verdict, to follow its first
-// words: ", unless a governor holds it"; nothing where all is known.
-func (f *facts) unlessWords(code Code) string {
+// opening gives the first words of a verdict's sentence: plain, or with the doubt where
+// it is not known whether a governor holds the speed.
+func (f *facts) opening(code Code, plain, unlessGoverned string) string {
+	if slices.ContainsFunc(f.open(code), func(c condition) bool { return c.field == "governor" }) {
+		return unlessGoverned
+	}
+	return plain
+}
+
+// needNotBeLean says in a sentence what of the machine would make clean running no sign
+// of a lean mixture, "" where all is known.
+func (f *facts) needNotBeLean() string {
 	var parts []string
-	for _, c := range f.open(code) {
+	for _, c := range f.open(CleanBelowLimit) {
 		if c.unless != "" {
 			parts = append(parts, c.unless)
 		}
@@ -28,11 +38,11 @@ func (f *facts) unlessWords(code Code) string {
 	if len(parts) == 0 {
 		return ""
 	}
-	return ", unless " + list(parts, "or")
+	return fmt.Sprintf("It need not be lean if %s.", list(parts, "or"))
 }
 
-// givenWords says on what of the pass a verdict depends, as a sentence to follow it;
-// nothing where all is known.
+// givenWords says in a sentence on what of the pass a verdict depends, "" where all is
+// known.
 func (f *facts) givenWords(code Code) string {
 	var parts []string
 	for _, c := range f.open(code) {
@@ -43,7 +53,7 @@ func (f *facts) givenWords(code Code) string {
 	if len(parts) == 0 {
 		return ""
 	}
-	return " It depends on " + list(parts, "and") + "."
+	return fmt.Sprintf("This holds only with %s.", list(parts, "and"))
 }
 
 // list joins the parts of an enumeration: "a, b and c"; "a, b, or c" of what are

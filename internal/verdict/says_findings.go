@@ -72,16 +72,16 @@ func (f *facts) runsOn() bool {
 }
 
 func saysNoReturn(f *facts) string {
-	return fmt.Sprintf("It does not come back to idle: let go at %s, it still ran at %s, over its idle of %s, at %s.",
-		engine.FormatSeconds(f.Fall.From), rpm(f.Fall.Last), rpm(f.Fall.Idle), engine.FormatSeconds(f.Fall.To))
+	return fmt.Sprintf("It does not come back to idle: after release at %s it still ran at %s at %s, over its idle of %s.",
+		engine.FormatSeconds(f.Fall.From), rpm(f.Fall.Last), engine.FormatSeconds(f.Fall.To), rpm(f.Fall.Idle))
 }
 
 func saysChain(f *facts) string {
 	if f.Idle.UnderClutch.Speed <= 0 {
-		return fmt.Sprintf("The %s is driven at idle: up to %s, %s the clutch engagement speed.",
+		return fmt.Sprintf("The %s is driven at idle: the idle reaches %s, %s the speed at which the clutch engages.",
 			f.words().moves, figure(f.Idle.Highest), apart(f.Idle.Highest.Speed, f.limits.Clutch, "under", "over"))
 	}
-	return fmt.Sprintf("The %s may be driven at idle: up to %s, as near to the clutch engagement speed of %s as can be told.",
+	return fmt.Sprintf("The %s may be driven at idle: the idle reaches %s, too close to the %s at which the clutch engages to tell below from above.",
 		f.words().moves, figure(f.Idle.Highest), entered(f.limits.Clutch))
 }
 
@@ -90,23 +90,27 @@ func saysTouched(f *facts) string {
 		figure(f.TopEnd.Peak), f.ceilingWords(), engine.FormatSeconds(f.TopEnd.From), engine.FormatSeconds(f.TopEnd.To))
 }
 
-func (f *facts) driftWords(verb string) string {
+// drift gives the change of the top speed in a second.
+func (f *facts) drift() string {
 	d := f.TopEnd.Drift
-	change := pass.Figure{Speed: engine.RPM(math.Abs(d.PerSecond)), SD: engine.RPM(d.SD)}
-	return fmt.Sprintf("At full throttle, where the speed should stand still, it %s by %s in every second, %s.",
-		verb, figure(change), timeSpan(f.TopEnd.From, f.TopEnd.To))
+	return figure(pass.Figure{Speed: engine.RPM(math.Abs(d.PerSecond)), SD: engine.RPM(d.SD)})
 }
 
-func saysClimbs(f *facts) string { return f.driftWords("climbs") }
-func saysSinks(f *facts) string  { return f.driftWords("falls") }
+func saysClimbs(f *facts) string {
+	return fmt.Sprintf("At full throttle, where the speed should stand still, it climbs by %s every second, %s.", f.drift(), timeSpan(f.TopEnd.From, f.TopEnd.To))
+}
+
+func saysSinks(f *facts) string {
+	return fmt.Sprintf("At full throttle, where the speed should stand still, it falls by %s every second, %s.", f.drift(), timeSpan(f.TopEnd.From, f.TopEnd.To))
+}
 
 func saysRunsOn(f *facts) string {
-	return fmt.Sprintf("The %s runs on: let go at %s, the engine stayed for %s at about %s, and the clutch engages at %s.",
-		f.words().moves, engine.FormatSeconds(f.Fall.From), engine.FormatSeconds(f.Fall.HangFor.Time), rpm(f.Fall.HangSpeed), entered(f.limits.Clutch))
+	return fmt.Sprintf("The %s runs on: after release at %s the engine stayed at about %s for %s, and the clutch engages at %s.",
+		f.words().moves, engine.FormatSeconds(f.Fall.From), rpm(f.Fall.HangSpeed), engine.FormatSeconds(f.Fall.HangFor.Time), entered(f.limits.Clutch))
 }
 
 func saysHangs(f *facts) string {
-	return fmt.Sprintf("It hangs above idle: after the throttle was let go at %s it stayed at about %s for %s before it came near its idle of %s.",
+	return fmt.Sprintf("It hangs above idle: after release at %s it stayed at about %s for %s before it came near its idle of %s.",
 		engine.FormatSeconds(f.Fall.From), rpm(f.Fall.HangSpeed), engine.FormatSeconds(f.Fall.HangFor.Time), rpm(f.Fall.Idle))
 }
 
@@ -116,24 +120,24 @@ func saysSags(f *facts) string {
 
 func saysSurges(f *facts) string {
 	s := f.TopEnd.Surge
-	return fmt.Sprintf("It surges at full throttle: up and down by %s every %s.", figure(depth(s)), engine.FormatSeconds(s.Period))
+	return fmt.Sprintf("It surges at full throttle: up and down by %s, every %s.", figure(depth(s)), engine.FormatSeconds(s.Period))
 }
 
 func saysNearClutch(f *facts) string {
-	return fmt.Sprintf("The idle of %s is too near to the clutch, which engages at %s, only %s above it; common practice wants a quarter.",
+	return fmt.Sprintf("The idle of %s is too near the clutch, which engages at %s, only %s above it; a quarter is common practice.",
 		rpm(f.Idle.Speed.Speed), entered(f.limits.Clutch), engine.FormatShare(f.Idle.ClutchRatio-1))
 }
 
 func saysSlowRise(f *facts) string {
-	how := ""
-	if f.Rise.FourStroking >= f.opt.MostlyFour {
-		how = ", four-stroking on the way"
+	time, top := engine.FormatSeconds(f.Rise.Time.Time), rpm(f.Rise.Top)
+	if f.Rise.FourStroking >= f.opt.MostlyFour && !f.fourStroke {
+		return fmt.Sprintf("It is slow to rise, and four-strokes on the way: %s from idle to 90 %% of %s.", time, top)
 	}
-	return fmt.Sprintf("It is slow to rise: %s from idle to nine tenths of %s%s.", engine.FormatSeconds(f.Rise.Time.Time), rpm(f.Rise.Top), how)
+	return fmt.Sprintf("It is slow to rise: %s from idle to 90 %% of %s.", time, top)
 }
 
 func saysSlowBack(f *facts) string {
-	return fmt.Sprintf("It is slow to recover: %s from %s in the cut until it raced again.", engine.FormatSeconds(f.Cut.Recovery.Time), rpm(f.Cut.Speed.Speed))
+	return fmt.Sprintf("It is slow to recover: %s from %s in the cut back to its top speed.", engine.FormatSeconds(f.Cut.Recovery.Time), rpm(f.Cut.Speed.Speed))
 }
 
 func saysPartlyRich(f *facts) string {
@@ -143,30 +147,29 @@ func saysPartlyRich(f *facts) string {
 
 func saysHunts(f *facts) string {
 	h := f.Idle.Hunting
-	return fmt.Sprintf("The idle hunts: up and down by %s every %s, around %s.", figure(depth(h)), engine.FormatSeconds(h.Period), rpm(f.Idle.Speed.Speed))
+	return fmt.Sprintf("The idle hunts: up and down by %s, every %s, around %s.", figure(depth(h)), engine.FormatSeconds(h.Period), rpm(f.Idle.Speed.Speed))
 }
 
 func depth(s *pass.Oscillation) pass.Figure { return pass.Figure{Speed: s.Depth, SD: s.DepthSD} }
 
 func saysUnsteady(f *facts) string {
-	return fmt.Sprintf("The idle is unsteady: nine tenths of it lie within %s of %s.", rpm(f.Idle.Spread), rpm(f.Idle.Speed.Speed))
+	return fmt.Sprintf("The idle is unsteady: 90 %% of it is within ± %s of %s.", rpm(f.Idle.Spread), rpm(f.Idle.Speed.Speed))
 }
 
 func saysIdleOff(f *facts) string {
-	return fmt.Sprintf("The idle of %s is %s the %s that was entered.",
+	return fmt.Sprintf("The idle of %s is %s the idle speed of %s that was entered.",
 		figure(f.Idle.Speed), apart(f.Idle.Speed.Speed, f.limits.Idle, "below", "above"), entered(f.limits.Idle))
 }
 
 func saysLeaps(f *facts) string {
-	times := "once"
 	if n := len(f.Evidence.Jumps); n > 1 {
-		times = fmt.Sprintf("%d times", n)
+		return fmt.Sprintf("The reading jumps further than a shaft can, %d times.", n)
 	}
-	return fmt.Sprintf("The reading leaps further than a shaft can, %s.", times)
+	return "The reading jumps once further than a shaft can."
 }
 
 func saysMilder(f *facts) string {
 	g := f.milder()
-	return fmt.Sprintf("Another run sounds better: %s it holds %s (%s). The worst one gives the verdict.",
+	return fmt.Sprintf("Another run in it sounds better: %s it holds %s (%s). The verdict is that of the worst.",
 		g.heldWhen(), rpm(g.top.Sustained.Speed), g.rule().code)
 }

@@ -27,7 +27,7 @@ func saysShortPlateau(c *completeness) quality.Problem {
 
 func saysNoIdle(*completeness) quality.Problem {
 	return quality.Problem{
-		Says: "No idle is heard, from which the speed could be followed up; that it is half or double is less surely ruled out.",
-		Do:   "Begin the recording 3 s before the throttle is opened, with the engine idling.",
+		Says: "No idle is heard from which the speed could be followed upwards, so half or double of it is less surely ruled out.",
+		Do:   "Start recording 3 s before you open the throttle, with the engine idling.",
 	}
 }

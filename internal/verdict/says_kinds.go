@@ -1,7 +1,7 @@
 package verdict
 
 import (
-	"strings"
+	"fmt"
 
 	"topnote/internal/engine"
 )
@@ -9,8 +9,8 @@ import (
 // kindWords are the words that differ from one kind of machine to another.
 type kindWords struct {
 	moves  string // what the clutch drives: "chain"
-	tool   string // what must be on it before it runs at full throttle
-	fitted string // and in which state
+	tool   string // what must be on it before it runs at full throttle, as a list
+	fitted string // the same, and in which state, as a list
 	people string // who stands where: a whole sentence
 	free   string // how it runs for the test
 }
@@ -19,7 +19,7 @@ type kindWords struct {
 func wordsOf(k engine.Kind) kindWords {
 	switch k {
 	case engine.Saw:
-		return kindWords{"chain", "bar and chain", "bar and chain fitted and rightly tensioned, chain brake tested and on while starting",
+		return kindWords{"chain", "bar and chain", "bar and chain fitted and rightly tensioned, chain brake tested and on",
 			"Nobody but the one at the saw is within reach of the saw or of what it cuts.", "without load"}
 	case engine.CutOffSaw:
 		return kindWords{"wheel", "wheel and guard", "an undamaged wheel of the right speed and its guard fitted",
@@ -31,16 +31,16 @@ func wordsOf(k engine.Kind) kindWords {
 		return kindWords{"blade", "blade and guard", "blade and guard fitted",
 			"Everybody else stays as far away as the handbook says, about 15 m: it throws stones and pieces of blade.", "without load"}
 	case engine.HedgeTrimmer:
-		return kindWords{"cutter bar", "the cutter bar", "the cutter bar fitted, its gearbox warm", "Nobody else is within reach of the cutter bar.", "without load"}
+		return kindWords{"cutter bar", "cutter bar", "cutter bar fitted, its gearbox warm", "Nobody else is within reach of the cutter bar.", "without load"}
 	case engine.Blower:
-		return kindWords{"fan", "tube and nozzle", "tube and nozzle fitted and the intake free", "Nobody stands in the stream of air or behind the intake.", "with tube and nozzle on"}
+		return kindWords{"fan", "tube and nozzle", "tube and nozzle fitted, the intake free", "Nobody stands in the stream of air or behind the intake.", "with tube and nozzle on"}
 	case engine.Auger:
-		return kindWords{"auger", "the auger", "the auger fitted and clear of everything", "Nobody else is within reach of the auger.", "without load"}
+		return kindWords{"auger", "auger", "auger fitted and clear of everything", "Nobody else is within reach of the auger.", "without load"}
 	case engine.Pump:
-		return kindWords{"pump", "the hoses", "the hoses on and the pump filled, never dry", "Nobody stands at the open end of a hose.", "while it pumps"}
+		return kindWords{"pump", "hoses", "hoses on, the pump filled, never dry", "Nobody stands at the open end of a hose.", "while it pumps"}
 	}
-	return kindWords{"chain or tool", "the cutting tool", "the cutting tool and its guard fitted, a chain rightly tensioned, its brake tested and on while starting",
-		"Nobody is near the cutting tool: within reach of a saw, in the plane of a wheel, or within about 15 m of a trimmer or brush cutter.", "without load"}
+	return kindWords{"chain or tool", "cutting tool and guard", "cutting tool and guard fitted, a chain rightly tensioned, its brake tested and on",
+		"Keep everybody else out of reach of a saw, out of the plane of a wheel, and about 15 m away from a trimmer or brush cutter.", "without load"}
 }
 
 // words gives the words for the machine that is judged.
@@ -51,8 +51,8 @@ func (f *facts) words() kindWords { return wordsOf(f.build.Kind) }
 // Source: common practice; 15 m is what handbooks of brush cutters and trimmers
 // commonly ask for, and the machine's own goes first.
 func Place(k engine.Kind) string {
-	return "Lay or mount the phone 2 to 4 m to the side of the machine, out of the wind and out of the exhaust, start the recording, and go back to the machine. " +
-		wordsOf(k).people
+	return join("Lay or mount the phone 2 to 4 m to the side of the machine, out of the exhaust stream and the wind; start the recording, and go back to the machine.",
+		wordsOf(k).people)
 }
 
 // Cautions gives what comes before any advice, whatever was found, for a kind of
@@ -64,11 +64,11 @@ func Cautions(k engine.Kind) []string {
 	w := wordsOf(k)
 	return []string{
 		"This is advice from sound alone. The maker's handbook and the local rules come first; where only a licensed workshop may set an engine, leave the screws to it.",
-		"Ear and eye protection for everybody near; gloves, boots, nothing loose that the machine can catch.",
-		"Only with " + w.fitted + ", the machine held firmly over clear ground. " + w.people,
-		"If the " + w.moves + " moves at idle, do not use the machine.",
-		"Full throttle " + w.free + " for seconds, never minutes, and with a warm engine.",
-		"Outdoors only: the exhaust gas kills in closed rooms within minutes.",
+		"Ear and eye protection for everybody near. Gloves, boots, nothing loose that the machine can catch.",
+		join(fmt.Sprintf("Before you start it: %s. Hold the machine firmly over clear ground.", w.fitted), w.people),
+		fmt.Sprintf("If the %s moves at idle, do not use the machine.", w.moves),
+		fmt.Sprintf("Full throttle for seconds, never minutes, %s, and with a warm engine.", w.free),
+		"Outdoors only: indoors the exhaust gas kills within minutes.",
 	}
 }
 
@@ -87,6 +87,6 @@ func (f *facts) cautionsFor() []string {
 // replyCaution closes a message.
 func (f *facts) replyCaution() string {
 	w := f.words()
-	return "Please: your machine's handbook comes before anything I say. Ear and eye protection; outdoors; " + w.fitted + "; full throttle " +
-		w.free + " for a few seconds only. " + strings.TrimSpace(w.people)
+	return join(fmt.Sprintf("Please: your machine's handbook comes before anything I say. Ear and eye protection, and outdoors. Before you start it: %s. "+
+		"Full throttle for a few seconds only, %s.", w.fitted, w.free), w.people)
 }

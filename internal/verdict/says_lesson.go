@@ -20,15 +20,15 @@ func (c *comparing) lesson(m Mixture) string {
 	speed, burble := c.held.Sign(), c.four.Sign()
 	switch {
 	case m == Leaner && burble < 0:
-		return "Less fuel comes to the same air, so it fires on more turns, runs faster and is cooled less; " + c.nextEighth()
+		return join("Less fuel comes to the same air, so it fires on more turns, runs faster and is cooled less.", c.nextEighth())
 	case m == Richer && burble > 0:
-		return "More fuel comes to the same air than burns beside the burnt gas, so it misses more turns and runs slower; " + c.nextEighth()
+		return join("More fuel comes to the same air than can burn beside the burnt gas left in the cylinder, so it misses more turns and runs slower.", c.nextEighth())
 	case m == Leaner || m == Richer:
-		return "Where both burble, a leaner mixture is faster and a richer one slower, but so is a tool that drags less or more; " + c.nextEighth()
+		return join("Where both burble, a leaner mixture is faster and a richer one slower, but so is a tool that drags less or more.", c.nextEighth())
 	case m == Alike:
-		return "The same mixture gives the same speed and the same burble; " + c.nextEighth()
+		return join("The same mixture gives the same speed and the same burble.", c.nextEighth())
 	case burble == 0 && c.bothClean():
-		return "Once it runs clean, leaner is faster up to a peak and slower past it, so the speed alone has no side: the cut decides, where past the peak is weak."
+		return "Once it runs clean, leaner is faster up to a peak and slower past it, so the speed alone does not tell the side. The cut decides: past the peak it is weak there."
 	case speed < 0 && burble < 0:
 		return "A load slows it and clears the burble, and so does a mixture so lean that it is past the peak, where the speed falls again."
 	}
@@ -38,9 +38,9 @@ func (c *comparing) lesson(m Mixture) string {
 // nextEighth says what the next eighth of a turn of H should do.
 func (c *comparing) nextEighth() string {
 	if c.build.Carburettor == engine.FixedJets || c.build.Carburettor == engine.SelfSetting {
-		return "there is no screw to turn, so what has changed is the air, the fuel or a fault."
+		return "There is no screw to turn, so what has changed is the air, the fuel or a fault."
 	}
 	const step = 50 // rpm; nothing finer is known
 	rpm := step * math.Round(c.opt.EighthTurn**c.held.Second/step)
-	return fmt.Sprintf("an eighth of a turn of H out takes about %s rpm off and adds burble (common practice).", engine.FormatWhole(rpm))
+	return fmt.Sprintf("Opening H by an eighth of a turn takes about %s rpm off and adds burble (common practice).", engine.FormatWhole(rpm))
 }

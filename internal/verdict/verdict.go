@@ -99,6 +99,8 @@ type Finding struct {
 // is never safer than the evidence: see Code.Danger.
 func Judge(s pass.Summary, q engine.Machine, o Options, problems ...quality.Problem) Verdict {
 	f, r := worst(s, q, o, brokenBy(problems))
+	first := worse(f, r.code)
+	f.outranked = first != nil
 	v := Verdict{
 		Code:     r.code,
 		Says:     r.says(f),
@@ -111,9 +113,9 @@ func Judge(s pass.Summary, q engine.Machine, o Options, problems ...quality.Prob
 	if other := f.namedAlternative(); other != nil {
 		v.Alternative = other.Speed
 	}
-	if s := worse(f, r.code); s != nil {
-		v.Says = saysFirst(s.says(f), v.Says)
-		v.Advice = adviceFirst(s, v.Advice)
+	if first != nil {
+		v.Says = join(first.says(f), v.Says)
+		v.Advice = append([]string{first.do}, v.Advice...) // the steps may be those of the table of machines
 	}
 	return v
 }

@@ -41,7 +41,7 @@ func TestMachineOfTheBook(t *testing.T) {
 		wants(t, 200, "blower, limit 7,800 rpm", `<option value="blower" selected>Blower</option>`, `<option value="unknown" selected>Not known</option>`)
 	blown := v.send("blower.wav", "machine", "leaves")
 	blown.wants(t, 200, "Below the limit", "The fan always loads a blower")
-	for _, word := range []string{"wood", "Nobody is near the cutting tool", "H screw where it is"} {
+	for _, word := range []string{"wood", "Keep everybody else out of reach", "H screw where it is"} {
 		if strings.Contains(blown.text, word) {
 			t.Errorf("of a blower it says %q", word)
 		}

@@ -108,6 +108,8 @@ type chunks struct{ sink js.Value }
 
 // Write implements io.Writer.
 func (c chunks) Write(p []byte) (int, error) {
-	c.sink.Call("chunk", bytesToJS(p))
+	a := js.Global().Get("Uint8Array").New(len(p))
+	js.CopyBytesToJS(a, p)
+	c.sink.Call("chunk", a)
 	return len(p), nil
 }
