@@ -1,5 +1,6 @@
-// Command topnote-phone is the program of topnote page: it answers the requests of
-// the pages inside a browser. Its only argument is the path below which they are.
+// Command topnote-phone is the program of topnote page. With the path below which the
+// pages are as its only argument it answers their requests inside a browser; with
+// "listen" and what is listened to it follows an engine (phone.Listen).
 package main
 
 import (
@@ -12,6 +13,10 @@ import (
 var release = "development"
 
 func main() {
+	if len(os.Args) == 3 && os.Args[1] == "listen" {
+		phone.TellEnd(phone.Listen(os.Args[2]))
+		return
+	}
 	base := ""
 	if len(os.Args) > 1 {
 		base = os.Args[1]

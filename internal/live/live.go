@@ -40,6 +40,7 @@ func Default(m engine.Machine) Options {
 type Handler struct {
 	Reading func(Reading) error
 	Row     func(Row) error
+	Opening func(Opening) error                            // in the place of Row: for whoever measures them elsewhere
 	Frames  func(frames []int16, rate, channels int) error // the sound as it was read, interleaved by channel
 }
 
@@ -122,7 +123,7 @@ func newListener(ctx context.Context, r io.Reader, o Options, handle Handler) (*
 	l.tape.start(int(info.SampleRate), info.Channels)
 	l.throttle = newThrottle(o)
 	l.needle = needle{machine: o.Machine}
-	l.rows = newRowMaker(o, l.tape)
+	l.rows = newRowMaker(o, l.tape, handle.Opening)
 	return l, nil
 }
 

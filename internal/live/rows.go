@@ -21,6 +21,16 @@ type Row struct {
 	err error
 }
 
+// Opening is one opening of the throttle that is over, with its sound.
+type Opening struct {
+	Number int            `json:"row"`      // from 1 on
+	From   engine.Seconds `json:"from_s"`   // of the sound
+	To     engine.Seconds `json:"to_s"`     // likewise
+	LetGo  engine.Seconds `json:"let_go_s"` // of the last instant near its top
+	Heard  engine.Seconds `json:"heard_s"`  // sound that was heard when it was told
+	Sound  []byte         `json:"-"`        // a WAV file, from before it to after it
+}
+
 const (
 	before engine.Seconds = 3   // of the idle before an opening that is measured with it
 	after  engine.Seconds = 0.6 // of what comes after it, so that its fall is whole
@@ -30,7 +40,8 @@ const (
 type rowMaker struct {
 	o       Options
 	tape    *tape
-	waiting []opening // until the sound after them is there
+	hand    func(Opening) error // openings on, who measures them elsewhere; nil: nobody
+	waiting []opening           // until the sound after them is there
 	last    engine.Seconds
 	number  int
 
@@ -39,7 +50,9 @@ type rowMaker struct {
 	done []Row
 }
 
-func newRowMaker(o Options, t *tape) *rowMaker { return &rowMaker{o: o, tape: t} }
+func newRowMaker(o Options, t *tape, hand func(Opening) error) *rowMaker {
+	return &rowMaker{o: o, tape: t, hand: hand}
+}
 
 // measure takes an opening that is over.
 func (m *rowMaker) measure(o opening) { m.waiting = append(m.waiting, o) }
@@ -49,14 +62,18 @@ func (m *rowMaker) until(heard engine.Seconds) {
 	for len(m.waiting) > 0 && heard >= m.waiting[0].heard+after {
 		o := m.waiting[0]
 		m.waiting = m.waiting[1:]
-		to := min(o.heard+after, m.tape.heard())
-		wav := m.tape.wav(max(m.last, o.from-before), to)
+		wav := m.tape.wav(max(m.last, o.from-before), min(o.heard+after, m.tape.heard()))
 		m.last = o.to
 		m.number++
-		row := Row{Number: m.number, LetGo: o.letGo, Heard: m.tape.heard()}
+		next := Opening{m.number, o.from, o.to, o.letGo, m.tape.heard(), wav}
 		m.wait() // of a sound that comes as it is played, long since done
 		m.work.Go(func() {
-			row.fill(m.o, wav, o)
+			var row Row
+			if m.hand != nil {
+				row.err = m.hand(next)
+			} else {
+				row, row.err = next.Measure(m.o)
+			}
 			m.mu.Lock()
 			defer m.mu.Unlock()
 			m.done = append(m.done, row)
@@ -64,17 +81,18 @@ func (m *rowMaker) until(heard engine.Seconds) {
 	}
 }
 
-// fill measures the stretch of a row.
-func (r *Row) fill(o Options, wav []byte, of opening) {
-	name := fmt.Sprintf("%s, opening %d", o.Name, r.Number)
-	m, err := measure.Stream(bytes.NewReader(wav), name, o.Machine)
+// Measure measures the opening: its sound is a recording by itself. The error is that of
+// measure.Stream.
+func (o Opening) Measure(options Options) (Row, error) {
+	m, err := measure.Stream(bytes.NewReader(o.Sound), fmt.Sprintf("%s, opening %d", options.Name, o.Number), options.Machine)
 	if err != nil {
-		r.err = err
-		return
+		return Row{}, err
 	}
 	defer m.Close()
-	r.Report = m.Report
-	r.Opening = report.OpeningOf(m.Report, of.from, of.to)
+	return Row{
+		Number: o.Number, LetGo: o.LetGo, Heard: o.Heard,
+		Opening: report.OpeningOf(m.Report, o.From, o.To), Report: m.Report,
+	}, nil
 }
 
 // ready gives the rows that were measured since the last call.

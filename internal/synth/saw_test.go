@@ -127,9 +127,11 @@ func TestTuneProperties(t *testing.T) {
 			}
 		}
 		const across = 0.05 // s, as in the recordings' truth
+		// Slower, a saw is stalling: towards standstill the logarithm falls ever faster.
+		const running engine.RPM = 1000
 		for at := engine.Seconds(0.1); at < r.Length-0.2; at += across {
 			a, b := r.SpeedAt(at), r.SpeedAt(at+across)
-			if a == 0 || b == 0 {
+			if min(a, b) < running {
 				continue
 			}
 			// Source: design.md: |d ln f/dt| stays under about 6 per second.

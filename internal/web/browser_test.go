@@ -2,7 +2,6 @@ package web
 
 import (
 	"context"
-	"encoding/binary"
 	"fmt"
 	"net/http/httptest"
 	"net/url"
@@ -23,8 +22,10 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"topnote/internal/book"
+	"topnote/internal/clip"
 	"topnote/internal/race"
 	"topnote/internal/report"
+	"topnote/internal/synth"
 )
 
 // program finds a program by one of its names. Where there is none the test is
@@ -138,14 +139,15 @@ func TestMain(m *testing.M) {
 }
 
 // startBrowser starts it with what any of the tests needs: a microphone that plays
-// microphoneSound, and no complaint about our certificate.
+// microphonePass, and no complaint about our certificate.
 func startBrowser(path string) {
 	c := &chromium
 	if c.folder, c.err = os.MkdirTemp("", "topnote-browser-*"); c.err != nil {
 		return
 	}
 	microphone := filepath.Join(c.folder, "microphone.wav")
-	if c.err = writeMicrophone(microphone); c.err != nil {
+	pass := microphonePass()
+	if c.err = clip.WriteWAVFile(microphone, pass.Render().Samples, pass.Rate); c.err != nil {
 		return
 	}
 	ctx, _ := chromedp.NewExecAllocator(context.Background(), // TestMain ends it
@@ -162,19 +164,13 @@ func startBrowser(path string) {
 	c.err = chromedp.Do(c.ctx)
 }
 
-// writeMicrophone writes the shipped pass microphoneSound from where excerpts begin
-// on, at its own rate: after its end the browser's microphone plays noise.
-func writeMicrophone(path string) error {
-	whole, err := os.ReadFile(filepath.Join("..", "..", "samples", microphoneSound+".wav"))
-	if err != nil {
-		return err
-	}
-	const header = 44 // bytes, with the sizes of the file and of the sound at 4 and 40
-	rate := float64(binary.LittleEndian.Uint32(whole[24:]))
-	cut := slices.Concat(whole[:header], whole[header+2*int(excerptFrom*rate):])
-	binary.LittleEndian.PutUint32(cut[4:], uint32(len(cut)-8))
-	binary.LittleEndian.PutUint32(cut[40:], uint32(len(cut)-header))
-	return os.WriteFile(path, cut, 0o600)
+// microphonePass is what the browser's microphone plays, once, from when a page opens
+// it: the saw of the shipped pass "over", with time for each step of a pass. After its
+// end the microphone plays noise.
+func microphonePass() synth.Scene {
+	s := synth.Samples()[1].Scene
+	s.Profile = synth.Pass{Idle: 2800, Top: 14050, IdleFor: 4.6, RiseIn: 0.5, HoldFor: 4, FallIn: 0.9, ReturnFor: 5}.Profile()
+	return s
 }
 
 // looksOnly skips a test that looks at pages under the race detector, which has seen

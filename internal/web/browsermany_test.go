@@ -1,10 +1,12 @@
 package web
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
 	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
 )
 
 // TestMany chooses several recordings at once, as an adviser does: they come back as a
@@ -46,8 +48,9 @@ func TestMany(t *testing.T) {
 	b.fits("the comparison of three")
 }
 
-// TestRecordAgain: a new recording takes the place of the chosen one, Measure ends it,
-// and a recording that runs asks before the page is left.
+// TestRecordAgain: a new recording takes the place of the chosen one, one that runs asks
+// before the page is left and is not ended by a key, and one that is discarded leaves
+// nothing behind.
 func TestRecordAgain(t *testing.T) {
 	t.Parallel()
 	looksOnly(t)
@@ -60,17 +63,24 @@ func TestRecordAgain(t *testing.T) {
 	if covered := eval[bool](b, `document.getElementById("measure").getBoundingClientRect().bottom > innerHeight`); covered {
 		t.Error("Measure is out of reach")
 	}
+	const running = `document.getElementById("guide").open && parseInt(document.getElementById("clock").innerText) >= %d`
 	b.do(
 		chromedp.SetUploadFiles(chromedp.ID("clip"), []string{excerptFile(t, "rich.wav")}), chromedp.SetValue(chromedp.ID("limit"), "13500"),
 		chromedp.Click(chromedp.ID("record")),
 	)
-	b.until(`document.getElementById("record").innerText === "Stop"`)
-	b.until(`parseInt(document.getElementById("clock").innerText) >= 4`)
-	b.window("phone-recording")
+	b.until(fmt.Sprintf(running, 1))
+	b.do(chromedp.KeyEvent(kb.Escape))
 	if asks := eval[bool](b, `(() => { const leave = new Event("beforeunload", {cancelable: true}); dispatchEvent(leave); return leave.defaultPrevented; })()`); !asks {
 		t.Error("a recording that runs can be left without a question")
 	}
-	b.do(chromedp.Click(chromedp.ID("measure")))
+	b.do(chromedp.Click(chromedp.ID("guide-drop")))
+	b.until(`!document.getElementById("guide").open && document.getElementById("record").innerText === "Record again"`)
+	if files := eval[int](b, `document.getElementById("clip").files.length`); files != 0 {
+		t.Errorf("after one that was discarded %d recordings are chosen", files)
+	}
+	b.do(chromedp.Click(chromedp.ID("record")))
+	b.until(fmt.Sprintf(running, 3))
+	b.do(chromedp.Click(chromedp.ID("guide-stop")))
 	b.at("/clips/")
 	b.until(`!!document.querySelector("#verdict")`)
 	if got := b.content("#recording"); !strings.Contains(got, "recorded ") || strings.Contains(got, "rich.wav") {
@@ -78,8 +88,8 @@ func TestRecordAgain(t *testing.T) {
 	}
 }
 
-// TestMicrophoneProblems: a microphone that is refused or gives nothing is said at the
-// button, as an alert.
+// TestMicrophoneProblems: a microphone that is refused, gives nothing or is overloaded is
+// said where the eye is, as an alert, and so is an entry that cannot be used.
 func TestMicrophoneProblems(t *testing.T) {
 	t.Parallel()
 	looksOnly(t)
@@ -98,7 +108,28 @@ func TestMicrophoneProblems(t *testing.T) {
 		chromedp.Evaluate[chromedp.Void](`navigator.mediaDevices.getUserMedia = async () => new AudioContext().createMediaStreamDestination().stream`),
 		chromedp.Click(chromedp.ID("record")),
 	)
-	b.until(`document.getElementById("record-problem").textContent.startsWith("The microphone gives no sound.")`)
-	b.do(chromedp.Click(chromedp.ID("record")))
+	b.until(`document.getElementById("guide-problem").textContent.startsWith("The microphone gives no sound.")`)
+	b.window("guide-silent")
+	b.axe("the guide of a pass")
+	b.do(chromedp.Click(chromedp.ID("guide-drop")))
 	b.until(`document.getElementById("record").innerText === "Record again"`)
+	b.do( // one that overloads
+		chromedp.Evaluate[chromedp.Void](`navigator.mediaDevices.getUserMedia = async () => {
+			const context = new AudioContext(), out = context.createMediaStreamDestination(), tone = new OscillatorNode(context, { type: "square" });
+			tone.connect(new GainNode(context, { gain: 2 })).connect(out);
+			tone.start();
+			return out.stream;
+		}`),
+		chromedp.Click(chromedp.ID("record")),
+	)
+	b.until(`document.getElementById("guide-problem").textContent.startsWith("The microphone is overloaded.") && document.getElementById("level-says").textContent === "too loud"`)
+	b.window("guide-loud")
+	b.do(chromedp.Click(chromedp.ID("guide-drop")))
+	b.until(`!document.getElementById("guide").open`)
+	// An entry that cannot be used is said before the pass, at its field.
+	b.do(chromedp.SetValue(chromedp.ID("limit"), "13.500"), chromedp.Click(chromedp.ID("record")))
+	b.until(`document.getElementById("work-problem").textContent.includes("more than one speed") && document.activeElement.id === "limit"`)
+	if eval[bool](b, `document.getElementById("guide").open`) {
+		t.Error("it records on with an entry that cannot be used")
+	}
 }

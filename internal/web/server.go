@@ -90,7 +90,6 @@ func (s *Server) join() {
 	s.api = &api.API{Intake: intake, Queue: s.queue, Books: s.books, Pace: o.Pace, Log: s.log, Version: c.Version}
 	s.pages = &page.Pages{Intake: intake, Queue: s.queue, Books: s.books, Pace: o.Pace, Log: s.log}
 	s.live = &listen.Sessions{Options: listen.DefaultOptions(), Machine: intake.Query, Log: s.log}
-	s.pages.Live = true
 	s.guard = &access.Guard{LAN: c.LAN, Names: access.OwnNames(), Pace: o.Pace, Page: s.pages.Refuse, Log: s.log}
 	if c.LAN {
 		s.guard.Auth = access.NewAuthenticator(o.Access, c.TLS)

@@ -73,7 +73,13 @@ type hello struct {
 // problem is what the page is told when it cannot go on.
 type problem struct {
 	Kind string `json:"kind"` // "problem"
+	Code string `json:"code"` // of the fault
 	Says string `json:"says"`
+}
+
+func problemOf(f *fault.Fault) []byte {
+	message, _ := json.Marshal(problem{"problem", f.Code, f.Sentence()}) // of strings: cannot fail
+	return message
 }
 
 // serve talks to one page until it goes.
@@ -108,8 +114,8 @@ func (s *Sessions) serve(w http.ResponseWriter, r *http.Request) {
 			return
 		}
 		if kind == websocket.MessageText { // the page says that it is done
-			one.finish()
-		} else if !one.add(data, s.Options.Queue) {
+			one.sound.End() // what is open is measured
+		} else if !one.sound.Add(data, s.Options.Queue) {
 			s.refuse(ctx, conn, tooMuch())
 			return
 		}
@@ -167,7 +173,7 @@ func (s *Sessions) open(h hello) (*session, error) {
 
 // refuse tells the page why it cannot go on, and ends the socket.
 func (s *Sessions) refuse(ctx context.Context, conn *websocket.Conn, err error) {
-	message, _ := json.Marshal(problem{"problem", fault.Log(s.Log, err).Sentence()}) // of strings: cannot fail
+	message := problemOf(fault.Log(s.Log, err))
 	if conn.Write(ctx, websocket.MessageText, message) == nil {
 		_ = conn.Close(websocket.StatusPolicyViolation, "refused") // it may have gone
 	}

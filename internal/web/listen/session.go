@@ -3,7 +3,6 @@ package listen
 import (
 	"context"
 	"encoding/json"
-	"io"
 	"sync"
 	"time"
 
@@ -18,11 +17,9 @@ type session struct {
 	machine engine.Machine
 	cancel  context.CancelFunc
 	keep    time.Duration
+	sound   live.Feed // raw
 
 	mu      sync.Mutex
-	more    sync.Cond   // the queue has grown, or has ended
-	queue   []byte      // raw sound that was not taken yet
-	ended   bool        // no more comes
 	rows    [][]byte    // messages, all of them
 	out     chan []byte // of the socket; nil: none
 	forget  *time.Timer // running while there is no socket
@@ -34,7 +31,6 @@ type session struct {
 func newSession(rate int, machine engine.Machine, keep time.Duration, gone func(error)) *session {
 	ctx, cancel := context.WithCancel(context.Background())
 	s := &session{rate: rate, machine: machine, cancel: cancel, keep: keep}
-	s.more.L = &s.mu
 	s.forget = time.AfterFunc(keep, s.end)
 	go func() {
 		err := s.work(ctx)
@@ -49,7 +45,7 @@ func newSession(rate int, machine engine.Machine, keep time.Duration, gone func(
 func (s *session) work(ctx context.Context) error {
 	o := live.Default(s.machine)
 	o.Name, o.Rate = "live", s.rate
-	return live.Listen(ctx, s, o, live.Handler{
+	return live.Listen(ctx, &s.sound, o, live.Handler{
 		Reading: func(r live.Reading) error { return s.tell(r.JSON(), false) },
 		Row:     func(r live.Row) error { return s.tell(r.JSON(s.machine.Ceiling()), true) },
 	})
@@ -82,44 +78,9 @@ func (s *session) send(message []byte) {
 	}
 }
 
-// add puts sound into the queue, and reports false where far too much waits.
-func (s *session) add(sound []byte, most int) bool {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	if len(s.queue)+len(sound) > most {
-		return false
-	}
-	s.queue = append(s.queue, sound...)
-	s.more.Signal()
-	return true
-}
-
-// Read implements io.Reader for the work.
-func (s *session) Read(p []byte) (int, error) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	for len(s.queue) == 0 {
-		if s.ended {
-			return 0, io.EOF
-		}
-		s.more.Wait()
-	}
-	n := copy(p, s.queue)
-	s.queue = s.queue[:copy(s.queue, s.queue[n:])]
-	return n, nil
-}
-
-// finish says that no more sound comes: what is open is measured.
-func (s *session) finish() {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	s.ended = true
-	s.more.Signal()
-}
-
 // end gives the session up.
 func (s *session) end() {
-	s.finish()
+	s.sound.End()
 	s.cancel()
 }
 
@@ -165,7 +126,7 @@ func (s *session) finished(err error) {
 	s.done = true
 	s.forget.Stop()
 	if err != nil {
-		s.problem, _ = json.Marshal(problem{"problem", fault.Of(err).Sentence()}) // of strings: cannot fail
+		s.problem = problemOf(fault.Of(err))
 	}
 	s.hangUp()
 }

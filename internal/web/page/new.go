@@ -19,7 +19,6 @@ type newPassPage struct {
 	Air      airFields
 	Entered  map[string]string // screws and notes: none yet
 	Cautions []string
-	Live     bool   // there is a live view
 	Place    string // where the phone goes
 }
 
@@ -39,7 +38,6 @@ func (p *Pages) showNew(w http.ResponseWriter, r *http.Request) error {
 			}
 		}
 	}
-	page.Live = p.Live
 	kind := engine.Kind(page.Figures.Data["kind"])
 	page.Cautions, page.Place = verdict.Cautions(kind), verdict.Place(kind)
 	page.Air = newAirFields("", unitsOf(r), func(string) string { return "" })

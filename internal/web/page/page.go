@@ -43,7 +43,6 @@ type Pages struct {
 	Books  *books.Shared
 	Pace   pace.Options
 	Log    *log.Logger
-	Live   bool // there is a server that listens (package listen)
 }
 
 // Register adds the pages and their scripts and styles to mux. All of them work

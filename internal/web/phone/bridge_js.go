@@ -108,8 +108,6 @@ type chunks struct{ sink js.Value }
 
 // Write implements io.Writer.
 func (c chunks) Write(p []byte) (int, error) {
-	a := js.Global().Get("Uint8Array").New(len(p))
-	js.CopyBytesToJS(a, p)
-	c.sink.Call("chunk", a)
+	c.sink.Call("chunk", bytesToJS(p))
 	return len(p), nil
 }

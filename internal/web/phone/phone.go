@@ -44,6 +44,7 @@ func New(c Config) http.Handler {
 	mux := http.NewServeMux()
 	(&api.API{Intake: intake, Queue: queue, Books: shared, Pace: speed, Log: l, Version: c.Version}).Register(mux)
 	(&page.Pages{Intake: intake, Queue: queue, Books: shared, Pace: speed, Log: l}).Register(mux)
+	(&ear{machine: intake.Query, log: l}).register(mux)
 	return below(c.Base, safely(mux, l))
 }
 

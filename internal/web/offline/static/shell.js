@@ -54,7 +54,11 @@ function run() {
   return new Promise((resolve, reject) => {
     const started = new Worker("worker.js", { type: "module" });
     started.onmessage = ({ data }) => {
-      if (data.ready) { worker = started; resolve(data); }
+      if (data.ready) {
+        worker = started;
+        window.topnoteModule = data.module; // for the live view, which runs it once more
+        resolve(data);
+      }
       if (data.cookie) document.cookie = data.cookie;
       if (data.ended) {
         worker = null;

@@ -1,8 +1,8 @@
 // The worker in which the program runs: it fetches and starts the WebAssembly, gives
 // it the book's storage, and hands requests to it and answers back.
 
-import "./wasm_exec.js";
 import { openDatabase } from "./database.js";
+import { start as startProgram } from "./program.js";
 
 const base = new URL("app", location.href).pathname;
 const started = start();
@@ -10,13 +10,8 @@ const started = start();
 async function start() {
   const [module, database] = await Promise.all([WebAssembly.compileStreaming(fetch("topnote.wasm")), openDatabase()]);
   globalThis.topnoteDatabase = database;
-  const ready = new Promise((resolve) => { globalThis.topnoteReady = resolve; });
-  const go = new globalThis.Go();
-  go.argv = ["topnote", base];
-  const instance = await WebAssembly.instantiate(module, go.importObject);
-  go.run(instance).then(() => postMessage({ ended: "the program ended" }), (err) => postMessage({ ended: String(err) }));
-  await ready;
-  postMessage({ ready: true, storage: database.keeps });
+  await startProgram(module, [base], (err) => postMessage({ ended: err || "the program ended" }));
+  postMessage({ ready: true, module, storage: database.keeps });
 }
 
 started.catch((err) => postMessage({ ended: String(err) }));

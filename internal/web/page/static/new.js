@@ -23,7 +23,13 @@ drop.start(byID("drop"));
 byID("drop-note").hidden = !matchMedia("(pointer: fine)").matches;
 byID("recorder").hidden = false;
 byID("day").hidden = byID("class").hidden = false;
-recorder.start((file) => drop.put(clip, file), () => { clip.value = ""; clip.required = false; });
+recorder.start({
+  begun() { clip.value = ""; clip.required = false; },
+  entries: () => Object.fromEntries([...new FormData(form)].filter(([name]) => name !== "clip")),
+  keep: (file) => drop.put(clip, file),
+  measure: () => form.requestSubmit(),
+  refused: (problem) => show(form, byID("day"), byID("go")).close(problem),
+});
 clip.addEventListener("change", () => { if (clip.files.length) byID("recorded").value = day.local(new Date(clip.files[0].lastModified)); });
 
 byID("day").addEventListener("submit", (e) => {
@@ -33,7 +39,6 @@ byID("day").addEventListener("submit", (e) => {
 
 form.addEventListener("submit", async (e) => {
   e.preventDefault();
-  await recorder.end(); // what runs is what is wanted
   const work = show(form, byID("day"), byID("go"));
   if (!clip.files.length) {
     work.close({ says: "there is no recording yet", do: "record one, or choose one" }, "record");
@@ -46,6 +51,7 @@ form.addEventListener("submit", async (e) => {
     day.keep(id, new FormData(byID("day")));
     location.assign(address(`/clips/${id}${byID("hide").checked ? "?predict=1" : ""}`));
   } catch (err) {
+    recorder.close();
     work.close(err);
   }
 });

@@ -18,7 +18,9 @@ export function canRecord() {
 }
 
 // openMicrophone hands each block of samples to heard. It gives the rate, which of the
-// changes the browser makes all the same, and close.
+// changes the browser makes all the same, hear, for one more who hears the blocks from
+// now on, hearToo, for a port that gets them straight from the audio thread and for one
+// who hears the same ones here, and close.
 export async function openMicrophone(heard) {
   const context = new AudioContext(); // at once: some browsers want the finger still on the button
   let stream;
@@ -32,7 +34,12 @@ export async function openMicrophone(heard) {
     throw err;
   }
   const node = new AudioWorkletNode(context, "recorder", { numberOfOutputs: 0 });
-  node.port.onmessage = ({ data }) => heard(data);
+  const all = [heard];
+  let next = null;
+  node.port.onmessage = ({ data }) => {
+    if (data === "too") all.push(next);
+    else for (const one of all) one(data);
+  };
   context.createMediaStreamSource(stream).connect(node);
   const lock = await navigator.wakeLock?.request("screen").catch(() => null);
   const settings = stream.getAudioTracks()[0].getSettings();
@@ -40,6 +47,11 @@ export async function openMicrophone(heard) {
   return {
     rate: context.sampleRate,
     changed: Object.keys(changes).filter((name) => settings[name]).map((name) => changes[name]),
+    hear(one) { all.push(one); },
+    hearToo(port, one) {
+      next = one;
+      node.port.postMessage(port, [port]);
+    },
     async close() {
       stream.getTracks().forEach((t) => t.stop());
       if (context.state !== "closed") await context.close();
@@ -48,8 +60,9 @@ export async function openMicrophone(heard) {
   };
 }
 
-// record starts recording; heard is called with the peak of each block, in dB of
-// full scale. It gives stop, which ends it and gives the chunks and their rate.
+// record starts recording; heard is called with the peak of each block, in dB of full
+// scale. It gives the microphone, and stop, which ends it and gives the chunks and their
+// rate.
 export async function record(heard) {
   const chunks = [];
   const microphone = await openMicrophone((data) => {
@@ -57,6 +70,7 @@ export async function record(heard) {
     heard(20 * Math.log10(Math.max(1e-6, data.reduce((most, v) => Math.max(most, Math.abs(v)), 0))));
   });
   return {
+    microphone,
     async stop() {
       await microphone.close();
       return { chunks, rate: microphone.rate };

@@ -9,7 +9,7 @@ const byID = (id) => document.getElementById(id);
 // atFault gives the id of the field that a refused entry names: its sentence begins
 // with it.
 function atFault(err) {
-  const [name] = (err.says ?? "").split(":");
+  const [name] = (err.says ?? "").toLowerCase().split(":");
   return document.querySelector(`[name="${CSS.escape(name)}"]`)?.id;
 }
 

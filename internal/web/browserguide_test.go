@@ -1,0 +1,190 @@
+package web
+
+import (
+	"encoding/json"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+
+	"topnote/internal/audio"
+	"topnote/internal/clip"
+	"topnote/internal/engine"
+	"topnote/internal/live"
+	"topnote/internal/measure"
+	"topnote/internal/report"
+	"topnote/internal/synth"
+)
+
+// watchGuide notes the words of the guide, the vibrations and the tones, and every touch,
+// for after the page has gone.
+const watchGuide = `(() => {
+	const note = (what, value) => sessionStorage.setItem(what, JSON.stringify([...JSON.parse(sessionStorage.getItem(what) ?? "[]"), value]));
+	const word = document.getElementById("guide-step");
+	new MutationObserver(() => word.textContent && note("words", word.textContent)).observe(word, { childList: true });
+	navigator.vibrate = (pattern) => note("pulses", (pattern.length + 1) / 2);
+	const Plain = window.OscillatorNode;
+	window.OscillatorNode = class extends Plain { constructor(...a) { super(...a); note("tones", a[1].frequency); } };
+	for (const kind of ["pointerdown", "keydown", "scroll"]) addEventListener(kind, () => note("done", kind), true);
+})()`
+
+// TestOneTap: the machine is chosen; one tap on Record, and nothing else, leads through
+// the pass by what is heard of it to the verdict, without scrolling.
+func TestOneTap(t *testing.T) {
+	t.Parallel()
+	b := openTab(t, site(t), 390, 844)
+	b.visit("/")
+	b.do(chromedp.Click(chromedp.CSS("#machine-tiles button")), chromedp.Evaluate[chromedp.Void](watchGuide), chromedp.Click(chromedp.ID("record")))
+	want := []string{"Idle", "Idle heard", "Open", "Hold", "Let go", "Idle again", "Measuring"}
+	for _, word := range want[1:6] {
+		b.until(fmt.Sprintf(`document.getElementById("guide-step").textContent === %q`, word))
+		b.window("guide-" + strings.ToLower(strings.ReplaceAll(word, " ", "-")))
+	}
+	b.at("/clips/")
+	b.until(`!!document.querySelector("#verdict")`)
+	noted := func(what string) []string {
+		return eval[[]string](b, fmt.Sprintf(`JSON.parse(sessionStorage.getItem(%q) ?? "[]").map(String)`, what))
+	}
+	if got := noted("words"); !slices.Equal(got, want) {
+		t.Errorf("the guide said %q", got)
+	}
+	if got := noted("done"); !slices.Equal(got, []string{"pointerdown"}) {
+		t.Errorf("it took %q, and not one tap", got)
+	}
+	if got := noted("pulses"); !slices.Equal(got, []string{"1", "2", "3", "1", "2"}) {
+		t.Errorf("it vibrated %q", got)
+	}
+	if got := noted("tones"); len(got) != 9 || len(slices.Compact(got)) != 1 {
+		t.Errorf("its tones were of %q Hz", got)
+	}
+	if says := b.text("h1"); !strings.Contains(says, "Over the limit") {
+		t.Errorf("the headline is %q", says)
+	}
+	for _, part := range []string{"#verdict", ".held b", ".step", ".bar a.main", `.bar a[href="#message"]`} {
+		if !eval[bool](b, fmt.Sprintf(`(() => { const r = document.querySelector(%q).getBoundingClientRect(); return r.top >= 0 && r.bottom <= innerHeight; })()`, part)) {
+			t.Errorf("%s is not on the first screen of the verdict", part)
+		}
+	}
+}
+
+// TestGuide plays every shipped pass to the guide: it says to let go while the throttle is
+// open, sees it let go, and an idle before; and without an engine it says nothing but
+// that no idle is heard.
+func TestGuide(t *testing.T) {
+	t.Parallel()
+	looksOnly(t)
+	b := openTab(t, site(t), 390, 844)
+	b.visit("/air")
+	for _, s := range synth.Samples() {
+		g := guide(t, b, s.Name)
+		if s.Wants == "no-engine" {
+			if !slices.Equal(g.Steps, []string{"idle"}) || !g.Late {
+				t.Errorf("%s: %v, said that no idle is heard: %t", s.Name, g.Steps, g.Late)
+			}
+			continue
+		}
+		opens, falls := s.Scene.Profile.Spans[0].To, s.Scene.Profile.Spans[0].To
+		for _, span := range s.Scene.Profile.Spans {
+			if span.Name == synth.Fall {
+				falls = span.From
+			}
+		}
+		t.Logf("%s, %.1f to %.1f s: %v at %.1f s", s.Name, opens, falls, g.Steps, g.At)
+		want := []string{"idle", "idle-heard", "hold", "let-go", "idle-again"}
+		if i := slices.Index(g.Steps, "open"); i > 0 { // where the idle was long enough to be told to open
+			g.Steps, g.At = slices.Delete(g.Steps, i, i+1), slices.Delete(g.At, i, i+1)
+		}
+		if len(g.Steps) < len(want) || !slices.Equal(g.Steps[:len(want)], want) {
+			t.Errorf("%s: the guide says %v at %.1f s", s.Name, g.Steps, g.At)
+			continue
+		}
+		least := opens + 2
+		if s.Wants == "over-limit" {
+			least = opens + 0.8 // half a second of full throttle
+		}
+		if at := engine.Seconds(g.At[3]); at < least || at > falls+0.5 {
+			t.Errorf("%s: it says to let go at %.1f s, with the throttle open from %.1f to %.1f s", s.Name, at, opens, falls)
+		}
+		if at := engine.Seconds(g.At[4]); at < falls || at > falls+3 {
+			t.Errorf("%s: let go at %.1f s, it says so at %.1f s", s.Name, falls, at)
+		}
+	}
+}
+
+// TestTones: the tones of the guide, mixed into a pass as loud as half of full scale, change
+// nothing of what is measured.
+func TestTones(t *testing.T) {
+	t.Parallel()
+	const pitch, length, level = 5000, 0.12, 0.5 // Hz and s as in guidescreen.js, of full scale
+	for _, one := range []synth.Sample{synth.Samples()[0], synth.Samples()[1]} {
+		sound := one.Scene.Render()
+		plain := measured(t, sound.Samples, one.Scene.Rate)
+		for _, at := range []float64{0.3, 3, 3.24, 6, 6.24, 6.48, 9} {
+			from := int(at * float64(one.Scene.Rate))
+			for i := range int(length * float64(one.Scene.Rate)) {
+				sound.Samples[from+i] += level * float32(math.Sin(2*math.Pi*pitch*float64(i)/float64(one.Scene.Rate)))
+			}
+		}
+		toned := measured(t, sound.Samples, one.Scene.Rate)
+		if plain.Verdict.Code != toned.Verdict.Code || math.Abs(float64(plain.TopEnd.SustainedRPM-toned.TopEnd.SustainedRPM)) > 10 {
+			t.Errorf("%s: %s at %v, with the tones %s at %v", one.Name, plain.Verdict.Code, plain.TopEnd.SustainedRPM, toned.Verdict.Code, toned.TopEnd.SustainedRPM)
+		}
+	}
+}
+
+func measured(t *testing.T, samples audio.Memory, rate engine.Hz) report.Report {
+	t.Helper()
+	file := filepath.Join(t.TempDir(), "toned.wav")
+	if err := clip.WriteWAVFile(file, samples, rate); err != nil {
+		t.Fatal(err)
+	}
+	m, err := measure.File(file, engine.Machine{Spec: engine.TwoStrokeSingle, Limits: engine.Limits{Max: 13500}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer m.Close()
+	return m.Report
+}
+
+// guided is what the guide makes of the readings of a recording: its steps and when each
+// began, s.
+type guided struct {
+	Steps []string  `json:"steps"`
+	At    []float64 `json:"at"`
+	Late  bool      `json:"late"`
+}
+
+func guide(t *testing.T, b tab, name string) guided {
+	t.Helper()
+	sound, err := os.Open(sample(t, name+".wav"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer sound.Close() // only read from
+	var all []live.ReadingJSON
+	o := live.Default(engine.Machine{Spec: engine.TwoStrokeSingle, Limits: engine.Limits{Max: 13500}})
+	err = live.Listen(t.Context(), sound, o, live.Handler{
+		Reading: func(r live.Reading) error { all = append(all, r.JSON()); return nil },
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	text, err := json.Marshal(all)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return moduleCall[guided](b, "guide.js", fmt.Sprintf(`{
+		const g = new m.Guide(), said = { steps: [], at: [], late: false };
+		for (const r of %s) {
+			g.next(r);
+			said.late ||= g.late;
+			if (g.step !== said.steps.at(-1)) { said.steps.push(g.step); said.at.push(r.heard_s); }
+		}
+		return said;
+	}`, text))
+}
