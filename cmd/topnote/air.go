@@ -31,6 +31,7 @@ Numbers without a unit are metric: C, %, m, hPa. Or write the unit after them: 8
 	flagAirFilter   = "pressure lost in the air filter beyond that when H was set: 5hPa, 2inH2O, or assumed"
 	flagAirVenturi  = "depression in the venturi at full throttle, if measured: 40hPa, 16inH2O"
 	flagAirFormat   = "form of the result: text or json"
+	flagAirFull     = "print every figure, where it comes from, and all cautions"
 	flagAirUnits    = "units of the text: metric or us; json is always metric"
 
 	// assumedDrop is the value for a filter whose pressure drop was not measured.
@@ -46,6 +47,7 @@ type airJob struct {
 	venturi string // "": not measured
 	format  string
 	units   string
+	full    bool
 }
 
 // newAir builds "topnote air".
@@ -79,6 +81,7 @@ func newAir(s streams) *cobra.Command {
 	f.StringVar(&job.filter, "filter-drop", "", flagAirFilter)
 	f.StringVar(&job.venturi, "venturi-drop", "", flagAirVenturi)
 	f.StringVar(&job.format, "format", "text", flagAirFormat)
+	f.BoolVar(&job.full, "full", false, flagAirFull)
 	f.StringVar(&job.units, "units", "metric", flagAirUnits)
 	return c
 }
@@ -169,7 +172,7 @@ func (j *airJob) write(result air.Result, units air.Units) error {
 		if err := result.WriteJSON(&text); err != nil {
 			return err
 		}
-	} else if err := result.WriteText(&text, units); err != nil {
+	} else if err := result.WriteText(&text, units, j.full); err != nil {
 		return err
 	}
 	if _, err := text.WriteTo(j.out); err != nil {

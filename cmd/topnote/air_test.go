@@ -69,8 +69,8 @@ func TestAirJSONSaysWhatWasAssumed(t *testing.T) {
 
 func TestAirUnits(t *testing.T) {
 	t.Parallel()
-	_, metric, _ := runAir("--temp", "88F", "--rh", "60%", "--altitude", "2800ft", "--qnh", "29.92inHg")
-	_, us, _ := runAir("--temp", "31.111C", "--rh", "60", "--altitude", "853.44m", "--qnh", "1013.21hPa", "--units", "us")
+	_, metric, _ := runAir("--temp", "88F", "--rh", "60%", "--altitude", "2800ft", "--qnh", "29.92inHg", "--full")
+	_, us, _ := runAir("--temp", "31.111C", "--rh", "60", "--altitude", "853.44m", "--qnh", "1013.21hPa", "--units", "us", "--full")
 	for _, want := range []string{"31.1 °C", "914.8 hPa", "kg/m3"} {
 		if !strings.Contains(metric, want) {
 			t.Errorf("metric: no %q in\n%s", want, metric)

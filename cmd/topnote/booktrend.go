@@ -16,6 +16,7 @@ import (
 type trendJob struct {
 	*bookJob
 	format, plot, plotSize string
+	full                   bool
 	size                   picture.Size
 }
 
@@ -39,6 +40,7 @@ func newTrend(job *bookJob) *cobra.Command {
 	}
 	c.Flags().SortFlags = false
 	c.Flags().StringVar(&j.format, "format", "text", flagTextJSONCSV)
+	c.Flags().BoolVar(&j.full, "full", false, flagFullTrend)
 	c.Flags().StringVar(&j.plot, "plot", "", flagPlot)
 	c.Flags().StringVar(&j.plotSize, "plot-size", "18x15", flagPlotSize)
 	return c
@@ -92,13 +94,13 @@ func (j *trendJob) write(w io.Writer, t diagnose.Trend) error {
 	case "csv":
 		return t.WriteCSV(w)
 	default:
-		return t.WriteText(w, j.columns())
+		return t.WriteText(w, j.columns(), j.full)
 	}
 }
 
 // newWhy builds "topnote book why".
 func newWhy(job *bookJob) *cobra.Command {
-	format := "text"
+	format, full := "text", false
 	c := &cobra.Command{
 		Use:   "why MACHINE | PASS [PASS]",
 		Short: whyShort,
@@ -111,10 +113,11 @@ func newWhy(job *bookJob) *cobra.Command {
 			if err := checkFormat(format, "text", "json"); err != nil {
 				return err
 			}
-			return job.why(machine, numbers, format)
+			return job.why(machine, numbers, format, full)
 		},
 	}
 	c.Flags().StringVar(&format, "format", format, flagTextJSON)
+	c.Flags().BoolVar(&full, "full", false, flagFullWhy)
 	return c
 }
 
@@ -131,7 +134,7 @@ func whyArguments(args []string) (machine string, numbers []int64, err error) {
 
 // why explains a pass of a machine by another: the last by the one before it where
 // there are no numbers.
-func (j *bookJob) why(machine string, numbers []int64, format string) error {
+func (j *bookJob) why(machine string, numbers []int64, format string, full bool) error {
 	b, err := j.open()
 	if err != nil {
 		return err
@@ -161,5 +164,5 @@ func (j *bookJob) why(machine string, numbers []int64, format string) error {
 	if format == "json" {
 		return j.print(e.WriteJSON)
 	}
-	return j.print(func(w io.Writer) error { return e.WriteText(w, j.columns()) })
+	return j.print(func(w io.Writer) error { return e.WriteText(w, j.columns(), full) })
 }

@@ -54,6 +54,8 @@ settings of H it says how far H may go next.`
 	flagNewName     = "a new `name` for it"
 	flagTextJSON    = "`form` of the result: text or json"
 	flagTextJSONCSV = "`form` of the result: text, json or csv"
+	flagFullTrend   = "print every pass, why, how to read it, and all cautions"
+	flagFullWhy     = "print both passes, every cause with its evidence, and all cautions"
 	flagAgain       = "store a recording even if the book has it already"
 	flagMachine     = "`name` of the machine in the book: its speeds are used, and the pass is stored"
 	flagAir         = "the `air` of the day, for the book: \"temp=8 rh=80 altitude=120\""

@@ -217,7 +217,7 @@ func workedLaw(t *testing.T) string {
 
 func fenced(r air.Result) string {
 	var b bytes.Buffer
-	if err := r.WriteText(&b, air.Metric); err != nil {
+	if err := r.WriteText(&b, air.Metric, false); err != nil {
 		return err.Error()
 	}
 	return "```\n" + b.String() + "```\n"

@@ -70,7 +70,7 @@ func TestGolden(t *testing.T) {
 			t.Parallel()
 			r := assess(t, tt.now, tt.since, tt.filter)
 			var text, data bytes.Buffer
-			if err := r.WriteText(&text, tt.units); err != nil {
+			if err := r.WriteText(&text, tt.units, true); err != nil {
 				t.Fatal(err)
 			}
 			if err := r.WriteJSON(&data); err != nil {
@@ -176,7 +176,7 @@ func TestAdviceIsCareful(t *testing.T) {
 		t.Error("leaner: nothing is said of the next full throttle")
 	}
 	cautions := strings.Join(air.Cautions(), " ")
-	for _, want := range []string{"handbook", "local codes", "Hearing and eye protection", "Seconds, not minutes", "Outdoors", "1/8 turn"} {
+	for _, want := range []string{"handbook", "local rules", "Ear and eye protection", "Seconds, not minutes", "Outdoors", "1/8 turn"} {
 		if !strings.Contains(cautions, want) {
 			t.Errorf("cautions say nothing of %q", want)
 		}
@@ -203,7 +203,7 @@ func TestParseUnits(t *testing.T) {
 func TestAssessFilter(t *testing.T) {
 	t.Parallel()
 	var text bytes.Buffer
-	if err := assess(t, "temp=20 rh=50 altitude=0", "", new(filterOf(0, 4000))).WriteText(&text, air.Metric); err != nil {
+	if err := assess(t, "temp=20 rh=50 altitude=0", "", new(filterOf(0, 4000))).WriteText(&text, air.Metric, true); err != nil {
 		t.Fatal(err)
 	}
 	if got := strings.Join(strings.Fields(text.String()), " "); !strings.Contains(got, "makes the mixture no different by itself") || strings.Contains(got, "NaN") {

@@ -16,10 +16,10 @@ func (r Result) headline(u Units) string {
 	case s == nil:
 		return fmt.Sprintf("This air is as dense as the standard atmosphere at %s.", u.height(r.Now.DensityAltitude))
 	case s.Direction == Same:
-		return fmt.Sprintf("The air makes no difference worth a turn of a screw: it moved the mixture by %s (likely between %s).",
+		return fmt.Sprintf("The air makes no difference worth a turn of a screw: it moved the mixture by %s (95 %%: between %s).",
 			size(s.Mixture), s.between())
 	default:
-		return fmt.Sprintf("By the air alone the mixture is %s now than it was then (likely between %s).",
+		return fmt.Sprintf("By the air alone the mixture is %s now than it was then (95 %%: between %s).",
 			leanerOrRicher(s.Mixture), s.between())
 	}
 }
@@ -63,33 +63,32 @@ func (s Shift) causes() string {
 // Advice says what to do, in order.
 func (r Result) Advice() []string {
 	if r.Shift == nil {
-		return []string{"Give the air of the day on which the screws were set as well (since): then the shift of the mixture is worked out."}
+		return []string{"Give the air of the day on which the screws were set as well (since): then the shift of the mixture can be worked out."}
 	}
 	s := *r.Shift
-	listen := "At full throttle with no load it must four-stroke, and clean up in the cut."
-	pass := "Then record a pass: the sustained speed must stay under the machine's maximum."
+	listen := "At full throttle without load it must four-stroke, and clean up in the cut."
+	pass := "Then record a pass: the top speed must stay under the machine's maximum."
 	switch s.Direction {
 	case Leaner:
 		return []string{
-			fmt.Sprintf("To bring the old mixture back the engine wants %s more fuel: open H (turn it out, on the common type).", size(s.Mixture)),
+			fmt.Sprintf("The old mixture is %s more fuel: open H (turn it out, on the common type).", size(s.Mixture)),
 			s.firstStepOut(),
-			listen + " Where it runs clean with no load, open H by 1/8 turn more and listen again.",
+			listen + " Where it runs clean without load, open H by 1/8 turn more and listen again.",
 			pass,
 		}
 	case Richer:
 		advice := []string{
-			fmt.Sprintf("To bring the old mixture back the engine wants %s less fuel: close H (turn it in, on the common type).", size(s.Mixture)),
 			"Richer is the less dangerous side: leave H alone unless the engine four-strokes in the cut, smokes or has lost power. " +
 				"Where the muffler has a catalyst, misfiring overheats it: burble for seconds only, off dry grass.",
-			"If it does, close H by 1/8 turn at most, wait 5 to 10 s and listen. " + listen +
-				" Where it no longer four-strokes with no load, open H by 1/8 turn again.",
+			fmt.Sprintf("Only if it does, close H (turn it in, on the common type) by 1/8 turn at most: the old mixture is %s less fuel. Wait 5 to 10 s and listen.", size(s.Mixture)) +
+				" " + listen + " If it no longer four-strokes without load, open H by 1/8 turn again.",
 			pass,
 		}
 		return append(s.mayBeLeaner(), advice...)
 	default:
 		advice := []string{
 			"Leave the screws where they are.",
-			"If the engine runs differently all the same, look for the cause elsewhere: air filter, fuel filter and lines, " +
+			"If the engine runs differently all the same, look elsewhere for the cause: air filter, fuel filter and lines, " +
 				"stale fuel or another oil ratio, a leak at the cylinder base gasket, the crank seals or the intake boot.",
 		}
 		return append(s.mayBeLeaner(), advice...)
@@ -100,7 +99,7 @@ func (r Result) Advice() []string {
 // has turned leaner.
 func (s Shift) firstStepOut() string {
 	if s.LeanReach == 0 {
-		return "That is less than one step of 1/8 turn makes on most machines, but on the dangerous side: listen at the start of the next " +
+		return "That is less than a step of 1/8 turn makes on most machines, but on the dangerous side: listen at the start of the next " +
 			"full throttle before anything else."
 	}
 	return "Leaner is the dangerous side: open H by 1/8 turn before the next full throttle."
@@ -112,8 +111,8 @@ func (s Shift) mayBeLeaner() []string {
 	if s.LeanReach == 0 {
 		return nil
 	}
-	return []string{fmt.Sprintf("It may as well be %s leaner: listen at the next full throttle with no load, and open H by 1/8 turn "+
-		"first where it runs clean.", size(s.LeanReach))}
+	return []string{fmt.Sprintf("It may be as much as %s leaner: listen at the next full throttle without load, and if it runs clean, open H by 1/8 turn "+
+		"first.", size(s.LeanReach))}
 }
 
 // Notes say where a figure of the air comes from if it was not read off, with
@@ -124,13 +123,13 @@ func (a Air) Notes(u Units) []string {
 	switch {
 	case r.Pressure != nil:
 	case r.QNH != nil:
-		notes = append(notes, fmt.Sprintf("The pressure follows from %s at sea level (QNH) and a height of %s.", u.pressure(*r.QNH), u.height(*r.Altitude)))
+		notes = append(notes, fmt.Sprintf("The pressure is worked out from %s at sea level (QNH) and a height of %s.", u.pressure(*r.QNH), u.height(*r.Altitude)))
 	case r.Altitude != nil:
-		notes = append(notes, fmt.Sprintf("The pressure is that of the standard atmosphere at %s; the day's weather may move it by %s either way.",
+		notes = append(notes, fmt.Sprintf("The pressure is that of the standard atmosphere at %s; the weather of the day may move it by %s either way.",
 			u.height(*r.Altitude), u.pressure(2*a.SD.Pressure)))
 	}
 	if r.DewPoint != nil {
-		notes = append(notes, fmt.Sprintf("The humidity follows from a dew point of %s.", u.temp(*r.DewPoint)))
+		notes = append(notes, fmt.Sprintf("The humidity is worked out from a dew point of %s.", u.temp(*r.DewPoint)))
 	}
 	return append(notes, a.Warnings(u)...)
 }
@@ -141,11 +140,11 @@ func (a Air) Warnings(u Units) []string {
 	var warnings []string
 	r := a.From
 	if r.oddPressure() {
-		warnings = append(warnings, fmt.Sprintf("A pressure of %s is rare at %s: make sure that it is the pressure on the spot, not at sea level.",
+		warnings = append(warnings, fmt.Sprintf("A pressure of %s is rare at %s: check that it is the pressure on the spot, not at sea level.",
 			u.pressure(*r.Pressure), u.height(*r.Altitude)))
 	}
 	if r.RH == nil && r.DewPoint == nil {
-		warnings = append(warnings, fmt.Sprintf("The humidity was not given; %s is assumed and the uncertainty is larger for it.", share(a.RH)))
+		warnings = append(warnings, fmt.Sprintf("The humidity was not given: %s is assumed, and the uncertainty is larger for it.", share(a.RH)))
 	}
 	return warnings
 }
@@ -161,12 +160,12 @@ func (f FilterEffect) says(u Units) []string {
 	}
 	return []string{
 		fmt.Sprintf("A filter that loses %s (%s) against a venturi depression of %s (%s) makes the mixture %s by itself "+
-			"(likely between %s), if the metering chamber is vented to open air.",
+			"(95 %%: between %s), if the metering chamber is vented to open air.",
 			u.drop(f.Drop), drop, u.drop(f.Venturi), venturi, leanerOrRicher(f.Open), f.between()),
 		fmt.Sprintf("Vented behind the filter, as the compensated carburettors of many professional machines are, it would be %s: such a machine loses power on a dirty filter, "+
 			"but hardly changes its mixture. In both cases the engine draws %s less air.", leanerOrRicher(f.Behind), size(f.AirFlow)),
 		"Cleaning or renewing the filter takes this back. If H was set on a clean filter, that restores the setting: leave H, and listen. " +
-			"Only if H was set on the dirty one is it too lean after that: open it by 1/8 turn before the first full throttle, listen, and open it further while it runs clean with no load.",
+			"Only if H was set on the dirty one is it too lean after that: open it by 1/8 turn before the first full throttle, listen, and open it further while it runs clean without load.",
 	}
 }
 
@@ -181,15 +180,18 @@ func (f FilterEffect) between() string {
 	return span(f.Open*factor, f.Open/factor)
 }
 
+// saysMore says what the short text leaves out.
+const saysMore = "--full prints the rest: the other figures, where they come from, all cautions."
+
 // Cautions go with every result.
 func Cautions() []string {
 	return []string{
-		"This is advice. The maker's handbook and local codes come first, and licensed practice where it applies.",
-		"The figure is for a fixed jet, and how much fuel one turn of a screw makes differs from machine to machine: never turn by the " +
+		"This is advice. The maker's handbook and the local rules come first; where only a licensed workshop may set an engine, leave the screws to it.",
+		"The figure is for a fixed jet, and what a turn of a screw does differs from machine to machine: never turn by the " +
 			"percentage, only by 1/8 turn or less, then check by ear and by a pass.",
-		"Fixed jets follow this law, and that is no fault: nothing is turned. A carburettor that sets itself needs a learning run in the cut after a change of height.",
+		"Fixed jets follow this law, and that is no fault: there is nothing to turn. A self-setting carburettor needs a learning run in the cut after a change of height.",
 		"Where no setting holds, stop turning screws and look for a leak or a starved fuel supply.",
-		"Hearing and eye protection. Bar and chain or cutting head fitted, brake checked, ground clear, nobody near. Outdoors. " +
+		"Ear and eye protection. Bar and chain or cutting head fitted, brake checked, ground clear, nobody near. Outdoors. " +
 			"Seconds, not minutes, at full throttle without load.",
 	}
 }

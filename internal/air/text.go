@@ -12,12 +12,17 @@ import (
 const textWidth = 80
 
 // WriteText writes the result for people, in 80 columns: the answer in one
-// sentence, the figures of both airs, what to do, where figures come from, and
-// the cautions.
-func (r Result) WriteText(w io.Writer, u Units) error {
+// sentence, the air of both days, what to do and one caution; full has the other
+// figures, where they come from and the cautions too.
+func (r Result) WriteText(w io.Writer, u Units, full bool) error {
+	const read = 4 // rows of the air as people read it, and its density
 	p := page{bufio.NewWriter(w)}
 	p.wrap("", r.headline(u))
-	p.table(r, u)
+	rows := r.Rows(u)
+	if !full {
+		rows = rows[:read]
+	}
+	p.table(r, rows)
 	if r.Shift != nil {
 		fmt.Fprintln(p)
 		p.wrap("", r.Shift.causes())
@@ -26,6 +31,12 @@ func (r Result) WriteText(w io.Writer, u Units) error {
 		p.list("The filter", r.Filter.says(u))
 	}
 	p.list("What to do", r.Advice())
+	if !full {
+		p.list("Cautions", Cautions()[:1])
+		fmt.Fprintln(p)
+		p.wrap("", saysMore)
+		return p.Flush()
+	}
 	p.list("Where the figures come from", r.Notes(u))
 	p.list("Cautions", Cautions())
 	return p.Flush()
@@ -80,12 +91,12 @@ func words(text string) []string {
 func isDigit(b byte) bool { return b >= '0' && b <= '9' }
 
 // table writes the figures of the airs side by side.
-func (p page) table(r Result, u Units) {
+func (p page) table(r Result, rows [][]string) {
 	fmt.Fprintln(p)
 	if r.Since != nil {
 		p.row("", "now", "then")
 	}
-	for _, cells := range r.Rows(u) {
+	for _, cells := range rows {
 		p.row(cells...)
 	}
 }

@@ -34,7 +34,7 @@ func TestViewIsTheText(t *testing.T) {
 	}
 	for _, u := range []air.Units{air.Metric, air.US} {
 		var text bytes.Buffer
-		if err := result.WriteText(&text, u); err != nil {
+		if err := result.WriteText(&text, u, true); err != nil {
 			t.Fatal(err)
 		}
 		whole := strings.Join(strings.Fields(text.String()), " ")

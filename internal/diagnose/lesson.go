@@ -14,7 +14,7 @@ func lessons(all []observation, o Options) []string {
 	}
 	if now > 0 {
 		if why := newComparison(all, now-1, now, o).lesson(); why != "" {
-			says = append(says, saysAgainst(all[now].Number, all[now-1].Number, why))
+			says = append(says, saysLessonOf(all[now].Number, all[now-1].Number, why))
 		}
 	}
 	t := traitsOf(all[now].Report.Engine)
@@ -37,7 +37,7 @@ func (c *comparison) lesson() string {
 	if ranked[0].Cause == GroupNone {
 		return c.lessonOfAir()
 	}
-	return "likely " + lessonWords[ranked[0].Cause]
+	return lessonWords[ranked[0].Cause]
 }
 
 // lessonOfAir says what air and screw did; "" where neither did anything to speak of.
@@ -47,7 +47,7 @@ func (c *comparison) lessonOfAir() string {
 	case turned && math.Abs(c.byScrew.value) >= math.Abs(c.byAir.value):
 		return saysLessonOfScrew(c.opening)
 	case math.Abs(leaner) >= c.opt.MinResidual:
-		return saysLessonOfAir(leaner, c.airWord())
+		return saysLessonOfAir(leaner, c.mostOfAir())
 	}
 	return ""
 }
@@ -59,23 +59,17 @@ func (c *comparison) airLeaner() float64 {
 	return float64(c.shift.Mixture)
 }
 
-// airWord names what of the air did most, the way it went.
-func (c *comparison) airWord() string {
+// mostOfAir gives what of the air did most.
+func (c *comparison) mostOfAir() int {
 	s := c.shift.Parts
-	words := []struct {
-		leaner     float64
-		lean, rich string
-	}{{float64(s.Temp), "colder", "warmer"}, {float64(s.Pressure), "under more pressure", "thinner, under less pressure"}, {float64(s.Humidity), "drier", "more humid"}}
-	most := words[0]
-	for _, w := range words[1:] {
-		if math.Abs(w.leaner) > math.Abs(most.leaner) {
-			most = w
+	parts := [...]float64{byTemp: float64(s.Temp), byPressure: float64(s.Pressure), byHumidity: float64(s.Humidity)}
+	most := byTemp
+	for part, leaner := range parts {
+		if math.Abs(leaner) > math.Abs(parts[most]) {
+			most = part
 		}
 	}
-	if most.leaner > 0 {
-		return most.lean
-	}
-	return most.rich
+	return most
 }
 
 // screwTurn is a pass after which H was moved: what was expected of it with what was

@@ -43,15 +43,15 @@ func TestLessons(t *testing.T) {
 		"opened": {
 			written(step{}, step{day: 1, top: 12350, h: 1.375}),
 			[]string{"H was opened, so more fuel came to the same air", "takes about 250 rpm off and adds burble (common practice: 200 to 400 at 13,000)",
-				"From pass 1 to pass 2 H was opened by 1/8 turn: about 250 rpm down was to be expected (common practice), and it came out 250 rpm down"},
+				"From pass 1 to pass 2 H was opened by 1/8 turn. By common practice, about 250 rpm down was to be expected. It came out 250 rpm down"},
 			"That is not what H does",
 		},
 		"opened, and faster": {
-			written(step{}, step{day: 1, top: 13300, h: 1.375}), []string{"it came out 700 rpm up", "That is not what H does"}, "",
+			written(step{}, step{day: 1, top: 13300, h: 1.375}), []string{"It came out 700 rpm up", "That is not what H does"}, "",
 		},
 		"hotter air": {
 			written(step{air: "temp=0 rh=60 altitude=200"}, step{day: 120, top: 11950, four: 0.99, air: "temp=32 rh=60 altitude=200"}),
-			[]string{"the air was warmer, so each turn took in less of it"}, "From pass",
+			[]string{"The air was warmer, so each turn took in less of it"}, "From pass",
 		},
 		"leak": {
 			written(step{}, step{day: 20, top: 12680}, step{day: 40, top: 12850, idle: 2950}, step{day: 60, top: 13400, idle: 3400, findings: []string{findingHangs, findingClimbs}}),

@@ -41,17 +41,19 @@ func (e estimate) rpmWords() string {
 	return fmt.Sprintf("%s, ± %s rpm", upOrDown(e.value), engine.FormatTens(e.halfWidth()))
 }
 
-// saysSide says by how much it is faster or slower than air and screws explain.
-func (c *comparison) saysSide(name string) string {
-	how := "it is " + name
-	if !c.residualRPM.significant() {
-		how = "it is more likely " + name + " than not"
+func saysFaster(c *comparison) string {
+	if c.residualRPM.significant() {
+		return fmt.Sprintf("it is faster than air and screws explain: %s", c.residualRPM.rpmWords())
 	}
-	return how + " than air and screws explain: " + c.residualRPM.rpmWords()
+	return fmt.Sprintf("it may be faster than air and screws explain: %s", c.residualRPM.rpmWords())
 }
 
-func saysFaster(c *comparison) string { return c.saysSide("faster") }
-func saysSlower(c *comparison) string { return c.saysSide("slower") }
+func saysSlower(c *comparison) string {
+	if c.residualRPM.significant() {
+		return fmt.Sprintf("it is slower than air and screws explain: %s", c.residualRPM.rpmWords())
+	}
+	return fmt.Sprintf("it may be slower than air and screws explain: %s", c.residualRPM.rpmWords())
+}
 
 func saysNotFaster(c *comparison) string {
 	return "it is not faster than air and screws explain (" + c.residualRPM.rpmWords() + ")"

@@ -17,13 +17,16 @@ import (
 // The headings of an explanation.
 const (
 	headSides    = "The two passes"
-	headChanged  = "What was noted differently"
-	headParts    = "What makes up the change of the top speed"
-	headCauses   = "What may be behind the rest, most likely first (two can be at work at once)"
+	headChanged  = "What was different"
+	headParts    = "What the change of the top speed is made of"
+	headCauses   = "Possible causes of the rest, most likely first (two can be at work at once)"
+	headCheck    = "Check first"
 	headNext     = "The next move of H"
-	headVerdict  = "What the later pass says by itself"
+	headVerdict  = "The verdict of the later pass"
 	headAssumed  = "What this rests on"
 	headCautions = "Take care"
+
+	saysMoreOfWhy = "--full prints the rest: why, both passes, what was different, every cause with its evidence, all cautions."
 )
 
 // minNamed is the probability from which a cause is written out in text; the
@@ -35,15 +38,15 @@ func saysAnswer(c *comparison, parts []Part, causes []RankedCause) string {
 	first := causes[0]
 	switch {
 	case c.now.code() == codeSpark:
-		return fmt.Sprintf("In pass %d the coil holds the speed, so the top speed cannot tell what became of the mixture.", c.now.Number)
+		return fmt.Sprintf("In pass %d the coil holds the speed, so the top speed cannot tell how the mixture changed.", c.now.Number)
 	case c.now.code() == codeGoverned || !c.machine.speedTells():
 		return saysNotJudged(c.machine)
 	case !c.comparable:
-		return "The top speeds of the two passes cannot be compared, so only the signs beside them speak."
+		return "The top speeds of the two passes cannot be compared, so only the other signs count."
 	case first.Cause == GroupNone && !c.change.significant() && math.Abs(c.expected.value) < c.change.sd:
-		return "Nothing is left to explain: the top speed is the same within what one pass differs from the next."
+		return "There is nothing to explain: the top speeds differ by no more than one pass does from the next."
 	case first.Cause == GroupNone:
-		return fmt.Sprintf("The air and the screws explain it: of %s they make %s, and no more is left (%s) than one pass differs from the next.",
+		return fmt.Sprintf("The air and the screws explain it: %s in all, %s by them. What is left (%s) is no more than one pass differs from the next.",
 			upOrDown(c.change.value), upOrDown(c.expected.value), c.residualRPM.rpmWords())
 	}
 	if says, two := saysTwo(parts, causes, c.opt); two {
@@ -51,7 +54,7 @@ func saysAnswer(c *comparison, parts []Part, causes []RankedCause) string {
 	}
 	left := c.saysLeft(first.Cause)
 	if !c.names(causes) {
-		return fmt.Sprintf("%s No cause stands out: look first for %s, then for %s.", left, called(first), called(second(causes)))
+		return fmt.Sprintf("%s No cause stands out. Look first for: %s. Then for: %s.", left, called(first), called(second(causes)))
 	}
 	return fmt.Sprintf("%s Most likely: %s (%s).", left, called(first), inHundred(first.Probability))
 }
@@ -70,30 +73,37 @@ func (c *comparison) names(causes []RankedCause) bool {
 // saysLeft says what air and screws leave, with the side of the mixture where it is
 // told.
 func (c *comparison) saysLeft(likeliest Group) string {
-	how := "faster"
+	by, sd := engine.FormatTens(math.Abs(c.residualRPM.value)), engine.FormatTens(c.residualRPM.halfWidth())
+	left := fmt.Sprintf("It is %s rpm (± %s rpm) faster than air and screws explain.", by, sd)
 	if c.residualRPM.value < 0 {
-		how = "slower"
+		left = fmt.Sprintf("It is %s rpm (± %s rpm) slower than air and screws explain.", by, sd)
 	}
-	by := fmt.Sprintf("It is %s rpm (± %s rpm) %s", engine.FormatTens(math.Abs(c.residualRPM.value)), engine.FormatTens(c.residualRPM.halfWidth()), how)
-	left := by + " than air and screws explain"
+	return strings.TrimSpace(left + " " + c.saysSideOf(likeliest))
+}
+
+// saysSideOf says in a sentence which side of the mixture that is, "" where it is not
+// told.
+func (c *comparison) saysSideOf(likeliest Group) string {
 	switch c.side(likeliest) {
 	case sideOpen:
-		return left + ". It runs clean in both passes, so it is open whether that is richer or so lean that it is past the peak: " +
+		return "It runs clean in both passes, so it is open whether that is richer or so lean that it is past the peak: " +
 			"treat it as lean until the cut, the rise or a pass in other air decides."
 	case sidePast:
-		return left + ", and yet not richer."
+		return "That is not richer, but leaner and past the peak."
 	case sidePower:
-		return left + "."
+		return ""
 	}
 	switch leaner := math.Round(c.residual.value); {
-	case math.Abs(leaner) >= farOff:
-		return by + " and " + leanerOrRicher(leaner) + " than air and screws explain."
+	case leaner >= farOff:
+		return "That is far leaner."
+	case leaner <= -farOff:
+		return "That is far richer."
 	case leaner > 0:
-		return left + fmt.Sprintf(", as if about %.0f %% leaner.", leaner)
+		return fmt.Sprintf("That is about %.0f %% leaner.", leaner)
 	case leaner < 0:
-		return left + fmt.Sprintf(", as if about %.0f %% richer.", -leaner)
+		return fmt.Sprintf("That is about %.0f %% richer.", -leaner)
 	}
-	return left + "."
+	return ""
 }
 
 // side says what a change of the top speed beyond air and screws means.
@@ -191,15 +201,18 @@ func (c *comparison) saysChanges() []string {
 	says := []string{}
 	if c.shift != nil {
 		s := c.shift
-		says = append(says, fmt.Sprintf("The air, from %s to %s: by itself %s, ± %s.",
+		says = append(says, fmt.Sprintf("The air went from %s to %s: by itself %s, ± %s.",
 			saysAir(*c.then.air), saysAir(*c.now.air), leanerOrRicher(float64(s.Mixture)), percent(float64(engine.CoverageFactor*s.SD))))
 	}
 	for _, screw := range []struct {
-		name string
-		a, b *book.Turns
-	}{{"H", c.then.Screws.H, c.now.Screws.H}, {"L", c.then.Screws.L, c.now.Screws.L}, {"The idle screw", c.then.Screws.Idle, c.now.Screws.Idle}} {
+		format string
+		a, b   *book.Turns
+	}{
+		{"H went from %s to %s turns out.", c.then.Screws.H, c.now.Screws.H}, {"L went from %s to %s turns out.", c.then.Screws.L, c.now.Screws.L},
+		{"The idle screw went from %s to %s turns in.", c.then.Screws.Idle, c.now.Screws.Idle},
+	} {
 		if moved(screw.a, screw.b) {
-			says = append(says, fmt.Sprintf("%s, from %s to %s turns out.", screw.name, screw.a, screw.b))
+			says = append(says, fmt.Sprintf(screw.format, screw.a, screw.b))
 		}
 	}
 	for _, r := range c.since {
@@ -211,7 +224,7 @@ func (c *comparison) saysChanges() []string {
 		}
 	}
 	if a, b := c.then.Report.Limits.MaxRPM, c.now.Report.Limits.MaxRPM; a != b {
-		says = append(says, fmt.Sprintf("The limit, from %s to %s rpm.", a, b))
+		says = append(says, fmt.Sprintf("The limit went from %s to %s rpm.", a, b))
 	}
 	return says
 }
@@ -228,26 +241,30 @@ func (c *comparison) saysAssumptions() []string {
 	}
 	switch c.screw {
 	case screwUnknown:
-		says = append(says, "H is noted for neither pass and taken as not moved.")
+		says = append(says, "H is noted for neither pass, so it counts as not moved.")
 	case screwPartly:
-		says = append(says, "H is noted for one pass only and taken as hardly moved.")
+		says = append(says, "H is noted for one pass only, so it counts as hardly moved.")
 	}
-	says = append(says, "± holds the truth in 95 of 100 cases, as far as common practice and this machine's passes tell.",
-		"The signs and their weights are common practice; see docs/book.md. The idle is not corrected to another air: no law is known for it.")
+	says = append(says, "± is 95 %, as far as common practice and this machine's passes tell.",
+		"The signs and their weights are common practice (docs/book.md). The idle is not corrected for the air: no law is known for it.")
 	return says
 }
 
 // saysResponse says what a turn of H and a percent of mixture do, and how that is
 // known.
 func saysResponse(r Response, o Options) string {
-	if r.Learned {
-		return fmt.Sprintf("On this machine one turn of H out moves the top speed by %s rpm, ± %s, and 1 %% leaner by %s, ± %s "+
-			"(learned from %d passes at %d settings of H).",
-			engine.FormatTens(r.PerTurn), engine.FormatTens(engine.CoverageFactor*r.PerTurnSD), engine.FormatTens(r.PerPercent), engine.FormatTens(engine.CoverageFactor*r.PerPercentSD), r.Passes, r.Settings)
+	perTurn, perPercent := engine.FormatTens(-r.PerTurn), engine.FormatTens(r.PerPercent)
+	switch {
+	case r.Learned && r.PerTurn < 0:
+		return fmt.Sprintf("On this machine one turn of H out takes %s rpm (± %s) off the top speed, and 1 %% leaner adds %s rpm (± %s): "+
+			"learned from %d passes at %d settings of H.",
+			perTurn, engine.FormatTens(engine.CoverageFactor*r.PerTurnSD), perPercent, engine.FormatTens(engine.CoverageFactor*r.PerPercentSD), r.Passes, r.Settings)
+	case r.Learned:
+		return fmt.Sprintf("On this machine H has not moved the top speed as it should: learned from %d passes at %d settings of H.", r.Passes, r.Settings)
 	}
-	return fmt.Sprintf("One turn of H out is taken to move the top speed by about %s rpm, and 1 %% leaner by about %s, each known to half of itself "+
+	return fmt.Sprintf("One turn of H out is taken to lower the top speed by about %s rpm, and 1 %% leaner to raise it by about %s rpm, each known to half of itself "+
 		"(common practice; passes at %d settings of H would tell for this machine).",
-		engine.FormatTens(r.PerTurn), engine.FormatTens(r.PerPercent), o.MinSettings)
+		perTurn, perPercent, o.MinSettings)
 }
 
 func saysPart(what string) string {
@@ -273,7 +290,7 @@ func saysPart(what string) string {
 
 func saysChange(e Explanation) string {
 	if e.ChangeRPM == nil {
-		return fmt.Sprintf("Pass %d of %s against pass %d.", e.Now.Number, strconv.Quote(e.Machine), e.Then.Number)
+		return fmt.Sprintf("Pass %d of %s, compared with pass %d.", e.Now.Number, strconv.Quote(e.Machine), e.Then.Number)
 	}
 	return fmt.Sprintf("From pass %d to pass %d of %s the top speed went from %s to %s rpm: %s, ± %s rpm (95 %%).",
 		e.Then.Number, e.Now.Number, strconv.Quote(e.Machine), e.Then.SustainedRPM.Reading(), e.Now.SustainedRPM.Reading(),
@@ -344,5 +361,5 @@ func saysWhich(r RankedCause) string {
 	for _, s := range r.Which[:min(named, len(r.Which))] {
 		names = append(names, s.Name)
 	}
-	return "A recording does not tell these apart: " + strings.Join(names[:len(names)-1], "; ") + "; or " + names[len(names)-1] + "."
+	return fmt.Sprintf("A recording does not tell these apart: %s.", strings.Join(names, "; "))
 }

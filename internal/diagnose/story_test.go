@@ -50,9 +50,9 @@ func storyBook(t *testing.T) *book.Book {
 		p.Entered = p.Recorded.Add(time.Hour)
 		p.Report.Track = nil
 		top := p.Report.TopEnd
-		says := "Safe side: it four-strokes %.0f %% of the time without load and holds %s rpm (give or take 60)."
+		says := "Safe side: it four-strokes %.0f %% of the time without load and holds %s ± 60 rpm."
 		if p.Report.Verdict.Code == codeRichInCut {
-			says = "Too rich: it four-strokes in the cut as well; without load %.0f %% of the time at %s rpm (give or take 60)."
+			says = "Too rich: it four-strokes in the cut as well; without load %.0f %% of the time at %s ± 60 rpm."
 		}
 		p.Report.Verdict.Says = fmt.Sprintf(says, 100*top.FourStrokingShare, top.SustainedRPM)
 		p.Report.Verdict.Cautions = []string{

@@ -99,17 +99,35 @@ func trendPoint(p observation, r Response) TrendPoint {
 	return point
 }
 
+// shortPasses is how many passes the short text of a trend has.
+const shortPasses = 10
+
 // WriteText writes the trend as a table for people, in lines of at most columns
-// characters where the table allows it.
-func (t Trend) WriteText(w io.Writer, columns int) error {
+// characters where the table allows it. In short it is the last passes and the next
+// move; full has the passes before them, the lessons, the notes and the cautions too.
+func (t Trend) WriteText(w io.Writer, columns int, full bool) error {
 	p := layout.NewPage(w, columns)
 	p.Wrap("", saysTrend(t))
+	left := 0
 	if len(t.Passes) > 0 {
+		rows := t.Rows()
+		if !full {
+			left = max(0, len(t.Passes)-shortPasses)
+			rows = append(rows[:1:1], rows[1+left:]...)
+		}
 		p.WriteString("\n")
-		p.Table(t.Rows(), 0, 2, 3, 4, 5, 6, 7)
+		p.Table(rows, 0, 2, 3, 4, 5, 6, 7)
+	}
+	if !full {
+		p.Heading(headNext)
+		p.Wrap("", t.Next.Says)
+		p.List(headCautions, t.Cautions[:min(1, len(t.Cautions))])
+		p.WriteString("\n")
+		p.Wrap("", saysMoreOfTrend(left))
+		return p.Flush()
 	}
 	p.List(headLesson, t.Lessons)
-	p.List("How to read it", t.Notes)
+	p.List(headRead, t.Notes)
 	p.Heading(headNext)
 	p.Wrap("", t.Next.Says)
 	p.List(headCautions, t.Cautions)

@@ -57,7 +57,7 @@ func TestTrendForms(t *testing.T) {
 	passes[2].Report.TopEnd, passes[2].Report.Idle = nil, nil
 	trend := NewTrend(madeMachine("bench saw"), passes, Default())
 	var text, table, one bytes.Buffer
-	if err := trend.WriteText(&text, 80); err != nil {
+	if err := trend.WriteText(&text, 80, true); err != nil {
 		t.Fatal(err)
 	}
 	if err := trend.WriteCSV(&table); err != nil {
@@ -74,7 +74,7 @@ func TestTrendForms(t *testing.T) {
 	if err := json.Unmarshal(one.Bytes(), &back); err != nil || back.Schema != TrendSchema || back.Passes[1].SustainedRPM != 12710 || back.Passes[2].IdleRPM != 0 {
 		t.Errorf("%v, %+v", err, back)
 	}
-	for _, want := range []string{"bench saw: 3 passes. Limit 13,500 rpm.", "12,710", "2026-03-21", "not-enough", "Leave H until a pass can be judged", "- The maker's handbook comes first."} {
+	for _, want := range []string{"bench saw: 3 passes, limit 13,500 rpm.", "12,710", "2026-03-21", "not-enough", "Leave H until a pass can be judged", "- The maker's handbook comes first."} {
 		if !strings.Contains(text.String(), want) {
 			t.Errorf("no %q in\n%s", want, text.String())
 		}
@@ -85,7 +85,7 @@ func TestTrendForms(t *testing.T) {
 		}
 	}
 	var none bytes.Buffer
-	if err := NewTrend(book.Machine{Name: "new"}, nil, Default()).WriteText(&none, 80); err != nil || !strings.Contains(none.String(), "new: 0 passes") {
+	if err := NewTrend(book.Machine{Name: "new"}, nil, Default()).WriteText(&none, 80, true); err != nil || !strings.Contains(none.String(), "new: 0 passes") {
 		t.Errorf("%v, %q", err, none.String())
 	}
 }

@@ -1,6 +1,7 @@
 package diagnose
 
 import (
+	"bytes"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -10,17 +11,27 @@ import (
 
 	"topnote/internal/engine"
 	"topnote/internal/layout"
+	"topnote/internal/report"
 )
 
 // WriteText writes the explanation for people, in lines of at most columns
-// characters: the answer, both passes, what changed, the parts, the causes with
-// their evidence, the next move and the cautions.
-func (e Explanation) WriteText(w io.Writer, columns int) error {
+// characters. In short it is the answer, the next move and the first thing to check, in
+// report.ShortLines; full has both passes, what changed, the parts, the causes with
+// their evidence and the cautions too.
+func (e Explanation) WriteText(w io.Writer, columns int, full bool) error {
+	if !full {
+		text := e.short(columns, e.Next.First == "") // else the next move begins with what to check
+		if bytes.Count(text, []byte("\n")) > report.ShortLines {
+			text = e.short(columns, false)
+		}
+		_, err := w.Write(text)
+		return err
+	}
 	p := layout.NewPage(w, columns)
 	p.Wrap("", saysChange(e))
 	p.Wrap("", e.Answer)
 	if e.Lesson != "" {
-		p.Wrap("", "Why: "+e.Lesson+".")
+		p.Wrap("", fmt.Sprintf("Why: %s", e.Lesson))
 	}
 	p.Heading(headVerdict)
 	p.Wrap("", e.Now.Says)
@@ -37,6 +48,27 @@ func (e Explanation) WriteText(w io.Writer, columns int) error {
 	p.List(headAssumed, e.Notes)
 	p.List(headCautions, e.Cautions)
 	return p.Flush()
+}
+
+// short gives the text in short, with or without what to check first.
+func (e Explanation) short(columns int, check bool) []byte {
+	var b bytes.Buffer
+	p := layout.NewPage(&b, columns)
+	p.Wrap("", saysChange(e))
+	p.Wrap("", e.Answer)
+	p.Heading(headVerdict)
+	p.Wrap("", e.Now.Says)
+	p.Heading(headNext)
+	p.Wrap("", e.Next.Says)
+	if check && len(e.Causes) > 0 && e.Causes[0].Cause != GroupNone {
+		p.Heading(headCheck)
+		p.Wrap("", e.Causes[0].Next)
+	}
+	p.List(headCautions, e.Cautions[:min(1, len(e.Cautions))])
+	p.WriteString("\n")
+	p.Wrap("", saysMoreOfWhy)
+	_ = p.Flush() // into memory
+	return b.Bytes()
 }
 
 // WriteJSON writes the explanation on one line.

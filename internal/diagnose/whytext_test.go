@@ -43,7 +43,7 @@ func TestWhyForms(t *testing.T) {
 			h := kind.make(seed)
 			e := explain(observations(h.passes), h.then, h.now, Default())
 			var text, one bytes.Buffer
-			if err := e.WriteText(&text, 80); err != nil {
+			if err := e.WriteText(&text, 80, true); err != nil {
 				t.Fatal(err)
 			}
 			if err := e.WriteJSON(&one); err != nil {

@@ -27,7 +27,7 @@ func compared() report.Comparison {
 	}
 	pairs := []verdict.Comparison{
 		{
-			Mixture: verdict.Leaner, Says: "The second runs 1,130 rpm (give or take 80) faster and cleaner: leaner.",
+			Mixture: verdict.Leaner, Says: "The second runs 1,130 ± 80 rpm faster. It four-strokes less. So it is leaner.",
 			Differences: []verdict.Difference{
 				{Figure: verdict.ComparedHeld, First: number(12710), Second: number(13842.26), By: 1132.26, SD: 35.6, Told: true, Means: "faster: leaner at the top"},
 				{Figure: verdict.ComparedFour, First: number(0.98), Second: number(0.1239), By: -0.8561, SD: 0.14, Told: true, Means: "misses fewer firings: leaner at the top"},
