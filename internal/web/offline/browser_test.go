@@ -166,8 +166,15 @@ func (p phone) state() string {
 	return fmt.Sprintf("%s (%v)\nthe console: %s", text, err, p.seen.all())
 }
 
-// open opens the page and waits until the program runs.
+// open opens the page and waits until the program runs and is kept.
 func (p phone) open(address string) {
+	p.Helper()
+	p.begin(address)
+	p.until(`document.documentElement.dataset.kept`)
+}
+
+// begin opens the page and waits until the program runs.
+func (p phone) begin(address string) {
 	p.Helper()
 	if err := chromedp.Do(p.ctx, chromedp.Navigate(address)); err != nil {
 		p.Fatal(err)

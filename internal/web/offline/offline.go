@@ -20,11 +20,14 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io/fs"
 	"maps"
 	"os"
 	"path"
 	"path/filepath"
 	"slices"
+
+	"topnote/internal/web/page"
 )
 
 //go:embed static all:built
@@ -36,10 +39,19 @@ var ErrNotBuilt = errors.New("offline: the files for a phone were not built")
 // needed are the files that .ci/page.go makes.
 var needed = []string{"topnote.bin", "wasm_exec.js", "sqlite3.js", "sqlite3.wasm", "licences.txt"}
 
-// worker is the file that lists all the others.
-const worker = "sw.js"
+// worker is the file that lists all the others, starter the one that checks the program
+// when it is loaded for the first time.
+const (
+	worker  = "sw.js"
+	starter = "worker.js"
+	program = "topnote.bin"
+)
 
-// Files gives the content of each file by its name; all are in one folder.
+// pagesStatic is where the pages look for their scripts and styles. The service worker
+// has those too, so that a page does not wait for the program with each of them.
+const pagesStatic = "app/static"
+
+// Files gives the content of each file by its path.
 func Files() (map[string][]byte, error) {
 	files := map[string][]byte{}
 	for _, folder := range []string{"static", "built"} {
@@ -61,6 +73,16 @@ func Files() (map[string][]byte, error) {
 			return nil, ErrNotBuilt
 		}
 	}
+	static := page.Static()
+	entries, err := fs.ReadDir(static, ".")
+	if err != nil {
+		return nil, err
+	}
+	for _, e := range entries {
+		if files[path.Join(pagesStatic, e.Name())], err = fs.ReadFile(static, e.Name()); err != nil {
+			return nil, err
+		}
+	}
 	for _, size := range iconSizes {
 		icon, err := drawIcon(size)
 		if err != nil {
@@ -75,13 +97,13 @@ func Files() (map[string][]byte, error) {
 // list writes into the service worker which files there are, each with its SHA-256,
 // and a version that is another one whenever any of them is.
 func list(files map[string][]byte) error {
+	files[starter] = bytes.ReplaceAll(files[starter], []byte("{{PROGRAM}}"), []byte(digest(files[program])))
 	integrity := map[string]string{}
 	all := sha256.New()
 	for _, name := range slices.Sorted(maps.Keys(files)) {
-		sum := sha256.Sum256(files[name])
-		all.Write(sum[:])
+		all.Write([]byte(digest(files[name])))
 		if name != worker {
-			integrity[name] = "sha256-" + base64.StdEncoding.EncodeToString(sum[:])
+			integrity[name] = digest(files[name])
 		}
 	}
 	text, err := json.MarshalIndent(integrity, "", "  ")
@@ -94,6 +116,12 @@ func list(files map[string][]byte) error {
 	return nil
 }
 
+// digest gives the SHA-256 of a file as browsers want it.
+func digest(content []byte) string {
+	sum := sha256.Sum256(content)
+	return "sha256-" + base64.StdEncoding.EncodeToString(sum[:])
+}
+
 // WriteFolder writes the files into a folder, which it makes where there is none, and
 // gives their paths in order. The service worker comes last, so that nobody gets a
 // list of files that are not there yet. Errors are those of the system.
@@ -102,13 +130,13 @@ func WriteFolder(folder string) ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := os.MkdirAll(folder, 0o777); err != nil { // less the umask: a host reads them
+	if err := os.MkdirAll(filepath.Join(folder, pagesStatic), 0o777); err != nil { // less the umask: a host reads them
 		return nil, err
 	}
 	names := slices.DeleteFunc(slices.Sorted(maps.Keys(files)), func(n string) bool { return n == worker })
 	var written []string
 	for _, name := range append(names, worker) {
-		to := filepath.Join(folder, name)
+		to := filepath.Join(folder, filepath.FromSlash(name))
 		if err := os.WriteFile(to, files[name], 0o666); err != nil {
 			return nil, err
 		}

@@ -41,6 +41,27 @@ func TestPhoneTabs(t *testing.T) {
 	}
 }
 
+// TestPhoneKeptAgain: a page whose first visit ended before it was kept, or whose files
+// the browser has thrown away, is loaded and kept anew, and its book is still there.
+func TestPhoneKeptAgain(t *testing.T) {
+	t.Parallel()
+	address, stop := host(t)
+	p, end := startPhone(t, t.TempDir())
+	defer end()
+	p.open(address)
+	p.enter("bench saw")
+	if !eval[bool](p, `caches.keys().then((all) => Promise.all(all.map((one) => caches.delete(one)))).then((gone) => gone.length === 1)`) {
+		t.Error("there was not one version kept")
+	}
+	p.open(address)
+	stop()
+	p.open(address)
+	p.visit("/book")
+	if says := p.text("main"); !strings.Contains(says, "bench saw") {
+		t.Errorf("the book is another one:\n%s", says)
+	}
+}
+
 // enter writes a machine into the book.
 func (p phone) enter(name string) {
 	p.Helper()

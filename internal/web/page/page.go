@@ -49,11 +49,7 @@ type Pages struct {
 // without scripts, but for recording, decoding in the browser and the moving trace.
 func (p *Pages) Register(mux *http.ServeMux) {
 	templates() // a fault in them shows before anything is served
-	static, err := fs.Sub(files, "static")
-	if err != nil {
-		panic(err) // it is part of the program
-	}
-	mux.Handle("GET /static/", http.StripPrefix("/static/", revalidated(http.FileServerFS(static))))
+	mux.Handle("GET /static/", http.StripPrefix("/static/", revalidated(http.FileServerFS(Static()))))
 	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) { p.Refuse(w, r, noPage()) })
 	for pattern, show := range map[string]func(http.ResponseWriter, *http.Request) error{
 		"GET /{$}":                     p.showNew,
@@ -83,6 +79,16 @@ func (p *Pages) Register(mux *http.ServeMux) {
 			}
 		})
 	}
+}
+
+// Static gives the scripts, styles and icons of the pages, which they look for below
+// /static/.
+func Static() fs.FS {
+	static, err := fs.Sub(files, "static")
+	if err != nil {
+		panic(err) // it is part of the program
+	}
+	return static
 }
 
 // revalidated makes browsers check each time whether a file is still the same: the

@@ -49,10 +49,11 @@ others.onmessage = ({ data }) => {
   letGo();
 };
 
-// run starts the program.
-function run() {
+// run starts the program: the first time that of the host, while the service worker is
+// set up, and from then on the one that is kept.
+function run(first) {
   return new Promise((resolve, reject) => {
-    const started = new Worker("worker.js", { type: "module" });
+    const started = new Worker("worker.js", { type: "module", name: first ? "first" : "" });
     started.onmessage = ({ data }) => {
       if (data.ready) {
         worker = started;
@@ -89,6 +90,18 @@ async function register() {
       if (registration.active) registration.active.postMessage("claim");
     });
   }
+  return registration;
+}
+
+// keep has the service worker keep all files, if it has not yet: from then on no network
+// is needed.
+async function keep(registration) {
+  const { port1, port2 } = new MessageChannel();
+  const answer = new Promise((resolve) => { port1.onmessage = ({ data }) => resolve(data); });
+  registration.active.postMessage("keep", [port2]);
+  const { kept, says } = await answer;
+  if (!kept) return say(`Topnote runs, but could not be kept for use without a network (${says}). See that there is a network, and load the page again.`, "Load it again", () => location.reload());
+  document.documentElement.dataset.kept = "yes";
 }
 
 // offerNext offers a version that is loaded whole.
@@ -142,14 +155,19 @@ async function start() {
   }
   navigator.serviceWorker.addEventListener("message", serve);
   frame.addEventListener("load", adopt);
-  await register();
+  const first = !navigator.serviceWorker.controller && !(await navigator.serviceWorker.getRegistration())?.active;
+  const registered = register();
+  if (!first) await registered;
   await alone();
-  say("Starting Topnote.");
-  const { storage } = await run();
+  if (!first) say("Starting Topnote.");
+  const [{ storage }, registration] = await Promise.all([run(first), registered]);
   if (byID("choice").hidden) say("");
+  const shown = new Promise((resolve) => frame.addEventListener("load", resolve, { once: true }));
   frame.src = "app/" + location.hash.slice(1);
   frame.hidden = false;
   document.documentElement.dataset.ready = Math.round(performance.now()); // ms since the page began to load
+  await shown;
+  await keep(registration);
   await askToKeep(storage);
 }
 

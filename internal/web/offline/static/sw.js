@@ -17,18 +17,24 @@ const types = {
 const policy = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; img-src 'self'; frame-src 'self'; " +
   "worker-src 'self'; connect-src 'self'; manifest-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'self'";
 
-self.addEventListener("install", (e) => e.waitUntil(fill()));
+// A first version answers at once and is kept once the page runs ("keep"); one that is to
+// follow another is whole before it may.
+self.addEventListener("install", (e) => { if (registration.active) e.waitUntil(fill()); });
 self.addEventListener("activate", (e) => e.waitUntil(settle()));
 self.addEventListener("message", (e) => {
   if (e.data === "take over") self.skipWaiting();
   if (e.data === "claim") e.waitUntil(self.clients.claim());
+  if (e.data === "keep") {
+    e.waitUntil(fill().then(() => e.ports[0].postMessage({ kept: true }), (err) => e.ports[0].postMessage({ kept: false, says: String(err) })));
+  }
 });
 
-// fill loads every file and checks it: a host that is being renewed may have some of
-// the old version and some of the new one.
+// fill loads every file that is not kept yet and checks it: a host that is being renewed
+// may have some of the old version and some of the new one.
 async function fill() {
   const cache = await caches.open(VERSION);
   await Promise.all(Object.entries(FILES).map(async ([name, integrity]) => {
+    if (await cache.match(name === packed ? unpacked : name)) return;
     const answer = await fetch(name, { integrity, cache: "no-cache" });
     if (!answer.ok) throw new Error(`${name}: ${answer.status}`);
     if (name === packed) await keep(cache, unpacked, answer.body.pipeThrough(new DecompressionStream("gzip")));
@@ -55,7 +61,7 @@ self.addEventListener("fetch", (e) => {
   if (url.origin !== location.origin) return e.respondWith(Response.error());
   const within = url.pathname.startsWith(scope) ? url.pathname.slice(scope.length) : null;
   const name = within === "" ? "index.html" : within;
-  if (name !== null && (name === unpacked || Object.hasOwn(FILES, name))) return e.respondWith(kept(name));
+  if (name !== null && (name === unpacked || Object.hasOwn(FILES, name))) return e.respondWith(kept(name, e.request));
   if (name === "sw.js") return; // the browser's own check for a new version
   if (e.request.mode === "navigate" && e.request.destination === "document") {
     return e.respondWith(Response.redirect(scope + (within?.startsWith("app/") ? "#" + within.slice(4) : "")));
@@ -66,9 +72,9 @@ self.addEventListener("fetch", (e) => {
   e.waitUntil(answer.then((a) => a.whole));
 });
 
-async function kept(name) {
+async function kept(name, request) {
   const answer = await (await caches.open(VERSION)).match(name);
-  return answer ?? fetch(name);
+  return answer ?? fetch(request);
 }
 
 // ask hands a request to the tab that has the program. It gives the response, and a
