@@ -37,7 +37,7 @@ type Band struct {
 }
 
 // The frames of a bandMeter, and its reference: the middle of every telephone's
-// band, where engines are loud as well.
+// band, an octave on either side of 1 kHz, where engines are loud as well.
 const (
 	bandFrame  = 0.08 // s, shortest frame: it resolves lines 25 Hz apart
 	bandHop    = 0.5  // s, from one frame to the next

@@ -31,8 +31,7 @@ func choose(pipelines []*channelPipeline, frames int64, o Options) (keep []*chan
 
 	least := slices.MinFunc(c.keep, func(a, b *channelPipeline) int { return cmp.Compare(a.clipped, b.clipped) })
 	c.exclude(remarkClipped, func(l *channelPipeline) bool {
-		return 100*float64(l.clipped) > o.ClippedOver*float64(frames) &&
-			float64(l.clipped) > o.ClippedTimes*float64(least.clipped)
+		return 100*float64(l.clipped-least.clipped) > o.SpoiltOver*float64(frames)
 	})
 
 	top = c.power[c.strongest().channel]

@@ -25,20 +25,18 @@ type Integrity struct {
 
 // IntegrityOptions says what is taken for a break in the signal.
 type IntegrityOptions struct {
-	Smooth               engine.Seconds // time constant of the running level that a break is held against
-	Break                float64        // times that level, of the third difference: a break
+	Break                float64        // times the running level, of the third difference: a break
 	MinBuffer, MaxBuffer engine.Seconds // lengths of buffers that are repeated
-	MinGap               engine.Seconds // between breaks of one kind: buffers of 3 ms, one of four lost
+	MinGap               engine.Seconds // between breaks of one kind: buffers of 3 ms, one of four lost; and time constant of the running level
 	MaxGap               engine.Seconds // the same: buffers of 40 ms, one of four repeated
-	Breaks               int            // least number of breaks on one grid
 	MinPct               float64        // of the places of the grid that must have a break
-	Sigmas               float64        // standard deviations over chance
+	Sigmas               float64        // standard deviations over chance, which a count of as many has where chance gives none
 	Keep                 int            // breaks that are remembered
-	Quiet                float64        // magnitude below which nothing is compared: silence repeats itself
+	Quiet                float64        // magnitude below which nothing is compared, since silence repeats itself: what rounding to 16 bits, half a step up or down, makes of a third difference at most
 }
 
 func defaultIntegrity() IntegrityOptions {
-	return IntegrityOptions{Smooth: 0.005, Break: 5, MinBuffer: 0.0025, MaxBuffer: 0.045, MinGap: 0.006, MaxGap: 0.17, Breaks: 12, MinPct: 20, Sigmas: 10, Keep: 1 << 15, Quiet: 1e-4}
+	return IntegrityOptions{Break: 5, MinBuffer: 0.0025, MaxBuffer: 0.045, MinGap: 0.006, MaxGap: 0.17, MinPct: 20, Sigmas: 10, Keep: 1 << 15, Quiet: 4. / (1 << 15)}
 }
 
 // integrityOf gives the worst of the channels that are used.
@@ -67,7 +65,7 @@ type integrityMeter struct {
 }
 
 func newIntegrityMeter(rate int, o IntegrityOptions) *integrityMeter {
-	return &integrityMeter{repeats: newRepeatFinder(rate, o), o: o, rate: float64(rate), decay: math.Exp(-1 / (float64(o.Smooth) * float64(rate)))}
+	return &integrityMeter{repeats: newRepeatFinder(rate, o), o: o, rate: float64(rate), decay: math.Exp(-1 / (float64(o.MinGap) * float64(rate)))}
 }
 
 // add takes in the next samples.
@@ -102,13 +100,12 @@ func (m *integrityMeter) add(x []float32) {
 
 // integrity gives what came of it.
 func (m *integrityMeter) integrity() (g Integrity) {
-	if m.pairs > int64(m.rate) {
-		few, many := min(m.even, m.odd), max(m.even, m.odd)
-		if share := 100 * 2 * float64(many) / float64(m.pairs); few < many/4 {
-			g.PairedPct = min(100, share)
-		}
+	// As many equal neighbours at even places as at odd ones are those of a soft sound.
+	more := math.Abs(float64(m.even - m.odd))
+	if m.pairs > int64(m.rate) && more > m.o.Sigmas*math.Sqrt(float64(m.even+m.odd)) {
+		g.PairedPct = min(100, 100*2*more/float64(m.pairs))
 	}
-	g.RepeatedPct = m.repeats.pct(m.o.Breaks)
+	g.RepeatedPct = m.repeats.pct(m.o.Sigmas)
 	g.SplicesPct = m.grid()
 	return g
 }
@@ -135,7 +132,7 @@ func (m *integrityMeter) grid() (pct float64) {
 	}
 	var lags []lag
 	for d, n := range count {
-		if n+count[d-1]+count[d+1] >= m.o.Breaks/2 {
+		if float64(n+count[d-1]+count[d+1]) >= m.o.Sigmas/2 {
 			lags = append(lags, lag{d, n})
 		}
 	}
@@ -165,7 +162,7 @@ func (m *integrityMeter) fold(d int64) float64 {
 	places := float64(m.n) / float64(d)
 	chance := 3 * float64(len(m.breaks)) / float64(d) // breaks at one phase, of three neighbouring ones
 	pct := 100 * float64(best) / places
-	if best < m.o.Breaks || (float64(best)-chance) < m.o.Sigmas*math.Sqrt(chance+1) || pct < m.o.MinPct {
+	if float64(best)-chance < m.o.Sigmas*math.Sqrt(chance+1) || pct < m.o.MinPct {
 		return 0
 	}
 	return min(100, pct)

@@ -39,14 +39,10 @@ type Options struct {
 	// same strength, dB, over 0. 3 dB is a correlation of -0.5 between two channels:
 	// they are of opposite polarity, or nearly so.
 	CancelBelow engine.Decibel
-	// ClippedOver is the share of samples at full scale above which a channel is
-	// left out where another is cleaner, percent.
-	ClippedOver float64
-	// ClippedTimes is how many times cleaner that other channel has to be.
-	ClippedTimes float64
-	// NoNumberOver is the share of samples that are not numbers above which a file of
-	// floats is refused as damaged, percent.
-	NoNumberOver float64
+	// SpoiltOver is the share of spoilt samples, percent, from which they matter: a
+	// channel with so many more at full scale than another is left out, and a file of
+	// floats with more that are no numbers is refused as damaged.
+	SpoiltOver float64
 
 	// Block is how much sound is decoded at a time; 0: some 0.3 s at the rates of
 	// phones. Of a sound that is still coming, nothing is read before a block is there.
@@ -79,17 +75,15 @@ type Filter struct {
 // Default gives the options that Open and Read use.
 func Default() Options {
 	return Options{
-		Limits:       DefaultLimits(),
-		FFmpeg:       "ffmpeg",
-		PipeWait:     5 * time.Second,
-		InMemory:     300,
-		Lookahead:    60,
-		DeadBelow:    30,
-		WeakBelow:    8,
-		CancelBelow:  3,
-		ClippedOver:  0.5,
-		ClippedTimes: 4,
-		NoNumberOver: 1,
+		Limits:      DefaultLimits(),
+		FFmpeg:      "ffmpeg",
+		PipeWait:    5 * time.Second,
+		InMemory:    300,
+		Lookahead:   60,
+		DeadBelow:   30,
+		WeakBelow:   8,
+		CancelBelow: 3,
+		SpoiltOver:  0.5,
 		Filter: Filter{
 			PassTo:      3400,
 			StopFrom:    4000,

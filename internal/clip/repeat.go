@@ -72,12 +72,12 @@ func (f *repeatFinder) add(x []float32) {
 
 // pct gives the share of the anchors, in percent, that repeat one buffer length
 // before; 0 under so many.
-func (f *repeatFinder) pct(least int) float64 {
+func (f *repeatFinder) pct(least float64) float64 {
 	best := 0
 	for _, n := range f.lags {
 		best = max(best, n)
 	}
-	if best < least {
+	if float64(best) < least {
 		return 0
 	}
 	return 100 * float64(best) / float64(f.anchors)

@@ -309,7 +309,7 @@ func (s *Stream) conclude() error {
 	}
 	all := float64(s.frames * int64(len(s.pipelines)))
 	percent := func(n int64) float64 { return 100 * float64(n) / all } // in this order all of them are 100 to the last bit
-	if bad := percent(noNumber); bad > s.o.NoNumberOver {
+	if bad := percent(noNumber); bad > s.o.SpoiltOver {
 		return sayDamaged(wrongNumbers(bad))
 	}
 	s.info.SHA256 = s.src.sum()

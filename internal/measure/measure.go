@@ -33,10 +33,28 @@ type Measurement struct {
 	summary pass.Summary // for comparing
 }
 
+// options are all the numbers between a sound and its verdict.
+type options struct {
+	Mains   noise.MainsOptions
+	Noise   noise.Options
+	Shaft   shaft.Options
+	Firing  firing.Options
+	Quality quality.Options
+	Pass    pass.Options
+	Verdict verdict.Options
+}
+
+func defaults() options {
+	return options{
+		Mains: noise.DefaultMains(), Noise: noise.Default(), Shaft: shaft.Default(), Firing: firing.Default(),
+		Quality: quality.Default(), Pass: pass.Default(), Verdict: verdict.Default(),
+	}
+}
+
 // measure judges a sound, which goes into the measurement or is closed. No result
 // is given of a sound that could not be read to its end.
 func measure(ctx context.Context, sound *clip.Sound, machine engine.Machine) (Measurement, error) {
-	m, err := judge(ctx, sound, machine)
+	m, err := judge(ctx, sound, machine, defaults())
 	if err != nil {
 		sound.Close() // the first error counts
 		return Measurement{}, err
@@ -47,59 +65,75 @@ func measure(ctx context.Context, sound *clip.Sound, machine engine.Machine) (Me
 // judge takes a decoded sound all the way to its report. The error is that of ctx,
 // a *Refusal, a *clip.Problem when the sound cannot be read back, or a
 // *parallel.Panic.
-func judge(ctx context.Context, sound *clip.Sound, machine engine.Machine) (Measurement, error) {
+func judge(ctx context.Context, sound *clip.Sound, machine engine.Machine, o options) (Measurement, error) {
 	if err := Check(machine); err != nil {
 		return Measurement{}, err
 	}
-	conditions, track, cycles, err := follow(ctx, sound, machine)
+	f, err := follow(ctx, sound, machine, o)
 	if err != nil {
 		return Measurement{}, err
 	}
-	assessment, err := quality.Assess(ctx, quality.Input{Sound: sound, Conditions: conditions, Track: track, Engine: machine.Spec}, quality.Default())
+	a, err := f.assess(ctx, sound, machine, o)
 	if err != nil {
 		return Measurement{}, err
 	}
-	track = assessment.Discount(track)
-	summary := pass.Summarise(track, cycles, machine, pass.Default())
-	missing := verdict.Incomplete(summary, sound.Info.Duration, verdict.Default())
-	problems := assessment.Judge(missing)
-	o := verdict.Default()
-	o.Dull = assessment.Dull()
-	judgement := verdict.Judge(summary, machine, o, problems.Problems...)
+	return f.judge(sound, machine, a, o), nil
+}
+
+// followed is what is heard in a sound before anything is judged.
+type followed struct {
+	conditions noise.Conditions
+	track      shaft.Track
+	cycles     firing.Cycles
+}
+
+// assess assesses the sound along the track. The error is that of ctx, or of a sound
+// that cannot be read back, or a *parallel.Panic.
+func (f followed) assess(ctx context.Context, sound *clip.Sound, machine engine.Machine, o options) (quality.Assessment, error) {
+	return quality.Assess(ctx, quality.Input{Sound: sound, Conditions: f.conditions, Track: f.track, Engine: machine.Spec}, o.Quality)
+}
+
+// judge judges what was heard.
+func (f followed) judge(sound *clip.Sound, machine engine.Machine, a quality.Assessment, o options) Measurement {
+	f.track = a.Discount(f.track)
+	summary := pass.Summarise(f.track, f.cycles, machine, o.Pass)
+	missing := verdict.Incomplete(summary, sound.Info.Duration, o.Verdict)
+	problems := a.Judge(missing)
+	o.Verdict.Dull = a.Dull()
+	judgement := verdict.Judge(summary, machine, o.Verdict, problems.Problems...)
 	return Measurement{
 		Report: report.New(report.Parts{
-			Clip: sound.Info, Query: machine, Track: track, Pass: summary, Quality: problems, Verdict: judgement,
-			Openings: openings(summary, track, cycles, machine, assessment),
+			Clip: sound.Info, Query: machine, Track: f.track, Pass: summary, Quality: problems, Verdict: judgement,
+			Openings: f.openings(summary, machine, a, o),
 		}),
 		Reply: verdict.Reply(judgement),
 		sound: sound, summary: summary,
-	}, nil
+	}
 }
 
 // follow assesses a sound, follows the shaft through it and classifies its firing.
 // The mains hum comes first, since the rest is done without it, then the other
 // conditions: where a voice is louder than the engine, no speed is read.
-func follow(ctx context.Context, sound *clip.Sound, machine engine.Machine) (conditions noise.Conditions, track shaft.Track, cycles firing.Cycles, err error) {
-	mains, err := noise.FindMains(ctx, sound.Samples, sound.Rate)
+func follow(ctx context.Context, sound *clip.Sound, machine engine.Machine, o options) (f followed, err error) {
+	mains, err := noise.FindMainsWith(ctx, sound.Samples, sound.Rate, o.Mains)
 	if err != nil {
-		return conditions, track, nil, err
+		return f, err
 	}
 	err = parallel.Try(func() (err error) {
-		if conditions, err = noise.Assess(ctx, sound.Samples, sound.Rate, mains, noise.Default()); err != nil {
+		if f.conditions, err = noise.Assess(ctx, sound.Samples, sound.Rate, mains, o.Noise); err != nil {
 			return err
 		}
-		o := shaft.Default()
-		if conditions.Speech.Length() >= quality.Default().MaxSpeech {
-			for _, s := range conditions.Speech {
-				o.Drowned = append(o.Drowned, shaft.Span(s))
+		if f.conditions.Speech.Length() >= o.Quality.MaxSpeech {
+			for _, s := range f.conditions.Speech {
+				o.Shaft.Drowned = append(o.Shaft.Drowned, shaft.Span(s))
 			}
 		}
 		x := mains.Remove(sound.Samples)
-		if track, err = shaft.FollowWith(ctx, x, sound.Rate, machine, o); err != nil {
+		if f.track, err = shaft.FollowWith(ctx, x, sound.Rate, machine, o.Shaft); err != nil {
 			return err
 		}
-		track, cycles, err = firing.Classify(ctx, x, sound.Rate, track, machine.Spec)
+		f.track, f.cycles, err = o.Firing.Classify(ctx, x, sound.Rate, f.track, machine.Spec)
 		return err
 	})
-	return conditions, track, cycles, err
+	return f, err
 }

@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"topnote/internal/engine"
-	"topnote/internal/firing"
 	"topnote/internal/pass"
 	"topnote/internal/quality"
 	"topnote/internal/report"
@@ -51,13 +50,11 @@ func findOpenings(phases []pass.Phase) (all []opening) {
 // openings judges each opening of the throttle by itself: its part of the track, with
 // the idle around it, as if no more had been recorded. A clip with one or none gives
 // no rows: the report itself is that row.
-func openings(whole pass.Summary, track shaft.Track, cycles firing.Cycles, machine engine.Machine, a quality.Assessment) (rows []report.Opening) {
+func (f followed) openings(whole pass.Summary, machine engine.Machine, a quality.Assessment, options options) (rows []report.Opening) {
 	all := findOpenings(whole.Phases)
 	if len(all) < 2 {
 		return nil
 	}
-	options := verdict.Default()
-	options.Dull = a.Dull()
 	for i, o := range all {
 		from, to := o.from-idleBefore, o.to+idleAfter
 		if i > 0 {
@@ -66,11 +63,11 @@ func openings(whole pass.Summary, track shaft.Track, cycles firing.Cycles, machi
 		if i+1 < len(all) {
 			to = min(to, all[i+1].from)
 		}
-		part := track
-		part.Points = between(track.Points, from, to)
-		s := pass.Summarise(part, cycles.Between(from, to), machine, pass.Default())
-		problems := a.Judge(verdict.Incomplete(s, to-from, options))
-		v := verdict.Judge(s, machine, options, problems.Problems...)
+		part := f.track
+		part.Points = between(f.track.Points, from, to)
+		s := pass.Summarise(part, f.cycles.Between(from, to), machine, options.Pass)
+		problems := a.Judge(verdict.Incomplete(s, to-from, options.Verdict))
+		v := verdict.Judge(s, machine, options.Verdict, problems.Problems...)
 		rows = append(rows, report.NewOpening(o.from, o.to, s, v))
 	}
 	return rows

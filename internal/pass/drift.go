@@ -16,7 +16,7 @@ func (m *measurer) drift(r span) *Rate {
 	for a := r.a; a+wide <= r.b; a += wide {
 		block := span{a, a + wide}
 		told := m.told(block)
-		if float64(len(told)) < m.opt.MinTold*float64(wide) {
+		if float64(len(told)) < m.opt.HeldShare*float64(wide) {
 			continue
 		}
 		level := dsp.Median(told)

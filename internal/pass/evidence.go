@@ -38,17 +38,17 @@ func (m *measurer) bound(e *Evidence) {
 		at, least := m.at(i), w.speed-o.CoverageFactor*w.sd()
 		// A throttle in motion scatters the readings, too, without making them less
 		// sure: scatter counts for no more than it may in a calm reading.
-		w.scatterSD = min(w.scatterSD, o.FirmSD*w.speed)
+		w.scatterSD = min(w.scatterSD, 2*o.SettledBand*w.speed)
 		sd, doubted := w.upperSD(o), m.doubted(i, w)
 		if !doubted {
 			e.LowerBound.raise(least, at)
 		}
-		if !doubted && w.sd() <= o.PreciseSD*w.speed {
+		if !doubted && o.CoverageFactor*w.sd() <= o.HeldBand*w.speed {
 			e.UpperBound.raise(w.speed+o.CoverageFactor*sd, at)
 			continue
 		}
 		e.WeakUpperBound.raise(w.speed+o.CoverageFactor*sd, at)
-		if !doubted && w.sd() <= o.FirmSD*w.speed {
+		if !doubted && w.sd() <= 2*o.SettledBand*w.speed {
 			e.UpperBound.raise(w.speed+sd, at)
 		}
 	}
@@ -72,7 +72,7 @@ func (s *series) leaptSpans(o Options) []span {
 		if leap < 0 {
 			leap, fast, slow = -leap, before, after
 		}
-		simple := slices.ContainsFunc(multiples, func(r float64) bool { return math.Abs(leap-math.Log(r)) <= o.SlewSlack })
+		simple := slices.ContainsFunc(multiples, func(r float64) bool { return math.Abs(leap-math.Log(r)) <= 2*o.AlternativeCluster })
 		if simple && s.length(fast) < s.length(slow) {
 			out = append(out, fast)
 		}

@@ -14,7 +14,7 @@ const (
 func (c *segmenter) splitFast(r span, rises, falls bool) []segment {
 	top := c.topOf(r)
 	// A blip holds nothing near its own peak.
-	if top < c.opt.SameTop*max(c.top, c.smooth[c.highest(r)]) {
+	if top < c.opt.PulledShare*max(c.top, c.smooth[c.highest(r)]) {
 		return c.partThrottle(r, rises, falls)
 	}
 	bands := c.bands(r, top)
@@ -31,7 +31,7 @@ func (c *segmenter) splitFast(r span, rises, falls bool) []segment {
 		switch {
 		case i > 0:
 			out = appendSegments(out, c.splitDip(before, top)...)
-		case !rises && c.length(before) < c.opt.MaxBlip:
+		case !rises && c.length(before) < c.opt.BriefFor:
 			h.a = before.a // the clip begins at the top
 		default:
 			out = appendSegments(out, c.splitClimb(before)...)
@@ -40,7 +40,7 @@ func (c *segmenter) splitFast(r span, rises, falls bool) []segment {
 		end = h.b
 	}
 	after := span{end, r.b}
-	if !falls && c.length(after) < c.opt.MaxBlip {
+	if !falls && c.length(after) < c.opt.BriefFor {
 		return appendSegments(out, segment{FullThrottle, after})
 	}
 	return appendSegments(out, c.splitDescent(after, top)...)
@@ -167,27 +167,11 @@ func (c *segmenter) splitDescent(r span, top float64) []segment {
 // no more than load can.
 func (c *segmenter) isCut(r span, top float64) bool {
 	least := max(c.opt.PulledShare*top, float64(c.floor))
-	return c.length(r) >= c.opt.MinCut && c.smooth[c.lowest(r)] >= least && c.isSteady(r)
-}
-
-// isSteady reports whether a speed is held: part of the span is calm, and its
-// middle as a whole neither rises nor falls much.
-func (c *segmenter) isSteady(r span) bool {
-	n := r.b - r.a
-	core := span{r.a + n/5, r.b - n/5}
-	third := (core.b - core.a) / 3
-	if third < 1 {
-		return false
-	}
-	first, last := c.level(span{core.a, core.a + third}), c.level(span{core.b - third, core.b})
-	if d := first - last; max(d, -d) > c.opt.CutTilt*c.level(core) {
-		return false
-	}
-	return len(c.steadyParts(r)) > 0
+	return c.length(r) >= c.opt.MinCut && c.smooth[c.lowest(r)] >= least && len(c.steadyParts(r)) > 0
 }
 
 // steadyParts gives the parts over which the speed is calm: all points in some
-// window of MinPlateau whose speeds stay within CalmRange.
+// window of MinPlateau whose speeds stay within LoadBand.
 func (c *segmenter) steadyParts(r span) []span {
 	wide := c.count(c.opt.MinPlateau)
 	calm := make([]bool, r.b-r.a)
@@ -196,7 +180,7 @@ func (c *segmenter) steadyParts(r span) []span {
 		for _, v := range c.smooth[i : i+wide] {
 			lowest, highest = min(lowest, v), max(highest, v)
 		}
-		if highest-lowest <= c.opt.CalmRange*highest {
+		if highest-lowest <= c.opt.LoadBand*highest {
 			for j := i; j < i+wide; j++ {
 				calm[j-r.a] = true
 			}

@@ -32,7 +32,7 @@ func (w sustained) upperSD(o Options) float64 {
 }
 
 // calm reports whether the readings of the window agree with one another.
-func (w sustained) calm(o Options) bool { return w.speed > 0 && w.scatterSD <= o.FirmSD*w.speed }
+func (w sustained) calm(o Options) bool { return w.speed > 0 && w.scatterSD <= 2*o.SettledBand*w.speed }
 
 func (w sustained) figure() Figure { return Figure{engine.RPM(w.speed), engine.RPM(w.sd())} }
 
@@ -50,10 +50,6 @@ func measureHeld(s *series, o Options) *heldSpeeds {
 	return h
 }
 
-// maxStretch is how much longer than it ought to be a window of so many points
-// may last: more, and points are missing in it.
-const maxStretch = 1.5
-
 // heldOver gives the speed held over each window of so many points, d long; the
 // zero value where there is none.
 func heldOver(s *series, wide int, d engine.Seconds, o Options) []sustained {
@@ -64,9 +60,9 @@ func heldOver(s *series, wide int, d engine.Seconds, o Options) []sustained {
 		if r.b > len(out) {
 			break
 		}
-		// Nothing is held across a hole in the track, nor across a jump: on one
+		// Nothing is held across a hole in the track, which is filled only in part, nor across a jump: on one
 		// side of it the readings are wrong. What comes after either counts again.
-		if float64(s.length(r)) <= maxStretch*float64(d) && !s.jumpsWithin(r) {
+		if s.length(r) < 2*d && !s.jumpsWithin(r) {
 			out[i] = h.heldIn(r)
 		}
 	}
@@ -111,7 +107,7 @@ func newSlidingQuantiles(s *series, o Options) *slidingQuantiles {
 // down.
 func (h *slidingQuantiles) heldIn(r span) sustained {
 	a, b := h.toldBefore[r.a], h.toldBefore[r.b]
-	if float64(b-a) < h.opt.MinTold*float64(r.b-r.a) {
+	if float64(b-a) < h.opt.HeldShare*float64(r.b-r.a) {
 		return sustained{}
 	}
 	x := h.all.slide(a, b)

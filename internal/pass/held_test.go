@@ -41,7 +41,7 @@ func TestHolds(t *testing.T) {
 			for i, got := range heldOver(s, wide, d, o) {
 				r := span{i, i + wide}
 				want := sustained{}
-				if r.b <= len(s.points) && float64(s.length(r)) <= maxStretch*float64(d) && !s.jumpsWithin(r) {
+				if r.b <= len(s.points) && float64(s.length(r)) < 2*float64(d) && !s.jumpsWithin(r) {
 					want = sortedAnew(s, r, o)
 				}
 				if got != want {
@@ -55,7 +55,7 @@ func TestHolds(t *testing.T) {
 // sortedAnew is what slidingQuantiles.heldIn says, word for word.
 func sortedAnew(s *series, r span, o Options) sustained {
 	x := s.told(r)
-	if float64(len(x)) < o.MinTold*float64(r.b-r.a) {
+	if float64(len(x)) < o.HeldShare*float64(r.b-r.a) {
 		return sustained{}
 	}
 	y := slices.Clone(x)

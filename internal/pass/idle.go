@@ -144,7 +144,7 @@ func (m *measurer) spreadSD(spread engine.RPM, r span) engine.RPM {
 // beforeOpening leaves out the end of a slow span, where the throttle may be
 // open already and the speed not yet up; of a short one less.
 func (m *measurer) beforeOpening(r span) span {
-	end := max(r.b-m.count(m.opt.RiseBefore), r.a+m.count(m.opt.MinIdle))
+	end := max(r.b-m.count(m.opt.SettleFor), r.a+m.count(m.opt.MinIdle))
 	return span{r.a, min(r.b, end)}
 }
 

@@ -86,7 +86,7 @@ func (m *measurer) idleBefore(idle span) float64 {
 // standard deviation says by how much.
 func (m *measurer) sag(idle, r span, base float64) (Figure, int) {
 	reached, deepest, at := base, 0.0, r.a
-	from := max(idle.a, r.a-m.count(m.opt.RiseBefore))
+	from := max(idle.a, r.a-m.count(m.opt.SettleFor))
 	for i := from; i < r.b; i++ {
 		if i >= r.a {
 			reached = math.Max(reached, m.smooth[i])
@@ -98,7 +98,7 @@ func (m *measurer) sag(idle, r span, base float64) (Figure, int) {
 	// An idle that always wanders by as much has not sagged on opening.
 	const usualShare = 0.02
 	usual := base - dsp.Quantile(dsp.Sorted(m.told(m.beforeOpening(idle))), usualShare)
-	if deepest <= usual+m.opt.SagDepth*base {
+	if deepest <= usual+2*m.opt.SettledBand*base {
 		return Figure{}, r.a
 	}
 	// How much smoothing took off the bottom of it is not known for sure.

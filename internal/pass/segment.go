@@ -102,7 +102,7 @@ func (c *segmenter) topOf(r span) float64 {
 func (c *segmenter) nameGap(r span) segment {
 	least := c.opt.SilenceFor
 	if r.a == 0 || r.b == len(c.points) {
-		least = c.opt.MaxGap
+		least = c.opt.HeldFor
 	}
 	whole := r.a == 0 && r.b == len(c.points)
 	if whole || c.length(r) >= least {
@@ -164,7 +164,7 @@ func (c *segmenter) fastSpans(r span) []span {
 		fast[i] = state
 	}
 	spans := c.spansWhere(r, func(i int) bool { return fast[i-r.a] })
-	return c.joinAndDrop(spans, c.opt.MaxBlip, c.opt.MaxBlip)
+	return c.joinAndDrop(spans, c.opt.BriefFor, c.opt.BriefFor)
 }
 
 // joinAndDrop joins spans that are parted by less than gap and then drops
@@ -201,7 +201,7 @@ func (c *segmenter) splitSlow(r span, fallsInto, risesFrom bool) []segment {
 	if risesFrom {
 		b = c.riseStart(span{a, b}, base)
 	}
-	if (fallsInto || risesFrom) && c.length(span{a, max(a, b)}) < c.opt.MaxBlip {
+	if (fallsInto || risesFrom) && c.length(span{a, max(a, b)}) < c.opt.BriefFor {
 		low := c.lowest(r)
 		switch {
 		case !fallsInto:
@@ -225,10 +225,10 @@ func (c *segmenter) splitSlow(r span, fallsInto, risesFrom bool) []segment {
 // stopped falling steeply, or is back at the settled speed.
 func (c *segmenter) fallEnd(r span) int {
 	near := c.opt.NearIdle * c.settledLevel(r)
-	ahead := c.count(2 * c.opt.MaxBlip)
+	ahead := c.count(2 * c.opt.BriefFor)
 	for i := r.a; i < r.b; i++ {
 		j := min(i+ahead, r.b-1)
-		if c.smooth[i] <= near || c.smooth[i]-c.smooth[j] < c.smooth[i]*c.opt.FallSlope*float64(c.at(j)-c.at(i)) {
+		if c.smooth[i] <= near || c.smooth[i]-c.smooth[j] < c.opt.LoadBand*c.smooth[i] {
 			return i
 		}
 	}
@@ -277,7 +277,7 @@ func (c *segmenter) crankingEnd(r span) int {
 		return i
 	}
 	idle := c.level(r)
-	if c.smooth[i] >= c.opt.CrankShare*idle {
+	if c.smooth[i] >= c.opt.HighShare*idle {
 		return i
 	}
 	for i < r.b && c.smooth[i] < (1-c.opt.LeaveShare)*idle {
@@ -301,7 +301,7 @@ func (c *segmenter) splitStopping(run []segment) []segment {
 		return out
 	}
 	x := &out[n-1]
-	below := c.opt.CrankShare * c.level(x.span)
+	below := c.opt.HighShare * c.level(x.span)
 	end := x.b
 	for x.b > x.a && c.smooth[x.b-1] < below {
 		x.b--

@@ -183,7 +183,7 @@ func (s *series) dropOutliers(o Options) {
 		before := kept.a >= 0 && s.slewViolations(kept, r, o)
 		after := i+1 < len(runs) && s.slewViolations(r, runs[i+1], o)
 		back := kept.a >= 0 && i+1 < len(runs) && !s.slewViolations(kept, runs[i+1], o)
-		if s.length(r) < o.MaxGap && (before || after) && (back || !(before && after)) {
+		if s.length(r) < o.HeldFor && (before || after) && (back || !(before && after)) {
 			for j := r.a; j < r.b; j++ {
 				s.points[j].Speed, s.points[j].Fires = 0, 0
 			}
@@ -205,7 +205,7 @@ func (s *series) runs(o Options) []span {
 		if !p.Speed.Told() {
 			continue
 		}
-		if last >= 0 && s.length(span{last, i}) <= o.MaxGap && s.reachable(last, i, o) {
+		if last >= 0 && s.length(span{last, i}) <= o.HeldFor && s.reachable(last, i, o) {
 			runs[len(runs)-1].b = i + 1
 		} else {
 			runs = append(runs, span{i, i + 1})
@@ -225,11 +225,11 @@ func (s *series) slewViolations(from, to span, o Options) bool {
 func (s *series) reachable(i, j int, o Options) bool {
 	p, q := s.points[i], s.points[j]
 	change := math.Abs(math.Log(float64(q.Speed / p.Speed)))
-	return change <= o.MaxSlew*float64(q.At-p.At)+o.SlewSlack
+	return change <= o.MaxSlew*float64(q.At-p.At)+2*o.AlternativeCluster
 }
 
 // bridge fills smooth with the told speeds and carries it over gaps of up to
-// MaxGap, evenly in the log of speed. A gap with a jump in it is not bridged.
+// HeldFor, evenly in the log of speed. A gap with a jump in it is not bridged.
 func (s *series) bridge(o Options) {
 	s.smooth = make([]float64, len(s.points))
 	last := -1
@@ -238,7 +238,7 @@ func (s *series) bridge(o Options) {
 			continue
 		}
 		s.smooth[i] = float64(p.Speed)
-		if last >= 0 && s.length(span{last, i}) <= o.MaxGap && s.reachable(last, i, o) {
+		if last >= 0 && s.length(span{last, i}) <= o.HeldFor && s.reachable(last, i, o) {
 			from, ratio := s.smooth[last], float64(p.Speed)/s.smooth[last]
 			for j := last + 1; j < i; j++ {
 				f := float64(s.points[j].At-s.points[last].At) / float64(p.At-s.points[last].At)
@@ -266,7 +266,7 @@ func (s *series) smoothOut(width int) {
 // dropSnippets clears spans of known speed that are too short to be an engine.
 func (s *series) dropSnippets(o Options) {
 	for _, r := range s.knownSpans() {
-		if s.length(r) < o.MaxSnippet {
+		if s.length(r) < o.MinPlateau {
 			clear(s.smooth[r.a:r.b])
 			for i := r.a; i < r.b; i++ {
 				s.points[i].Speed, s.points[i].Fires = 0, 0

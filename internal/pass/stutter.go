@@ -29,7 +29,7 @@ func (m *measurer) limiterSpan(r span, held engine.RPM) span {
 	if m.relativeWidth(full) <= m.opt.HeldBand {
 		return full
 	}
-	if part := above(m.opt.HeldBand); m.length(part) >= m.opt.StutterPart {
+	if part := above(m.opt.HeldBand); m.length(part) >= 1/engine.Seconds(m.opt.MinBurstRate) {
 		return part
 	}
 	return full
@@ -50,7 +50,7 @@ func (m *measurer) relativeWidth(r span) float64 {
 // nothing like it.
 func (m *measurer) stutter(r span) *Stutter {
 	width := m.relativeWidth(r)
-	if m.length(r) < m.opt.MinStutter || width > m.opt.HeldBand {
+	if m.length(r) < 1/engine.Seconds(m.opt.MinBurstRate) || width > m.opt.HeldBand {
 		return nil
 	}
 	e := firing.FindSparkCuts(m.cycles, m.at(r.a), m.at(r.b))

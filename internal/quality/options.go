@@ -31,7 +31,7 @@ type Options struct {
 
 	MaxPaired     float64   // of samples equal two by two, percent: two channels of one sound, labelled as one
 	MaxRepeated   float64   // of the sound that repeats the buffer before, percent
-	MaxClipped    float64   // of samples at full scale, percent: more than stray peaks, as clip.Options.ClippedOver has it
+	MaxClipped    float64   // of samples at full scale, percent: more than stray peaks, as clip.Options.SpoiltOver has it
 	MinPeak       float64   // loudest sample, in steps of a 16-bit recording: under it the idle begins to drown in the rounding (measured: at 18 steps nothing is lost, at 8 one reading in ten, at 4 four)
 	TelephoneFrom engine.Hz // a band that begins above it and ends below TelephoneTo is a telephone's
 	TelephoneTo   engine.Hz

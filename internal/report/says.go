@@ -283,7 +283,7 @@ func saysStutter(s *Stutter) string {
 	switch {
 	case s == nil || s.RateHz == nil:
 		return ""
-	case s.Belief >= verdict.Default().StutterSure:
+	case s.Belief >= verdict.Default().Sure:
 		return fmt.Sprintf("cut by the coil %.0f times a second", *s.RateHz)
 	}
 	return fmt.Sprintf("perhaps cut by the coil %.0f times a second", *s.RateHz)

@@ -129,7 +129,7 @@ func (c *comparing) mixture() Mixture {
 
 // bothClean reports whether neither pass four-strokes for most of its top end.
 func (c *comparing) bothClean() bool {
-	return *c.four.First < c.opt.MostlyFour && *c.four.Second < c.opt.MostlyFour
+	return *c.four.First < c.opt.Mostly && *c.four.Second < c.opt.Mostly
 }
 
 // inconclusive gives the pass from which nothing can be concluded of its mixture,
@@ -182,7 +182,7 @@ func (c *comparing) figure(f Compared, s *pass.Summary) (*float64, float64) {
 	case ComparedSag:
 		if s.Rise != nil {
 			v, sd := speedOf(s.Rise.Sag)
-			return v, max(sd, c.opt.SlightShare*c.opt.MinSag*float64(s.Rise.Idle))
+			return v, max(sd, c.opt.MinSag/c.opt.SignificantSD*float64(s.Rise.Idle))
 		}
 	case ComparedFall:
 		if s.Fall != nil && s.Fall.Back {
@@ -191,7 +191,7 @@ func (c *comparing) figure(f Compared, s *pass.Summary) (*float64, float64) {
 	case ComparedHang:
 		if s.Fall != nil {
 			v, sd := timeOf(s.Fall.HangFor)
-			return v, max(sd, c.opt.SlightShare*float64(c.opt.MinHang))
+			return v, max(sd, float64(c.opt.MinHang)/c.opt.SignificantSD)
 		}
 	case ComparedCut:
 		if s.Cut != nil {

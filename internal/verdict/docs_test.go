@@ -71,7 +71,7 @@ func TestDocsFigures(t *testing.T) {
 		fmt.Sprintf("highest speed held for %.1f s", m.HeldFor),
 		fmt.Sprintf("no more than %.1f %% above", 100*m.HeldBand),
 		fmt.Sprintf("and %.2f %% for the clock", 100*m.FloorSD),
-		fmt.Sprintf("**Most of the time**: %.0f %% of", 100*o.MostlyFour),
+		fmt.Sprintf("**Most of the time**: %.0f %% of", 100*o.Mostly),
 		fmt.Sprintf("not the first %.1f s", m.SettleFor),
 		fmt.Sprintf("nothing more than %.0f %% below", 100*m.LoadBand),
 	} {

@@ -71,7 +71,7 @@ func (f *facts) longEnough() bool { return f.top != nil && f.top.UnloadedFor >= 
 
 // wellTold reports whether its speed was also told often and surely enough.
 func (f *facts) wellTold() bool {
-	return f.longEnough() && f.top.ToldShare >= f.opt.PlateauTold && f.top.Confidence >= f.opt.MinConfidence
+	return f.longEnough() && f.top.ToldShare >= f.opt.Mostly && f.top.Confidence >= f.opt.MinConfidence
 }
 
 // firingTold reports whether the firing was told for enough of the plateau.
@@ -150,7 +150,7 @@ func (f *facts) stutter() *pass.Stutter {
 	for i := range f.Plateaus {
 		p := &f.Plateaus[i]
 		apart := float64(p.Sustained.Speed/f.top.Sustained.Speed) - 1
-		if p.Stutter != nil && (p.Stutter.Belief >= f.opt.StutterSure || f.build.CoilLimit == engine.Yes) && math.Abs(apart) <= f.opt.SameSpeed {
+		if p.Stutter != nil && (p.Stutter.Belief >= f.opt.Sure || f.build.CoilLimit == engine.Yes) && math.Abs(apart) <= f.opt.SameSpeed {
 			return p.Stutter
 		}
 	}
@@ -160,7 +160,7 @@ func (f *facts) stutter() *pass.Stutter {
 // mostlyFour reports whether it four-strokes for most of the plateau.
 func (f *facts) mostlyFour() bool {
 	four, _ := f.top.Mixture()
-	return four >= f.opt.MostlyFour
+	return four >= f.opt.Mostly
 }
 
 // cleansUp reports whether it ran clean for long at full speed.
@@ -185,7 +185,7 @@ func (f *facts) cutFiring() (four float64, told bool) {
 // richInCut reports whether it four-strokes for most of the cut, too.
 func (f *facts) richInCut() bool {
 	four, told := f.cutFiring()
-	return told && four >= f.opt.MostlyFour
+	return told && four >= f.opt.Mostly
 }
 
 // milder gives the facts of another plateau that would be called safe where the one under judgement is not, nil for none.

@@ -7,31 +7,28 @@ import "topnote/internal/engine"
 type Options struct {
 	// Evidence that a verdict needs.
 
-	MinEngine        engine.Seconds // of engine at all; below it there is none (design: alarms are clips with 0.5 s of speed)
-	MinPlateau       engine.Seconds // of full throttle without load with a speed told (design: 1 s)
-	PlateauTold      float64        // 0 to 1: share of that time with a speed
-	MinConfidence    float64        // 0 to 1: mean confidence of its readings
-	FiringTold       float64        // 0 to 1: share of it whose firing was told
-	MinFiring        engine.Seconds // of firing told before a plateau outweighs another that ran as fast: within less, either way of firing shows by chance
-	AlternativeOver  float64        // 0 to 1: probability from which a second reading over the limit forbids a safe verdict; small, because that mistake ruins engines
-	AlternativeUnder float64        // 0 to 1: the same for one under the limit, which would only mean another firing period
-	StutterSure      float64        // 0 to 1: belief from which a coil that limits speed is named
-	SameSpeed        float64        // of speed: a plateau no faster than another by this is covered by it
-	MostlyFour       float64        // 0 to 1: share of four-stroking that is most of the time; over one half by what firing is misread
-	CleanHold        engine.Seconds // clean firing for this long at full speed is lean running, whatever came before
-	MisfitOver       float64        // of the limit: a top above does not belong to it (ISO 6535 races engines at most a third over their rated speed)
-	MisfitUnder      float64        // of the limit: a top under does not belong to it
-	NeedsIdle        float64        // of the limit: a top under is called safe only where an idle was heard, too
-	Dull             bool           // the sound ends far below what its rate can hold: slow motion, or a codec
-	DullNeeds        float64        // of the limit: a top under is called safe only where the sound is not dull
-	MinIdle          engine.RPM     // slower than any idle of a hand-held two-stroke (common practice: 2,000 and more)
-	OfIdle           float64        // of the entered idle: a slower one is not that of the engine
-	FarUnder         float64        // of the limit: slower than this, four-stroking is too rich, and what runs clean was hardly full throttle without load; saws cut at two thirds of it and more (common practice)
-	MinCut           engine.Seconds // of the cut with its firing told before it counts
-	SignificantSD    float64        // standard deviations from nothing before a change is a finding
-	EighthTurn       float64        // share of the top speed that an eighth of a turn of H out takes off: 200 to 400 rpm of 13,000
-	ShareSD          float64        // 0 to 1: standard deviation of a share of four-stroking from one pass to the next at one setting; 0.03 on true tracks (go test -run ShareSD -v), the rest for what is misread
-	SlightShare      float64        // of what makes a sag or a hanging a finding: the least standard deviation that it has between passes; an absence of either is no exact 0
+	MinEngine       engine.Seconds // of engine at all; below it there is none (design: alarms are clips with 0.5 s of speed)
+	MinPlateau      engine.Seconds // of full throttle without load with a speed told (design: 1 s)
+	MinConfidence   float64        // 0 to 1: mean confidence of its readings; with less they are more likely wrong than right
+	FiringTold      float64        // 0 to 1: share of it whose firing was told
+	MinFiring       engine.Seconds // of firing told before a plateau outweighs another that ran as fast: within less, either way of firing shows by chance
+	AlternativeOver float64        // 0 to 1: probability from which a second reading over the limit forbids a safe verdict: what CoverageFactor leaves out of an interval
+	Sure            float64        // 0 to 1: belief from which a coil that limits speed is named; a second reading under the limit, which would only mean another firing period, may leave no less to the first
+	SameSpeed       float64        // of speed: a plateau no faster than another by this is covered by it (half of what an eighth of a turn of H does)
+	Mostly          float64        // 0 to 1: most of the time, of four-stroking and of telling a speed; over one half by what firing is misread
+	CleanHold       engine.Seconds // clean firing for this long at full speed is lean running, whatever came before
+	MisfitOver      float64        // of the limit: a top above does not belong to it (ISO 6535 races engines at most a third over their rated speed)
+	MisfitUnder     float64        // of the limit: a top under does not belong to it
+	NeedsIdle       float64        // of the limit: a top under is called safe only where an idle was heard, too
+	Dull            bool           // the sound ends far below what its rate can hold: slow motion, or a codec
+	DullNeeds       float64        // of the limit: a top under is called safe only where the sound is not dull
+	MinIdle         engine.RPM     // slower than any idle of a hand-held two-stroke (common practice: 2,000 and more)
+	OfIdle          float64        // of the entered idle: a slower one is not that of the engine (as OfIdleLow of shaft.OctavePrior)
+	FarUnder        float64        // of the limit: slower than this, four-stroking is too rich, and what runs clean was hardly full throttle without load; saws cut at two thirds of it and more (common practice)
+	MinCut          engine.Seconds // of the cut with its firing told before it counts
+	SignificantSD   float64        // standard deviations from nothing before a change is a finding; the absence of a sag or a hanging is no exact 0, but one that many less than what makes it a finding
+	EighthTurn      float64        // share of the top speed that an eighth of a turn of H out takes off: 200 to 400 rpm of 13,000
+	ShareSD         float64        // 0 to 1: standard deviation of a share of four-stroking from one pass to the next at one setting; 0.03 on true tracks (go test -run ShareSD -v), the rest for what is misread
 
 	// A whole pass, as docs/recording.md asks for it. These are under it.
 
@@ -60,9 +57,9 @@ type Options struct {
 // Default gives the options that docs/verdicts.md describes.
 func Default() Options {
 	return Options{
-		MinEngine: 0.5, MinPlateau: 1, PlateauTold: 0.6, MinConfidence: 0.3, FiringTold: 0.5, MinFiring: 1,
-		AlternativeOver: 0.05, AlternativeUnder: 0.3, StutterSure: 0.7, SameSpeed: 0.01, MostlyFour: 0.6,
-		CleanHold: 1.5, FarUnder: 0.8, MisfitOver: 4. / 3, MisfitUnder: 0.6, NeedsIdle: 0.75, DullNeeds: 0.9, MinIdle: 1900, OfIdle: 0.75, MinCut: 0.5, SignificantSD: 3, EighthTurn: 0.02, ShareSD: 0.1, SlightShare: 0.25,
+		MinEngine: 0.5, MinPlateau: 1, MinConfidence: 0.5, FiringTold: 0.5, MinFiring: 1,
+		AlternativeOver: 0.05, Sure: 0.7, SameSpeed: 0.01, Mostly: 0.6,
+		CleanHold: 1.5, FarUnder: 0.8, MisfitOver: 4. / 3, MisfitUnder: 0.6, NeedsIdle: 0.75, DullNeeds: 0.9, MinIdle: 1900, OfIdle: 0.8, MinCut: 0.5, SignificantSD: 3, EighthTurn: 0.02, ShareSD: 0.1,
 
 		WholePass: 4, WholePlateau: 2,
 

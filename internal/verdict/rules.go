@@ -161,7 +161,7 @@ var rules = []rule{
 	{
 		code: NotEnough,
 		name: "a second reading with another firing",
-		when: func(f *facts) bool { return f.alternative(f.opt.AlternativeUnder) != nil },
+		when: func(f *facts) bool { return f.alternative(1-f.opt.Sure) != nil },
 		why:  "At half of the speed the same sound is clean firing. Safe needs both readings to say so.",
 		says: saysSecond, advice: adviceSecond,
 	},

@@ -118,7 +118,7 @@ func (f *facts) blip() (highest pass.Phase) {
 }
 
 func saysGaps(f *facts) string {
-	if f.top.ToldShare < f.opt.PlateauTold {
+	if f.top.ToldShare < f.opt.Mostly {
 		return fmt.Sprintf("Not enough to judge: %s, at about %s, the speed could be told only %s of the time.",
 			f.heldWhen(), rpm(f.top.Sustained.Speed), engine.FormatShare(f.top.ToldShare))
 	}
@@ -351,7 +351,7 @@ func (f *facts) cutWords() string {
 	}
 	when, speed := timeSpan(f.Cut.From, f.Cut.To), rpm(f.Cut.Speed.Speed)
 	switch {
-	case four >= f.opt.MostlyFour:
+	case four >= f.opt.Mostly:
 		return fmt.Sprintf("In the cut, %s, it four-strokes as well, at %s.", when, speed)
 	case four >= f.opt.PartlyRich:
 		return fmt.Sprintf("In the cut, %s, it still four-strokes %s of the time, at %s.", when, engine.FormatShare(four), speed)

@@ -130,7 +130,7 @@ func saysNearClutch(f *facts) string {
 
 func saysSlowRise(f *facts) string {
 	time, top := engine.FormatSeconds(f.Rise.Time.Time), rpm(f.Rise.Top)
-	if f.Rise.FourStroking >= f.opt.MostlyFour && !f.fourStroke {
+	if f.Rise.FourStroking >= f.opt.Mostly && !f.fourStroke {
 		return fmt.Sprintf("It is slow to rise, and four-strokes on the way: %s from idle to 90 %% of %s.", time, top)
 	}
 	return fmt.Sprintf("It is slow to rise: %s from idle to 90 %% of %s.", time, top)
