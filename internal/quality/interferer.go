@@ -12,15 +12,12 @@ import (
 // not move with those of the engine that was followed.
 type CombOptions struct {
 	Slowest, Fastest engine.RPM     // speeds of the other engine
-	Step             float64        // of the grid of candidates, relative
-	Lines            int            // of a candidate
+	Step             float64        // of the grid of candidates, relative; one whose speed is off simple fractions of the first engine's by less is that itself
 	MinLines         int            // of them that the first engine must leave free
-	MaskWidth        engine.Hz      // on either side of a line of the first engine that is left out,
-	MaskShare        float64        // and of its frequency
+	MaskWidth        engine.Hz      // on either side of a line of the first engine that is left out, and half of Step of its frequency
 	MaxHeight        engine.Decibel // a line over the floor counts for no more than this
 	NoiseHeight      engine.Decibel // of a line in noise alone
-	MinOff           float64        // how far its speed must be off simple fractions of the first engine's, relative,
-	MaxOwn           float64        // 0 to 1: in all but this share of the frames
+	MaxOwn           float64        // 0 to 1: largest share of the frames in which it is that
 	Neighbours       int            // candidates on either side that it must be above: lines are that wide
 	Block            int            // frames; over two blocks in a row another engine is looked for that changes speed
 	MinShare         float64        // 0 to 1: share of the frames in which it must have been possible to find it
@@ -84,7 +81,7 @@ func newCombSearch(stft *spectrum.STFT, mains engine.Hz, o CombOptions) *combSea
 	for v := o.Slowest; v <= o.Fastest; v *= engine.RPM(1 + o.Step) {
 		c := comb{speed: v}
 		f := float64(v.Hz() / s.bin)
-		for j := 1; j <= o.Lines && int((float64(j)+0.5)*f)+2 < stft.Bins(); j++ {
+		for j := 1; j <= spectrum.MaxOrder && int((float64(j)+0.5)*f)+2 < stft.Bins(); j++ {
 			c.line = append(c.line, int(math.Round(float64(j)*f)))
 			c.gap = append(c.gap, int(math.Round((float64(j)+0.5)*f)))
 		}
@@ -157,7 +154,7 @@ func (p operatingPoint) explains(v engine.RPM, o CombOptions) bool {
 	const finest = 4
 	r := float64(v / p.speed)
 	for d := 1.0; d <= finest; d++ {
-		if n := math.Round(r * d); n > 0 && math.Abs(r*d/n-1) < o.MinOff {
+		if n := math.Round(r * d); n > 0 && math.Abs(r*d/n-1) < o.Step {
 			return true
 		}
 	}
@@ -168,7 +165,7 @@ func (p operatingPoint) explains(v engine.RPM, o CombOptions) bool {
 func (s *combSearch) mask(f engine.Hz) {
 	for j := 1; ; j++ {
 		at := engine.Hz(j) * f
-		reach := s.opt.MaskWidth + engine.Hz(s.opt.MaskShare)*at
+		reach := s.opt.MaskWidth + engine.Hz(s.opt.Step)/2*at
 		from := int(math.Ceil(float64((at - reach) / s.bin)))
 		if from >= len(s.masked) {
 			return
@@ -205,7 +202,7 @@ func (c *comb) add(level []float32, s *combSearch, own bool) {
 // found gives the highest comb of all the time, where that is long enough, and
 // of any two blocks in a row.
 func (s *combSearch) found() (steady, passing interferer) {
-	if s.frames >= 3*s.opt.Block {
+	if s.frames >= 2*s.opt.Block {
 		steady = s.best(s.frames, func(c *comb) tally { return c.all })
 	}
 	return steady, s.passing

@@ -29,16 +29,14 @@ type Options struct {
 
 	// The recorder.
 
-	MaxPaired     float64   // of samples equal two by two, percent: two channels of one sound, labelled as one
-	MaxRepeated   float64   // of the sound that repeats the buffer before, percent
-	MaxClipped    float64   // of samples at full scale, percent: more than stray peaks, as clip.Options.SpoiltOver has it
+	MaxPaired     float64   // of samples equal two by two, percent: two channels of one sound, labelled as one, have nearly all, any other sound nearly none
+	MaxSpoilt     float64   // of samples at full scale, or of sound that repeats the buffer before, percent: more than stray peaks (as clip.Options.SpoiltOver)
 	MinPeak       float64   // loudest sample, in steps of a 16-bit recording: under it the idle begins to drown in the rounding (measured: at 18 steps nothing is lost, at 8 one reading in ten, at 4 four)
 	TelephoneFrom engine.Hz // a band that begins above it and ends below TelephoneTo is a telephone's
 	TelephoneTo   engine.Hz
 	MaxLowEdge    engine.Hz      // a band that begins above this has lost the fundamental of any engine
 	MinHighEdge   engine.Hz      // a band that ends below this has lost lines that the speed is read from
 	MinLevelRange engine.Decibel // full throttle over idle: under it the recorder has levelled it; natural are 8 to 24 dB, 4 and less are left by a gain control (measured)
-	RangeFrom     engine.Decibel // prominence that the idle must have, or its loudness is that of the background
 
 	// What else sounds.
 
@@ -52,7 +50,8 @@ type Options struct {
 	SpeechEdge engine.Seconds
 
 	// SpeechMargin is how much louder than the louder syllables of a voice the
-	// engine must be for its firing to be told. Chosen on 8 simulated clean passes
+	// engine must be for its firing to be told, and how much less prominent than the
+	// first engine, at full throttle, another one may be and still be taken for it, dB. Chosen on 8 simulated clean passes
 	// with a voice at 8 levels: it made the firing wrong up to 4.7 dB, and no more
 	// wrong than without it from 6.2 dB on. On 6 others, with 4 other voices at 5
 	// levels, a clean pass passed for four-stroking 6 times of 120 without it, never
@@ -73,10 +72,6 @@ type Options struct {
 	// 0.12 in half of it. docs/recording.md has the table.
 	FiringShareSD map[Code]float64
 
-	// MistakenMargin is how much less prominent than the first engine, at full
-	// throttle, another one may be and still be taken for it, dB; see MistakenShare.
-	MistakenMargin engine.Decibel
-
 	// MistakenShare, 0 to 1, is what is left of the confidence in readings that may
 	// be another engine's, or a voice's while somebody speaks: so little that no
 	// verdict is built on them, except that the engine runs too fast.
@@ -87,22 +82,22 @@ type Options struct {
 func Default() Options {
 	return Options{
 		Window: 0.25, Top: 3400, SlopeOver: 0.1, MaxSlope: 1, MaxIdleSlope: 0.2,
-		FullShare: 0.85, IdleShare: 0.45, MinEngine: 0.5,
+		FullShare: 0.85, IdleShare: 0.55, MinEngine: 0.5,
 
 		Lines: 12, GapShare: 0.2, MinFull: 11, MinIdle: 9, LostBelow: 12, MaxLost: 1,
 
-		MaxPaired: 90, MaxRepeated: 0.5, MaxClipped: 0.5, MinPeak: 32, TelephoneFrom: 140, TelephoneTo: 4300, MaxLowEdge: 220, MinHighEdge: 3000,
-		MinLevelRange: 5.5, RangeFrom: 9.5,
+		MaxPaired: 50, MaxSpoilt: 0.5, MinPeak: 32, TelephoneFrom: 140, TelephoneTo: 4300, MaxLowEdge: 220, MinHighEdge: 3000,
+		MinLevelRange: 5.5,
 
 		Comb: CombOptions{
-			Slowest: 1200, Fastest: 18000, Step: 0.01, Lines: 10, MinLines: 3,
-			MaskWidth: 10, MaskShare: 0.006, MaxHeight: 15, NoiseHeight: 3,
-			MinOff: 0.012, MaxOwn: 0.3, Neighbours: 4, Block: 5, MinShare: 0.4,
+			Slowest: 1200, Fastest: 18000, Step: 0.01, MinLines: 3,
+			MaskWidth: 10, MaxHeight: 15, NoiseHeight: 3,
+			MaxOwn: 0.5, Neighbours: 4, Block: 5, MinShare: 0.5,
 		},
 		MinSteady: 5, MinPassing: 7.3, MaxSpeech: 1.4, SpeechEdge: 0.5, SpeechMargin: 6,
 
-		SDFactor:       map[Code]float64{MoreThanOneEngine: 3, Noise: 2, Speech: 2, TooQuiet: 2, Clipping: 1.5},
-		FiringShareSD:  map[Code]float64{MoreThanOneEngine: 0.2, Noise: 0.2},
-		MistakenMargin: 6, MistakenShare: 0.2,
+		SDFactor:      map[Code]float64{MoreThanOneEngine: 3, Noise: 2, Speech: 2, TooQuiet: 2, Clipping: 1.5},
+		FiringShareSD: map[Code]float64{MoreThanOneEngine: 0.2, Noise: 0.2},
+		MistakenShare: 0.2,
 	}
 }

@@ -25,13 +25,13 @@ var rules = []rule{
 	{Wind, func(a Assessment) bool { return a.engine() && a.conditions.Wind }, saysWind},
 	{Hum, func(a Assessment) bool { return a.conditions.Mains > 0 }, saysHum},
 	{NarrowBand, Assessment.narrow, saysNarrow},
-	{Clipping, func(a Assessment) bool { return a.info.ClippedPct >= a.opt.MaxClipped }, saysClipping},
+	{Clipping, func(a Assessment) bool { return a.info.ClippedPct >= a.opt.MaxSpoilt }, saysClipping},
 	{AutomaticGain, Assessment.levelled, saysGain},
 }
 
 // lostSound reports whether buffers were lost, muted or repeated.
 func (a Assessment) lostSound() bool {
-	return a.info.Integrity.SplicesPct > 0 || a.info.Integrity.RepeatedPct >= a.opt.MaxRepeated
+	return a.info.Integrity.SplicesPct > 0 || a.info.Integrity.RepeatedPct >= a.opt.MaxSpoilt
 }
 
 func (a Assessment) engine() bool { return a.told >= a.opt.MinEngine }
@@ -64,7 +64,7 @@ func (a Assessment) mistaken() bool {
 		return false
 	}
 	full := typical(a.full)
-	return full == nil || engine.Decibel(a.interferer().prominence) >= *full-a.opt.MistakenMargin
+	return full == nil || engine.Decibel(a.interferer().prominence) >= *full-a.opt.SpeechMargin
 }
 
 // noisy reports whether the engine is too little prominent, at full throttle or
@@ -110,7 +110,7 @@ func (a Assessment) levelled() bool {
 		return false
 	}
 	idle := typical(a.idle)
-	return idle != nil && *idle >= a.opt.RangeFrom && len(a.full) > 0 && a.levelRange() < a.opt.MinLevelRange
+	return idle != nil && *idle >= a.opt.MinIdle && len(a.full) > 0 && a.levelRange() < a.opt.MinLevelRange
 }
 
 // levelRange gives how much louder full throttle is than idle.
