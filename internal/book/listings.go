@@ -156,7 +156,7 @@ func (p Pass) WriteText(w io.Writer, style report.TextStyle) error {
 	return report.WriteText(w, p.Report, style)
 }
 
-// String gives the settings that were noted: "H 1.25, L 1 turns out; idle screw 2
+// String gives the settings that were noted: "H 1 1/4, L 1 turns out; idle screw 2
 // turns in". The idle screw bears on the throttle lever and is counted from there.
 func (s Screws) String() string {
 	var out, parts []string

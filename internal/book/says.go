@@ -94,6 +94,15 @@ func problemNoPass(number int64) error {
 	return &Problem{ErrUnknown, fmt.Sprintf("there is no pass %d in the book", number), "see topnote book passes for the numbers", nil}
 }
 
+func problemNoSound(pass int64) error {
+	return &Problem{ErrUnknown, fmt.Sprintf("the book keeps no recording of pass %d", pass), "save the next pass with its recording", nil}
+}
+
+func problemSoundSize(bytes int) error {
+	return &Problem{ErrEntry, fmt.Sprintf("a recording of %d bytes is not kept in the book", bytes),
+		fmt.Sprintf("keep one of up to %d bytes, or save the pass without it", MaxSound), nil}
+}
+
 func problemKnownPass(machine string, number int64, recorded time.Time) error {
 	return &Problem{ErrKnown, fmt.Sprintf("this recording is in the book already, as pass %d of %s on %s", number, strconv.Quote(machine), recorded.Format(time.DateOnly)),
 		"to correct that entry, store it once more with --again: the last entry counts and the first one stays", nil}
@@ -108,11 +117,11 @@ func problemAir(err error) error {
 }
 
 func problemNoTurns(text string) error {
-	return &Problem{ErrEntry, strconv.Quote(shortened(text)) + " is no setting of a screw", "write turns out from lightly seated, as 1.25 or 1 1/4", nil}
+	return &Problem{ErrEntry, strconv.Quote(shortened(text)) + " is no setting of a screw", "write its turns as 1 1/4 or 1.25", nil}
 }
 
 func problemTurnsRange(t Turns) error {
-	return &Problem{ErrEntry, fmt.Sprintf("%g turns is no setting of a screw", float64(t)), "count the turns out from lightly seated: 0 to " + Turns(maxTurns).String(), nil}
+	return &Problem{ErrEntry, fmt.Sprintf("%g turns is no setting of a screw", float64(t)), "count 0 to " + Turns(maxTurns).String() + " turns", nil}
 }
 
 func problemDate(t time.Time) error {

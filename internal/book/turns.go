@@ -1,13 +1,15 @@
 package book
 
 import (
+	"fmt"
 	"math"
 	"strconv"
 	"strings"
 )
 
-// Turns is the setting of a screw: turns out from lightly seated. Out is richer
-// on the common type of mixture screw (common practice).
+// Turns is the setting of a screw: of H and L turns out from lightly seated (out is
+// richer on the common type of mixture screw, common practice), of the idle screw turns
+// in from first contact.
 type Turns float64
 
 // maxTurns is the widest setting that is accepted, in turns; screws fall out
@@ -64,10 +66,26 @@ func fraction(text string) (float64, bool) {
 	return a / b, true
 }
 
-// String gives the turns as a decimal number, to a thousandth: "1.125".
+// String gives the turns as they are said: whole turns and a fraction down to a
+// sixteenth, "1 1/8"; what is none of these as a decimal number, to a thousandth.
 func (t Turns) String() string {
-	const perTurn = 1000
-	return strconv.FormatFloat(math.Round(float64(t)*perTurn)/perTurn, 'f', -1, 64)
+	const finest, perTurn = 16, 1000
+	n := math.Round(float64(t) * finest)
+	if n/finest != float64(t) {
+		return strconv.FormatFloat(math.Round(float64(t)*perTurn)/perTurn, 'f', -1, 64)
+	}
+	above, below := int(n)%finest, finest
+	for above != 0 && above%2 == 0 {
+		above, below = above/2, below/2
+	}
+	whole := int(n) / finest
+	switch {
+	case above == 0:
+		return strconv.Itoa(whole)
+	case whole == 0:
+		return fmt.Sprintf("%d/%d", above, below)
+	}
+	return fmt.Sprintf("%d %d/%d", whole, above, below)
 }
 
 func (t Turns) check() error {

@@ -52,26 +52,31 @@ func (p *Pages) Register(mux *http.ServeMux) {
 	mux.Handle("GET /static/", http.StripPrefix("/static/", revalidated(http.FileServerFS(Static()))))
 	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) { p.Refuse(w, r, noPage()) })
 	for pattern, show := range map[string]func(http.ResponseWriter, *http.Request) error{
-		"GET /{$}":                     p.showNew,
-		"POST /clips":                  p.sendClip,
-		"GET /clips/{id}":              p.showClip,
-		"POST /clips/{id}/book":        p.storeClip,
-		"POST /clips/{id}/again":       p.againClip,
-		"GET /many":                    p.showMany,
-		"GET /clips/{id}/sheet":        p.showSheet,
-		"GET /sheet":                   p.showBlank,
-		"GET /compare":                 p.showCompare,
-		"GET /book":                    p.showBook,
-		"POST /book":                   p.sendMachine,
-		"GET /book/{machine}":          p.showMachine,
-		"POST /book/{machine}":         p.changeMachine,
-		"GET /book/{machine}/why":      p.showWhy,
-		"GET /book/{machine}/p/{pass}": p.showPass,
-		"GET /take/book.json":          p.takeJSON,
-		"GET /take/book.sqlite":        p.takeFile,
-		"POST /take":                   p.bringBook,
-		"GET /air":                     p.showAir,
-		"GET /live":                    p.showLive,
+		"GET /{$}":                             p.showNew,
+		"POST /clips":                          p.sendClip,
+		"GET /clips/{id}":                      p.showClip,
+		"POST /clips/{id}/book":                p.storeClip,
+		"POST /clips/{id}/again":               p.againClip,
+		"GET /many":                            p.showMany,
+		"GET /clips/{id}/sheet":                p.showSheet,
+		"GET /sheet":                           p.showBlank,
+		"GET /compare":                         p.showCompare,
+		"GET /book":                            p.showBook,
+		"POST /book":                           p.sendMachine,
+		"GET /book/{machine}":                  p.showMachine,
+		"POST /book/{machine}":                 p.changeMachine,
+		"GET /book/{machine}/why":              p.showWhy,
+		"GET /book/{machine}/p/{pass}":         p.showPass,
+		"GET /book/{machine}/p/{pass}/sheet":   p.showPassSheet,
+		"GET /book/{machine}/p/{pass}/sound":   p.playKept,
+		"POST /book/{machine}/p/{pass}/forget": p.forgetKept,
+		"POST /book/{machine}/p/{pass}/again":  p.againKept,
+		"POST /book/{machine}/compare":         p.compareKept,
+		"GET /take/book.json":                  p.takeJSON,
+		"GET /take/book.sqlite":                p.takeFile,
+		"POST /take":                           p.bringBook,
+		"GET /air":                             p.showAir,
+		"GET /live":                            p.showLive,
 	} {
 		mux.HandleFunc(pattern, func(w http.ResponseWriter, r *http.Request) {
 			if err := show(w, r); err != nil {
@@ -213,8 +218,8 @@ func (p *Pages) readEntries(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
-// figures finds a space between a figure and its unit or its uncertainty.
-var figures = regexp.MustCompile(`(\d) (?:(?:rpm|s|dB|Hz)\b|%|±)|± `)
+// figures finds a space between a figure and its unit, its uncertainty or its fraction.
+var figures = regexp.MustCompile(`(\d) (?:(?:rpm|s|dB|Hz)\b|%|±|\d{1,2}/\d)|± `)
 
 // tight keeps a figure on one line with its unit and its uncertainty.
 func tight(sentence string) string {
