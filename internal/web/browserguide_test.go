@@ -7,10 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
-	"strings"
 	"testing"
-
-	"github.com/chromedp/chromedp"
 
 	"topnote/internal/audio"
 	"topnote/internal/clip"
@@ -20,57 +17,6 @@ import (
 	"topnote/internal/report"
 	"topnote/internal/synth"
 )
-
-// watchGuide notes the words of the guide, the vibrations and the tones, and every touch,
-// for after the page has gone.
-const watchGuide = `(() => {
-	const note = (what, value) => sessionStorage.setItem(what, JSON.stringify([...JSON.parse(sessionStorage.getItem(what) ?? "[]"), value]));
-	const word = document.getElementById("guide-step");
-	new MutationObserver(() => word.textContent && note("words", word.textContent)).observe(word, { childList: true });
-	navigator.vibrate = (pattern) => note("pulses", (pattern.length + 1) / 2);
-	const Plain = window.OscillatorNode;
-	window.OscillatorNode = class extends Plain { constructor(...a) { super(...a); note("tones", a[1].frequency); } };
-	for (const kind of ["pointerdown", "keydown", "scroll"]) addEventListener(kind, () => note("done", kind), true);
-})()`
-
-// TestOneTap: the machine is chosen; one tap on Record, and nothing else, leads through
-// the pass by what is heard of it to the verdict, without scrolling.
-func TestOneTap(t *testing.T) {
-	t.Parallel()
-	b := openTab(t, site(t), 390, 844)
-	b.visit("/")
-	b.do(chromedp.Click(chromedp.CSS("#machine-tiles button")), chromedp.Evaluate[chromedp.Void](watchGuide), chromedp.Click(chromedp.ID("record")))
-	want := []string{"Idle", "Idle heard", "Open", "Hold", "Let go", "Idle again", "Measuring"}
-	for _, word := range want[1:6] {
-		b.until(fmt.Sprintf(`document.getElementById("guide-step").textContent === %q`, word))
-		b.window("guide-" + strings.ToLower(strings.ReplaceAll(word, " ", "-")))
-	}
-	b.at("/clips/")
-	b.until(`!!document.querySelector("#verdict")`)
-	noted := func(what string) []string {
-		return eval[[]string](b, fmt.Sprintf(`JSON.parse(sessionStorage.getItem(%q) ?? "[]").map(String)`, what))
-	}
-	if got := noted("words"); !slices.Equal(got, want) {
-		t.Errorf("the guide said %q", got)
-	}
-	if got := noted("done"); !slices.Equal(got, []string{"pointerdown"}) {
-		t.Errorf("it took %q, and not one tap", got)
-	}
-	if got := noted("pulses"); !slices.Equal(got, []string{"1", "2", "3", "1", "2"}) {
-		t.Errorf("it vibrated %q", got)
-	}
-	if got := noted("tones"); len(got) != 9 || len(slices.Compact(got)) != 1 {
-		t.Errorf("its tones were of %q Hz", got)
-	}
-	if says := b.text("h1"); !strings.Contains(says, "Over the limit") {
-		t.Errorf("the headline is %q", says)
-	}
-	for _, part := range []string{"#verdict", ".held b", ".step", ".bar a.main", `.bar a[href="#message"]`} {
-		if !eval[bool](b, fmt.Sprintf(`(() => { const r = document.querySelector(%q).getBoundingClientRect(); return r.top >= 0 && r.bottom <= innerHeight; })()`, part)) {
-			t.Errorf("%s is not on the first screen of the verdict", part)
-		}
-	}
-}
 
 // TestGuide plays every shipped pass to the guide: it says to let go while the throttle is
 // open, sees it let go, and an idle before; and without an engine it says nothing but

@@ -53,38 +53,3 @@ func TestPaper(t *testing.T) {
 		}
 	}
 }
-
-// TestPredict hides the verdict from a class until it is revealed, and shows it on a
-// wall.
-func TestPredict(t *testing.T) {
-	t.Parallel()
-	looksOnly(t)
-	b := openTab(t, site(t), 1440, 900)
-	b.visit("/")
-	b.do(
-		chromedp.SetUploadFiles(chromedp.ID("clip"), []string{sample(t, "clean.wav")}), chromedp.SetValue(chromedp.ID("limit"), "13500"),
-		chromedp.SetValue(chromedp.ID("name"), "the third"), chromedp.Click(chromedp.ID("hide")), chromedp.Click(chromedp.ID("measure")),
-	)
-	b.at("/clips/")
-	b.until(`document.body.classList.contains("predicting")`)
-	seen := eval[string](b, `document.title + " " + document.querySelector("main").innerText`)
-	for _, secret := range []string{"Clean", "lean side", "rpm", "13,1"} {
-		if strings.Contains(strings.ReplaceAll(seen, "side (lean, safe, rich)", ""), secret) {
-			t.Errorf("before it is revealed the page says %q: %s", secret, seen)
-		}
-	}
-	if !strings.Contains(seen, "the third") || strings.Contains(seen, "clean.wav") {
-		t.Errorf("it is not called by its name: %s", seen)
-	}
-	b.do(chromedp.Click(chromedp.ID("play")))
-	b.until(`document.getElementById("sound").currentTime > 0.2`)
-	b.window("predict")
-	b.do(chromedp.Click(chromedp.ID("reveal")))
-	if got := b.text("#verdict"); !strings.Contains(got, "Clean without load") {
-		t.Errorf("revealed, it says %q", got)
-	}
-	b.do(chromedp.Click(chromedp.ID("present")))
-	b.until(`document.documentElement.classList.contains("present")`)
-	b.until(`document.querySelector("#trace svg").clientWidth > 800`)
-	b.window("present")
-}

@@ -8,6 +8,7 @@ import { GuideScreen } from "./guidescreen.js";
 import { available, follow } from "./readings.js";
 import { canRecord, record, sayRefusal } from "./record.js";
 import { wavFile } from "./wav.js";
+import * as day from "./day.js";
 
 const longest = 240; // s of a recording: a pass takes ten, and the server takes no more than 300
 const tooQuiet = -45, tooLoud = -3, silent = -75, full = -0.1; // dB of full scale, of the peak
@@ -86,7 +87,7 @@ async function begin(page) {
       close();
       return problem("Nothing came from the microphone. Record again.");
     }
-    page.keep(wavFile(chunks, rate, `recorded ${new Date().toTimeString().slice(0, 5).replace(":", "-")}.wav`));
+    page.keep(wavFile(chunks, rate, `recorded ${day.local(new Date()).replace("T", " ").replace(":", ".")}.wav`));
     page.measure();
   }
   return one;
