@@ -74,8 +74,8 @@ func TestImportOldExport(t *testing.T) {
 	}
 }
 
-// writeThird makes a book of version 3 with one machine: a new one without the
-// column that came later, with the digest that version 3 had.
+// writeThird makes a book of version 3 with one machine: a new one without what
+// came later, with the digest that version 3 had.
 func writeThird(t *testing.T, notes string) string {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "third.sqlite")
@@ -91,6 +91,7 @@ func writeThird(t *testing.T, notes string) string {
 		sql  string
 		args []any
 	}{
+		{"DROP TABLE sounds", nil},
 		{"ALTER TABLE machines DROP COLUMN build", nil},
 		{"INSERT INTO machines VALUES (1, 'Old saw', 'old saw', 2, 1, 13500.0, NULL, NULL, ?)", []any{notes}},
 		{"INSERT INTO digests VALUES ('machine', 1, ?)", []any{digest(columns[:len(columns)-1])}},

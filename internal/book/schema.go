@@ -77,6 +77,14 @@ CREATE TRIGGER edits_last BEFORE DELETE ON edits
 	// 4: what is known of a machine beside its engine and speeds: its kind, how the
 	// mixture is set, what holds the top speed.
 	`ALTER TABLE machines ADD COLUMN build TEXT NOT NULL DEFAULT '{}' CHECK (json_valid(build));`,
+
+	// 5: recordings, where the user says so. They can be taken out again.
+	`CREATE TABLE sounds (
+	pass      INTEGER PRIMARY KEY REFERENCES passes (number),
+	kept      TEXT NOT NULL, -- RFC 3339
+	sha256    TEXT NOT NULL, -- of the next column
+	recording BLOB NOT NULL -- as it was sent
+) STRICT;`,
 }
 
 // digestsSince is the version of the schema from which rows have digests.

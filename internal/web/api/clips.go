@@ -1,7 +1,6 @@
 package api
 
 import (
-	"cmp"
 	"io"
 	"net/http"
 
@@ -122,13 +121,6 @@ func (a *API) deleteClip(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
-// audioTypes are the kinds of recordings that a browser may be able to play, by
-// the container that was found, whatever the sender called it.
-var audioTypes = map[string]string{
-	"wav": "audio/wav", "flac": "audio/flac", "ogg": "audio/ogg", "mp3": "audio/mpeg", "m4a": "audio/mp4",
-	"mp4": "audio/mp4", "3gp": "audio/3gpp", "webm": "audio/webm", "aiff": "audio/aiff", "amr": "audio/amr",
-}
-
 // getAudio gives the sound back for playing, in ranges if the client asks for them:
 // the recording as it came, or with ?form=wav the sound that was measured.
 func (a *API) getAudio(w http.ResponseWriter, r *http.Request) error {
@@ -142,10 +134,10 @@ func (a *API) getAudio(w http.ResponseWriter, r *http.Request) error {
 		return fault.NoJob()
 	}
 	defer upload.Release()
-	kind := cmp.Or(audioTypes[j.Result.Report.Clip.Container], "application/octet-stream")
+	kind := jobs.AudioType(j.Result.Report.Clip.Container)
 	var f jobs.File
 	if r.URL.Query().Get("form") == "wav" {
-		kind = audioTypes["wav"]
+		kind = jobs.AudioType("wav")
 		err = a.Queue.InTurn(r.Context(), func() error {
 			f, err = upload.Sound(j.Result.WriteSound)
 			return err

@@ -1,6 +1,7 @@
 package books
 
 import (
+	"io"
 	"strconv"
 	"time"
 
@@ -48,6 +49,55 @@ func (s *Shared) AddPass(machine string, r report.Report, e Entry) (Stored, erro
 		FilterNote: e.FilterNote, FuelNote: e.FuelNote, Who: e.Who,
 	}, e.Again)
 	return Stored{number, m.Name}, err
+}
+
+// KeepSound keeps the recording of a pass.
+func (s *Shared) KeepSound(pass int64, recording io.Reader) error {
+	b, err := s.read()
+	if err != nil {
+		return err
+	}
+	bytes, err := io.ReadAll(io.LimitReader(recording, book.MaxSound+1))
+	if err != nil {
+		return err
+	}
+	return b.KeepSound(pass, bytes)
+}
+
+// Sounds gives the recordings that the book keeps, by the numbers of their passes.
+func (s *Shared) Sounds() (map[int64]book.Sound, error) {
+	b, err := s.read()
+	if err != nil {
+		return nil, err
+	}
+	return b.Sounds()
+}
+
+// Sound gives a pass of a machine with its recording.
+func (s *Shared) Sound(machine, number string) (book.Pass, []byte, error) {
+	_, p, err := s.Pass(machine, number)
+	if err != nil {
+		return p, nil, err
+	}
+	b, err := s.read()
+	if err != nil {
+		return p, nil, err
+	}
+	recording, err := b.Sound(p.Number)
+	return p, recording, err
+}
+
+// ForgetSound takes the recording of a pass of a machine out of the book.
+func (s *Shared) ForgetSound(machine, number string) error {
+	_, p, err := s.Pass(machine, number)
+	if err != nil {
+		return err
+	}
+	b, err := s.read()
+	if err != nil {
+		return err
+	}
+	return b.ForgetSound(p.Number)
 }
 
 // ParseScrews reads the settings of the three screws, turns as people write them;

@@ -77,6 +77,26 @@ func (in *Intake) Again(r *http.Request, id string, fields map[string]string) (J
 	return in.Queue.Submit(o, client), nil
 }
 
+// Kept makes a job of a recording that was kept, called name; fields are those of a form.
+func (in *Intake) Kept(r *http.Request, name string, recording io.Reader, fields map[string]string) (Job, error) {
+	client := in.Client(r)
+	if err := in.Queue.Acquire(client); err != nil {
+		return Job{}, err
+	}
+	upload, err := in.Store.Put(recording)
+	if err != nil {
+		in.Queue.Release(client)
+		return Job{}, err
+	}
+	o, err := in.order(form{fields: fields, file: name, upload: upload})
+	if err != nil {
+		upload.Release()
+		in.Queue.Release(client)
+		return Job{}, err
+	}
+	return in.Queue.Submit(o, client), nil
+}
+
 // readForm reads the whole form. Where it fails nothing of it is left.
 func (in *Intake) readForm(parts *multipart.Reader) (form, error) {
 	f := form{fields: map[string]string{}}

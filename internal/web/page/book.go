@@ -28,6 +28,7 @@ type listed struct {
 	Path, Name, Says string
 	Number           int64
 	Day              string
+	Kept             string // of a pass: its recording; "" for none
 	Chosen           bool
 }
 
@@ -81,6 +82,8 @@ type machinePage struct {
 	CanAsk            bool     // why it runs otherwise
 	WhyPath           string
 	From, To          []listed
+	First, Second     []listed // passes whose recordings can be compared; none where there are not two
+	ComparePath       string
 	Edit              figureFields
 	Edits             []string
 	Cautions          []string
@@ -100,9 +103,14 @@ func (p *Pages) renderMachine(w http.ResponseWriter, r *http.Request, refused er
 	path := pathTo("book", m.Name)
 	page := machinePage{
 		frame: newFrame("/book", m.Name, ""), Name: m.Name, Says: saysMachine(m), Notes: m.Notes,
-		Path: path, Query: m.Name, WhyPath: path + "/why", Edit: fieldsOf(m),
+		Path: path, Query: m.Name, WhyPath: path + "/why", ComparePath: path + "/compare", Edit: fieldsOf(m),
 	}
 	page.list(passes, path)
+	sounds, err := p.Books.Sounds()
+	if err != nil {
+		return err
+	}
+	page.listKept(passes, sounds)
 	if err := p.addTrend(r, &page, m, passes); err != nil {
 		return err
 	}

@@ -11,18 +11,28 @@ import (
 	"topnote/internal/web/jobs"
 )
 
-// showPass shows a pass of the book. Its sound is not kept there.
+// showPass shows a pass of the book, with its sound where the book keeps that.
 func (p *Pages) showPass(w http.ResponseWriter, r *http.Request) error {
 	m, pass, err := p.Books.Pass(r.PathValue("machine"), r.PathValue("pass"))
 	if err != nil {
 		return err
 	}
-	title := saysPassOf(pass.Number, m.Name)
+	title, path := saysPassOf(pass.Number, m.Name), pathTo("book", m.Name, "p", r.PathValue("pass"))
 	page := resultPage{
 		CareLine: saysCare, Again: "/?" + url.Values{jobs.FieldMachine: {m.Name}}.Encode(), Back: pathTo("book", m.Name),
 		frame:  newFrame("/book", title, "result.js"),
 		Report: pass.Report, View: report.NewView(pass.Report), From: title + ", " + saysDay(pass.Recorded),
 		Scale: newScale(pass.Report), Trace: newTrace(title, pass.Report, nil), Day: dayOf(pass, r),
+		Reply: replyAbout(pass.Report, pass.Report.Clip.File, m.Name, pass.Recorded), Why: pathTo("book", m.Name) + "#why-head", Sheet: path + "/sheet",
+	}
+	if page.Kept, err = p.soundOf(pass, path); err != nil {
+		return err
+	}
+	if page.Kept != nil {
+		page.Sound = path + "/sound"
+	}
+	if r.FormValue("said") == "forgotten" {
+		page.Said = saidForgotten
 	}
 	return render(w, http.StatusOK, "result.html", page)
 }

@@ -3,6 +3,7 @@ package page
 import (
 	"fmt"
 	"strings"
+	"time"
 
 	"topnote/internal/report"
 	"topnote/internal/web/jobs"
@@ -10,17 +11,28 @@ import (
 
 // reply is the message to whoever sent a recording, in two lengths. It begins with a
 // greeting and says which recording it is about; the adviser adds the name.
-type reply struct{ Short, Long string }
+type reply struct {
+	Opening     string // of both: greeting, machine, recording, day
+	Short, Long string // "": not there
+}
 
 // replyTo writes both messages about a measured clip.
 func replyTo(j jobs.Job) reply {
-	r := j.Result.Report
-	about := fmt.Sprintf(saysAboutClip, j.Name, j.Made.Local().Format("2 January 2006"))
-	if j.Machine != "" {
-		about = fmt.Sprintf(saysAboutMachine, report.Printable(j.Machine), j.Name, j.Made.Local().Format("2 January 2006"))
+	rep := replyAbout(j.Result.Report, j.Name, j.Machine, j.Made)
+	long := strings.TrimPrefix(j.Result.Reply, "About your recording.\n\n")
+	rep.Long = rep.Opening + strings.TrimSuffix(long, "\n") + "\n" + recordAgain(j.Result.Report)
+	return rep
+}
+
+// replyAbout writes the short message about a report of a recording, of that name and
+// day; machine may be "".
+func replyAbout(r report.Report, name, machine string, at time.Time) reply {
+	day := at.Local().Format("2 January 2006")
+	about := fmt.Sprintf(saysAboutClip, name, day)
+	if machine != "" {
+		about = fmt.Sprintf(saysAboutMachine, report.Printable(machine), name, day)
 	}
 	open := saysGreeting + "\n\n" + about + "\n\n"
-	again := recordAgain(r)
 
 	v := report.NewView(r)
 	short := v.Headline + "."
@@ -30,11 +42,7 @@ func replyTo(j jobs.Job) reply {
 	if v.First != "" {
 		short += "\n\n" + saysFirstStep + " " + v.First
 	}
-	long := strings.TrimPrefix(j.Result.Reply, "About your recording.\n\n")
-	return reply{
-		Short: open + short + "\n" + again + "\n" + saysCare + "\n",
-		Long:  open + strings.TrimSuffix(long, "\n") + "\n" + again,
-	}
+	return reply{Opening: open, Short: open + short + "\n" + recordAgain(r) + "\n" + saysCare + "\n"}
 }
 
 // recordAgain says what is wrong with a recording and how to record the next one; ""

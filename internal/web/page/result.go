@@ -32,6 +32,9 @@ type resultPage struct {
 	Day       report.Table // what was noted of the day
 	Again     string       // address of the next pass with the same figures
 	Back      string       // address of the machine, of a pass of the book
+	Kept      *keptSound   // of a pass of the book
+	Why       string       // address of what changed since the pass before
+	Sheet     string       // address of the pass on paper
 
 	// Of a pass just recorded:
 	ID         string
@@ -44,6 +47,7 @@ type resultPage struct {
 	Machines   []figureFields
 	Air        airFields
 	Values     map[string]string // of the screws and notes
+	Size       string            // of the recording, which the book can keep
 }
 
 // download is a form of the result that can be saved.
@@ -100,16 +104,16 @@ func (p *Pages) showResult(w http.ResponseWriter, r *http.Request, j jobs.Job, r
 	if page.Predict = r.FormValue("predict") != ""; page.Predict {
 		page.Title = j.Name // and not the verdict
 	}
-	page.fill(r, j)
+	p.fill(&page, r, j)
 	status := p.setProblem(&page.frame, refused)
 	return render(w, status, "result.html", page)
 }
 
 // fill puts into the form for the book what was sent with the request.
-func (page *resultPage) fill(r *http.Request, j jobs.Job) {
+func (p *Pages) fill(page *resultPage, r *http.Request, j jobs.Job) {
 	value := func(id string) string { return r.PostForm.Get(id) }
 	page.Air = newAirFields("", unitsOf(r), value)
-	page.Values = map[string]string{}
+	page.Values, page.Size = map[string]string{}, p.sizeOf(j.ID)
 	for _, name := range []string{"h", "l", "idle_screw", "filter_note", "fuel_note", "who", fieldRecorded} {
 		page.Values[name] = value(name)
 	}
@@ -143,6 +147,11 @@ func (p *Pages) storeClip(w http.ResponseWriter, r *http.Request) error {
 	stored, err := p.storeEntries(r, j)
 	if err != nil {
 		return p.showResult(w, r, j, err)
+	}
+	if r.PostForm.Get("keep") != "" {
+		if err := p.keepClip(j.ID, stored.Number); err != nil {
+			return err
+		}
 	}
 	keepUnits(w, unitsOf(r))
 	http.Redirect(w, r, pathTo("book", stored.Machine)+"?stored="+strconv.FormatInt(stored.Number, 10), http.StatusSeeOther)

@@ -51,6 +51,8 @@ const (
 	saysFaults     = "Problems with your recording:"
 	saidMachine    = "The machine is in the book."
 	saidChanged    = "It is changed; the book keeps what it was."
+	saidForgotten  = "The recording is deleted. The pass stays in the book."
+	saysWithSound  = "with its recording, %s"
 	saysNotAligned = "The opening of the throttle was not heard in both, so both begin together."
 )
 

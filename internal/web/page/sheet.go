@@ -40,6 +40,21 @@ func (p *Pages) showSheet(w http.ResponseWriter, r *http.Request) error {
 	return render(w, http.StatusOK, "sheet.html", page)
 }
 
+// showPassSheet shows a pass of the book as it is printed.
+func (p *Pages) showPassSheet(w http.ResponseWriter, r *http.Request) error {
+	m, pass, err := p.Books.Pass(r.PathValue("machine"), r.PathValue("pass"))
+	if err != nil {
+		return err
+	}
+	title := saysPassOf(pass.Number, m.Name)
+	page := sheetPage{
+		frame:  newFrame("/book", headSheet+": "+title, "print.js"),
+		Report: pass.Report, View: report.NewView(pass.Report), From: title, Day: saysDay(pass.Recorded),
+		Back: pathTo("book", m.Name, "p", r.PathValue("pass")),
+	}
+	return render(w, http.StatusOK, "sheet.html", page)
+}
+
 // blankPage is the empty record sheet.
 type blankPage struct {
 	frame

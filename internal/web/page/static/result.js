@@ -24,7 +24,7 @@ if (byID("store")) day.fill(location.pathname.split("/").pop(), byID("store"));
 present.start();
 if (byID("copy")) {
   copy.start(byID("message"), byID("copy"), byID("copied"));
-  copy.start(byID("message-long"), byID("copy-long"), byID("copied-long"));
+  if (byID("message-long")) copy.start(byID("message-long"), byID("copy-long"), byID("copied-long"));
   share.start(byID("message"), byID("share"), byID("copied"));
 }
 if (byID("predict")) setUpPredict();

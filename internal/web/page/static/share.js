@@ -16,6 +16,7 @@ export async function start(area, button, said) {
       if (err.name !== "AbortError") said.textContent = "This could not be shared. Copy the message instead.";
     }
   });
+  if (!button.dataset.picture) return;
   const picture = await fetch(address(button.dataset.picture)).catch(() => null);
   if (picture?.ok) files = [new File([await picture.blob()], "result.png", { type: "image/png" })];
 }
