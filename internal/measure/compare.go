@@ -47,7 +47,7 @@ func (m Measurement) side() verdict.Side {
 
 // maxPlateau is how much of a plateau goes into its order spectrum: more
 // changes nothing that can be seen.
-const maxPlateau = 20 // s
+const maxPlateau = 8 // s
 
 // plateauOrders gives the order spectrum of the fastest plateau, nil where it is too
 // short or there is none.

@@ -1,6 +1,7 @@
 package picture
 
 import (
+	"image/color"
 	"io"
 	"math"
 	"strconv"
@@ -72,13 +73,21 @@ const (
 func passStyle(n int) draw.LineStyle {
 	styles := [report.MaxPasses]draw.LineStyle{
 		line(1.6, speedInk),
-		line(1.6, secondInk, 7, 2.5),
+		line(2, secondLine, 7, 2.5),
 		line(1.6, thirdInk, 2, 2),
 		line(1.6, ink, 9, 2, 2, 2),
 		line(1.6, fourStrokeInk, 4, 1.5),
 		line(1.6, softInk, 1, 3),
 	}
 	return styles[n%len(styles)]
+}
+
+// passInk is the colour of words about the nth pass: its line's, or darker.
+func passInk(n int) color.Color {
+	if c := passStyle(n).Color; c != secondLine {
+		return c
+	}
+	return secondInk
 }
 
 // comparisonLegend gives each pass with a sample of its line.
@@ -180,7 +189,7 @@ func passNumber(i int, pass report.ComparedPass) plot.Plotter {
 		if !ok {
 			return
 		}
-		style := bold(textStyle(labelSize, passStyle(i).Color, draw.XCenter, draw.YCenter))
+		style := bold(textStyle(labelSize, passInk(i), draw.XCenter, draw.YCenter))
 		boxed(c, style, vg.Point{X: x(at - openingTime(pass)), Y: y(rpm)}, strconv.Itoa(i+1))
 	})
 }

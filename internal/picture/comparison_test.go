@@ -7,6 +7,7 @@ import (
 	"image/color"
 	"image/png"
 	"io"
+	"math"
 	"slices"
 	"testing"
 
@@ -122,8 +123,11 @@ func TestPassLines(t *testing.T) {
 		}
 		seen[dashes] = true
 		for ground, g := range map[string]color.NRGBA{"paper": paper, "the ground above the limit": over(overTint)} {
-			if got := contrast(l.Color.(color.NRGBA), g); got < 4.5 {
-				t.Errorf("pass %d on %s has a contrast of %.2f, want 4.5", n+1, ground, got)
+			if got := contrast(passInk(n).(color.NRGBA), g); got < 4.5 {
+				t.Errorf("words about pass %d on %s have a contrast of %.2f, want 4.5", n+1, ground, got)
+			}
+			if got := contrast(l.Color.(color.NRGBA), g); got < 3 {
+				t.Errorf("pass %d on %s has a contrast of %.2f, want 3", n+1, ground, got)
 			}
 		}
 	}
@@ -177,4 +181,24 @@ func TestAnyComparison(t *testing.T) {
 			rt.Fatalf("the picture is titled %q", got)
 		}
 	})
+}
+
+// TestOrderHeads: a line has a head where it is a half, a third or a quarter of the
+// shaft's and stands out from those beside it; whole orders and skirts have none.
+func TestOrderHeads(t *testing.T) {
+	const lines = 12
+	level := make([]float64, 3*lines)
+	for order, db := range map[float64]float64{1: 40, 0.5: 20, 4. / 3: 15, 1.75: 12, 2: 30, 25. / 12: 27, 2.5: 5} {
+		level[int(math.Round(order*lines))-1] = db
+	}
+	level[int(2.25*lines)-1], level[int(2.25*lines)-2] = 12, 11 // a skirt
+	var heads []int
+	for k, db := range level {
+		if order := float64(k+1) / lines; db >= standsOut && !near(order, 1) && misses(order) && alone(level, k) {
+			heads = append(heads, k+1)
+		}
+	}
+	if want := []int{6, 16, 21}; !slices.Equal(heads, want) {
+		t.Errorf("heads at %v twelfths, want %v", heads, want)
+	}
 }

@@ -68,7 +68,7 @@ func inline(w io.Writer, height vg.Length, words altText, compose func(draw.Canv
 func Properties() map[string]color.NRGBA {
 	return map[string]color.NRGBA{
 		"--paper": paper, "--ink": ink, "--soft-ink": softInk, "--hairline": hairline, "--odd": opaque(oddTint),
-		"--speed": speedInk, "--limit": limitInk, "--burble": fourStrokeInk, "--second": secondInk, "--third": thirdInk,
+		"--speed": speedInk, "--limit": limitInk, "--burble": fourStrokeInk, "--second": secondInk, "--second-line": secondLine, "--third": thirdInk,
 	}
 }
 

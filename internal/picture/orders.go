@@ -1,7 +1,6 @@
 package picture
 
 import (
-	"image/color"
 	"math"
 	"strconv"
 
@@ -14,16 +13,20 @@ import (
 
 // How an order spectrum is drawn.
 const (
-	maxOrder       = 6.0 // highest order drawn: half orders have room between the integers
-	maxOrderDB     = 40  // higher lines are cut off here
-	orderTolerance = 0.2 // distance from an integer order within which a line belongs to it
-	integerWidth   = 2.4 // of their strokes, in points
-	otherWidth     = 1.5
+	maxOrder       = 6.0  // highest order drawn: half orders have room between the integers
+	maxOrderDB     = 40   // higher lines are cut off here
+	orderTolerance = 0.04 // distance from an integer order within which a line belongs to it
+	standsOut      = 9    // dB over the floor from which a line is one: noise reaches 7
+	standsAlone    = 3    // dB over its neighbours: a skirt of a whole order does not
+	integerWidth   = 1.6  // of their strokes, in points
+	otherWidth     = 2.8
+	noiseWidth     = 0.8
 )
 
-// ordersPanel draws the order spectrum of the nth pass: a stroke for each line,
-// bold at the integer orders, brown between them, where four-stroking shows. Only
-// the last panel has the numbers of the orders under it.
+// ordersPanel draws the order spectrum of the nth pass: a stroke for each line, slim at
+// the integer orders, which every engine has, and bold, brown and headed at halves, thirds
+// and quarters, where four-stroking shows. Only the last panel has the numbers of the
+// orders under it.
 func ordersPanel(n int, pass report.ComparedPass, last bool) *plot.Plot {
 	p := newPanel(maxOrder)
 	p.X.Tick.Marker = orderTicker{}
@@ -73,7 +76,7 @@ func halfOrderLines() plot.Plotter {
 // orderName writes the number of the pass in the right margin.
 func orderName(n int) plot.Plotter {
 	return plotterFunc(func(c draw.Canvas, _ *plot.Plot) {
-		style := bold(textStyle(labelSize, passStyle(n).Color, draw.XLeft, draw.YCenter))
+		style := bold(textStyle(labelSize, passInk(n), draw.XLeft, draw.YCenter))
 		c.FillText(style, vg.Point{X: c.Max.X + 3, Y: c.Center().Y}, strconv.Itoa(n+1))
 	})
 }
@@ -87,11 +90,33 @@ func orderStrokes(o report.Orders) plot.Plotter {
 			if order > maxOrder || level <= 0 {
 				continue
 			}
-			width, tone := vg.Length(otherWidth), color.NRGBA(fourStrokeInk)
-			if whole := math.Round(order); whole > 0 && math.Abs(order-whole) < orderTolerance {
-				width, tone = integerWidth, speedInk
+			top := vg.Point{X: x(order), Y: y(math.Min(level, maxOrderDB))}
+			style := line(noiseWidth, softInk)
+			switch {
+			case level < standsOut:
+			case near(order, 1):
+				style = line(integerWidth, speedInk)
+			case misses(order) && alone(o.LevelsDB, k):
+				style = line(otherWidth, fourStrokeInk)
+				c.DrawGlyph(draw.GlyphStyle{Color: fourStrokeInk, Radius: otherWidth, Shape: draw.CircleGlyph{}}, top)
 			}
-			c.StrokeLine2(line(width, tone), x(order), c.Min.Y, x(order), y(math.Min(level, maxOrderDB)))
+			c.StrokeLine2(style, top.X, c.Min.Y, top.X, top.Y)
 		}
 	})
+}
+
+// near reports whether an order is a multiple of 1/n.
+func near(order, n float64) bool { return math.Abs(order*n-math.Round(order*n)) < orderTolerance*n }
+
+// misses reports whether an order is one of an engine that fires every 2nd, 3rd or 4th turn.
+func misses(order float64) bool { return near(order, 2) || near(order, 3) || near(order, 4) }
+
+// alone reports whether line k stands out from those beside it.
+func alone(levels []float64, k int) bool {
+	for _, beside := range []int{k - 1, k + 1} {
+		if beside >= 0 && beside < len(levels) && levels[k] < levels[beside]+standsAlone {
+			return false
+		}
+	}
+	return true
 }

@@ -26,7 +26,7 @@ const (
 	axisOpening        = "seconds since the throttle opened"
 	axisOrders         = "order: times the shaft turns"
 	axisDB             = "dB"
-	capOrders          = "The sound of each plateau; at ½ it four-strokes:"
+	capOrders          = "The orders of each plateau. With a head: four-stroking, at ½ every 2nd turn, at thirds every 3rd."
 	noOrders           = "no plateau long enough"
 	noSpectrogram      = "no sound was kept to draw"
 	footer             = "Measured from sound, as advice. The maker's handbook and local rules come first."

@@ -26,8 +26,9 @@ var (
 	fourStrokeInk = color.NRGBA{R: 122, G: 82, B: 0, A: 255} // four-stroking
 	oddTint       = color.NRGBA{R: 30, G: 45, B: 60, A: 16}  // every second phase
 
-	secondInk = color.NRGBA{R: 140, G: 45, B: 115, A: 255} // the second pass of a comparison
-	thirdInk  = color.NRGBA{R: 0, G: 104, B: 78, A: 255}   // the third
+	secondInk  = color.NRGBA{R: 140, G: 45, B: 115, A: 255} // the second pass of a comparison
+	secondLine = color.NRGBA{R: 194, G: 85, B: 159, A: 255} // its line: lighter than the first, so that the two differ in grey as well
+	thirdInk   = color.NRGBA{R: 0, G: 104, B: 78, A: 255}   // the third
 )
 
 // Lengths of the layout.

@@ -43,6 +43,12 @@ func TestContrast(t *testing.T) {
 			}
 		}
 	}
+	if got := contrast(secondLine, paper); got < 3 {
+		t.Errorf("the line of the second pass has a contrast of %.2f, want 3", got)
+	}
+	if got := contrast(secondLine, speedInk); got < 2 { // a judgement: told apart in grey
+		t.Errorf("the lines of two passes have a contrast of %.2f, want 2", got)
+	}
 	loudest := grey(maxLevelDB).Y
 	if got := contrast(speedInk, color.NRGBA{R: loudest, G: loudest, B: loudest, A: 255}); got < 3 {
 		t.Errorf("the speed over the loudest line has a contrast of %.2f, want 3", got)

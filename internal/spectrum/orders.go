@@ -12,8 +12,8 @@ import (
 // The lines of an order spectrum.
 const (
 	// LinesPerOrder is how many lines there are to an order, so that half, third and
-	// quarter orders are resolved from the whole ones.
-	LinesPerOrder = 8
+	// quarter orders are lines of their own.
+	LinesPerOrder = 12
 	// MaxOrder is the highest order. At 18,000 rpm that is 3 kHz, within the band of
 	// a telephone and of the sound that is analysed.
 	MaxOrder = 10
@@ -28,14 +28,14 @@ var ErrAngles = errors.New("spectrum: one angle for each sample is needed, never
 // How an order spectrum is estimated.
 const (
 	minRevs   = 8  // revolutions of sound: half orders are resolved
-	blockRevs = 16 // revolutions in a block, where there are so many: thirds and quarters are, too
-	blockStep = 4  // revolutions from one block to the next: a quarter, as the squared Hann window wants
+	blockRevs = 48 // revolutions in a block, where there are so many: a steady tone is one line, its neighbours begin where the window's peak ends
+	blockStep = 12 // revolutions from one block to the next: a quarter, as the squared Hann window wants
 
-	// Levels are computed on a finer grid than they are given on, so that firing every
-	// third revolution, whose lines fall between the eighths, loses no level.
-	oversampling = 2
+	// Levels are computed on a finer grid than they are given on, of half the width of
+	// the window's peak, so that a tone a little beside its line loses no level.
+	oversampling = 4
 
-	// The local floor is the level that one line in seven, within an order on either
+	// The local floor is the level that one of the finer lines in seven, within an order on either
 	// side, is under: with a peak at every quarter order so many are still between
 	// the peaks.
 	floorReach    = LinesPerOrder * oversampling
@@ -51,8 +51,8 @@ const (
 // x is sound, shape [n]; angle is the shaft angle of each sample in revolutions,
 // shape [n], never falling. The result has shape [MaxOrder*LinesPerOrder], in dB
 // over the local floor, not below 0: element k is order (k+1)/LinesPerOrder, the
-// highest level within half a line of it. Silence gives zeros. dst is reused when
-// long enough. Blocks of 16 revolutions are averaged in power. It returns
+// highest level within a quarter of a line of it. Silence gives zeros. dst is reused
+// when long enough. Blocks of 48 revolutions are averaged in power. It returns
 // ErrTooFewRevs under 8 revolutions and ErrAngles for angles that do not fit.
 //
 // Each sample is weighted by the angle from one sample to the next, so the sum over
