@@ -46,7 +46,7 @@ var rows = []row{
 	{name: "internal/report", imports: "verdict pass quality shaft clip dsp engine"},
 	{name: "internal/picture", imports: "report verdict pass spectrum engine"},
 	{name: "internal/measure", imports: "picture report verdict pass firing quality shaft clip noise spectrum engine parallel"},
-	{name: "internal/live", imports: "measure report shaft clip engine parallel"},
+	{name: "internal/live", imports: "measure report shaft clip noise engine parallel"},
 	{name: "internal/book", imports: "sqlite report air engine layout"},
 	{name: "internal/diagnose", imports: "book report air engine layout"},
 	{name: "internal/web/fault", imports: "measure book clip air parallel"},

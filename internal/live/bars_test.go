@@ -104,6 +104,7 @@ func TestBars(t *testing.T) {
 	if *passes {
 		made := listenToTruth(t, "passes/truth.json", "passes")
 		t.Logf("made passes  %v", made)
+		made.hold(t, "made passes")
 		late = max(late, made.late)
 	}
 	field := listenToTruth(t, "recordings/truth.json", "recordings/engine")

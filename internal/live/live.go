@@ -17,6 +17,7 @@ import (
 	"topnote/internal/clip"
 	"topnote/internal/engine"
 	"topnote/internal/measure"
+	"topnote/internal/noise"
 	"topnote/internal/parallel"
 	"topnote/internal/shaft"
 )
@@ -91,6 +92,7 @@ type listener struct {
 	o        Options
 	handle   Handler
 	sound    *clip.Stream
+	hum      *noise.MainsFilter
 	stream   *shaft.Stream
 	tape     *tape
 	level    levelMeter
@@ -107,7 +109,7 @@ func newListener(ctx context.Context, r io.Reader, o Options, handle Handler) (*
 	if err != nil {
 		return nil, err
 	}
-	l := &listener{ctx: ctx, o: o, handle: handle, stream: stream, tape: &tape{frames: handle.Frames}}
+	l := &listener{ctx: ctx, o: o, handle: handle, hum: noise.NewMainsFilter(clip.WorkingRate), stream: stream, tape: &tape{frames: handle.Frames}}
 	r = interruptible(ctx, r)
 	if o.Rate != 0 {
 		if r, err = clip.RawWAV(r, o.Rate, o.Channels); err != nil {
@@ -141,6 +143,7 @@ func (l *listener) run() error {
 			return l.end(err)
 		}
 		l.level.add(buf[:n])
+		l.hum.Filter(buf[:n])
 		l.stream.Push(buf[:n])
 		for {
 			r, ok := l.stream.Reading()

@@ -255,3 +255,53 @@ var errUnreadable = errors.New("unreadable")
 type unreadable struct{ audio.Memory }
 
 func (unreadable) Segment([]float32, int, int) ([]float32, error) { return nil, errUnreadable }
+
+// TestMainsFilter: hum goes down by 20 dB in sound that is still coming, a second after
+// it was found, however the sound is cut into pieces; the noise around it stays.
+func TestMainsFilter(t *testing.T) {
+	const found, settled = 8, 10 // s
+	for _, mains := range []float64{49.95, 50.08, 60, 60.05} {
+		x := whiteNoise(14*int(testRate), 1e-4, 4)
+		for _, k := range []float64{1, 2, 3, 4, 6} {
+			addTone(x, k*mains, 0.05/k)
+		}
+		whole := slices.Clone(x)
+		NewMainsFilter(testRate).Filter(whole)
+		f, pieces := NewMainsFilter(testRate), slices.Clone(x)
+		for at := 0; at < len(pieces); at += 77 {
+			f.Filter(pieces[at:min(len(pieces), at+77)])
+		}
+		n := int(testRate)
+		if !slices.Equal(whole[:found*n], x[:found*n]) {
+			t.Errorf("%v Hz: something was taken out before hum was found", mains)
+		}
+		for _, k := range []float64{1, 2, 3, 4, 6} {
+			before, after := toneLevel(x[settled*n:], k*mains), toneLevel(whole[settled*n:], k*mains)
+			if before-after < 20 {
+				t.Errorf("%v Hz, harmonic %v: from %.1f to %.1f dB", mains, k, before, after)
+			}
+		}
+		for i, v := range whole {
+			if math.Abs(float64(v-pieces[i])) > 1e-5 {
+				t.Fatalf("%v Hz: in pieces, sample %d is %v and not %v", mains, i, pieces[i], v)
+			}
+		}
+		between := toneLevel(whole[settled*n:], 5.5*mains)
+		if want := toneLevel(x[settled*n:], 5.5*mains); math.Abs(between-want) > 1 {
+			t.Errorf("%v Hz: the noise beside it went from %.1f to %.1f dB", mains, want, between)
+		}
+		if len(f.kept) > f.most || cap(f.kept) > 2*f.most {
+			t.Errorf("%d samples are kept", cap(f.kept))
+		}
+	}
+}
+
+// TestMainsFilterLeaves: without hum nothing is taken out.
+func TestMainsFilterLeaves(t *testing.T) {
+	x := whiteNoise(14*int(testRate), 0.1, 5)
+	got := slices.Clone(x)
+	NewMainsFilter(testRate).Filter(got)
+	if !slices.Equal(got, x) {
+		t.Error("noise was changed")
+	}
+}

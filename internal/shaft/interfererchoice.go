@@ -57,6 +57,24 @@ func (o InterfererOptions) followsThrottle(without, with []Point) bool {
 	return float64(told) >= o.MinTold*float64(all) && float64(same) >= o.MinSame*float64(all) && float64(hi) > o.MinRange*float64(lo)
 }
 
+// drowns reports whether the steady lines are so loud that nearly all readings are of
+// them, while without them there is an engine nearly all along.
+func (o InterfererOptions) drowns(m mask, with, without []Point, order float64) bool {
+	var owned, told int
+	lo, hi := engine.RPM(math.Inf(1)), engine.RPM(0)
+	for i, p := range with {
+		if p.Speed.Told() && o.owns(m, p.Speed.Hz()*engine.Hz(order)) {
+			owned++
+		}
+		if v := without[i].Speed; v.Told() {
+			told++
+			lo, hi = min(lo, v), max(hi, v)
+		}
+	}
+	most := (1 - o.MinSame) * float64(len(with))
+	return float64(owned) >= most && float64(told) >= most && float64(hi) > o.MinRange*float64(lo)
+}
+
 // keepFaster copies into ps those of others that are a multiple of theirs and faster
 // than all of them: the mask does not say which of the two is right, and a top speed
 // that is too low is the worse mistake.

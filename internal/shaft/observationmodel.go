@@ -134,6 +134,16 @@ func (w *observationModel) observe(dst []float32, x []float32, centre int, chirp
 	}
 }
 
+// countProminent adds so many hops to the count of each bin whose level is prominent in
+// the last frame, there or right beside it.
+func (w *observationModel) countProminent(count []int, hops int, least float32) {
+	for i, level := range w.level[1 : len(w.level)-1] {
+		if level > least || w.level[i] > least || w.level[i+2] > least {
+			count[i+1] += hops
+		}
+	}
+}
+
 // scoreBins looks up the scores of each level.
 func (w *observationModel) scoreBins() {
 	for i, v := range w.level {

@@ -115,11 +115,7 @@ func (f *follower) addFrames(ctx context.Context, frames []observation, c FrameC
 		frame := &frames[t]
 		w.observe(w.logLikelihood, x, f.centre(frame.hop, w.rate), 0)
 		w.addToAllModes(frame)
-		for i, level := range w.level[1 : len(w.level)-1] {
-			if level > least || w.level[i] > least || w.level[i+2] > least {
-				w.prominentFrames[i+1] += frame.hopsSince
-			}
-		}
+		w.countProminent(w.prominentFrames, frame.hopsSince, least)
 	}
 	return f.o.Interferer.steadyLines(w.prominentFrames, frames[len(frames)-1].hop+1, w.stft.BinWidth()), nil
 }

@@ -2,7 +2,6 @@ package shaft
 
 import (
 	"fmt"
-	"math"
 
 	"topnote/internal/engine"
 )
@@ -10,27 +9,20 @@ import (
 // StreamOptions says how a speed is told while the sound still comes.
 type StreamOptions struct {
 	Delay      engine.Seconds // from the instant of a reading to the sound that it is told from, at most
-	Trailing   engine.Seconds // before a reading, over which its lines and its firing are judged
-	Clarity    engine.Decibel // least mean prominence in that time, points without a speed counted as 0
+	Trailing   engine.Seconds // before a reading, over which its lines and its firing are judged: GateOptions.PeakProminence is the least mean of them, points without a speed counted as 0
 	Confidence float64        // 0 to 1: least posterior of a reading, and least mean posterior of a firing period
-	Hold       StreamHold     // of an engine that is heard already
+	Hold       float64        // as Confidence, of an engine that is heard already: half the prominence will then do
 
-	DoubtOver engine.Seconds // time over which slower multiples are weighed
-	MinOdds   float64        // ln of the odds over each of them, in OctaveOptions.Draw of sound, from which a speed is told
-}
+	DoubtOver engine.Seconds // time over which other multiples are weighed
+	MinOdds   float64        // ln of the odds over each slower one, in OctaveOptions.Draw of sound, from which a speed is told
 
-// StreamHold says when readings go on once some were told: an engine that was heard a
-// moment ago is more probable than one out of nowhere.
-type StreamHold struct {
-	Clarity    engine.Decibel
-	Confidence float64
+	Steady engine.Seconds // for which the lines of another machine stand still until they are left out
 }
 
 func defaultStream() StreamOptions {
 	return StreamOptions{
-		Delay: 0.32, Trailing: 0.5, Clarity: 5, Confidence: 0.9,
-		Hold:      StreamHold{Clarity: 2.5, Confidence: 0.7},
-		DoubtOver: 2, MinOdds: 4,
+		Delay: 0.32, Trailing: 0.5, Confidence: 0.9,
+		Hold: 0.7, DoubtOver: 2, MinOdds: 4, Steady: 8,
 	}
 }
 
@@ -53,18 +45,17 @@ type Reading struct {
 //
 // Source: fixed-lag smoothing, Rabiner 1989 with the backward pass over the lag alone.
 type Stream struct {
-	f        *follower
-	short    *observationModel
-	others   []*observationModel // of the sound, then of the envelope of the hiss
+	rate     engine.Hz
+	known    engine.Machine
+	o        Options
+	all      *streamTrack // of the sound as it is
+	another  anotherMachine
 	meter    *envelopeMeter
-	sound    []float32 // what is still held of it: from sample f.skipped on
+	sound    []float32 // what is still held of it: from sample all.f.skipped on
 	hiss     []float32
-	heard    int // samples so far
-	lag      int // hops from the last point that is told to the last frame
-	need     int // samples from which the next frame can be observed
-	next     int // hop of that frame
-	lattice  streamLattice
-	points   streamPoints
+	heard    int       // samples so far
+	need     int       // samples from which the next frame can be observed
+	next     int       // hop of that frame
 	readings []Reading // not taken yet
 	told     int       // of these
 }
@@ -83,23 +74,13 @@ func NewStreamWith(rate engine.Hz, known engine.Machine, o Options) (*Stream, er
 	if !(rate >= minRate && rate <= maxRate) {
 		return nil, fmt.Errorf("%w; got %.0f Hz", ErrRate, float64(rate))
 	}
-	s := &Stream{f: newFollower(rate, known, o), meter: newEnvelopeMeter(rate, o.Hiss, o.Envelope.Decimation)}
-	for i, c := range append(append([]FrameConfig{}, o.Spectra...), o.Envelope) {
-		w, err := s.f.observationModel(c, nil)
-		if err != nil {
-			return nil, err
-		}
-		if i == 0 {
-			s.short = w
-		} else {
-			s.others = append(s.others, w)
-		}
+	s := &Stream{rate: rate, known: known, o: o, meter: newEnvelopeMeter(rate, o.Hiss, o.Envelope.Decimation)}
+	var err error
+	if s.all, err = newStreamTrack(rate, known, o, nil); err != nil {
+		return nil, err
 	}
-	s.need = s.sampleFor(0)
-	ahead := o.Stream.Delay - engine.Seconds(float64(s.need+1)/float64(rate))
-	s.lag = max(1, int(float64(ahead/o.Hop))-(o.Stride-1))
-	s.lattice = streamLattice{f: s.f, prior: streamPrior(o, s.f.grid, &s.f.lattice.index, known), bests: vectorPool{states: s.f.grid.n}, posterior: make([]float32, MaxPeriod*s.f.grid.n+1), beta: s.f.lattice.newStateVector(), work: s.f.lattice.newStateVector()}
-	s.points = newStreamPoints(s.f, s.lag)
+	s.another = newAnotherMachine(s)
+	s.need = s.all.sampleFor(0)
 	return s, nil
 }
 
@@ -130,47 +111,35 @@ func (s *Stream) Reading() (Reading, bool) {
 }
 
 // Hop gives the time from one reading to the next.
-func (s *Stream) Hop() engine.Seconds { return s.f.o.Hop }
+func (s *Stream) Hop() engine.Seconds { return s.o.Hop }
 
 // step observes the frame that the sound now reaches, and tells the points that are
 // far enough before it.
 func (s *Stream) step() {
-	s.observe(s.next)
-	if from, to := s.points.due(s.next); to >= 0 {
-		s.points.advance(&s.lattice, from, to)
-		s.points.refine(s.sound, from, to)
-		for i := from; i <= to; i++ {
-			r := s.points.reading(i, s.lattice.nearest(i))
-			r.Heard = engine.Seconds(float64(s.heard) / float64(s.f.rate))
-			s.readings = append(s.readings, r)
-		}
+	first := len(s.readings)
+	s.readings = s.all.step(s.readings, s.next, s.sound, s.hiss)
+	s.another.step(s, s.readings[first:])
+	for i := range s.readings[first:] {
+		s.readings[first+i].Heard = engine.Seconds(float64(s.heard) / float64(s.rate))
 	}
-	s.lattice.forget(s.next - s.lag - 2*s.f.o.Stride)
-	s.next += s.f.o.Stride
-	s.need = s.sampleFor(s.next)
+	s.next += s.o.Stride
+	s.need = s.all.sampleFor(s.next)
 	s.drop()
-}
-
-// sampleFor gives the samples that the frames centred on a hop need.
-func (s *Stream) sampleFor(hop int) (n int) {
-	for _, w := range append(s.others, s.short) {
-		decimation := max(1, w.Decimation)
-		centre := int(math.Round(float64(hop) * float64(s.f.o.Hop) * float64(w.rate)))
-		n = max(n, (centre+(w.stft.Reach()+1)/2+1)*decimation)
-	}
-	return n
 }
 
 // drop forgets the sound that no frame and no fit reaches any more.
 func (s *Stream) drop() {
 	const keep, atMost = 1, 2 // s
-	rate := int(s.f.rate)
+	rate := int(s.rate)
 	if len(s.sound) < atMost*rate {
 		return
 	}
-	d := s.f.o.Envelope.Decimation
+	d := s.o.Envelope.Decimation
 	n := (len(s.sound) - keep*rate) / d * d
 	s.sound = s.sound[:copy(s.sound, s.sound[n:])]
 	s.hiss = s.hiss[:copy(s.hiss, s.hiss[n/d:])]
-	s.f.skipped += n
+	s.all.f.skipped += n
+	if rest := s.another.rest; rest != nil {
+		rest.f.skipped += n
+	}
 }

@@ -119,8 +119,17 @@ func TestStreamPieces(t *testing.T) {
 
 // held gives the numbers that a stream keeps: its memory but for what is fixed.
 func (s *Stream) held() int {
-	vectors := (len(s.f.pool.vectors)+3*len(s.lattice.alpha))*s.f.pool.states + len(s.lattice.bests.vectors)*s.f.grid.n
-	return vectors + cap(s.sound) + cap(s.hiss) + cap(s.readings) + cap(s.f.frames) + cap(s.points.doubt.evidence)
+	n := cap(s.sound) + cap(s.hiss) + cap(s.readings) + cap(s.another.with) + cap(s.another.without)
+	for _, part := range s.another.seconds {
+		n += len(part.count)
+	}
+	for _, t := range []*streamTrack{s.all, s.another.rest} {
+		if t != nil {
+			n += (len(t.f.pool.vectors)+3*len(t.lattice.alpha))*t.f.pool.states + len(t.lattice.bests.vectors)*t.f.grid.n
+			n += cap(t.f.frames) + cap(t.points.doubt.evidence)
+		}
+	}
+	return n
 }
 
 // TestStreamMemory: a stream keeps no more after two minutes than after ten seconds,
@@ -157,7 +166,7 @@ func TestStreamFarOn(t *testing.T) {
 	near, far := mustStream(t, engine.Machine{Spec: engine.TwoStrokeSingle}), mustStream(t, engine.Machine{Spec: engine.TwoStrokeSingle})
 	far.next += hops
 	far.heard = int(rate) * hops / 50
-	far.f.skipped = far.heard
+	far.all.f.skipped = far.heard
 	far.need += far.heard
 	near.Push(x)
 	far.Push(x)

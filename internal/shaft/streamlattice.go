@@ -20,7 +20,7 @@ type streamLattice struct {
 }
 
 // observe observes the frames up to one at a hop, and takes them into the lattice.
-func (s *Stream) observe(hop int) {
+func (s *streamTrack) observe(hop int) {
 	f, l := s.f, &s.lattice
 	if len(f.frames) == 0 {
 		first := f.observeFrame(hop, s.short, s.sound)
@@ -46,7 +46,7 @@ func (s *Stream) observe(hop int) {
 
 // take adds the evidence of the other windows to a frame that has that of the short
 // one, and takes it into the lattice. next is the hops to the frame after it.
-func (s *Stream) take(t, next int) {
+func (s *streamTrack) take(t, next int) {
 	f, l := s.f, &s.lattice
 	frame := &f.frames[t]
 	if t == 0 || !sameSpacing(f.frames[t-1].spacing, frame.spacing) {
@@ -67,7 +67,7 @@ func (s *Stream) take(t, next int) {
 
 // finish turns the evidence of a frame into likelihoods, and these into forward
 // probabilities.
-func (s *Stream) finish(t, next int) {
+func (s *streamTrack) finish(t, next int) {
 	f, l := s.f, &s.lattice
 	frame := &f.frames[t]
 	moving := frame.hopsSince == 1 || next == 1

@@ -23,13 +23,13 @@ type streamPoints struct {
 	doubt      multipleDoubt
 }
 
-func newStreamPoints(f *follower, lag int) streamPoints {
+func newStreamPoints(f *follower, lag int, known engine.Machine) streamPoints {
 	ahead := min(reach, lag)
 	n := f.o.hops(f.o.Stream.Trailing) + 2*reach + f.o.Stride + ahead
 	return streamPoints{
 		f: f, lag: lag, ahead: ahead, decoder: newPosteriorDecoder(f.grid, f.order),
 		raw: make([]Point, lag+2*f.o.Stride+1), once: make([]Point, n), twice: make([]Point, n),
-		prominence: make([]float64, n), refined: make([]bool, n), first: -n, doubt: multipleDoubt{f: f},
+		prominence: make([]float64, n), refined: make([]bool, n), first: -n, doubt: multipleDoubt{f: f, known: known},
 	}
 }
 
@@ -123,18 +123,25 @@ func (s *streamPoints) reading(hop int, frame *observation) Reading {
 	i := hop - s.first
 	clarity, firing := s.trailing(i)
 	r := Reading{Point: Point{At: engine.Seconds(float64(hop) * float64(s.f.o.Hop))}, Clarity: clarity}
-	least := StreamHold{o.Clarity, o.Confidence}
-	if s.telling {
-		least = o.Hold
-	}
 	p := s.twice[i]
-	s.telling = p.Speed.Told() && clarity >= least.Clarity && p.Confidence >= least.Confidence
-	if doubtful := s.doubt.doubtful(p, frame); doubtful || !s.telling {
+	if least := s.f.o.Gate.PeakProminence; s.telling { // one that was heard a moment ago is more probable than one out of nowhere
+		s.telling = p.Speed.Told() && clarity >= least/2 && p.Confidence >= o.Hold
+	} else {
+		s.telling = s.stands(i) && clarity >= least && p.Confidence >= o.Confidence
+	}
+	if doubtful := s.doubt.doubtful(s.twice[:i+1], frame); doubtful || !s.telling {
 		return r
 	}
 	p.At, p.Fires, p.SD = r.At, firing, s.inflated(i)
 	r.Point = p
 	return r
+}
+
+// stands reports whether the speed hardly moves at a point. A rise or fall is no place
+// to begin: in noise a multiple of one is as clear.
+func (s *streamPoints) stands(i int) bool {
+	const apart = 2 // points
+	return sameSpeed(s.twice[i-apart], s.twice[i], apart*float64(s.f.o.Hop)*s.f.o.Refine.MovingFrom)
 }
 
 // trailing gives the mean prominence of the lines in the time before point i and just
