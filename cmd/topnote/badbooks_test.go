@@ -117,7 +117,7 @@ func badBookFiles() []badInput {
 	const add = "book machine add other --book b"
 	letter := file("b", []byte("This is a letter, and it is longer than the head of a database, which has a hundred bytes, is."))
 	return []badInput{
-		{what: "a book that is not there", args: passes, want: failed, says: "there is no book at b; begin one with"},
+		{what: "a book that is not there", args: passes, want: failed, says: "there is no book at b; start one with"},
 		{what: "a book in a folder that cannot be made", args: "book machine add saw --book b/c/d", files: letter, want: failed, says: "; "},
 		{what: "a folder for a book", args: "book passes --book .", want: failed, says: "is a folder; name a file in it"},
 		{what: "a letter for a book", args: passes, files: letter, want: failed, says: "is not a book"},
@@ -203,7 +203,7 @@ func badImports() []badInput {
 		imported("a pass of no machine", head+`],"passes":[{"number":1,"machine":"a"}]}`, `there is no machine "a"`),
 		imported("a pass without a report", pass(`"number":1`), "pass 1 of the export cannot be taken"),
 		imported("a pass with another report", pass(`"number":1,"report":{"schema":"x"}`), "its report is not one of schema"),
-		imported("a pass of yesterday", pass(`"number":1,"recorded":"yesterday"`), `"yesterday" is no day`),
+		imported("a pass of yesterday", pass(`"number":1,"recorded":"yesterday"`), `"yesterday" is not a date`),
 		imported("a pass with a screw of -1", pass(`"number":1,"recorded":"2026-05-31T12:00:00Z","screws":{"h_turns":-1},"report":{"schema":"topnote.report/1"}`), "; "),
 		imported("a pass with a number of 1e309", pass(`"number":1e309`), "; "),
 	}

@@ -59,7 +59,7 @@ func TestBookReadOnly(t *testing.T) {
 	}
 	chmod(path, 0o000)
 	_, errs, err = bookCommand(t, true, path, "machine", "list")
-	if want := "topnote: the book " + path + " cannot be opened; see whether you may read it"; err == nil || !strings.HasPrefix(errs, want) {
+	if want := "topnote: the book " + path + " cannot be opened; check that you may read it"; err == nil || !strings.HasPrefix(errs, want) {
 		t.Errorf("hidden: %v, %q, want %q", err, errs, want)
 	}
 }

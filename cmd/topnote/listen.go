@@ -56,7 +56,7 @@ func newListen(s streams, result *status) *cobra.Command {
 	f.IntVar(&job.channels, "channels", 1, flagChannels)
 	f.StringVar(&job.format, "format", formatText, flagLiveFormat)
 	f.StringVar(&job.save, "save", "", flagSave)
-	job.book.register(f)
+	job.book.register(f, false)
 	return c
 }
 

@@ -53,7 +53,7 @@ func newMeasure(s streams, result *status) *cobra.Command {
 	f.StringVar(&job.summary, "summary", "", flagSummary)
 	f.BoolVar(&job.full, "full", false, flagFull)
 	f.BoolVar(&job.reply, "reply", false, flagReply)
-	job.book.register(f)
+	job.book.register(f, true)
 	return c
 }
 

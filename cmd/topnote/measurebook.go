@@ -17,22 +17,24 @@ import (
 // machine's figures from there, and stores the pass.
 type measureBook struct {
 	bookJob
-	machine string
-	noBook  bool
-	again   bool
-	date    string
-	air     string
-	pass    book.Pass // the conditions of the day
-	book    *book.Book
+	machine    string
+	noBook     bool
+	again      bool
+	date       string
+	air        string
+	tachometer engine.RPM
+	pass       book.Pass // the conditions of the day
+	book       *book.Book
 }
 
 // conditionFlags are the flags that need --machine.
 var conditionFlags = []string{
-	"air", "h", "l", "idle-screw", "filter-note", "fuel-note", "who", "date", "again", "no-book", "book",
+	"air", "h", "l", "idle-screw", "filter-note", "fuel-note", "who", "date", "tachometer", "again", "no-book", "book",
 }
 
-// register adds the flags of the book to those of measure.
-func (m *measureBook) register(f *pflag.FlagSet) {
+// register adds the flags of the book to those of measure or listen, whose rows no
+// one reading of a tachometer fits.
+func (m *measureBook) register(f *pflag.FlagSet, tachometer bool) {
 	f.StringVar(&m.machine, "machine", "", flagMachine)
 	f.StringVar(&m.air, "air", "", flagAir)
 	f.Var(turnsFlag{&m.pass.Screws.H}, "h", flagH)
@@ -41,6 +43,9 @@ func (m *measureBook) register(f *pflag.FlagSet) {
 	f.StringVar(&m.pass.FilterNote, "filter-note", "", flagFilterNote)
 	f.StringVar(&m.pass.FuelNote, "fuel-note", "", flagFuelNote)
 	f.StringVar(&m.pass.Who, "who", "", flagWho)
+	if tachometer {
+		f.Var(speedFlag{&m.tachometer}, "tachometer", flagTachometer)
+	}
 	f.StringVar(&m.date, "date", "", flagDate)
 	f.BoolVar(&m.noBook, "no-book", false, flagNoBook)
 	f.BoolVar(&m.again, "again", false, flagAgain)
@@ -77,7 +82,7 @@ func (m *measureBook) open(f *pflag.FlagSet, q *engine.Machine) error {
 
 // parse reads the air and the day.
 func (m *measureBook) parse(f *pflag.FlagSet) error {
-	m.pass.Machine, m.pass.Recorded = m.machine, time.Now()
+	m.pass.Machine, m.pass.Recorded, m.pass.TachometerRPM = m.machine, time.Now(), report.Speed(m.tachometer)
 	if f.Changed("air") {
 		reading, err := air.ParseReading(m.air)
 		if err != nil {

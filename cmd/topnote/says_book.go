@@ -64,6 +64,7 @@ settings of H it says how far H may go next.`
 	flagIdleScrew   = "the idle screw, turns in from first contact with the throttle lever"
 	flagFilterNote  = "`note` about the air filter: new, cleaned, dusty"
 	flagFuelNote    = "`note` about the fuel, the oil and the fuel system: \"fresh, 1:50\", \"fuel filter new\""
+	flagTachometer  = "the top speed that a tachometer showed, for the book, rpm"
 	flagWho         = "`name` of whoever made the pass"
 	flagDate        = "`day` of the recording, 2026-05-31 or \"2026-05-31 14:30\"; by default now"
 	flagNoBook      = "do not store the pass"

@@ -63,7 +63,7 @@ var (
 )
 
 // digest gives the SHA-256, in hexadecimal, of columns that are given by pointer
-// as for sql.Rows.Scan: *int64, *float64 that may be null, and *string.
+// as for sql.Rows.Scan: *int64, *float64 that may be null, *string and *lateColumn.
 func digest(columns []any) string {
 	h := sha256.New()
 	for _, c := range columns {
@@ -79,12 +79,20 @@ func digest(columns []any) string {
 			} else {
 				io.WriteString(h, "null\n")
 			}
+		case *lateColumn:
+			if v.Valid {
+				fmt.Fprintf(h, "real %016x\n", math.Float64bits(v.V))
+			}
 		default:
 			panic(fmt.Sprintf("book: a column of type %T has no digest", c)) // a new type of column
 		}
 	}
 	return hex.EncodeToString(h.Sum(nil))
 }
+
+// lateColumn is a column that came after rows had digests, after all others: where it
+// has nothing the digest is the one that the row had before.
+type lateColumn struct{ sql.Null[float64] }
 
 // scanDigested reads a row whose digest follows its columns, and whatever follows
 // that, and compares the digest. The first column is the key of the row.

@@ -58,5 +58,5 @@ func Example() {
 	fmt.Println(err)
 	// Output:
 	// 1 12,640 rpm; H 1 1/4 turns out
-	// book: this recording is in the book already, as pass 1 of "bench saw" on 2026-03-02; to correct that entry, store it once more with --again: the last entry counts and the first one stays
+	// book: this recording is in the book already, as pass 1 of "bench saw" on 2026-03-02; to correct that entry, store it again with --again: the last entry counts, and the first one stays
 }

@@ -5,6 +5,8 @@ import (
 	"encoding/json"
 	"io"
 	"time"
+
+	"topnote/internal/report"
 )
 
 // Schema names the layout of an export.
@@ -33,12 +35,14 @@ type passJSON struct {
 	FuelNote   string          `json:"fuel_note"`
 	Who        string          `json:"who"`
 	Report     json.RawMessage `json:"report"`
+
+	TachometerRPM report.Speed `json:"tachometer_rpm,omitzero"`
 }
 
 func (p Pass) json() passJSON {
 	e := passJSON{
 		Number: p.Number, Machine: p.Machine, Recorded: p.Recorded, Entered: p.Entered, Screws: p.Screws,
-		FilterNote: p.FilterNote, FuelNote: p.FuelNote, Who: p.Who, Report: p.reportJSON,
+		FilterNote: p.FilterNote, FuelNote: p.FuelNote, Who: p.Who, Report: p.reportJSON, TachometerRPM: p.TachometerRPM,
 	}
 	if p.Air != nil {
 		text := p.Air.String()

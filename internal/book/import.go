@@ -222,7 +222,7 @@ func (e passJSON) pass(names map[string]bool) (Pass, error) {
 	}
 	p := Pass{
 		Machine: e.Machine, Recorded: e.Recorded, Entered: e.Entered, Report: r, Screws: e.Screws,
-		FilterNote: e.FilterNote, FuelNote: e.FuelNote, Who: e.Who, reportJSON: text.Bytes(),
+		FilterNote: e.FilterNote, FuelNote: e.FuelNote, Who: e.Who, TachometerRPM: e.TachometerRPM, reportJSON: text.Bytes(),
 	}
 	if e.Air != nil {
 		reading, err := air.ParseReading(*e.Air)

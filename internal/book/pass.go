@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"topnote/internal/air"
+	"topnote/internal/engine"
 	"topnote/internal/report"
 )
 
@@ -22,6 +23,9 @@ type Pass struct {
 	FilterNote string // air filter: "new", "cleaned", "dusty" ...
 	FuelNote   string // fuel, oil, fuel system: "fresh, 1:50", "fuel filter new" ...
 	Who        string
+
+	// TachometerRPM is the top speed that a tachometer showed; 0: not noted.
+	TachometerRPM report.Speed
 
 	// ReplacedBy is the number of a later entry of the same recording for the
 	// same machine, which counts in its place; 0: none.
@@ -65,6 +69,7 @@ func (p Pass) check() error {
 		checkText("fuel note", p.FuelNote, maxLong),
 		checkText("name of who did it", p.Who, maxShort),
 		p.Screws.check(),
+		checkTachometer(p.TachometerRPM),
 		checkTimes(p.Recorded, p.Entered),
 		checkReport(p.Report))
 	if err != nil {
@@ -76,6 +81,26 @@ func (p Pass) check() error {
 		}
 	}
 	return nil
+}
+
+// checkTachometer returns a *Problem for a speed that no tachometer shows; 0 is one that
+// was not noted.
+func checkTachometer(v report.Speed) error {
+	if v != 0 && !(v >= 1 && v <= maxRPM) { // not a number fails
+		return problemTachometer(float64(v))
+	}
+	return nil
+}
+
+// TachometerOff gives how far the tachometer was above the top speed that was read from
+// the sound, below 0 for under it, in rpm as readers see both; false where either is
+// missing.
+func (p Pass) TachometerOff() (rpm float64, told bool) {
+	t := p.Report.TopEnd
+	if !p.TachometerRPM.Told() || t == nil || !t.SustainedRPM.Told() {
+		return 0, false
+	}
+	return -engine.Margin(float64(t.SustainedRPM), float64(p.TachometerRPM)), true
 }
 
 // earliest is the first day that a pass can have been recorded on. One that is

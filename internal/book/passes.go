@@ -90,7 +90,7 @@ func (b *Book) Passes(machine string) ([]Pass, error) {
 }
 
 // passColumns are the columns of passes, as passRow has them.
-const passColumns = "number, machine, recorded, entered, sha256, report, air, h_turns, l_turns, idle_turns, filter_note, fuel_note, who"
+const passColumns = "number, machine, recorded, entered, sha256, report, air, h_turns, l_turns, idle_turns, filter_note, fuel_note, who, tachometer_rpm"
 
 // passRow is a row of passes, with what a query adds to it.
 type passRow struct {
@@ -98,6 +98,7 @@ type passRow struct {
 	recorded, entered, sha256, report, air string // times as RFC 3339
 	hTurns, lTurns, idleTurns              sql.Null[float64]
 	filterNote, fuelNote, who              string
+	tachometer                             lateColumn
 	replacedBy                             sql.Null[int64] // last later entry of the same recording
 	shownReport                            []byte          // the report, or a part of it
 }
@@ -106,7 +107,7 @@ type passRow struct {
 func (r *passRow) columns() []any {
 	return []any{
 		&r.number, &r.machine, &r.recorded, &r.entered, &r.sha256, &r.report, &r.air,
-		&r.hTurns, &r.lTurns, &r.idleTurns, &r.filterNote, &r.fuelNote, &r.who,
+		&r.hTurns, &r.lTurns, &r.idleTurns, &r.filterNote, &r.fuelNote, &r.who, &r.tachometer,
 	}
 }
 
@@ -115,7 +116,7 @@ func (r *passRow) pass(machine string) (Pass, error) {
 	p := Pass{
 		Number: r.number, Machine: machine, ReplacedBy: r.replacedBy.V, reportJSON: r.shownReport,
 		Screws:     Screws{H: turnsOrNil(r.hTurns), L: turnsOrNil(r.lTurns), Idle: turnsOrNil(r.idleTurns)},
-		FilterNote: r.filterNote, FuelNote: r.fuelNote, Who: r.who,
+		FilterNote: r.filterNote, FuelNote: r.fuelNote, Who: r.who, TachometerRPM: report.Speed(r.tachometer.V),
 	}
 	var errRecorded, errEntered, errReport, errAir error
 	p.Recorded, errRecorded = time.Parse(time.RFC3339, r.recorded)
@@ -187,9 +188,10 @@ func insertPass(tx *sql.Tx, machine int64, p Pass) (int64, error) {
 		reading = p.Air.String()
 	}
 	return insert(tx, kindPass, "INSERT INTO passes (machine, recorded, entered, sha256, report, air, h_turns, l_turns, idle_turns, "+
-		"filter_note, fuel_note, who) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+		"filter_note, fuel_note, who, tachometer_rpm) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
 		machine, p.Recorded.Format(time.RFC3339), p.Entered.Format(time.RFC3339Nano), p.Report.Clip.SHA256, string(p.reportJSON),
-		reading, turnsOrNull(p.Screws.H), turnsOrNull(p.Screws.L), turnsOrNull(p.Screws.Idle), p.FilterNote, p.FuelNote, p.Who)
+		reading, turnsOrNull(p.Screws.H), turnsOrNull(p.Screws.L), turnsOrNull(p.Screws.Idle), p.FilterNote, p.FuelNote, p.Who,
+		sql.Null[float64]{V: float64(p.TachometerRPM), Valid: p.TachometerRPM.Told()})
 }
 
 func turnsOrNull(t *Turns) sql.Null[float64] {

@@ -20,7 +20,7 @@ func problemNoName() error {
 }
 
 func problemBlankName(name string) error {
-	return &Problem{ErrEntry, strconv.Quote(name) + " begins or ends with a blank", "leave the blank out", nil}
+	return &Problem{ErrEntry, strconv.Quote(name) + " begins or ends with a space", "leave the space out", nil}
 }
 
 func problemUnprintable(what, text string) error {
@@ -57,16 +57,16 @@ func problemBuild(err error) error {
 	case errors.Is(err, engine.ErrTolerance):
 		return &Problem{ErrEntry, "a tolerance belongs to a limit that is a set-to figure", "enter set-to with it, or leave the tolerance out", nil}
 	}
-	return &Problem{ErrEntry, "something that is known of the machine is none of the answers there are", "see topnote book machine edit --help for them", nil}
+	return &Problem{ErrEntry, "something entered about the machine is not one of the possible answers", "see topnote book machine edit --help for them", nil}
 }
 
 func problemSpeed(name string, v float64) error {
-	return &Problem{ErrEntry, fmt.Sprintf("%g rpm is no %s speed", v, name), "see the machine's handbook or its plate for the right figure", nil}
+	return &Problem{ErrEntry, fmt.Sprintf("%g rpm is no %s speed", v, name), "see the machine's handbook or its rating plate for the right figure", nil}
 }
 
 func problemSpeedOrder(low string, lowRPM report.Speed, high string, highRPM report.Speed) error {
 	return &Problem{ErrEntry, fmt.Sprintf("the %s speed of %s rpm is not below the %s speed of %s rpm", low, lowRPM, high, highRPM),
-		"see that the two are not mixed up", nil}
+		"check that the two are not mixed up", nil}
 }
 
 func problemNoMachine(name string, known []string) error {
@@ -87,7 +87,7 @@ func problemKnownMachine(name string) error {
 }
 
 func problemOtherMachine(name string) error {
-	return &Problem{ErrKnown, "the machine " + strconv.Quote(name) + " is described otherwise in this book", "make both descriptions the same, or rename one; nothing was imported", nil}
+	return &Problem{ErrKnown, "the machine " + strconv.Quote(name) + " is described differently in this book", "make both descriptions the same, or rename one; nothing was imported", nil}
 }
 
 func problemNoPass(number int64) error {
@@ -105,7 +105,7 @@ func problemSoundSize(bytes int) error {
 
 func problemKnownPass(machine string, number int64, recorded time.Time) error {
 	return &Problem{ErrKnown, fmt.Sprintf("this recording is in the book already, as pass %d of %s on %s", number, strconv.Quote(machine), recorded.Format(time.DateOnly)),
-		"to correct that entry, store it once more with --again: the last entry counts and the first one stays", nil}
+		"to correct that entry, store it again with --again: the last entry counts, and the first one stays", nil}
 }
 
 func problemAir(err error) error {
@@ -124,8 +124,29 @@ func problemTurnsRange(t Turns) error {
 	return &Problem{ErrEntry, fmt.Sprintf("%g turns is no setting of a screw", float64(t)), "count 0 to " + Turns(maxTurns).String() + " turns", nil}
 }
 
+func problemTachometer(v float64) error {
+	return &Problem{ErrEntry, fmt.Sprintf("%g rpm is no reading of a tachometer", v), "write what it showed at full throttle, such as 12900", nil}
+}
+
+// saysTachometer says what a tachometer showed beside what was read from the sound.
+func saysTachometer(p Pass) string {
+	if !p.TachometerRPM.Told() {
+		return ""
+	}
+	off, told := p.TachometerOff()
+	switch {
+	case !told:
+		return fmt.Sprintf("%s rpm", p.TachometerRPM)
+	case off == 0:
+		return fmt.Sprintf("%s rpm, as read from the sound", p.TachometerRPM)
+	case off < 0:
+		return fmt.Sprintf("%s rpm, %s rpm below that read from the sound", p.TachometerRPM, engine.FormatWhole(-off))
+	}
+	return fmt.Sprintf("%s rpm, %s rpm above that read from the sound", p.TachometerRPM, engine.FormatWhole(off))
+}
+
 func problemDate(t time.Time) error {
-	return &Problem{ErrEntry, "a pass cannot have been recorded on " + t.Format(time.DateOnly), "write the day as 2026-05-31; it cannot lie ahead", nil}
+	return &Problem{ErrEntry, "a pass cannot have been recorded on " + t.Format(time.DateOnly), "write the day as 2026-05-31; it cannot be in the future", nil}
 }
 
 func problemNoHash(hash string) error {

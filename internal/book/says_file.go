@@ -36,7 +36,7 @@ func problemNoDataFolder() error {
 
 func problemNoBook(path string) error {
 	return &Problem{ErrNoBook, "there is no book at " + report.Printable(path),
-		"begin one with topnote book machine add NAME, or name another file with --book FILE", nil}
+		"start one with topnote book machine add NAME, or name another file with --book FILE", nil}
 }
 
 func problemFolder(path string) error {
@@ -50,7 +50,7 @@ func problemNotAFile(path string) error {
 
 func problemCannotOpen(path string, err error) error {
 	return &Problem{ErrFile, fmt.Sprintf("the book %s cannot be opened: %s", report.Printable(path), systemReason(err)),
-		"see whether you may read it, or name another file with --book FILE", err}
+		"check that you may read it, or name another file with --book FILE", err}
 }
 
 func problemCannotMake(path string, err error) error {
@@ -64,7 +64,7 @@ func problemReadOnly(path string) error {
 }
 
 func problemOldReadOnly(path string) error {
-	return &Problem{ErrFile, fmt.Sprintf("the book %s is of an older program and may not be written, so it cannot be brought up to date", report.Printable(path)),
+	return &Problem{ErrFile, fmt.Sprintf("the book %s is from an older program and may not be written, so it cannot be brought up to date", report.Printable(path)),
 		"copy it to a folder of your own and name the copy with --book FILE", nil}
 }
 

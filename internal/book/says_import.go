@@ -15,7 +15,7 @@ import (
 // What to say of an export that cannot be taken.
 
 func problemImportRead(err error) error {
-	return &Problem{ErrImport, "the export cannot be read: " + systemReason(err), "see whether the file is whole and may be read", err}
+	return &Problem{ErrImport, "the export cannot be read: " + systemReason(err), "check that the file is complete and that you may read it", err}
 }
 
 // problemImportFile says what is wrong with the file of a book, which goes by a name
@@ -52,7 +52,7 @@ func problemImportSchema(schema string) error {
 }
 
 func problemImportNumber() error {
-	return &Problem{ErrImport, "its number is not 1 or more", "mend it", nil}
+	return &Problem{ErrImport, "its number is not 1 or more", "correct it", nil}
 }
 
 func problemImportItem(what string, number int, err error) error {
@@ -67,7 +67,7 @@ func problemImportItem(what string, number int, err error) error {
 		says = "its report: " + wrongJSON(err)
 	}
 	return &Problem{ErrImport, fmt.Sprintf("%s %d of the export cannot be taken: %s", what, number, says),
-		"mend it or leave it out; nothing was imported", err}
+		"correct it or leave it out; nothing was imported", err}
 }
 
 // wrongJSON puts what the decoder of JSON says into words for people.
@@ -88,13 +88,13 @@ func wrongJSON(err error) string {
 	case errors.As(err, &syntax):
 		return fmt.Sprintf("it is not JSON from its character %d on", syntax.Offset)
 	case errors.As(err, &day):
-		return strconv.Quote(shortened(day.Value)) + " is no day with its time"
+		return strconv.Quote(shortened(day.Value)) + " is not a date with its time"
 	}
 	// The decoder has no type for a field that it does not know.
 	if _, name, found := strings.Cut(err.Error(), "unknown field "); found {
 		return "no export has a field " + shortened(name)
 	}
-	return "it has not the form of one"
+	return "it does not have the form of one"
 }
 
 // anA names a kind of JSON value; a number comes with its figures.

@@ -10,7 +10,7 @@ const (
 	saysFull    = "the disk of the book %s is full, so nothing was stored"
 	doFull      = "make room on it and try again"
 	saysNoOpen  = "the book %s cannot be opened"
-	doNoOpen    = "see whether you may read it and write beside it, or name another file with --book FILE"
+	doNoOpen    = "check that you may read it and write beside it, or name another file with --book FILE"
 	saysDisk    = "the disk of the book %s cannot be read or written"
 	doDisk      = "see whether it is still connected and in order, and try again"
 )

@@ -85,6 +85,9 @@ CREATE TRIGGER edits_last BEFORE DELETE ON edits
 	sha256    TEXT NOT NULL, -- of the next column
 	recording BLOB NOT NULL -- as it was sent
 ) STRICT;`,
+
+	// 6: what a tachometer showed.
+	`ALTER TABLE passes ADD COLUMN tachometer_rpm REAL; -- null: not noted`,
 }
 
 // digestsSince is the version of the schema from which rows have digests.

@@ -50,7 +50,7 @@ func TestMachineIsRefused(t *testing.T) {
 	b := newBook(t)
 	for says, change := range map[string]func(*Machine){
 		"a machine needs a name":                                 func(m *Machine) { m.Name = "" },
-		"begins or ends with a blank":                            func(m *Machine) { m.Name = " saw" },
+		"begins or ends with a space":                            func(m *Machine) { m.Name = " saw" },
 		"cannot be printed on one line":                          func(m *Machine) { m.Name = "saw\x1b[2J" },
 		"in the notes \"a\\nb\" cannot":                          func(m *Machine) { m.Notes = "a\nb" },
 		"more than 1000 characters in the":                       func(m *Machine) { m.Notes = strings.Repeat("x", 1001) },

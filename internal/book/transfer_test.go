@@ -162,7 +162,7 @@ func TestImportBeside(t *testing.T) {
 	}
 	before = exported(t, other)
 	_, err = importInto(other, strings.NewReader(text), true)
-	wantProblem(t, err, ErrKnown, "is described otherwise in this book")
+	wantProblem(t, err, ErrKnown, "is described differently in this book")
 	if after := exported(t, other); after != before {
 		t.Error("a refused import left something")
 	}
@@ -211,7 +211,7 @@ func TestImportIsRefused(t *testing.T) {
 		"\"machines\" cannot be a text":                                             `{"machines": "no"}`,
 		"\"schema\" cannot be a number":                                             `{"schema": 5}`,
 		"cannot be the number 1e309":                                                `{"machines": [{"limits": {"max_rpm": 1e309}}]}`,
-		"\"yesterday\" is no day":                                                   mangled(t, text, set("recorded", "yesterday")),
+		"\"yesterday\" is not a date":                                               mangled(t, text, set("recorded", "yesterday")),
 		"its schema is \"\"":                                                        "{}",
 		"something follows after":                                                   text + "{}",
 		"its schema is \"topnote.book/9\"":                                          mangled(t, text, func(_, _ []any, all map[string]any) { all["schema"] = "topnote.book/9" }),

@@ -29,7 +29,7 @@ func TestChoice(t *testing.T) {
 		{"12 dB apart", []float64{0.075, 0.3}, "channel 2 of 2", []string{leftOut("1", weak)}},
 		{"one dead", []float64{0.3, 0}, "channel 1 of 2", []string{leftOut("2", dead)}},
 		{"opposite", []float64{0.3, -0.35}, "channel 2 of 2",
-			[]string{"the channels cancel each other when mixed; the strongest, channel 2, was measured alone"}},
+			[]string{"the channels cancel each other when mixed; the strongest, channel 2, was the only one measured"}},
 		{"one clipped", []float64{3, 0.9}, "channel 2 of 2", []string{leftOut("1", clipped)}},
 		{"the safety track 12 dB down", []float64{3, 0.75}, "channel 2 of 2", []string{leftOut("1", clipped)}},
 		{"both clipped", []float64{3, 3}, "mix of 2", nil},

@@ -84,7 +84,7 @@ func TestMiddleDamaged(t *testing.T) {
 
 const (
 	endsEarly = "the file ends before its sound begins; " + again
-	noSound   = "the file holds no sound: its length is zero; record the pass again, and see that the recorder's time runs"
+	noSound   = "the file holds no sound: its length is zero; record the pass again, and check that the recorder's time runs"
 	failed    = "the file is damaged: its sound cannot be decoded; " + original
 )
 

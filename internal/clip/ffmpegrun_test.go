@@ -55,11 +55,11 @@ func failingFFmpegs(sound, sized string) []failingFFmpeg {
 	const (
 		slow    = "decoding the file takes too long; " + export
 		failed  = "the file is damaged: its sound cannot be decoded (ffmpeg says %q); " + original
-		broken  = "ffmpeg, the program that would decode the file, does not run; install ffmpeg anew (ffmpeg.org has it for every system), or " + exportIt
+		broken  = "ffmpeg, the program that would decode the file, does not run; reinstall ffmpeg (ffmpeg.org has it for every system), or " + exportIt
 		noTrack = "the file holds no sound: it has no sound track; record the pass again with the microphone on"
 		noIndex = "the recording was never finished: the index at its end is missing; use the original if this is a copy; " +
 			"otherwise record the pass again and stop the recorder before you take the file"
-		noDecoder = "the ffmpeg of this machine has no decoder for the sound in the file; " + export
+		noDecoder = "the ffmpeg on this computer has no decoder for the sound in the file; " + export
 	)
 	long := strings.Repeat("long ", 100)
 	return []failingFFmpeg{
@@ -76,7 +76,7 @@ func failingFFmpegs(sound, sized string) []failingFFmpeg {
 		{"no track", `echo "[fatal] Stream map '0:a:0' matches no streams." >&2; exit 1`, CodeNoSound, noTrack},
 		{"no decoder", `echo "[error] Decoding requested, but no decoder found for: apac" >&2; exit 1`, CodeCodec, noDecoder},
 		{"writes on and on behind a sound of a length", "cat " + sized + "; exec cat /dev/zero", "", ""},
-		{"a head without sound", "head -c 44 " + sound, CodeNoSound, "the file holds no sound: its length is zero; record the pass again, and see that the recorder's time runs"},
+		{"a head without sound", "head -c 44 " + sound, CodeNoSound, "the file holds no sound: its length is zero; record the pass again, and check that the recorder's time runs"},
 	}
 }
 

@@ -28,7 +28,7 @@ func readAlone(r io.Reader) (*Sound, error) {
 const (
 	export   = "save or export it as WAV with plain samples (PCM, 16 bits or more) and use that"
 	original = "use the original recording, not a copy; if it is the original, open it in an audio editor and export it as WAV"
-	again    = "copy it again from the phone or recorder: the copy may have broken off"
+	again    = "copy it again from the phone or recorder: the copy may be incomplete"
 	fewer    = "export it as WAV with one or two channels and use that"
 	install  = "install ffmpeg (ffmpeg.org has it for every system) and try again, open it on the page of topnote serve, where the browser may decode it, or " + exportIt
 	exportIt = "save or export the recording as WAV with plain samples (PCM, 16 bits or more) and use that"
@@ -253,7 +253,7 @@ func TestBrokenPipe(t *testing.T) {
 	file := w.file(w.encode(tone(2*48000, 0.01, 0.5)))
 	for _, after := range []int{0, 3, 20, 44, 50000, len(file) - 5, len(file)} {
 		_, err := Read(io.MultiReader(bytes.NewReader(file[:after]), iotest.ErrReader(syscall.EIO)), "-")
-		wantProblem(t, err, CodeReadFailed, "reading broke off before the end; check the disk, cable or connection and try again")
+		wantProblem(t, err, CodeReadFailed, "reading stopped before the end; check the disk, cable or connection and try again")
 		if !errors.Is(err, syscall.EIO) {
 			t.Errorf("after %d bytes: %v does not wrap the cause", after, err)
 		}
@@ -314,7 +314,7 @@ func TestGuardSeesThrough(t *testing.T) {
 			}
 			return hidden
 		})
-		wantProblem(t, err, CodeReadFailed, "reading broke off before the end; check the disk, cable or connection and try again")
+		wantProblem(t, err, CodeReadFailed, "reading stopped before the end; check the disk, cable or connection and try again")
 	}
 }
 

@@ -14,10 +14,10 @@ import (
 const (
 	doExport    = "save or export it as WAV with plain samples (PCM, 16 bits or more) and use that"
 	doOriginal  = "use the original recording, not a copy; if it is the original, open it in an audio editor and export it as WAV"
-	doCopy      = "copy it again from the phone or recorder: the copy may have broken off"
+	doCopy      = "copy it again from the phone or recorder: the copy may be incomplete"
 	doCut       = "cut out the pass and use that"
 	doFinish    = "use the original if this is a copy; otherwise record the pass again and stop the recorder before you take the file"
-	doReinstall = "install ffmpeg anew (ffmpeg.org has it for every system), or " + doExportIt
+	doReinstall = "reinstall ffmpeg (ffmpeg.org has it for every system), or " + doExportIt
 	doExportIt  = "save or export the recording as WAV with plain samples (PCM, 16 bits or more) and use that"
 )
 
@@ -39,7 +39,7 @@ func sayCannotOpen(cause error) *Problem {
 }
 
 func sayReadFailed(cause error) *Problem {
-	return &Problem{CodeReadFailed, "reading broke off before the end",
+	return &Problem{CodeReadFailed, "reading stopped before the end",
 		"check the disk, cable or connection and try again", cause}
 }
 
@@ -104,7 +104,7 @@ func sayLost(cause error) *Problem {
 }
 
 func sayNoDecoder(cause error) *Problem {
-	return &Problem{CodeCodec, "the ffmpeg of this machine has no decoder for the sound in the file", doExport, cause}
+	return &Problem{CodeCodec, "the ffmpeg on this computer has no decoder for the sound in the file", doExport, cause}
 }
 
 func sayNoIndex(cause error) *Problem {
@@ -145,7 +145,7 @@ func sayChannels(channels uint16, l Limits) *Problem {
 
 func sayNoSound() *Problem {
 	return &Problem{CodeNoSound, "the file holds no sound: its length is zero",
-		"record the pass again, and see that the recorder's time runs", nil}
+		"record the pass again, and check that the recorder's time runs", nil}
 }
 
 func sayTooBig(limit int64) *Problem {
@@ -241,7 +241,7 @@ const (
 	remarkDelay    = "the file does not say how much silence its encoder put first; times may be up to 0.05 s late"
 	remarkPartial  = "the last sample is incomplete and was left out"
 	remarkStray    = "more bytes follow the sound than the file accounts for; they were left out"
-	remarkBlock    = "the header contradicts itself about the size of a sample; its bits were believed"
+	remarkBlock    = "the header contradicts itself about the size of a sample; its bits were used"
 	remarkSilent   = "the recording is silent from end to end"
 	remarkDead     = "is silent or nearly so"
 	remarkClipped  = "is clipped"
@@ -268,7 +268,7 @@ func remarkLeftOut(channel int, why string) string {
 }
 
 func remarkCancel(channel int) string {
-	return fmt.Sprintf("the channels cancel each other when mixed; the strongest, channel %d, was measured alone", channel+1)
+	return fmt.Sprintf("the channels cancel each other when mixed; the strongest, channel %d, was the only one measured", channel+1)
 }
 
 // sayUsed names the channels that were measured, of so many, counted from 0.

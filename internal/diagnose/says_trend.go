@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"fmt"
+	"math"
 	"time"
 
 	"topnote/internal/engine"
@@ -17,6 +18,27 @@ func saysTrend(t Trend) string {
 		return fmt.Sprintf("%s: %s, limit %s rpm.", name, passes, t.Machine.Limits.MaxRPM)
 	}
 	return fmt.Sprintf("%s: %s.", name, passes)
+}
+
+// saysTachometers says how well tachometer and sound agree, "" where none was noted.
+func saysTachometers(all []observation) string {
+	n, sum, worst := 0, 0.0, 0.0
+	for _, p := range all {
+		if off, told := p.TachometerOff(); told {
+			n++
+			sum += off
+			worst = max(worst, math.Abs(off))
+		}
+	}
+	switch {
+	case n == 0:
+		return ""
+	case n == 1:
+		return fmt.Sprintf("Tachometer: noted with 1 pass, %s rpm from the sound.", engine.FormatWhole(worst))
+	case sum < 0:
+		return fmt.Sprintf("Tachometer: noted with %d passes, on average %s rpm below the sound, at most %s rpm from it.", n, engine.FormatTens(-sum/float64(n)), engine.FormatWhole(worst))
+	}
+	return fmt.Sprintf("Tachometer: noted with %d passes, on average %s rpm above the sound, at most %s rpm from it.", n, engine.FormatTens(sum/float64(n)), engine.FormatWhole(worst))
 }
 
 func trendHead() []string {

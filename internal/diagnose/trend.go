@@ -21,10 +21,11 @@ const TrendSchema = "topnote.trend/1"
 type Trend struct {
 	Schema   string       `json:"schema"` // TrendSchema
 	Machine  book.Machine `json:"machine"`
-	Passes   []TrendPoint `json:"passes"`   // without those that a later entry replaced
-	Response Response     `json:"response"` // that speeds were corrected with
-	Notes    []string     `json:"notes"`    // what was corrected, and how
-	Lessons  []string     `json:"lessons"`  // why it ran as it did, what the next eighth of a turn should do, and how the last came out
+	Passes   []TrendPoint `json:"passes"`               // without those that a later entry replaced
+	Agrees   string       `json:"tachometer,omitempty"` // how well tachometer and sound agree; "": none was noted
+	Response Response     `json:"response"`             // that speeds were corrected with
+	Notes    []string     `json:"notes"`                // what was corrected, and how
+	Lessons  []string     `json:"lessons"`              // why it ran as it did, what the next eighth of a turn should do, and how the last came out
 	Next     Move         `json:"next_move"`
 	Cautions []string     `json:"cautions"` // of the last pass
 }
@@ -41,6 +42,7 @@ type TrendPoint struct {
 	IdleRPM           report.Speed `json:"idle_rpm"`
 	IdleSDRPM         float64      `json:"idle_sd_rpm"`
 	Screws            book.Screws  `json:"screws"`
+	TachometerRPM     report.Speed `json:"tachometer_rpm"` // as it was noted
 
 	// LeanerPct is by how much the air of the day makes the mixture leaner than
 	// standard air does; below 0 richer.
@@ -72,6 +74,7 @@ func NewTrend(m book.Machine, passes []book.Pass, o Options) Trend {
 		}
 		t.Passes = append(t.Passes, point)
 	}
+	t.Agrees = saysTachometers(all)
 	t.Notes = trendNotes(t, corrected, o)
 	return t
 }
@@ -81,6 +84,7 @@ func trendPoint(p observation, r Response) TrendPoint {
 	point := TrendPoint{
 		Number: p.Number, Recorded: p.Recorded, Verdict: p.code(),
 		SustainedRPM: side.SustainedRPM, SDRPM: side.SDRPM, FourStrokingShare: side.FourStrokingShare, IdleRPM: side.IdleRPM, Screws: p.Screws,
+		TachometerRPM: p.TachometerRPM,
 	}
 	if p.Report.Idle != nil {
 		point.IdleSDRPM = p.Report.Idle.SDRPM
@@ -117,6 +121,10 @@ func (t Trend) WriteText(w io.Writer, columns int, full bool) error {
 		}
 		p.WriteString("\n")
 		p.Table(rows, 0, 2, 3, 4, 5, 6, 7)
+	}
+	if t.Agrees != "" {
+		p.WriteString("\n")
+		p.Wrap("", t.Agrees)
 	}
 	if !full {
 		p.Heading(headNext)

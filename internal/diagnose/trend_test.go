@@ -104,3 +104,20 @@ func TestFourStrokeEngine(t *testing.T) {
 		t.Errorf("got %+v", trend)
 	}
 }
+
+// TestTachometers: the book says how well tachometer and sound agree.
+func TestTachometers(t *testing.T) {
+	passes := written(cleanPass(0, 13110), cleanPass(1, 13000), cleanPass(2, 12900))
+	trend := func() Trend { return NewTrend(madeMachine("saw"), passes, Default()) }
+	if got := trend().Agrees; got != "" {
+		t.Errorf("said %q where none was noted", got)
+	}
+	passes[0].TachometerRPM = passes[0].Report.TopEnd.SustainedRPM + 40
+	if got := trend().Agrees; got != "Tachometer: noted with 1 pass, 40 rpm from the sound." {
+		t.Errorf("said %q", got)
+	}
+	passes[2].TachometerRPM = passes[2].Report.TopEnd.SustainedRPM - 100
+	if got := trend().Agrees; got != "Tachometer: noted with 2 passes, on average 30 rpm below the sound, at most 100 rpm from it." {
+		t.Errorf("said %q", got)
+	}
+}

@@ -60,11 +60,11 @@ func (p Page) Wrap(lead, text string) {
 	fmt.Fprintln(p, line)
 }
 
-// splitWords splits text at blanks, but keeps a number and its unit together.
+// splitWords splits text at blanks, but keeps a number together with its unit and its ±.
 func splitWords(text string) []string {
 	var words []string
 	for _, word := range strings.Fields(text) {
-		if last := len(words) - 1; last >= 0 && isUnit(word) && endsInDigit(words[last]) {
+		if last := len(words) - 1; last >= 0 && (isUnit(word) && endsInDigit(words[last]) || word == "±" || strings.HasSuffix(words[last], "±")) {
 			words[last] += " " + word
 			continue
 		}

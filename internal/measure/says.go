@@ -33,7 +33,7 @@ func refuseRange(v, lowest, highest engine.RPM) *Refusal {
 	return &Refusal{
 		fmt.Sprintf("%s rpm is outside what can be judged, %s to %s rpm",
 			engine.FormatWhole(v), engine.FormatWhole(lowest), engine.FormatWhole(highest)),
-		"see the machine's handbook or its plate for the right figure",
+		"see the machine's handbook or its rating plate for the right figure",
 	}
 }
 
@@ -55,15 +55,15 @@ func refuseBuild(err error) *Refusal {
 	case errors.Is(err, engine.ErrTolerance):
 		return &Refusal{"a tolerance belongs to a limit that is a set-to figure", "say that the limit is set-to, or leave the tolerance out"}
 	}
-	return &Refusal{"something that is known of the machine is none of the answers there are", "leave it out where it is not known"}
+	return &Refusal{"something entered about the machine is not one of the possible answers", "leave it out where it is not known"}
 }
 
 // refuseAnswer says that a field of a machine cannot have a value.
 func refuseAnswer(f engine.Field, text string) *Refusal {
 	if f.Choices == nil {
-		return &Refusal{fmt.Sprintf("%q is no number of 0 or more", text), "write it in figures, such as 1.5"}
+		return &Refusal{fmt.Sprintf("%q is not a number of 0 or more", text), "write it in figures, such as 1.5"}
 	}
-	return &Refusal{fmt.Sprintf("%q is none of the answers", text), "say " + strings.Join(f.Choices, ", ") + ", or leave it out where it is not known"}
+	return &Refusal{fmt.Sprintf("%q is not one of the possible answers", text), "say " + strings.Join(f.Choices, ", ") + ", or leave it out where it is not known"}
 }
 
 func refusePasses(n int) *Refusal {
@@ -77,6 +77,6 @@ func refuseOrder(lowName string, low engine.RPM, highName string, high engine.RP
 	return &Refusal{
 		fmt.Sprintf("%s of %s rpm is not below %s of %s rpm",
 			lowName, engine.FormatWhole(low), highName, engine.FormatWhole(high)),
-		"see that the two are not mixed up",
+		"check that the two are not mixed up",
 	}
 }

@@ -79,7 +79,7 @@ func wrap(text, first string, columns int) string {
 	return b.String()
 }
 
-// withUnits joins each unit to the number before it.
+// withUnits joins each unit to the number before it, and ± to what it parts.
 func withUnits(words []string) []string {
 	var joined []string
 	for _, w := range words {
@@ -89,6 +89,10 @@ func withUnits(words []string) []string {
 				joined[n-1] += " " + w
 				continue
 			}
+		}
+		if n := len(joined); n > 0 && (w == "±" || strings.HasSuffix(joined[n-1], "±")) {
+			joined[n-1] += " " + w
+			continue
 		}
 		joined = append(joined, w)
 	}
