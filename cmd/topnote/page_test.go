@@ -1,6 +1,7 @@
 package main
 
 import (
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -30,6 +31,15 @@ func TestPage(t *testing.T) {
 			if info, err := os.Stat(path); err != nil || info.Size() == 0 {
 				t.Errorf("it prints %q: %v", path, err)
 			}
+		}
+		count := 0
+		if err := filepath.WalkDir(folder, func(_ string, d fs.DirEntry, err error) error {
+			if err == nil && !d.IsDir() {
+				count++
+			}
+			return err
+		}); err != nil || count != len(lines) {
+			t.Errorf("%d files (%v), and it prints %q", count, err, lines)
 		}
 		if !strings.HasSuffix(lines[len(lines)-1], "sw.js") {
 			t.Errorf("it prints %q", lines)

@@ -64,12 +64,39 @@ func host(t *testing.T) (address string, stop func()) {
 	return server.URL + below, server.Close
 }
 
+// window is a page of a browser.
+type window interface {
+	// evaluate gives what an expression of JavaScript comes to, as JSON; where that is a
+	// promise, what that comes to.
+	evaluate(ctx context.Context, expression string) (text string, err error)
+	navigate(address string) error
+}
+
+// asJSON makes an expression of one whose value is waited for.
+func asJSON(expression string) string {
+	return `(async () => JSON.stringify(await (` + expression + `)) ?? "null")()`
+}
+
 // phone is a browser with its own profile, whose pages are in a frame.
 type phone struct {
 	*testing.T
-	ctx       context.Context
+	window
 	downloads string
 	seen      *complaints
+}
+
+// chromium is a page of Chromium.
+type chromium struct{ ctx context.Context }
+
+func (c chromium) navigate(address string) error {
+	return chromedp.Do(c.ctx, chromedp.Navigate(address))
+}
+
+func (c chromium) evaluate(ctx context.Context, expression string) (string, error) {
+	of, cancel := context.WithCancel(c.ctx)
+	defer context.AfterFunc(ctx, cancel)()
+	defer cancel()
+	return chromedp.Run(of, chromedp.Evaluate[string](asJSON(expression), chromedp.EvalAwaitPromise))
 }
 
 // startPhone starts a browser with a profile, which may be an earlier one's.
@@ -91,20 +118,20 @@ func startPhone(t *testing.T, profile string) (p phone, end func()) {
 		chromedp.Flag("autoplay-policy", "no-user-gesture-required"),
 	)
 	p = phone{T: t, downloads: t.TempDir(), seen: &complaints{}}
-	var cancel func()
-	p.ctx, cancel = chromedp.NewContext(alloc, chromedp.WithListener(p.seen.listen))
+	ctx, cancel := chromedp.NewContext(alloc, chromedp.WithListener(p.seen.listen))
+	p.window = chromium{ctx}
 	end = func() {
-		closing, stop := context.WithTimeout(p.ctx, 10*time.Second)
+		closing, stop := context.WithTimeout(ctx, 10*time.Second)
 		defer stop()
 		_ = chromedp.Cancel(closing) // waits until the browser has left its folder
 		cancel()
 		cancelAlloc()
 	}
-	if err = chromedp.Do(p.ctx); err == nil {
-		_, err = chromedp.Call(p.ctx, log.Enable, cdp.Empty{})
+	if err = chromedp.Do(ctx); err == nil {
+		_, err = chromedp.Call(ctx, log.Enable, cdp.Empty{})
 	}
 	if err == nil {
-		_, err = chromedp.Call(p.ctx, browser.SetDownloadBehavior, browser.SetDownloadBehaviorParams{Behavior: "allow", DownloadPath: p.downloads})
+		_, err = chromedp.Call(ctx, browser.SetDownloadBehavior, browser.SetDownloadBehaviorParams{Behavior: "allow", DownloadPath: p.downloads})
 	}
 	if err != nil {
 		end()
@@ -148,9 +175,13 @@ const patience = 2 * time.Minute
 // eval gives what an expression of JavaScript comes to.
 func eval[T any](p phone, expression string) T {
 	p.Helper()
-	ctx, cancel := context.WithTimeout(p.ctx, patience)
+	ctx, cancel := context.WithTimeout(context.Background(), patience)
 	defer cancel()
-	v, err := chromedp.Run(ctx, chromedp.Evaluate[T](expression, chromedp.EvalAwaitPromise))
+	text, err := p.evaluate(ctx, expression)
+	var v T
+	if err == nil {
+		err = json.Unmarshal([]byte(text), &v)
+	}
 	if err != nil {
 		p.Fatalf("%v in %.300s\n%s", err, expression, p.state())
 	}
@@ -159,10 +190,10 @@ func eval[T any](p phone, expression string) T {
 
 // state tells what is to be seen, for failures.
 func (p phone) state() string {
-	ctx, cancel := context.WithTimeout(p.ctx, 5*time.Second)
+	ctx, cancel := context.WithTimeout(context.Background(), 5*time.Second)
 	defer cancel()
-	text, err := chromedp.Run(ctx, chromedp.Evaluate[string](`document.body.innerText + "\n" +
-		document.getElementById("pages")?.contentDocument?.body.innerText.slice(0, 800)`))
+	text, err := p.evaluate(ctx, `document.body.innerText + "\n" +
+		document.getElementById("pages")?.contentDocument?.body.innerText.slice(0, 800)`)
 	return fmt.Sprintf("%s (%v)\nthe console: %s", text, err, p.seen.all())
 }
 
@@ -176,7 +207,7 @@ func (p phone) open(address string) {
 // begin opens the page and waits until the program runs.
 func (p phone) begin(address string) {
 	p.Helper()
-	if err := chromedp.Do(p.ctx, chromedp.Navigate(address)); err != nil {
+	if err := p.navigate(address); err != nil {
 		p.Fatal(err)
 	}
 	p.until(`document.documentElement.dataset.ready`)
@@ -186,11 +217,11 @@ func (p phone) begin(address string) {
 // until waits until an expression is true.
 func (p phone) until(expression string) {
 	p.Helper()
-	ctx, cancel := context.WithTimeout(p.ctx, patience)
+	ctx, cancel := context.WithTimeout(context.Background(), patience)
 	defer cancel()
 	for {
-		ok, err := chromedp.Run(ctx, chromedp.Evaluate[bool]("!!("+expression+")")) // fails while a page is on its way
-		if err == nil && ok {
+		ok, err := p.evaluate(ctx, "!!("+expression+")") // fails while a page is on its way
+		if err == nil && ok == "true" {
 			return
 		}
 		if ctx.Err() != nil {

@@ -18,15 +18,19 @@ import (
 
 func sample(name string) string { return filepath.Join("..", "..", "..", "samples", name+".wav") }
 
-// TestPhoneAlone is the whole job without a server: the page is loaded once from a
+// TestPhoneAlone does the whole job in Chromium, TestPhoneInFirefox in Firefox.
+func TestPhoneAlone(t *testing.T)     { wholeJob(t, startPhone) }
+func TestPhoneInFirefox(t *testing.T) { wholeJob(t, startFirefox) }
+
+// wholeJob is the whole job without a server: the page is loaded once from a
 // folder of static files, then the host is gone. A pass is measured and written into
-// the book, the browser is ended and started again, the pass is still there, and what
-// is taken along opens as a book here.
-func TestPhoneAlone(t *testing.T) {
+// the book, the browser is ended and started again, the pass is
+// still there, and what is taken along opens as a book here.
+func wholeJob(t *testing.T, start func(t *testing.T, profile string) (p phone, end func())) {
 	t.Parallel()
 	address, stop := host(t)
 	profile := t.TempDir()
-	p, end := startPhone(t, profile)
+	p, end := start(t, profile)
 	p.open(address)
 	stop()
 	p.enter("bench saw")
@@ -35,7 +39,7 @@ func TestPhoneAlone(t *testing.T) {
 	p.until(inFrame(`d.URL.includes("stored=1")`))
 	end()
 
-	p, end = startPhone(t, profile) // the host is still gone
+	p, end = start(t, profile) // the host is still gone
 	defer end()
 	p.open(address)
 	p.visit("/book/bench%20saw")

@@ -43,7 +43,7 @@ var needed = []string{"topnote.bin", "wasm_exec.js", "sqlite3.js", "sqlite3.wasm
 // when it is loaded for the first time.
 const (
 	worker  = "sw.js"
-	starter = "worker.js"
+	starter = "program.js"
 	program = "topnote.bin"
 )
 

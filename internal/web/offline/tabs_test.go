@@ -2,7 +2,6 @@ package offline_test
 
 import (
 	"bytes"
-	"context"
 	"fmt"
 	"strings"
 	"testing"
@@ -23,10 +22,10 @@ func TestPhoneTabs(t *testing.T) {
 	first.open(address)
 	first.enter("bench saw")
 	second := first
-	var cancel func()
-	second.ctx, cancel = chromedp.NewContext(first.ctx)
+	tab, cancel := chromedp.NewContext(first.window.(chromium).ctx)
+	second.window = chromium{tab}
 	defer cancel()
-	if err := chromedp.Do(second.ctx, chromedp.Navigate(address)); err != nil {
+	if err := second.navigate(address); err != nil {
 		t.Fatal(err)
 	}
 	second.until(`document.getElementById("said").textContent.includes("open in another tab")`)
@@ -101,7 +100,7 @@ func TestPhoneEndedWhileWriting(t *testing.T) {
 			}).catch(() => {});
 			return stored;
 		})()`, 150+90*round, round, round))
-		if err := chromedp.Do(p.ctx, chromedp.Navigate("about:blank")); err != nil {
+		if err := p.navigate("about:blank"); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -129,17 +128,10 @@ func TestPhoneRecords(t *testing.T) {
 	p.visit("/")
 	p.act(`d.getElementById("limit").value = "13500"; d.getElementById("record").click()`)
 	p.until(inFrame(`d.getElementById("guide").open`))
-	wait(p.ctx, 9*time.Second)
+	time.Sleep(9 * time.Second) // of the pass
 	p.act(`d.getElementById("guide-stop").click()`)
 	p.until(inFrame(`d.querySelector("#track") || d.getElementById("work-problem")?.textContent`))
 	if says := p.text("h1"); !strings.Contains(says, "Over the limit") {
 		t.Errorf("the headline is %q, with %q", says, p.text("#work-problem"))
-	}
-}
-
-func wait(ctx context.Context, long time.Duration) {
-	select {
-	case <-ctx.Done():
-	case <-time.After(long):
 	}
 }

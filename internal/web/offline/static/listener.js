@@ -3,7 +3,7 @@
 // program at once, since a call for each block would fall ever further behind. Readings,
 // openings of the throttle and the end go to the page.
 
-import { start } from "./program.js";
+import { compile, start } from "./program.js";
 
 const every = 10; // ms
 let waiting = [], running = false, due = false, over = false;
@@ -27,7 +27,7 @@ async function begin({ module, listening, sound }) {
   globalThis.topnoteTell = (text) => postMessage({ told: JSON.parse(text) });
   globalThis.topnoteOpening = (opening, bytes) => postMessage({ opening, sound: bytes }, [bytes.buffer]);
   globalThis.topnoteEnded = () => postMessage({ ended: true });
-  await start(module, ["listen", JSON.stringify(listening)], globalThis.topnoteEnded);
+  await start(module ?? await compile(), ["listen", JSON.stringify(listening)], globalThis.topnoteEnded);
   running = true;
   hand();
 }

@@ -2,6 +2,20 @@
 
 import "./wasm_exec.js";
 
+const PROGRAM = "{{PROGRAM}}"; // SHA-256 of topnote.bin
+
+// compile compiles the program: the kept one, or the first time, and where it is kept no
+// longer, the one that comes from the host, while it is unpacked.
+export async function compile(first) {
+  const kept = first ? null : await fetch("topnote.wasm");
+  if (kept?.ok) {
+    return WebAssembly.compileStreaming(kept).catch(() => WebAssembly.compileStreaming(fetch("topnote.wasm"))); // a browser may end the service worker in the middle
+  }
+  const packed = await fetch("topnote.bin", { integrity: PROGRAM });
+  const plain = packed.body.pipeThrough(new DecompressionStream("gzip"));
+  return WebAssembly.compileStreaming(new Response(plain, { headers: { "Content-Type": "application/wasm" } }));
+}
+
 // start runs a compiled program; its promise is kept once the program is ready. ended is
 // called when it has ended, with what went wrong or "".
 export async function start(module, args, ended) {

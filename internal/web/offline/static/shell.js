@@ -55,11 +55,8 @@ function run(first) {
   return new Promise((resolve, reject) => {
     const started = new Worker("worker.js", { type: "module", name: first ? "first" : "" });
     started.onmessage = ({ data }) => {
-      if (data.ready) {
-        worker = started;
-        window.topnoteModule = data.module; // for the live view, which runs it once more
-        resolve(data);
-      }
+      if (data.ready) { worker = started; resolve(data); }
+      if (data.module) window.topnoteModule = data.module; // for the live view, which runs it once more
       if (data.cookie) document.cookie = data.cookie;
       if (data.ended) {
         worker = null;

@@ -1,29 +1,17 @@
 // The worker in which the program runs: it fetches and starts the WebAssembly, gives
 // it the book's storage, and hands requests to it and answers back.
 
-import { start as startProgram } from "./program.js";
+import { compile, start as startProgram } from "./program.js";
 
-const PROGRAM = "{{PROGRAM}}"; // SHA-256 of topnote.bin
 const base = new URL("app", location.href).pathname;
 const started = start();
 
-// compile compiles the program: the kept one, or the first time, and where it is kept no
-// longer, the one that comes from the host, while it is unpacked.
-async function compile() {
-  const kept = self.name === "first" ? null : await fetch("topnote.wasm");
-  if (kept?.ok) {
-    return WebAssembly.compileStreaming(kept).catch(() => WebAssembly.compileStreaming(fetch("topnote.wasm"))); // a browser may end the service worker in the middle
-  }
-  const packed = await fetch("topnote.bin", { integrity: PROGRAM });
-  const plain = packed.body.pipeThrough(new DecompressionStream("gzip"));
-  return WebAssembly.compileStreaming(new Response(plain, { headers: { "Content-Type": "application/wasm" } }));
-}
-
 async function start() {
-  const [module, database] = await Promise.all([compile(), import("./database.js").then((m) => m.openDatabase())]);
+  const [module, database] = await Promise.all([compile(self.name === "first"), import("./database.js").then((m) => m.openDatabase())]);
   globalThis.topnoteDatabase = database;
   await startProgram(module, [base], (err) => postMessage({ ended: err || "the program ended" }));
-  postMessage({ ready: true, module, storage: database.keeps });
+  postMessage({ ready: true, storage: database.keeps });
+  postMessage({ module }); // by itself: Firefox takes none out of a message
 }
 
 started.catch((err) => postMessage({ ended: String(err) }));
