@@ -111,7 +111,7 @@ func TestMigrateAllOrNothing(t *testing.T) {
 func TestMigrateReadOnly(t *testing.T) {
 	t.Parallel()
 	b := &Book{path: writeFirst(t), readOnly: true}
-	wantProblem(t, b.connect("ro", ""), ErrFile, "is of an older program")
+	wantProblem(t, b.connect("ro", ""), ErrFile, "is from an older program")
 }
 
 // TestApplicationID pins the mark of a book: it is in every file that is out.
