@@ -1,8 +1,12 @@
 package web
 
 import (
+	"encoding/json"
 	"math"
+	"net/http"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -27,13 +31,15 @@ const watchLive = `(() => {
 // loses its socket on the way.
 func TestLive(t *testing.T) {
 	t.Parallel()
-	b := openTab(t, site(t), 360, 740)
+	url := site(t)
+	b := openTab(t, url, 360, 740)
 	b.visit("/")
 	b.do(chromedp.Click(`a[href="/live"]`))
 	b.at("/live")
 	b.do(
 		chromedp.Evaluate[chromedp.Void](watchLive),
 		chromedp.SetValue(chromedp.ID("limit"), "13500"), chromedp.Click(chromedp.ID("listen")),
+		chromedp.SetValue(chromedp.ID("note"), "H 1 1/8, new plug"),
 	)
 	b.until(`/^1[34],\d\d0$/.test(document.getElementById("speed").textContent)`)
 	b.shoot("phone-live")
@@ -68,4 +74,58 @@ func TestLive(t *testing.T) {
 	if eval[bool](b, `document.getElementById("speed").checkVisibility()`) {
 		t.Error("after the end a speed is shown")
 	}
+	keepsSession(t, b, url)
+}
+
+// keepsSession saves the session that is over: its rows in the book, with the screws as
+// they were noted, and its recording.
+func keepsSession(t *testing.T, b tab, url string) {
+	t.Helper()
+	b.do(chromedp.Click(chromedp.ID("store")))
+	b.until(`document.getElementById("keep-says").textContent.startsWith("Choose the machine")`)
+	b.do(chromedp.SetValue(chromedp.ID("machine"), "bench saw"), chromedp.Click(chromedp.ID("store")))
+	b.until(`document.getElementById("keep-says").textContent.startsWith("In the book of bench saw: row 1")`)
+	b.shoot("phone-live-kept")
+	answer, err := http.Get(url + "/api/v1/machines/bench%20saw/passes")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer answer.Body.Close()
+	var got struct {
+		Passes []struct {
+			Screws struct {
+				H *float64 `json:"h_turns"`
+			} `json:"screws"`
+			Report struct {
+				TopEnd struct {
+					RPM float64 `json:"sustained_rpm"`
+				} `json:"top_end"`
+			} `json:"report"`
+		} `json:"passes"`
+	}
+	if err := json.NewDecoder(answer.Body).Decode(&got); err != nil {
+		t.Fatal(err)
+	}
+	if len(got.Passes) == 0 || got.Passes[0].Screws.H == nil || *got.Passes[0].Screws.H != 1.125 {
+		t.Fatalf("in the book: %+v", got)
+	}
+	if shown := strings.ReplaceAll(b.text("#row-list tr td"), ",", ""); math.Abs(got.Passes[0].Report.TopEnd.RPM-number(t, shown)) > 20 {
+		t.Errorf("the row says %s rpm, the pass %.0f", shown, got.Passes[0].Report.TopEnd.RPM)
+	}
+	if link := b.text("#recording"); !regexp.MustCompile(`^Its recording, [1-9]\d* s$`).MatchString(link) {
+		t.Errorf("the link to the recording is %q", link)
+	}
+	if href := eval[string](b, `document.getElementById("recording").href`); !strings.HasPrefix(href, "blob:") {
+		t.Errorf("the recording is at %q", href)
+	}
+}
+
+// number reads a figure of the page.
+func number(t *testing.T, text string) float64 {
+	t.Helper()
+	v, err := strconv.ParseFloat(text, 64)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return v
 }

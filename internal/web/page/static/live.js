@@ -4,13 +4,16 @@
 
 import { canRecord, openMicrophone, sayRefusal } from "./record.js";
 import * as machine from "./machine.js";
+import { Kept } from "./livekept.js";
 import { Screen } from "./livescreen.js";
 import { follow } from "./readings.js";
+import { sentence } from "./words.js";
 
 const byID = (id) => document.getElementById(id);
 
 const screen = new Screen();
 let session = null;
+let kept = null; // of the last one
 
 machine.start();
 if (!canRecord()) {
@@ -25,6 +28,19 @@ byID("engine").addEventListener("submit", async (e) => {
   if (session) session.stop();
   else await start();
   button.disabled = false;
+});
+
+byID("store").addEventListener("click", async () => {
+  const machine = byID("machine")?.value;
+  if (!machine) return screen.keeps("Choose the machine above that these rows are of; one that is new is entered in the book first.");
+  byID("store").disabled = true;
+  try {
+    const rows = await kept.store(machine, (step) => screen.keeps(step));
+    screen.keeps(rows.length ? `In the book of ${machine}: row ${rows.join(", ")}.` : "No row has a speed: nothing was stored.");
+  } catch (err) {
+    screen.keeps(err.says ? sentence(err) : String(err));
+  }
+  byID("store").disabled = false;
 });
 
 async function start() {
@@ -51,12 +67,17 @@ class Session {
     this.microphone = await openMicrophone(() => {});
     const changed = this.microphone.changed;
     screen.said(changed.length ? `This browser changes the sound although it was asked not to (${changed.join(", ")}): speeds hold, but levels may not.` : "");
+    this.kept = kept = new Kept(this.engine, this.microphone);
     this.readings = follow(this.engine, this.microphone, (message) => this.hear(message));
   }
 
   hear(message) {
     if (message.kind === "reading") return screen.reading(message);
-    if (message.kind === "row") return screen.row(message);
+    if (message.kind === "row") {
+      const note = screen.row(message);
+      if (note !== null) this.kept.row(message, note);
+      return;
+    }
     if (message.kind === "problem") screen.problem(message.says);
     this.end();
   }
@@ -74,6 +95,7 @@ class Session {
   end() {
     this.microphone.close();
     screen.stopped();
+    screen.offer(this.kept);
     if (session === this) session = null;
     byID("listen").textContent = "Listen";
   }

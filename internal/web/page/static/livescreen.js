@@ -33,6 +33,7 @@ export class Screen {
     byID("row-says").textContent = "";
     byID("needle").hidden = byID("rows").hidden = false;
     byID("setup").hidden = true;
+    byID("keep").hidden = true;
     const draw = () => {
       if (this.session !== session) return;
       this.draw();
@@ -48,6 +49,18 @@ export class Screen {
     byID("needle").hidden = true;
     this.sound(false);
   }
+
+  // offer offers to keep a session that is over.
+  offer(kept) {
+    byID("keep").hidden = kept.rows.length === 0;
+    byID("keep-says").textContent = "";
+    URL.revokeObjectURL(byID("recording").href);
+    const file = kept.recording();
+    Object.assign(byID("recording"), { href: URL.createObjectURL(file), download: file.name, textContent: `Its recording, ${Math.round(kept.length / kept.rate)} s` });
+  }
+
+  // keeps says how far keeping is, or why not.
+  keeps(text) { byID("keep-says").textContent = text; }
 
   reading(r) {
     this.latest = r;
@@ -120,15 +133,17 @@ export class Screen {
     if (this.session?.limit) svg.append(make("line", { x1: 0, x2: width, y1: y(this.session.limit), y2: y(this.session.limit), class: "limit" }));
   }
 
-  // row adds an opening of the throttle, once.
+  // row adds an opening of the throttle, once, and gives what was noted for it; null: it
+  // was there.
   row(r) {
-    if (this.rows.has(r.row)) return;
+    if (this.rows.has(r.row)) return null;
+    const note = byID("note").value;
     this.rows.add(r.row);
     const told = r.sustained_rpm !== null;
     const off = told && r.limit_rpm !== null ? r.sustained_rpm - r.limit_rpm : null;
     const cells = [
       told ? tens(r.sustained_rpm) : "not told", told ? tens(Math.max(10, 2 * r.sd_rpm)) : "",
-      off === null ? "" : (off > 0 ? "+" : "-") + tens(Math.abs(off)), told ? `${Math.round(100 * r.four_stroking_share)} %` : "", r.code, byID("note").value,
+      off === null ? "" : (off > 0 ? "+" : "-") + tens(Math.abs(off)), told ? `${Math.round(100 * r.four_stroking_share)} %` : "", r.code, note,
     ];
     byID("note").value = "";
     const line = document.createElement("tr");
@@ -138,6 +153,7 @@ export class Screen {
     line.append(head, ...cells.map((text) => Object.assign(document.createElement("td"), { textContent: text })));
     byID("row-list").append(line);
     byID("row-says").textContent = r.says;
+    return note;
   }
 
   // sound sounds a tone while there is a warning, where one is wanted.

@@ -1,10 +1,11 @@
 // Sound as a WAV file: 16 bits, one channel. What the microphone or the
 // browser's own decoder gives is floating point from -1 to 1; it is rounded and
 // clipped, never scaled, so that a recording that was too loud is still found to be.
+// What is 16 bits already (Int16Array) stays as it is.
 
 const headerBytes = 44;
 
-// wavBytes gives the file of chunks of samples (Float32Array) as an ArrayBuffer.
+// wavBytes gives the file of chunks of samples (Float32Array, Int16Array) as an ArrayBuffer.
 export function wavBytes(chunks, rate) {
   const count = chunks.reduce((sum, c) => sum + c.length, 0);
   const buffer = new ArrayBuffer(headerBytes + 2 * count);
@@ -24,8 +25,9 @@ export function wavBytes(chunks, rate) {
   view.setUint32(40, 2 * count, true);
   let at = headerBytes;
   for (const chunk of chunks) {
+    const scale = chunk instanceof Int16Array ? 1 : 32768;
     for (const v of chunk) {
-      view.setInt16(at, Math.max(-32768, Math.min(32767, Math.round(32768 * v))), true);
+      view.setInt16(at, Math.max(-32768, Math.min(32767, Math.round(scale * v))), true);
       at += 2;
     }
   }
