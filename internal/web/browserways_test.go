@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/chromedp/chromedp"
 )
@@ -128,8 +129,12 @@ func TestReplyWay(t *testing.T) {
 	looksOnly(t)
 	b := openTab(t, site(t), 390, 844)
 	b.visit("/")
+	over := excerptFile(t, "over.wav")
+	if err := os.Chtimes(over, time.Time{}, time.Date(2026, 3, 2, 14, 30, 0, 0, time.Local)); err != nil {
+		t.Fatal(err)
+	}
 	b.do(
-		chromedp.SetUploadFiles(chromedp.ID("clip"), []string{sample(t, "rich.wav"), sample(t, "over.wav"), sample(t, "birdsong.wav")}),
+		chromedp.SetUploadFiles(chromedp.ID("clip"), []string{sample(t, "rich.wav"), over, sample(t, "birdsong.wav")}),
 		chromedp.SetValue(chromedp.ID("limit"), "13 500"), chromedp.Click(chromedp.ID("measure")),
 	)
 	b.at("/many")
@@ -146,7 +151,7 @@ func TestReplyWay(t *testing.T) {
 	b.until(`!!window.copied`)
 	b.window("page-reply-message")
 	got := eval[string](b, `window.copied`)
-	for _, part := range []string{"Hello,", "over.wav", "Over the limit", "13,500 rpm", "Do this first: Let the throttle go."} {
+	for _, part := range []string{"Hello,", "over.wav of 2 March 2026", "Over the limit", "13,500 rpm", "Do this first: Let the throttle go."} {
 		if !strings.Contains(got, part) {
 			t.Errorf("the reply lacks %q: %s", part, got)
 		}

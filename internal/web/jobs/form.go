@@ -6,6 +6,7 @@ import (
 	"mime/multipart"
 	"slices"
 	"strings"
+	"time"
 	"unicode"
 
 	"topnote/internal/engine"
@@ -34,7 +35,26 @@ const (
 	FieldMachine   = "machine"
 	FieldDecoded   = "decoded" // "browser"
 	FieldSHA256    = "sha256"  // of the file that the browser decoded
+	FieldRecorded  = "recorded"
 )
+
+// RecordedLayout is how a form writes when a recording was made, in local time: as a
+// field of date and time in a page has it.
+const RecordedLayout = "2006-01-02T15:04"
+
+// ParseRecorded reads when a recording was made, otherwise where nothing was entered. It
+// returns a *fault.Fault for what is no day, or one to come.
+func ParseRecorded(text string, otherwise time.Time) (time.Time, error) {
+	if text == "" {
+		return otherwise, nil
+	}
+	const zones = 24 * time.Hour // the sender's may be another one
+	at, err := time.ParseInLocation(RecordedLayout, text, time.Local)
+	if err != nil || at.After(time.Now().Add(zones)) {
+		return otherwise, noDate()
+	}
+	return at, nil
+}
 
 // EngineFields gives those that describe an engine, its speeds and what is known of
 // the machine beside them: the keys of engine.Fields.
@@ -89,7 +109,7 @@ func (f *form) readClip(part *multipart.Part, keep func(io.Reader) (*Upload, err
 
 func (f *form) readField(part *multipart.Part) error {
 	name := part.FormName()
-	if !slices.Contains([]string{FieldName, FieldMachine, FieldDecoded, FieldSHA256}, name) && !slices.Contains(EngineFields(), name) {
+	if !slices.Contains([]string{FieldName, FieldMachine, FieldDecoded, FieldSHA256, FieldRecorded}, name) && !slices.Contains(EngineFields(), name) {
 		return unknownField(displayName(name))
 	}
 	if _, twice := f.fields[name]; twice {

@@ -9,6 +9,7 @@ import (
 	"net/http"
 	"strconv"
 	"strings"
+	"time"
 
 	"topnote/internal/engine"
 	"topnote/internal/measure"
@@ -66,6 +67,7 @@ func (in *Intake) Again(r *http.Request, id string, fields map[string]string) (J
 		return Job{}, fault.NoJob()
 	}
 	o, err := in.order(form{fields: fields, file: before.Name, upload: upload})
+	o.Recorded = before.Recorded
 	client := in.Client(r)
 	if err == nil {
 		err = in.Queue.Acquire(client)
@@ -121,8 +123,12 @@ func (in *Intake) order(f form) (Order, error) {
 	if err != nil {
 		return Order{}, err
 	}
+	recorded, err := ParseRecorded(f.fields[FieldRecorded], time.Time{})
+	if err != nil {
+		return Order{}, err
+	}
 	name := displayName(cmp.Or(f.fields[FieldName], f.file))
-	o := Order{Name: name, Machine: machine, Query: q, ByBrowser: f.fields[FieldDecoded] == "browser", Upload: f.upload}
+	o := Order{Recorded: recorded, Name: name, Machine: machine, Query: q, ByBrowser: f.fields[FieldDecoded] == "browser", Upload: f.upload}
 	if sum := f.fields[FieldSHA256]; o.ByBrowser && sum != "" {
 		if !isSHA256(sum) {
 			return Order{}, notSHA256()

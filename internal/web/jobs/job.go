@@ -35,6 +35,7 @@ type Job struct {
 	Problem  *fault.Fault        // why it Failed; nil otherwise
 	Result   measure.Measurement // once Done
 	Made     time.Time
+	Recorded time.Time // as its sender says; Made where nothing was said
 	Ended    time.Time // zero: not yet
 }
 
@@ -48,8 +49,9 @@ func (j Job) Page() string { return "/clips/" + j.ID }
 type Order struct {
 	Name, Machine string // as in Job
 	Query         engine.Machine
-	ByBrowser     bool   // the sender's browser decoded the recording
-	Original      string // SHA-256 of the file that it decoded, in hexadecimal; "": not told
+	Recorded      time.Time // zero: not said
+	ByBrowser     bool      // the sender's browser decoded the recording
+	Original      string    // SHA-256 of the file that it decoded, in hexadecimal; "": not told
 	Upload        *Upload
 }
 

@@ -135,9 +135,13 @@ func (q *Queue) Seats() int {
 func (q *Queue) Submit(o Order, client string) Job {
 	q.mu.Lock()
 	defer q.mu.Unlock()
+	now := q.clock()
 	t := &task{
-		Job:   Job{ID: newID(), Name: o.Name, Machine: o.Machine, Query: o.Query, State: Queued, Made: q.clock()},
+		Job:   Job{ID: newID(), Name: o.Name, Machine: o.Machine, Query: o.Query, State: Queued, Made: now, Recorded: now},
 		order: o, done: make(chan struct{}), client: client,
+	}
+	if !o.Recorded.IsZero() {
+		t.Recorded = o.Recorded
 	}
 	t.ctx, t.cancel = context.WithCancel(q.ended)
 	q.tasks[t.ID] = t

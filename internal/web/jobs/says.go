@@ -74,3 +74,7 @@ func diskFails(cause error) *fault.Fault {
 	}
 	return f
 }
+
+func noDate() *fault.Fault {
+	return fault.Entry("recorded: that is no day on which a pass can have been recorded", "choose its date and time, or leave the field empty")
+}

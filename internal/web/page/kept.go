@@ -92,7 +92,9 @@ func (p *Pages) submitKept(r *http.Request, number string) (jobs.Job, error) {
 	if err != nil {
 		return jobs.Job{}, err
 	}
-	return p.Intake.Kept(r, saysPassOf(pass.Number, pass.Machine), bytes.NewReader(recording), map[string]string{jobs.FieldMachine: machine})
+	return p.Intake.Kept(r, saysPassOf(pass.Number, pass.Machine), bytes.NewReader(recording), map[string]string{
+		jobs.FieldMachine: machine, jobs.FieldRecorded: pass.Recorded.Local().Format(jobs.RecordedLayout),
+	})
 }
 
 // keepClip keeps the recording of a clip with the pass that it became.

@@ -18,7 +18,7 @@ type reply struct {
 
 // replyTo writes both messages about a measured clip.
 func replyTo(j jobs.Job) reply {
-	rep := replyAbout(j.Result.Report, j.Name, j.Machine, j.Made)
+	rep := replyAbout(j.Result.Report, j.Name, j.Machine, j.Recorded)
 	long := strings.TrimPrefix(j.Result.Reply, "About your recording.\n\n")
 	rep.Long = rep.Opening + strings.TrimSuffix(long, "\n") + "\n" + recordAgain(j.Result.Report)
 	return rep

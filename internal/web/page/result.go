@@ -6,7 +6,6 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
-	"time"
 
 	"topnote/internal/report"
 	"topnote/internal/web/books"
@@ -114,7 +113,7 @@ func (p *Pages) fill(page *resultPage, r *http.Request, j jobs.Job) {
 	value := func(id string) string { return r.PostForm.Get(id) }
 	page.Air = newAirFields("", unitsOf(r), value)
 	page.Values, page.Size = map[string]string{}, p.sizeOf(j.ID)
-	for _, name := range []string{"h", "l", "idle_screw", "filter_note", "fuel_note", "who", fieldRecorded} {
+	for _, name := range []string{"h", "l", "idle_screw", "filter_note", "fuel_note", "who", jobs.FieldRecorded} {
 		page.Values[name] = value(name)
 	}
 	page.Machine = j.Machine
@@ -158,22 +157,6 @@ func (p *Pages) storeClip(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
-// fieldRecorded is the field with the date and the time of a recording.
-const fieldRecorded = "recorded"
-
-// recordedAt reads the date and time of a recording in local time, otherwise where
-// nothing was entered.
-func recordedAt(text string, otherwise time.Time) (time.Time, error) {
-	if text == "" {
-		return otherwise, nil
-	}
-	at, err := time.ParseInLocation("2006-01-02T15:04", text, time.Local)
-	if err != nil || at.After(time.Now().Add(24*time.Hour)) {
-		return otherwise, noDate()
-	}
-	return at, nil
-}
-
 func (p *Pages) storeEntries(r *http.Request, j jobs.Job) (books.Stored, error) {
 	value := r.PostForm.Get
 	if value(jobs.FieldMachine) == "" {
@@ -183,7 +166,7 @@ func (p *Pages) storeEntries(r *http.Request, j jobs.Job) (books.Stored, error) 
 	if err != nil {
 		return books.Stored{}, err
 	}
-	recorded, err := recordedAt(value(fieldRecorded), j.Made)
+	recorded, err := jobs.ParseRecorded(value(jobs.FieldRecorded), j.Recorded)
 	if err != nil {
 		return books.Stored{}, err
 	}

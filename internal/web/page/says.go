@@ -163,10 +163,6 @@ func saysPass(p book.Pass) string {
 	return says
 }
 
-func noDate() *fault.Fault {
-	return fault.Entry("recorded: that is no day on which a pass can have been recorded", "choose its date and time, or leave the field empty")
-}
-
 func noMachine() *fault.Fault {
 	return fault.Entry("no machine was chosen", "choose one from the book")
 }

@@ -34,7 +34,7 @@ func (p *Pages) showSheet(w http.ResponseWriter, r *http.Request) error {
 	}
 	page := sheetPage{
 		frame:  newFrame("/", headSheet+": "+j.Name, "print.js"),
-		Report: j.Result.Report, View: report.NewView(j.Result.Report), From: saysFrom(j), Day: saysDay(j.Made),
+		Report: j.Result.Report, View: report.NewView(j.Result.Report), From: saysFrom(j), Day: saysDay(j.Recorded),
 		Picture: picture, Back: j.Page(),
 	}
 	return render(w, http.StatusOK, "sheet.html", page)

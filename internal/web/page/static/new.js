@@ -47,7 +47,9 @@ form.addEventListener("submit", async (e) => {
   try {
     lately.keep();
     if (clip.files.length > 1) return await measureMany(work);
-    const id = await measure(new FormData(form), work.report, work.signal);
+    const one = new FormData(form);
+    if (byID("recorded").value) one.set("recorded", byID("recorded").value);
+    const id = await measure(one, work.report, work.signal);
     day.keep(id, new FormData(byID("day")));
     location.assign(address(`/clips/${id}${byID("hide").checked ? "?predict=1" : ""}`));
   } catch (err) {
@@ -64,6 +66,7 @@ async function measureMany(work) {
     const one = new FormData(form);
     one.set("clip", file);
     one.delete("name"); // each has its own
+    one.set("recorded", day.local(new Date(file.lastModified)));
     try {
       ids.push(await measure(one, (step, share) => work.report(`${i + 1} of ${files.length}, ${file.name}: ${step}`, share), work.signal));
     } catch (err) {
