@@ -34,7 +34,7 @@ func TestPageEntries(t *testing.T) {
 	}
 	b.do(chromedp.Click(chromedp.CSS("#store button")))
 	b.at("/book/")
-	if got := b.text(".said"); got != "It is in the book: pass 1 of bench saw." {
+	if got := b.text(".said"); got != "Saved to the book: pass 1 of bench saw." {
 		t.Errorf("it says %q", got)
 	}
 }

@@ -120,7 +120,7 @@ func (j walk) store(entries string) {
 	}
 	j.do(chromedp.Click(chromedp.CSS("#store button")))
 	j.at("/book/")
-	j.says(".said", "It is in the book: pass ")
+	j.says(".said", "Saved to the book: pass ")
 }
 
 func (j walk) measureSecond() {

@@ -50,7 +50,7 @@ func TestMachineOfTheBook(t *testing.T) {
 	wheel.wants(t, 200, `value="5,100"`, `name="gear_ratio" inputmode="decimal" autocomplete="off" maxlength="12" value="2"`, "10,200 rpm")
 	v.post("/book", url.Values{"name": {"other wheel"}, "limit": {"5100"}, "limit_of": {"spindle"}}).wants(t, 400, "no gear ratio was entered")
 	v.post(wheel.path2(), url.Values{"name": {"wheel"}, "limit": {"5000"}, "limit_of": {"spindle"}, "gear_ratio": {"2"}}).
-		wants(t, 200, "It is changed", "10,000 rpm")
+		wants(t, 200, "Saved. The book keeps", "10,000 rpm")
 }
 
 // TestAPIMachine: the fields of the API are those of the report, and what cannot be is

@@ -115,7 +115,7 @@ func TestWithoutScripts(t *testing.T) {
 	v.post(rich.path+"/book", url.Values{"h": {"1"}}).wants(t, 400, "No machine was chosen; choose one from the book.")
 	v.post(rich.path+"/book", url.Values{"machine": {"bench saw"}, "h": {"a bit"}, "who": {"me"}}).wants(t, 400, `"a bit"`, `value="me"`)
 	v.post(rich.path+"/book", url.Values{"machine": {"bench saw"}, "h": {"1 1/4"}, "temp": {"46"}, "altitude": {"390"}, "units": {"us"}}).
-		wants(t, 200, "It is in the book: pass 1 of bench saw. It was judged by other figures", "H 1.25")
+		wants(t, 200, "Saved to the book: pass 1 of bench saw. It was judged by other figures", "H 1\u00a01/4")
 	v.send("clean.wav", "machine", "bench saw").wants(t, 200, "Clean without load", "measured for bench saw")
 	v.get("/book/bench%20saw/p/1").wants(t, 200, "46 °F", "Four-stroking, safe side")
 	v.get("/book/bench%20saw/p/7").wants(t, 404, "no pass")
@@ -135,11 +135,11 @@ func TestMachineForms(t *testing.T) {
 	v.post("/book", url.Values{"name": {"bench saw"}, "limit": {"9000"}}).wants(t, 409, "bench saw", `value="9000"`)
 	v.post("/book", url.Values{"name": {"<b>trimmer"}, "limit": {"fast"}}).wants(t, 400, `"fast" is not a speed`, `value="<b>trimmer"`)
 	p := v.post("/book", url.Values{"name": {"<b>a/b"}, "limit": {"9,000"}, "cylinders": {"2"}, "notes": {"of the shed"}})
-	p.wants(t, 200, "The machine is in the book.", "2 cylinders, limit 9,000 rpm", "of the shed")
+	p.wants(t, 200, "Machine added.", "2 cylinders, limit 9,000 rpm", "of the shed")
 	if strings.Contains(p.text, "<b>a/b") {
 		t.Error("a name was not escaped")
 	}
-	v.post(p.path2(), url.Values{"name": {"a/b"}, "limit": {"9100"}, "who": {"me"}}).wants(t, 200, "It is changed", "limit 9,100 rpm", "me: ")
+	v.post(p.path2(), url.Values{"name": {"a/b"}, "limit": {"9100"}, "who": {"me"}}).wants(t, 200, "Saved. The book keeps", "limit 9,100 rpm", "me: ")
 	v.get("/book/%3Cb%3Ea%2Fb").wants(t, 404)
 }
 

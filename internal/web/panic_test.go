@@ -71,7 +71,7 @@ func panicIsContained(t *testing.T, panics func() error) {
 	if code := x.get(bad.Links.Report).want(t, http.StatusInternalServerError).fault(t); code != fault.CodeInside {
 		t.Errorf("the panic is called %q", code)
 	}
-	const sentence = "The program made a mistake; try again; if it comes back, tell those who keep the program."
+	const sentence = "The program made a mistake; try again; if it happens again, report it."
 	page := x.get(bad.Links.Page).want(t, http.StatusInternalServerError)
 	if text := string(page.body); strings.Count(text, sentence) != 1 || strings.Contains(text, "goroutine") || strings.Contains(text, "panic") {
 		t.Errorf("the page says %s", text)

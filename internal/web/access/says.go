@@ -13,23 +13,23 @@ import (
 // The form for the access code.
 const (
 	enterTitle  = "Topnote: access code"
-	enterLabel  = "Access code, as it stands where the server was started"
-	enterButton = "Go in"
+	enterLabel  = "Access code, shown where the server was started"
+	enterButton = "Sign in"
 )
 
 func otherOrigin() *fault.Fault {
 	return &fault.Fault{Status: http.StatusForbidden, Code: fault.CodeOrigin,
-		Says: "this was asked from another page than the server's own", Do: "open the server's own page and try there"}
+		Says: "this request came from another page", Do: "open the server's own page and try there"}
 }
 
 func otherHost() *fault.Fault {
 	return &fault.Fault{Status: http.StatusMisdirectedRequest, Code: fault.CodeHost,
-		Says: "this server is not called by that name", Do: "use the address that it printed when it started"}
+		Says: "this server does not answer to that name", Do: "use the address that it printed when it started"}
 }
 
 func noAccess() *fault.Fault {
 	return &fault.Fault{Status: http.StatusUnauthorized, Code: fault.CodeAccess,
-		Says: "the access code is missing or wrong", Do: "use the code that stands on the screen where the server was started"}
+		Says: "the access code is missing or wrong", Do: "use the code shown where the server was started"}
 }
 
 func mustWait(retry time.Duration) *fault.Fault {

@@ -12,12 +12,12 @@ import (
 
 func badJSON(cause error) *fault.Fault {
 	return &fault.Fault{Status: http.StatusBadRequest, Code: fault.CodeForm, Cause: cause,
-		Says: "this is not the JSON that is wanted here" + jsonDetail(cause), Do: "see /api/v1/openapi.yaml"}
+		Says: "this is not the JSON that is expected here" + jsonDetail(cause), Do: "see /api/v1/openapi.yaml"}
 }
 
 func notJSON() *fault.Fault {
 	return &fault.Fault{Status: http.StatusUnsupportedMediaType, Code: fault.CodeForm,
-		Says: "JSON is wanted here (Content-Type: application/json)", Do: "see /api/v1/openapi.yaml"}
+		Says: "JSON is expected here (Content-Type: application/json)", Do: "see /api/v1/openapi.yaml"}
 }
 
 func noAddress() *fault.Fault {
@@ -26,7 +26,7 @@ func noAddress() *fault.Fault {
 }
 
 func venturiAlone() *fault.Fault {
-	return fault.Entry("venturi_drop says nothing without a filter", "give filter_drop as well")
+	return fault.Entry("venturi_drop needs filter_drop", "give both")
 }
 
 // jsonDetail gives what is wrong with JSON where that can be said in a few words.

@@ -13,7 +13,7 @@ func noPass() *fault.Fault {
 }
 
 func badNumber(name string) *fault.Fault {
-	return fault.Entry(fmt.Sprintf("%s is missing, or is not what is wanted", name), "see /api/v1/openapi.yaml")
+	return fault.Entry(fmt.Sprintf("%s is missing or not valid", name), "see /api/v1/openapi.yaml")
 }
 
 func nothingToStore() *fault.Fault {

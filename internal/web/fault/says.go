@@ -58,7 +58,7 @@ func NoJob() *Fault {
 // Method is for a method that an address does not have.
 func Method(method string) *Fault {
 	return &Fault{Status: http.StatusMethodNotAllowed, Code: CodeMethod,
-		Says: fmt.Sprintf("%q does not go with this address", method), Do: "see /api/v1/openapi.yaml"}
+		Says: fmt.Sprintf("%q is not possible at this address", method), Do: "see /api/v1/openapi.yaml"}
 }
 
 // Busy is for a recording that finds no seat; retry is when to try again.
@@ -70,17 +70,17 @@ func Busy(retry time.Duration) *Fault {
 // Gone is for work that was given up.
 func Gone() *Fault {
 	return &Fault{Status: http.StatusServiceUnavailable, Code: CodeGone,
-		Says: "the work on this was given up", Do: "send it again"}
+		Says: "the work on this was cancelled", Do: "send it again"}
 }
 
 // Inside is for a fault of this program.
 func Inside(cause error) *Fault {
 	return &Fault{Status: http.StatusInternalServerError, Code: CodeInside, Cause: cause,
-		Says: "the program made a mistake", Do: "try again; if it comes back, tell those who keep the program"}
+		Says: "the program made a mistake", Do: "try again; if it happens again, report it"}
 }
 
 // NoBook does not say where the book would be: others than its owner may read
 // this.
 func NoBook() *Fault {
-	return &Fault{Status: http.StatusNotFound, Code: CodeNoBook, Says: "there is no book yet", Do: "begin it by entering a machine"}
+	return &Fault{Status: http.StatusNotFound, Code: CodeNoBook, Says: "there is no book yet", Do: "add a machine to start it"}
 }

@@ -145,8 +145,8 @@ func TestRefuse(t *testing.T) {
 	o.Sessions, o.Keep = 1, time.Minute
 	url := serve(t, o)
 	for _, c := range []struct{ greeting, says string }{
-		{`hello`, "no page of Topnote"},
-		{`{"session":"short","rate":48000}`, "no page of Topnote"},
+		{`hello`, "this page cannot listen"},
+		{`{"session":"short","rate":48000}`, "this page cannot listen"},
 		{strings.Replace(greeting, "{}", `{"limit":"wrong"}`, 1), ""},
 		{strings.Replace(greeting, "22050", "1", 1), "samples a second"},
 	} {

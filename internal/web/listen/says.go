@@ -9,7 +9,7 @@ import (
 // The sentences of a session that cannot go on.
 
 func noHello() *fault.Fault {
-	return fault.Entry("this is no page of Topnote that listens", "open the live page anew")
+	return fault.Entry("this page cannot listen", "open the live page again")
 }
 
 func tooMany() *fault.Fault {

@@ -33,15 +33,15 @@ const (
 	headCompare = "Two passes side by side"
 	headBook    = "The book"
 	headAir     = "The air today"
-	headWhy     = "Why it runs otherwise"
+	headWhy     = "What changed?"
 	headFailed  = "That did not work"
 	headUnread  = "Not measured"
 	headDay     = "The day"
 	headSides   = "The two passes"
-	headParts   = "What makes up the change of the top speed"
+	headParts   = "What changed the top speed"
 	headFigures = "The figures"
 	headTrend   = "Pass by pass"
-	goNew       = "To a new pass"
+	goNew       = "Record a new pass"
 	goAgain     = "Try another recording"
 
 	saysCare       = "Ear and eye protection on, nobody near, the handbook first."
@@ -49,19 +49,19 @@ const (
 	saysAboutClip  = "About your recording %s of %s:"
 	saysFirstStep  = "Do this first:"
 	saysFaults     = "Problems with your recording:"
-	saidMachine    = "The machine is in the book."
-	saidChanged    = "It is changed; the book keeps what it was."
+	saidMachine    = "Machine added."
+	saidChanged    = "Saved. The book keeps the earlier figures as well."
 	saidForgotten  = "The recording is deleted. The pass stays in the book."
 	saysWithSound  = "with its recording, %s"
-	saysNotAligned = "The opening of the throttle was not heard in both, so both begin together."
+	saysNotAligned = "The opening of the throttle was not heard in both, so both start together."
 )
 
 // The reply.
 const (
 	saysAboutMachine = "About %s, your recording %s of %s:"
 	saysShortTop     = " Top speed %s %s: %s."
-	saysRecordAgain  = "Please record again like this: phone laid or mounted at a distance, out of the wind and not in the exhaust stream; " +
-		"3 s of idle, 3 s of full throttle without load, let go at once, 3 s of idle."
+	saysRecordAgain  = "Please record again like this: lay or mount the phone 2 to 4 m to the side of the machine, out of the exhaust stream and the wind. " +
+		"Let it idle for 3 s, then full throttle without load for 3 s, let go at once, and let it idle for 3 s."
 )
 
 // The downloads of a result.
@@ -105,9 +105,9 @@ func saysRecent(j jobs.Job) string {
 // saysStored says what a pass became; same says that it was measured with the
 // figures that the machine has in the book.
 func saysStored(number int64, machine string, same bool) string {
-	says := fmt.Sprintf("It is in the book: pass %d of %s.", number, report.Printable(machine))
+	says := fmt.Sprintf("Saved to the book: pass %d of %s.", number, report.Printable(machine))
 	if !same {
-		says += " It was judged by other figures than the book has for this machine; measure it for the machine to have it judged by those."
+		says += " It was judged by other figures than this machine has in the book. Choose the machine and measure it again to judge it by those."
 	}
 	return says
 }

@@ -36,7 +36,7 @@ export function show(...parts) {
       byID("work").hidden = true;
       parts.forEach((part) => { part.hidden = false; });
       const problem = byID("work-problem");
-      problem.textContent = err.name === "AbortError" ? "Stopped; nothing was kept." :
+      problem.textContent = err.name === "AbortError" ? "Stopped. Nothing was kept." :
         sentence(err.says ? err : { says: "something went wrong in this page", do: "load it again" });
       problem.scrollIntoView({ block: "center" });
       const at = byID(field);
