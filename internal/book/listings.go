@@ -143,7 +143,7 @@ func (p Pass) WriteText(w io.Writer, style report.TextStyle) error {
 	add("air filter", p.FilterNote)
 	add("fuel", p.FuelNote)
 	add("who", p.Who)
-	add("tachometer", saysTachometer(p))
+	add("tachometer", p.SaysTachometer())
 	add("entered", p.Entered.Format(time.DateTime))
 	if p.ReplacedBy != 0 {
 		add("note", fmt.Sprintf("entered once more as pass %d, which counts", p.ReplacedBy))

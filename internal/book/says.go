@@ -128,8 +128,9 @@ func problemTachometer(v float64) error {
 	return &Problem{ErrEntry, fmt.Sprintf("%g rpm is no reading of a tachometer", v), "write what it showed at full throttle, such as 12900", nil}
 }
 
-// saysTachometer says what a tachometer showed beside what was read from the sound.
-func saysTachometer(p Pass) string {
+// SaysTachometer says what a tachometer showed beside what was read from the sound; ""
+// where none was noted.
+func (p Pass) SaysTachometer() string {
 	if !p.TachometerRPM.Told() {
 		return ""
 	}

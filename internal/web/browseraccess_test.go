@@ -54,14 +54,14 @@ func (b tab) allPages() []string {
 	b.measured(excerptFile(b.t, "rich.wav"), "13500")
 	first := eval[string](b, `location.pathname`)
 	w := walk{b, "access"}
-	w.store("temp=8 altitude=120 h=1")
+	w.store("temp=8 altitude=120 h=1 keep=yes")
 	b.measured(excerptFile(b.t, "high-idle.wav"), "13500")
 	second := eval[string](b, `location.pathname`)
-	w.store("temp=20 altitude=120 h=1.125")
+	w.store("temp=20 altitude=120 h=1.125 keep=yes")
 	id := func(path string) string { return strings.TrimPrefix(path, "/clips/") }
 	return []string{
 		"/", first, second, "/compare", "/compare?first=" + id(first) + "&second=" + id(second),
-		"/book", "/book/bench%20saw", "/book/bench%20saw/why", "/book/bench%20saw/p/1",
+		"/book", "/book/bench%20saw", "/book/bench%20saw/why", "/book/bench%20saw/p/1", "/book/bench%20saw/p/1/sheet",
 		"/live", "/air", "/air?temp=5&altitude=120&machine=bench+saw", "/air?temp=hot", "/nowhere",
 		"/many?clips=" + id(first) + "," + id(second), first + "/sheet", "/sheet",
 	}

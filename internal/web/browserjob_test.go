@@ -116,6 +116,10 @@ func (j walk) store(entries string) {
 	j.do(chromedp.Click(chromedp.CSS("#store summary")), chromedp.SetValue(chromedp.CSS("#store select"), "bench saw"))
 	for _, entry := range strings.Fields(entries) {
 		name, value, _ := strings.Cut(entry, "=")
+		if name == "keep" {
+			j.do(chromedp.Click(chromedp.CSS("#store input[name=keep]")))
+			continue
+		}
 		j.do(chromedp.SetValue(chromedp.CSS("#store #"+name), value))
 	}
 	j.do(chromedp.Click(chromedp.CSS("#store button")))

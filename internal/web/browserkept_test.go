@@ -19,6 +19,7 @@ func TestKeptSounds(t *testing.T) {
 		b.unfold("store")
 		b.do(
 			chromedp.SetValue(chromedp.CSS("#store #machine"), "bench saw"), chromedp.SetValue(chromedp.CSS("#store #h"), "1 1/8"),
+			chromedp.SetValue(chromedp.CSS("#store #tachometer"), "14 000"),
 			chromedp.Click(chromedp.CSS("#store input[name=keep]")), chromedp.Click(chromedp.CSS("#store button.main")),
 		)
 		b.at("/book/bench%20saw")
@@ -46,6 +47,9 @@ func (b tab) leadsOn() {
 	b.shoot("kept-pass")
 	if heard := eval[float64](b, `new Promise((done) => { const s = document.getElementById("sound"); s.readyState ? done(s.duration) : s.onloadedmetadata = () => done(s.duration); })`); heard < 3.9 || heard > 4.1 {
 		t.Errorf("the recording that was kept lasts %.1f s", heard)
+	}
+	if got := b.content("#noted"); !strings.Contains(got, "14,000\u00a0rpm, 130\u00a0rpm below that read from the sound") {
+		t.Errorf("the reading of the tachometer is noted as %q", got)
 	}
 	for _, leads := range []string{`a[href="#message"]`, `a[href="/book/bench%20saw#compare"]`, `a[href="/book/bench%20saw/p/1/sheet"]`, `a[href="/book/bench%20saw"]`, `a[href^="/?machine="]`} {
 		if !eval[bool](b, fmt.Sprintf(`!!document.querySelector('main %s')`, leads)) {

@@ -21,7 +21,8 @@ type Entry struct {
 	FilterNote string
 	FuelNote   string
 	Who        string
-	Again      bool // though the machine has this recording already
+	Tachometer report.Speed // the top speed that one showed
+	Again      bool         // though the machine has this recording already
 }
 
 // Stored is the place of a pass in the book.
@@ -46,7 +47,7 @@ func (s *Shared) AddPass(machine string, r report.Report, e Entry) (Stored, erro
 	}
 	number, err := b.AddPass(book.Pass{
 		Machine: m.Name, Recorded: e.Recorded, Report: r, Air: e.Air, Screws: e.Screws,
-		FilterNote: e.FilterNote, FuelNote: e.FuelNote, Who: e.Who,
+		FilterNote: e.FilterNote, FuelNote: e.FuelNote, Who: e.Who, TachometerRPM: e.Tachometer,
 	}, e.Again)
 	return Stored{number, m.Name}, err
 }

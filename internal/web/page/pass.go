@@ -49,6 +49,7 @@ func dayOf(pass book.Pass, r *http.Request) report.Table {
 		add("air", pass.Air.Text(unitsOf(r)))
 	}
 	add("screws", pass.Screws.String())
+	add("tachometer", pass.SaysTachometer())
 	add("air filter", pass.FilterNote)
 	add("fuel", pass.FuelNote)
 	add("recorded by", pass.Who)

@@ -7,6 +7,8 @@ import (
 	"strconv"
 	"strings"
 
+	"topnote/internal/engine"
+	"topnote/internal/measure"
 	"topnote/internal/report"
 	"topnote/internal/web/books"
 	"topnote/internal/web/fault"
@@ -113,7 +115,7 @@ func (p *Pages) fill(page *resultPage, r *http.Request, j jobs.Job) {
 	value := func(id string) string { return r.PostForm.Get(id) }
 	page.Air = newAirFields("", unitsOf(r), value)
 	page.Values, page.Size = map[string]string{}, p.sizeOf(j.ID)
-	for _, name := range []string{"h", "l", "idle_screw", "filter_note", "fuel_note", "who", jobs.FieldRecorded} {
+	for _, name := range []string{"h", "l", "idle_screw", "filter_note", "fuel_note", "who", "tachometer", jobs.FieldRecorded} {
 		page.Values[name] = value(name)
 	}
 	page.Machine = j.Machine
@@ -174,7 +176,14 @@ func (p *Pages) storeEntries(r *http.Request, j jobs.Job) (books.Stored, error) 
 	if err != nil {
 		return books.Stored{}, err
 	}
+	var tachometer engine.RPM
+	if text := value("tachometer"); text != "" {
+		if tachometer, err = measure.ParseSpeed(text); err != nil {
+			return books.Stored{}, fault.Named("tachometer", err)
+		}
+	}
 	return p.Books.AddPass(value(jobs.FieldMachine), j.Result.Report, books.Entry{
 		Recorded: recorded, Air: reading, Screws: screws, FilterNote: value("filter_note"), FuelNote: value("fuel_note"), Who: value("who"),
+		Tachometer: report.Speed(tachometer),
 	})
 }
