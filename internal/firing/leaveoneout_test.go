@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"testing"
+
+	"topnote/internal/vary"
 )
 
 // fitted are the numbers that move the figures of the recordings most, by
@@ -25,7 +27,7 @@ func TestLeaveOneOut(t *testing.T) {
 	clips := fieldClips(t)
 	scores := func(name string, by float64) (all []score) {
 		o := defaultNumbers()
-		move(o, name, by)
+		vary.Move(o, name, by)
 		for _, c := range clips {
 			var s score
 			s.clip(followWith(t, c.sound.Samples, c.sound.Rate, o), c)

@@ -70,6 +70,7 @@ var rows = []row{
 
 	// For tests.
 	{name: "internal/binom"},
+	{name: "internal/vary"},
 	{name: "internal/race"},
 	{name: "internal/audio/audiotest", imports: "audio"},
 	{name: "internal/pass/passtest", imports: "firing shaft synth engine"},
@@ -79,7 +80,7 @@ var rows = []row{
 // testHelpers may be imported by the tests of any package, besides what the package
 // itself imports: made sound, made tracks, the way to a file, the bounds of counts,
 // and whether the race detector is on.
-const testHelpers = "synth pass/passtest clip audio audio/audiotest binom race"
+const testHelpers = "synth pass/passtest clip audio audio/audiotest binom race vary"
 
 // listed is what `go list -json` says of a package.
 type listed struct {

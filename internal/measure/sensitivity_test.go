@@ -8,7 +8,6 @@ import (
 	"math"
 	"os"
 	"path/filepath"
-	"reflect"
 	"regexp"
 	"slices"
 	"strings"
@@ -21,6 +20,7 @@ import (
 	"topnote/internal/quality"
 	"topnote/internal/report"
 	"topnote/internal/synth"
+	"topnote/internal/vary"
 )
 
 var sensitivity = flag.String("sensitivity", "", "numbers that TestSensitivity moves: a regular expression for names such as Pass.HeldBand; . for all")
@@ -31,46 +31,7 @@ type numbers struct {
 	measure.Options
 }
 
-func defaultNumbers() numbers { return numbers{clip.Default(), measure.Defaults()} }
-
-// each calls do with every number of the options, by its path.
-func each(v reflect.Value, path string, do func(path string, v reflect.Value)) {
-	switch v.Kind() {
-	case reflect.Struct:
-		for i := range v.NumField() {
-			name := "." + v.Type().Field(i).Name
-			if v.Type().Field(i).Anonymous {
-				name = ""
-			}
-			each(v.Field(i), strings.TrimPrefix(path+name, "."), do)
-		}
-	case reflect.Slice, reflect.Array:
-		for i := range v.Len() {
-			each(v.Index(i), fmt.Sprintf("%s[%d]", path, i), do)
-		}
-	case reflect.Float64, reflect.Int:
-		do(path, v)
-	}
-}
-
-// move multiplies a number, an integer by at least a step. 0 moves by the difference.
-func (o *numbers) move(name string, by float64) {
-	each(reflect.ValueOf(o).Elem(), "", func(path string, v reflect.Value) {
-		switch {
-		case path != name:
-		case v.Kind() == reflect.Int:
-			n := int64(math.Round(float64(v.Int()) * by))
-			if n == v.Int() {
-				n += int64(math.Copysign(1, by-1))
-			}
-			v.SetInt(n)
-		case v.Float() == 0:
-			v.SetFloat(by - 1)
-		default:
-			v.SetFloat(v.Float() * by)
-		}
-	})
-}
+func defaultNumbers() *numbers { return &numbers{clip.Default(), measure.Defaults()} }
 
 // kept is a clip, and what was heard in it with the numbers as they are.
 type kept struct {
@@ -124,7 +85,7 @@ var stages = [][]string{{"Clip"}, {"Mains", "Noise", "Shaft", "Firing"}, {"Quali
 
 // hear measures a clip again from the stage in which the named number acts; the name ""
 // measures from the first, and keeps what is heard.
-func (k *kept) hear(t *testing.T, o numbers, name string) (h heard, err error) {
+func (k *kept) hear(t *testing.T, o *numbers, name string) (h heard, err error) {
 	now, query := *k, queryOf(k.trial.Limits)
 	stage := slices.IndexFunc(stages, func(s []string) bool { return slices.Contains(s, strings.Split(name, ".")[0]) })
 	switch {
@@ -180,7 +141,7 @@ func samplesOf(t *testing.T, s *clip.Sound) []float32 {
 
 // hearAgain measures all clips with other numbers. The error is that of a number that
 // makes no sense, such as a share over 1.
-func hearAgain(t *testing.T, all []kept, o numbers, name string) ([]heard, error) {
+func hearAgain(t *testing.T, all []kept, o *numbers, name string) ([]heard, error) {
 	out := make([]heard, len(all))
 	group, _ := parallel.WithContext(t.Context())
 	for i := range all {
@@ -246,15 +207,19 @@ func (m moved) row(name, by string) string {
 }
 
 // TestSensitivity moves one number at a time of all packages, over made passes, the
-// samples and the field recordings, and prints the table of docs/method.md.
+// samples and the field recordings (with -only, over those passes alone), and prints the
+// table of docs/method.md.
 func TestSensitivity(t *testing.T) {
 	if *sensitivity == "" {
 		t.Skip("takes up to some seconds for each number; run with -sensitivity . to print the table of docs/method.md")
 	}
-	chosen := regexp.MustCompile(*sensitivity)
-	all := keepFiles(t)
+	names := regexp.MustCompile(*sensitivity)
+	var all []kept
+	if *only == "" {
+		all = keepFiles(t)
+	}
 	folder := t.TempDir()
-	for _, n := range drawTrials(*runs, firstSeed["tune"]) {
+	for _, n := range chosen(drawTrials(*runs, firstSeed["tune"])) {
 		k, err := keepTrial(n, folder)
 		if err != nil {
 			t.Fatal(err)
@@ -266,17 +231,16 @@ func TestSensitivity(t *testing.T) {
 		t.Fatal(err)
 	}
 	t.Log(countMoved(base, base).row(fmt.Sprintf("as it is, %d clips", len(all)), ""))
-	o := defaultNumbers()
-	each(reflect.ValueOf(&o).Elem(), "", func(name string, _ reflect.Value) {
-		if !chosen.MatchString(name) {
-			return
+	for _, name := range vary.Names(defaultNumbers()) {
+		if !names.MatchString(name) {
+			continue
 		}
 		for _, by := range []float64{0.7, 1.4} {
 			o := defaultNumbers()
-			o.move(name, by)
+			vary.Move(o, name, by)
 			if h, err := hearAgain(t, all, o, name); err == nil {
 				t.Log(countMoved(h, base).row(name, fmt.Sprintf("x %.1f", by)))
 			}
 		}
-	})
+	}
 }

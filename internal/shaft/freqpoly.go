@@ -11,6 +11,10 @@ import (
 // reach is how many points on either side the course of the shaft is fitted to.
 const reach = 4
 
+// leap is how far, in ln speed, one reading is from another of a point nearby: the least
+// ratio of a speed to one with lines like it is 3/2, and no shaft gets as far in 0.06 s.
+const leap = 0.4
+
 // freqPolynomial is the firing frequency around an instant: ln f is a parabola in
 // time. Within a window a rise is too curved for a straight line.
 type freqPolynomial struct {
@@ -31,10 +35,7 @@ func (c freqPolynomial) ratio(s float64) float64 {
 // chirpRates gives the rate of change of ln speed at each point, 1/s, by a straight
 // line through the points around it; 0 where there are too few.
 func chirpRates(ps []Point, hop engine.Seconds) []float64 {
-	const (
-		near = reach - 1 // points on either side
-		leap = 0.4       // of ln speed: a point that far off belongs to another reading
-	)
+	const near = reach - 1 // points on either side
 	out := make([]float64, len(ps))
 	for i := range ps {
 		var n, st, sy, stt, sty float64
@@ -43,7 +44,7 @@ func chirpRates(ps []Point, hop engine.Seconds) []float64 {
 				continue
 			}
 			y := math.Log(float64(ps[j].Speed / ps[i].Speed))
-			if math.Abs(y) > leap {
+			if math.Abs(y) > leap { // of another reading
 				continue
 			}
 			t := float64(j-i) * float64(hop)
@@ -62,7 +63,7 @@ func chirpRates(ps []Point, hop engine.Seconds) []float64 {
 func fitFreqPolynomial(ps []Point, i int, order float64, hop engine.Seconds) (freqPolynomial, bool) {
 	const (
 		fewest = 5     // points in all
-		leap   = 0.6   // of ln speed: a point that far off belongs to another reading
+		far    = 0.6   // of ln speed: as leap, over more time
 		minSD  = 0.005 // relative: a parabola fits no better
 	)
 	if !ps[i].Speed.Told() {
@@ -76,7 +77,7 @@ func fitFreqPolynomial(ps []Point, i int, order float64, hop engine.Seconds) (fr
 			continue
 		}
 		y := math.Log(float64(ps[j].Speed / ps[i].Speed))
-		if math.Abs(y) > leap {
+		if math.Abs(y) > far { // of another reading
 			continue
 		}
 		n++

@@ -12,20 +12,23 @@ type InterfererOptions struct {
 	Level          engine.Decibel // of a line over the floor
 	Share          float64        // of the frames in which it has that level
 	MinLines       int            // lines, and multiples in a series, under which nothing is masked
-	MinFundamental engine.Hz      // of a series
+	MinFundamental engine.Hz      // of a series: closer lines would leave nothing
 	MaskWidth      engine.Hz      // on either side of a line
 	Tolerance      engine.Hz      // of a multiple from a line of its series; of an order of a reading, twice that
 
 	// The readings without the lines are used only where these hold.
-	MinTold  float64 // share of the told points that are told without the lines
 	MinSame  float64 // share of the told points that have the same speed without them
 	MinRange float64 // highest over lowest speed without them
 }
 
-func defaultInterferer() InterfererOptions {
+// defaultInterferer gives the options in use, by the prominence of a clear line, the
+// window of the frames, and the share of the top under which there are idles.
+func defaultInterferer(clear engine.Decibel, window engine.Seconds, maxIdle float64) InterfererOptions {
+	const bins = 2.5 // half the main lobe of a Hann window, and half a bin
+	width := bins / engine.Hz(window)
 	return InterfererOptions{
-		Level: 5, Share: 0.85, MinLines: 3, MinFundamental: 40, MaskWidth: 14, Tolerance: 4,
-		MinTold: 0.4, MinSame: 0.25, MinRange: 1.5,
+		Level: clear, Share: 0.85, MinLines: 3, MinFundamental: 2 * width, MaskWidth: width, Tolerance: 4,
+		MinSame: 0.25, MinRange: 1 / maxIdle,
 	}
 }
 

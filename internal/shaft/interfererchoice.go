@@ -6,7 +6,9 @@ import (
 	"topnote/internal/engine"
 )
 
-const sameReading = 0.05 // of ln speed
+// sameReading is how far apart two readings of one speed may be, of ln speed: more is a
+// gross error.
+const sameReading = 0.05
 
 // choose gives the points of the engine that is meant, which follows its throttle, of
 // points that were read with the steady lines and without them.
@@ -38,13 +40,12 @@ func (o InterfererOptions) choose(without, with []Point, m mask, order float64) 
 }
 
 // followsThrottle reports whether the readings without the steady lines are those of an
-// engine: enough of them, some the same as before, at different speeds.
+// engine: enough the same as before, at different speeds.
 func (o InterfererOptions) followsThrottle(without, with []Point) bool {
-	var told, all, same int
+	var all, same int
 	lo, hi := engine.RPM(math.Inf(1)), engine.RPM(0)
 	for i, p := range without {
 		if p.Speed.Told() {
-			told++
 			lo, hi = min(lo, p.Speed), max(hi, p.Speed)
 		}
 		if with[i].Speed.Told() {
@@ -54,7 +55,7 @@ func (o InterfererOptions) followsThrottle(without, with []Point) bool {
 			same++
 		}
 	}
-	return float64(told) >= o.MinTold*float64(all) && float64(same) >= o.MinSame*float64(all) && float64(hi) > o.MinRange*float64(lo)
+	return float64(same) >= o.MinSame*float64(all) && float64(hi) > o.MinRange*float64(lo)
 }
 
 // drowns reports whether the steady lines are so loud that nearly all readings are of

@@ -1,6 +1,10 @@
 package shaft
 
-import "math"
+import (
+	"math"
+
+	"topnote/internal/engine"
+)
 
 // stretch is consecutive points with speeds that a shaft can have run through.
 type stretch struct{ from, to int }
@@ -37,7 +41,15 @@ func (o Options) stretches(ps []Point) (all []stretch) {
 // leapsTo reports whether the speed changes from the end of one stretch to the
 // beginning of another by more than a shaft can in the time.
 func (o Options) leapsTo(ps []Point, a, b stretch) bool {
-	const slack = 0.2 // of ln speed: readings of a fast change are blurred
 	change := math.Abs(math.Log(float64(ps[b.from].Speed / ps[a.to-1].Speed)))
-	return change > slack+o.Transition.MaxRise*float64(b.from-a.to+1)*float64(o.Hop)
+	return change > farthest(b.from-a.to+1, o.Hop)
+}
+
+// slack is by how much ln speed may seem to change faster than it does: readings of a
+// fast change are blurred.
+const slack = 0.2
+
+// farthest gives by how much ln speed can seem to change in some hops.
+func farthest(hops int, hop engine.Seconds) float64 {
+	return slack + maxSlew*float64(hops)*float64(hop)
 }

@@ -29,7 +29,6 @@ type OctaveOptions struct {
 	MaxIdle   float64        // 0 to 1: share of the top under which the lowest held speed is an idle; above it a point is of full throttle
 	HeldFor   engine.Seconds // for which a speed is held
 	ToldShare float64        // 0 to 1: share of the points that must be told in that time
-	LeapOver  float64        // of ln speed: more between points two hops apart is no shaft's
 
 	Prior OctavePrior
 }

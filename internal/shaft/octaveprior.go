@@ -95,7 +95,7 @@ func (o *OctaveOptions) around(r reading, hop engine.Seconds) (from, to int) {
 
 // measure fills in what the prior needs to know of a reading.
 func (o *OctaveOptions) measure(r *reading, hop engine.Seconds) {
-	r.leaps = o.leaps(r.points)
+	r.leaps = leaps(r.points, hop)
 	held := o.held(r.points, hop)
 	lowest := engine.RPM(math.Inf(1))
 	for _, h := range held {
@@ -159,11 +159,11 @@ func (o *OctaveOptions) nextLevel(r reading, hop engine.Seconds) (next engine.RP
 }
 
 // leaps reports whether the speed anywhere changes faster than that of a shaft can.
-func (o *OctaveOptions) leaps(ps []Point) bool {
+func leaps(ps []Point, hop engine.Seconds) bool {
 	const apart = 2 // hops
 	for i := apart; i < len(ps); i++ {
 		a, b := ps[i-apart], ps[i]
-		if a.Speed.Told() && b.Speed.Told() && !sameSpeed(a, b, o.LeapOver) {
+		if a.Speed.Told() && b.Speed.Told() && !sameSpeed(a, b, farthest(apart, hop)) {
 			return true
 		}
 	}
@@ -174,7 +174,7 @@ func (o *OctaveOptions) leaps(ps []Point) bool {
 func defaultOctave() OctaveOptions {
 	return OctaveOptions{
 		Factors: []float64{2. / 3, 1. / 2, 1. / 3, 3. / 2, 2, 3}, Decide: 30, Draw: 0.7, MinOdds: 1.5, Apart: 0.1,
-		MaxIdle: 0.7, HeldFor: 0.5, ToldShare: 0.7, LeapOver: 0.5,
+		MaxIdle: 0.7, HeldFor: 0.5, ToldShare: 0.7,
 		Prior: OctavePrior{
 			TopLow: 6300, TopHigh: 14200, OfLimitLow: 0.7, OfLimitHigh: 1.12,
 			IdleLow: 2000, IdleHigh: 3600, OfIdleLow: 0.8, OfIdleHigh: 1.3, Edge: 0.06,

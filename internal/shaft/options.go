@@ -101,12 +101,13 @@ func Default() Options {
 	}
 	long := short
 	long.Window = 2 * short.Window
-	const maxSlew = 8
 	short.ChirpRates, short.Decisive = []float64{maxSlew / 3., 2 * maxSlew / 3.}, 15
+	const envelopeHalf = 2
 	envelope := FrameConfig{
 		Decimation: 5, Window: long.Window, Top: short.Top, FloorWidth: 200, Line: line, Gap: gap,
-		Harmonics: 4, HalfWeightAt: 2,
+		Harmonics: 2 * envelopeHalf, HalfWeightAt: envelopeHalf,
 	}
+	octave, gate, refine := defaultOctave(), defaultGate(), defaultRefine(short, long)
 	return Options{
 		Hop: 0.02, Stride: 4, Block: 30, Margin: 2,
 		Spectra: []FrameConfig{short, long}, Envelope: envelope, Hiss: 1500,
@@ -115,13 +116,14 @@ func Default() Options {
 		Contrast: ContrastOptions{
 			Zero: 2, Slope: 0.15, Orders: 8, Limit: 8, MaxDuration: 1.5,
 		},
-		Loudness: defaultLoudness(), Octave: defaultOctave(), Interferer: defaultInterferer(), Refine: defaultRefine(short.Window, long.Window), Gate: defaultGate(), Calls: defaultCalls(),
+		Loudness: defaultLoudness(), Octave: octave, Interferer: defaultInterferer(gate.PeakProminence, long.Window, octave.MaxIdle),
+		Refine: refine, Gate: gate, Calls: defaultCalls(),
 		Transition: TransitionOptions{
 			SteadySD: 0.008, MaxRise: maxSlew, MaxFall: 6.5, Exponent: 0.92,
 			Open: 0.0025, Settle: 0.08, Flip: 0.02, Start: 0.01, Stop: 0.005,
 		},
 		Prior:  PriorOptions{MissOdds: 0.5, OtherMissOdds: 0.05},
 		SD:     SDOptions{NoiseFactor: 1.2, UnevennessFactor: 0.5, Min: 0.14},
-		Stream: defaultStream(),
+		Stream: defaultStream(octave),
 	}
 }

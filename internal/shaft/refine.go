@@ -23,11 +23,11 @@ type RefineOptions struct {
 	MovingFrom           float64 // d ln speed / dt, 1/s, from which points are estimated twice and unclear ends of runs trimmed
 }
 
-func defaultRefine(short, long engine.Seconds) RefineOptions {
+func defaultRefine(short, long FrameConfig) RefineOptions {
 	const reach = 0.04
 	return RefineOptions{
-		MinWindow: float64(short), MaxWindow: float64(long), WindowCycles: 6, TaperPower: 1.25,
-		Harmonics: 12, HarmonicsPerMiss: 3, GroupDelay: 0.5,
+		MinWindow: float64(short.Window), MaxWindow: float64(long.Window), WindowCycles: 6, TaperPower: 1.25,
+		Harmonics: int(short.HalfWeightAt), HarmonicsPerMiss: 3, GroupDelay: 0.5,
 		Reach: reach, Step: 0.002, PriorSD: reach / 2, MinSNR: 6, MovingFrom: 1,
 	}
 }

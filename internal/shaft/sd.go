@@ -34,17 +34,14 @@ func inflateSD(ps []Point, order float64, o SDOptions) {
 // the root mean square of its second difference, scaled to the standard deviation of
 // independent points.
 func unevenness(ps []Point) []float64 {
-	const (
-		lag  = reach / 2
-		leap = 0.35 // no shaft changes by that in the time: there are two readings
-	)
+	const lag = reach / 2
 	second := make([]float64, len(ps))
 	told := make([]bool, len(ps))
 	for i := lag; i+lag < len(ps); i++ {
 		a, b, c := ps[i-lag].Speed, ps[i].Speed, ps[i+lag].Speed
 		if a.Told() && b.Told() && c.Told() {
 			v := math.Log(float64(a * c / (b * b)))
-			if math.Abs(v) < leap {
+			if math.Abs(v) < leap { // else there are two readings
 				second[i], told[i] = v*v/6, true // the variance of x-2y+z is 6
 			}
 		}

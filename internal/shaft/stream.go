@@ -19,9 +19,9 @@ type StreamOptions struct {
 	Steady engine.Seconds // for which the lines of another machine stand still until they are left out
 }
 
-func defaultStream() StreamOptions {
+func defaultStream(octave OctaveOptions) StreamOptions {
 	return StreamOptions{
-		Delay: 0.32, Trailing: 0.5, Confidence: 0.9,
+		Delay: 0.32, Trailing: octave.HeldFor, Confidence: 0.9,
 		Hold: 0.7, DoubtOver: 2, MinOdds: 4, Steady: 8,
 	}
 }

@@ -84,7 +84,7 @@ func (a *anotherMachine) look(s *Stream) {
 	if a.rest != nil && len(a.with) >= s.o.hops(s.o.Stream.Steady)/2 && !a.isHeard {
 		order := s.all.f.order
 		a.isHeard = o.followsThrottle(a.without, a.with) && o.wereOf(a.mask, a.with, a.without, order) ||
-			!s.o.Octave.leaps(a.without) && o.drowns(a.mask, a.with, a.without, order)
+			!leaps(a.without, s.o.Hop) && o.drowns(a.mask, a.with, a.without, order)
 	}
 }
 

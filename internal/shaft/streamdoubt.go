@@ -35,7 +35,7 @@ func (d *multipleDoubt) doubtful(ps []Point, frame *observation) bool {
 		d.evidence, d.last = d.evidence[:0], 0
 		return true
 	}
-	if d.last.Told() && math.Abs(math.Log(float64(p.Speed/d.last))) > o.Octave.LeapOver {
+	if d.last.Told() && math.Abs(math.Log(float64(p.Speed/d.last))) > farthest(2, o.Hop) {
 		d.evidence = d.evidence[:0]
 	}
 	d.last = p.Speed

@@ -22,6 +22,9 @@ type transition struct {
 	stay, leave, enter [MaxPeriod]float32
 }
 
+// maxSlew is the fastest change of ln speed that a shaft can make, 1/s.
+const maxSlew = 8
+
 // kernel is the weight of a change of frequency by first, first+1, ... points of the
 // grid.
 type kernel struct {
