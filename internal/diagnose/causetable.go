@@ -48,9 +48,9 @@ const (
 
 // causeTable holds the causes with their signs. All figures are common practice
 // that we put into numbers: read "idleHigher: 65" as "of 100 machines with such a
-// leak, 65 idle higher than before". The sense of each is argued in docs/book.md.
+// leak, 65 idle higher than before". The sense of each is argued in docs/causes.md.
 // To correct the program, correct the number. Two causes at once show the signs of
-// both. docs/book.md shows this table, and a test compares the two.
+// both. docs/causes.md shows this table, and a test compares the two.
 var causeTable = [...]causeRow{
 	{CauseNone, GroupNone, 400, "nothing but the air and the screws as noted", "Nothing else needs looking for: follow the verdict of the pass itself.",
 		shares{faster: 2, slower: 2, burblesLess: 2, burblesMore: 2, slowly: 50, atOnce: 50, leanAgain: 4, uneven: 8}, nil},

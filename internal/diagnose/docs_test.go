@@ -16,19 +16,23 @@ const fleetRuns = 2
 
 var runs = flag.Int("runs", fleetRuns, "histories of each kind of machine with a rare cause")
 
-var update = flag.Bool("update", false, "write docs/example-book.json and the blocks of docs/book.md anew")
+var update = flag.Bool("update", false, "write docs/example-book.json and the blocks of docs/book.md and docs/causes.md anew")
 
-const docsPage = "../../docs/book.md"
-
-// checkDocs holds a block of docs/book.md, between its mark and the end mark, to
-// what it must be; -update rewrites it.
+// checkDocs holds a block of docs/book.md or docs/causes.md, between its mark and the end
+// mark, to what it must be; -update rewrites it.
 func checkDocs(t *testing.T, name, block string) {
 	t.Helper()
-	page, err := os.ReadFile(docsPage)
-	if err != nil {
-		t.Fatal(err)
-	}
 	mark := "<!-- " + name + " -->\n"
+	docsPage, page := "../../docs/book.md", []byte(nil)
+	for _, path := range []string{docsPage, "../../docs/causes.md"} {
+		var err error
+		if page, err = os.ReadFile(path); err != nil {
+			t.Fatal(err)
+		}
+		if docsPage = path; strings.Contains(string(page), mark) {
+			break
+		}
+	}
 	before, rest, found := strings.Cut(string(page), mark)
 	old, after, closed := strings.Cut(rest, "<!-- end -->")
 	if !found || !closed {

