@@ -3,6 +3,8 @@ package offline_test
 import (
 	"bytes"
 	"fmt"
+	"os/exec"
+	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -58,6 +60,39 @@ func TestPhoneKeptAgain(t *testing.T) {
 	p.visit("/book")
 	if says := p.text("main"); !strings.Contains(says, "bench saw") {
 		t.Errorf("the book is another one:\n%s", says)
+	}
+}
+
+// TestPhoneStopped stops a long measurement: the program, which hears nothing while it
+// measures, is ended and started anew with the same book, and measures the next one.
+func TestPhoneStopped(t *testing.T) {
+	t.Parallel()
+	ffmpeg := program(t, "ffmpeg")
+	long := filepath.Join(t.TempDir(), "long.wav")
+	if out, err := exec.Command(ffmpeg, "-loglevel", "error", "-stream_loop", "-1", "-i", sample("clean"), "-t", "290", "-ar", "8000", long).CombinedOutput(); err != nil {
+		t.Fatalf("%v: %s", err, out)
+	}
+	address, stop := host(t)
+	p, end := startPhone(t, t.TempDir())
+	defer end()
+	p.open(address)
+	stop()
+	p.enter("bench saw")
+	p.visit("/")
+	p.choose("clip", long)
+	p.act(`d.getElementById("limit").value = "13500"; d.getElementById("measure").click()`)
+	p.until(inFrame(`d.getElementById("work-says").textContent`) + ` && (window.before = window.topnoteModule)`)
+	time.Sleep(2 * time.Second) // so that it measures
+	p.act(`d.getElementById("work-stop").click()`)
+	p.until(inFrame(`d.getElementById("work-problem").textContent.includes("Stopped")`))
+	p.until(`window.before !== window.topnoteModule`)
+	p.visit("/book")
+	if says := p.text("main"); !strings.Contains(says, "bench saw") {
+		t.Errorf("the book is another one:\n%s", says)
+	}
+	p.measure(sample("rich"), "safe side")
+	if says := p.seen.all(); says != "" {
+		t.Errorf("the browser complains: %s", says)
 	}
 }
 

@@ -19,13 +19,27 @@ function failure(says, code) {
   return Object.assign(new Error(says), { resultCode: code });
 }
 
-// openPool gives the files, null where the browser keeps none for this page.
+const tries = 20, pause = 100; // ms
+
+// preserveOnInitFailure keeps SQLite from removing all files where it cannot open them.
+const poolOptions = {
+  name: "topnote", directory: "/topnote", initialCapacity: 8, preserveOnInitFailure: true, forceReinitIfPreviouslyFailed: true, verbosity: 0,
+};
+
+// openPool gives the files, null where the browser keeps none for this page. Those of a
+// worker that has just been ended are free only after a moment.
 async function openPool(sqlite3) {
-  try {
-    return await sqlite3.installOpfsSAHPoolVfs({ name: "topnote", directory: "/topnote", initialCapacity: 8 });
-  } catch (err) {
-    console.error(err);
-    return null;
+  for (let left = tries; ; left--) {
+    try {
+      return await sqlite3.installOpfsSAHPoolVfs(poolOptions);
+    } catch (err) {
+      if (left > 1 && err.name === "NoModificationAllowedError") {
+        await new Promise((resolve) => setTimeout(resolve, pause));
+        continue;
+      }
+      console.error(err);
+      return null;
+    }
   }
 }
 

@@ -5,7 +5,7 @@
 const byID = (id) => document.getElementById(id);
 const frame = byID("pages");
 const others = new BroadcastChannel("topnote of " + location.pathname);
-let worker = null, letGo = () => {};
+let worker = null, coming = null, letGo = () => {};
 
 // say shows a sentence, and a button where there is something to do about it.
 function say(sentence, label, act) {
@@ -19,8 +19,9 @@ function say(sentence, label, act) {
 
 // serve answers the service worker, which asks all tabs: only the one that has the
 // worker takes a request.
-function serve({ data, ports }) {
+async function serve({ data, ports }) {
   if (!data.method) return;
+  await coming;
   if (!worker) return ports[0].postMessage({ refused: true });
   data.headers.push("Cookie", document.cookie); // which a service worker does not see
   worker.postMessage(data, [ports[0], data.body]);
@@ -100,6 +101,15 @@ async function keep(registration) {
   if (!kept) return say(`Topnote runs, but could not be kept for use without a network (${says}). See that there is a network, and load the page again.`, "Load it again", () => location.reload());
   document.documentElement.dataset.kept = "yes";
 }
+
+// topnoteRestart ends the program in the middle of what it is at and starts it anew. What
+// was being written to the book is there whole or not at all.
+window.topnoteRestart = () => {
+  if (!worker) return;
+  worker.terminate();
+  worker = null;
+  coming = run(false).then(() => { coming = null; });
+};
 
 // offerNext offers a version that is loaded whole.
 function offerNext(registration) {
