@@ -50,7 +50,14 @@ func program(t *testing.T, names ...string) string {
 // is called.
 func host(t *testing.T) (address string, stop func()) {
 	t.Helper()
-	folder := t.TempDir()
+	_, address, stop = folderHost(t)
+	return address, stop
+}
+
+// folderHost is host, and gives the folder.
+func folderHost(t *testing.T) (folder, address string, stop func()) {
+	t.Helper()
+	folder = t.TempDir()
 	if _, err := offline.WriteFolder(folder); errors.Is(err, offline.ErrNotBuilt) {
 		if os.Getenv("CI") == "true" {
 			t.Fatal("the files are not built in CI")
@@ -61,7 +68,7 @@ func host(t *testing.T) (address string, stop func()) {
 	}
 	server := httptest.NewServer(http.StripPrefix(below, http.FileServer(http.Dir(folder))))
 	t.Cleanup(server.Close)
-	return server.URL + below, server.Close
+	return folder, server.URL + below, server.Close
 }
 
 // window is a page of a browser.

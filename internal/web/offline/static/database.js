@@ -4,14 +4,15 @@
 
 import init from "./sqlite3.js";
 
-const cantOpen = 14, notADatabase = 26, generic = 1;
+const full = 13, cantOpen = 14, notADatabase = 26, generic = 1;
 
 // guarded makes a method that throws give error and code.
 const guarded = (method) => (...args) => {
   try {
     return method(...args) ?? {};
   } catch (err) {
-    return { error: String(err?.message ?? err), code: err?.resultCode ?? generic };
+    const code = err?.name === "QuotaExceededError" ? full : err?.resultCode ?? generic;
+    return { error: String(err?.message ?? err), code };
   }
 };
 
@@ -70,7 +71,7 @@ export async function openDatabase() {
       try {
         files().importDb(path, bytes);
       } catch (err) {
-        throw failure(err.message, notADatabase);
+        throw err.name === "QuotaExceededError" ? err : failure(err.message, notADatabase);
       }
     }),
     remove: guarded((path) => { files().unlink(path); }),
