@@ -62,6 +62,31 @@ func TestGuide(t *testing.T) {
 	}
 }
 
+// TestGivenUp: a page that gives a listening up, as after each pass that was guided, leaves
+// no seat taken at the server, which has eight.
+func TestGivenUp(t *testing.T) {
+	t.Parallel()
+	looksOnly(t)
+	b := openTab(t, site(t), 390, 844)
+	b.visit("/")
+	got := moduleCall[[]string](b, "readings.js", `(async () => {
+		const heard = [], pause = (ms) => new Promise((done) => setTimeout(done, ms));
+		for (let i = 0; i < 12; i++) {
+			let block;
+			const listening = m.follow({ limit: "13500" }, { rate: 48000, hear(take) { block = take; } }, (message) => heard.push(message.code ?? message.kind));
+			while (!listening.greeted) await pause(20);
+			for (let k = 0; k < 40; k++) block(new Float32Array(480));
+			await pause(50);
+			listening.close();
+			await pause(50);
+		}
+		return heard.filter((what) => what !== "reading");
+	})()`)
+	if len(got) > 0 {
+		t.Errorf("after some pages had given up, another one was told %q", got)
+	}
+}
+
 // TestTones: the tones of the guide, mixed into a pass as loud as half of full scale, change
 // nothing of what is measured.
 func TestTones(t *testing.T) {

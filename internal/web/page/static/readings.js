@@ -103,7 +103,11 @@ class Socket extends Readings {
     if (this.greeted?.readyState === WebSocket.OPEN) this.greeted.send("done");
   }
 
-  release() { this.socket.close(); }
+  // release tells the server that nobody comes back, so that it does not wait for it.
+  release() {
+    if (this.greeted?.readyState === WebSocket.OPEN) this.greeted.send("done");
+    this.socket.close();
+  }
 
   connect() {
     const scheme = location.protocol === "https:" ? "wss:" : "ws:";
