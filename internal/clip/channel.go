@@ -21,10 +21,10 @@ type channelPipeline struct {
 	head     int
 	made     int64 // samples that have entered the queue so far
 
-	peak      float32 // largest magnitude so far
-	clipped   int64   // samples at full scale
-	noNumber  int64   // samples that were no numbers, now silence
-	band      *bandMeter
+	peak      float32    // largest magnitude so far
+	clipped   int64      // samples at full scale
+	noNumber  int64      // samples that were no numbers, now silence
+	band      *bandMeter // nil, and integrity as well: Options.SamplesOnly
 	integrity *integrityMeter
 }
 
@@ -54,8 +54,10 @@ func (l *channelPipeline) meter(block []float32, f format) {
 		one[i] = v
 	}
 	l.peak, l.clipped, l.measured = math.Float32frombits(peak), clipped, one
-	l.band.push(one)
-	l.integrity.add(one)
+	if l.band != nil {
+		l.band.push(one)
+		l.integrity.add(one)
+	}
 }
 
 // handOver gives the samples that were measured and swaps buffers, so that the

@@ -16,7 +16,7 @@ import (
 func Live(block engine.Seconds) Options {
 	o := Default()
 	o.Block = block
-	o.Lookahead = 0
+	o.Lookahead, o.SamplesOnly = 0, true
 	o.Limits.Bytes, o.Limits.Samples = math.MaxInt64, math.MaxInt64
 	o.Limits.Duration, o.Limits.DecodeTime = engine.Seconds(math.Inf(1)), time.Duration(math.MaxInt64)
 	return o

@@ -23,6 +23,10 @@ type Options struct {
 	// written for it.
 	InMemory engine.Seconds
 
+	// SamplesOnly says that nobody asks for the band and the integrity of the sound, which
+	// cost as much as all else.
+	SamplesOnly bool
+
 	// Lookahead is how much of a recording with several channels is decoded before
 	// channels are chosen, over 0. Passes last seconds, so that most recordings are
 	// compared whole; more costs 32 kB a second and channel.

@@ -77,7 +77,11 @@ func NewStream(ctx context.Context, r io.Reader, name string, o Options) (*Strea
 	s.block = make([]float32, block*s.format.channels)
 	filters := design(s.format.rate, o.Filter)
 	for c := range s.format.channels {
-		s.pipelines = append(s.pipelines, &channelPipeline{channel: c, resampler: newResampler(filters), band: newBandMeter(s.format.rate), integrity: newIntegrityMeter(s.format.rate, o.Integrity)})
+		l := &channelPipeline{channel: c, resampler: newResampler(filters)}
+		if !o.SamplesOnly {
+			l.band, l.integrity = newBandMeter(s.format.rate), newIntegrityMeter(s.format.rate, o.Integrity)
+		}
+		s.pipelines = append(s.pipelines, l)
 	}
 	return s, nil
 }
@@ -317,8 +321,10 @@ func (s *Stream) conclude() error {
 	s.info.Duration = s.duration()
 	s.info.ClippedPct = percent(clipped)
 	s.info.PeakLevel = float64(peak)
-	s.info.LowEdge, s.info.HighEdge = bandOf(s.pipelines, s.o.Band)
-	s.info.Integrity = integrityOf(s.pipelines)
+	if !s.o.SamplesOnly {
+		s.info.LowEdge, s.info.HighEdge = bandOf(s.pipelines, s.o.Band)
+		s.info.Integrity = integrityOf(s.pipelines)
+	}
 	s.info.Integrity.Contradicts = s.format.contradicts
 	s.info.Remarks = append(s.info.Remarks, s.dec.remarks()...)
 	if noNumber > 0 {
