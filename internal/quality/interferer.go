@@ -2,7 +2,6 @@ package quality
 
 import (
 	"math"
-	"slices"
 
 	"topnote/internal/engine"
 	"topnote/internal/spectrum"
@@ -18,7 +17,6 @@ type CombOptions struct {
 	MaxHeight        engine.Decibel // a line over the floor counts for no more than this
 	NoiseHeight      engine.Decibel // of a line in noise alone
 	MaxOwn           float64        // 0 to 1: largest share of the frames in which it is that
-	Neighbours       int            // candidates on either side that it must be above: lines are that wide
 	Block            int            // frames; over two blocks in a row another engine is looked for that changes speed
 	MinShare         float64        // 0 to 1: share of the frames in which it must have been possible to find it
 }
@@ -128,19 +126,14 @@ func (s *combSearch) endBlock() {
 	}
 }
 
-// best gives the highest comb, which must be above those of nearly its speed, in
-// so many frames. One that is at simple fractions of the engine's own speed is the
-// engine's, where its firing was misread.
+// best gives the highest comb in so many frames. One that is at simple fractions of the
+// engine's own speed is the engine's, where its firing was misread.
 func (s *combSearch) best(frames int, of func(*comb) tally) interferer {
-	means := make([]float64, len(s.combs))
-	for i := range s.combs {
-		means[i] = of(&s.combs[i]).mean(frames, s.opt)
-	}
 	var best interferer
-	for i, v := range means {
-		lo, hi := max(0, i-s.opt.Neighbours), min(len(means), i+s.opt.Neighbours+1)
+	for i := range s.combs {
 		t := of(&s.combs[i])
-		if v <= best.height || v < slices.Max(means[lo:hi]) || float64(t.own) > s.opt.MaxOwn*float64(t.frames) {
+		v := t.mean(frames, s.opt)
+		if v <= best.height || float64(t.own) > s.opt.MaxOwn*float64(t.frames) {
 			continue
 		}
 		best = interferer{v, t.prominence / float64(t.frames), s.combs[i].speed}

@@ -92,7 +92,7 @@ func Default() Options {
 		Comb: CombOptions{
 			Slowest: 1200, Fastest: 18000, Step: 0.01, MinLines: 3,
 			MaskWidth: 10, MaxHeight: 15, NoiseHeight: 3,
-			MaxOwn: 0.5, Neighbours: 4, Block: 5, MinShare: 0.5,
+			MaxOwn: 0.5, Block: 5, MinShare: 0.5,
 		},
 		MinSteady: 5, MinPassing: 7.3, MaxSpeech: 1.4, SpeechEdge: 0.5, SpeechMargin: 6,
 
