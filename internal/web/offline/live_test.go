@@ -16,8 +16,8 @@ const watchFigure = `const w = d.defaultView, speed = d.getElementById("speed"),
 // TestPhoneLive listens with the host gone to the browser's microphone, which plays a
 // pass over the limit: the figure, the warning and the row of the opening, as from a
 // server, and how late the figure is.
+// No other test of this package runs meanwhile.
 func TestPhoneLive(t *testing.T) {
-	t.Parallel()
 	address, stop := host(t)
 	p, end := startPhone(t, t.TempDir())
 	defer end()
@@ -26,10 +26,8 @@ func TestPhoneLive(t *testing.T) {
 	p.visit("/live")
 	p.act(watchFigure + `; d.getElementById("limit").value = "13500"; d.getElementById("listen").click()`)
 	p.until(inFrame(`/^1[34],\d\d0$/.test(d.getElementById("speed").textContent)`))
-	p.until(inFrame(`d.querySelectorAll("#row-list tr").length === 1`))
-	if row := p.text("#row-list tr"); !strings.Contains(row, "over-limit") || !strings.Contains(row, "14,1") {
-		t.Errorf("the row is %q", row)
-	}
+	// The microphone plays the pass again and again, and of one a busy machine may lose a part.
+	p.until(inFrame(`[...d.querySelectorAll("#row-list tr")].some((r) => /14,1.*over-limit/.test(r.textContent))`))
 	if warned := eval[string](p, inFrame(`d.defaultView.warned`)); !strings.Contains(warned, "Over the limit: let go") {
 		t.Errorf("at 14,100 rpm and a limit of 13,500 it warned %q", warned)
 	}

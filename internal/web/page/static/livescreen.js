@@ -7,6 +7,7 @@ import { tens } from "./words.js";
 
 const byID = (id) => document.getElementById(id);
 const span = 20; // s of the past
+const tooLate = 1500; // ms from the sound to now after which a speed is no speed now
 const silence = 1000; // ms without a reading after which none is shown
 const words = { "over-limit": "Over the limit: let go", "let-go": "Let go" };
 
@@ -74,17 +75,19 @@ export class Screen {
     const r = performance.now() - this.came < silence ? this.latest : null;
     if (r && !this.fresh) return;
     this.fresh = false;
-    const told = r && r.rpm !== null;
+    const late = r && this.session ? this.session.lateness(r.t_s) : 0;
+    const behind = late > tooLate;
+    const told = r && r.rpm !== null && !behind;
     byID("speed").textContent = told ? tens(r.rpm) : "not told";
     byID("speed").classList.toggle("untold", !told);
-    byID("beside").textContent = told ? this.beside(r) : "";
+    byID("beside").textContent = told ? this.beside(r) : behind ? `${Math.round(late / 1000)} s behind: this device cannot keep up` : "";
     byID("live-level").textContent = r ? r.level : "-";
     const warn = (r && words[r.warn]) || "";
     if (byID("warn").textContent !== warn) byID("warn").textContent = warn;
     this.sound(warn !== "");
     this.scale(told ? r.rpm : null);
     this.trace();
-    if (told && this.session) byID("speed").dataset.late = Math.round(this.session.lateness(r.t_s));
+    if (r && r.rpm !== null && this.session) byID("speed").dataset.late = Math.round(late);
   }
 
   beside(r) {

@@ -17,6 +17,12 @@ export function canRecord() {
   return window.isSecureContext && !!navigator.mediaDevices && "AudioWorkletNode" in window;
 }
 
+// late throws once a browser has had time enough to begin.
+async function late() {
+  await new Promise((resolve) => setTimeout(resolve, 5000));
+  throw new DOMException("no sound begins", "NotReadableError");
+}
+
 // openMicrophone hands each block of samples to heard. It gives the rate, which of the
 // changes the browser makes all the same, hear, for one more who hears the blocks from
 // now on, hearToo, for a port that gets them straight from the audio thread and for one
@@ -27,7 +33,7 @@ export async function openMicrophone(heard) {
   try {
     stream = await navigator.mediaDevices.getUserMedia(constraints);
     await context.audioWorklet.addModule(address("/static/recorder.js"));
-    await context.resume();
+    await Promise.race([context.resume(), late()]); // without any device for sound it waits for ever
   } catch (err) {
     stream?.getTracks().forEach((t) => t.stop());
     await context.close();
