@@ -72,29 +72,36 @@ func newIntegrityMeter(rate int, o IntegrityOptions) *integrityMeter {
 func (m *integrityMeter) add(x []float32) {
 	m.repeats.add(x)
 	warmUp := int64(m.rate / 50)
-	hold := int64(m.rate / 1000)
+	x1, x2, x3, level, n := m.x1, m.x2, m.x3, m.level, m.n // in registers: this loop sees every sample
 	for _, s := range x {
 		v := float64(s)
-		d := math.Abs(v - 3*m.x1 + 3*m.x2 - m.x3)
-		if m.n > warmUp && d > m.o.Break*m.level && d > m.o.Quiet && len(m.breaks) < m.o.Keep {
-			if k := len(m.breaks); k == 0 || m.n-m.breaks[k-1] > hold {
-				m.breaks = append(m.breaks, m.n)
-			}
-			d = m.o.Break * m.level // one break does not hide the next
+		d := math.Abs(v - 3*x1 + 3*x2 - x3)
+		if d > m.o.Break*level && n > warmUp && d > m.o.Quiet && len(m.breaks) < m.o.Keep {
+			m.addBreak(n)
+			d = m.o.Break * level // one break does not hide the next
 		}
-		m.level = m.decay*m.level + (1-m.decay)*d
+		level = m.decay*level + (1-m.decay)*d
+		if v == x1 && math.Abs(v) > m.o.Quiet {
+			if n%2 == 1 {
+				m.even++
+			} else {
+				m.odd++
+			}
+		}
 		if math.Abs(v) > m.o.Quiet {
 			m.pairs++
-			if v == m.x1 {
-				if m.n%2 == 1 {
-					m.even++
-				} else {
-					m.odd++
-				}
-			}
 		}
-		m.x1, m.x2, m.x3 = v, m.x1, m.x2
-		m.n++
+		x1, x2, x3 = v, x1, x2
+		n++
+	}
+	m.x1, m.x2, m.x3, m.level, m.n = x1, x2, x3, level, n
+}
+
+// addBreak remembers a break, the first of several at once.
+func (m *integrityMeter) addBreak(at int64) {
+	hold := int64(m.rate / 1000)
+	if k := len(m.breaks); k == 0 || at-m.breaks[k-1] > hold {
+		m.breaks = append(m.breaks, at)
 	}
 }
 

@@ -17,7 +17,7 @@ type repeatFinder struct {
 	at                int
 	hash, leave       uint64 // leave: factor of the sample that leaves the window
 	n                 int64
-	last              map[uint64]int64
+	last              []anchor // by some bits of the hash: the newer of two takes the place
 	anchors           int
 	lags              map[int64]int
 }
@@ -26,13 +26,20 @@ const (
 	repeatWindow = 24 // samples that are compared
 	repeatFactor = 0x9E3779B97F4A7C15
 	anchorMask   = 15 << 40 // one sample in 16 is an anchor
-	anchorsKept  = 1 << 12
+	anchorsKept  = 1 << 12  // some 30 times as many as there are in the longest lag: few are lost
+	anchorShift  = 20       // of the bits that tell the place of an anchor
 )
+
+// anchor is where a hash was met last.
+type anchor struct {
+	hash uint64
+	n    int64
+}
 
 func newRepeatFinder(rate int, o IntegrityOptions) repeatFinder {
 	f := repeatFinder{
 		shortest: int64(float64(o.MinBuffer) * float64(rate)), longest: int64(float64(o.MaxBuffer) * float64(rate)),
-		quiet: float32(o.Quiet), leave: 1, last: map[uint64]int64{}, lags: map[int64]int{},
+		quiet: float32(o.Quiet), leave: 1, last: make([]anchor, anchorsKept), lags: map[int64]int{},
 	}
 	for range repeatWindow {
 		f.leave *= repeatFactor
@@ -42,32 +49,37 @@ func newRepeatFinder(rate int, o IntegrityOptions) repeatFinder {
 
 // add takes in the next samples.
 func (f *repeatFinder) add(x []float32) {
-	for _, v := range x {
-		in := uint64(math.Float32bits(v)) + 1
-		out := f.ring[f.at]
-		f.ring[f.at] = in
-		if f.at++; f.at == repeatWindow {
-			f.at = 0
+	hash, at, loud := f.hash, f.at, f.loud // in registers: this loop sees every sample
+	quiet := math.Float32bits(f.quiet)     // magnitudes have the order of their bits
+	for i, v := range x {
+		bits := math.Float32bits(v)
+		in := uint64(bits) + 1
+		out := f.ring[at]
+		f.ring[at] = in
+		if at++; at == repeatWindow {
+			at = 0
 		}
-		f.hash = f.hash*repeatFactor + in - out*f.leave
-		if v > f.quiet || v < -f.quiet {
-			f.loud = repeatWindow
-		} else if f.loud > 0 {
-			f.loud--
+		hash = hash*repeatFactor + in - out*f.leave
+		if bits&^(1<<31) > quiet {
+			loud = repeatWindow
+		} else if loud > 0 {
+			loud--
 		}
-		if f.n++; f.hash&anchorMask != 0 || f.loud == 0 {
-			continue
+		if hash&anchorMask == 0 && loud > 0 {
+			f.addAnchor(anchor{hash, f.n + int64(i) + 1})
 		}
-		f.anchors++
-		if before, met := f.last[f.hash]; met {
-			if d := f.n - before; d >= f.shortest && d <= f.longest {
-				f.lags[d]++
-			}
-		} else if len(f.last) >= anchorsKept {
-			clear(f.last)
-		}
-		f.last[f.hash] = f.n
 	}
+	f.hash, f.at, f.loud, f.n = hash, at, loud, f.n+int64(len(x))
+}
+
+// addAnchor counts the lag since the same hash was met last.
+func (f *repeatFinder) addAnchor(a anchor) {
+	f.anchors++
+	last := &f.last[a.hash>>anchorShift%anchorsKept]
+	if d := a.n - last.n; last.hash == a.hash && d >= f.shortest && d <= f.longest {
+		f.lags[d]++
+	}
+	*last = a
 }
 
 // pct gives the share of the anchors, in percent, that repeat one buffer length
