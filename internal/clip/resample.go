@@ -3,8 +3,6 @@ package clip
 import (
 	"math"
 
-	"gonum.org/v1/gonum/blas/gonum"
-
 	"topnote/internal/dsp"
 )
 
@@ -196,23 +194,16 @@ func (s *stage) push(dst, x []float32) []float32 {
 func (s *stage) next() float32 {
 	x := s.in[s.start : s.start+s.length]
 	if s.phases == s.up { // each part has a filter: no division is needed
-		return dot(x, s.filter(s.part))
+		return dsp.Dot32(x, s.filter(s.part))
 	}
 	at := s.part * s.phases
 	phase, rest := at/s.up, at%s.up
-	y := dot(x, s.filter(phase))
+	y := dsp.Dot32(x, s.filter(phase))
 	if rest == 0 {
 		return y
 	}
 	w := float32(rest) / float32(s.up)
-	return y + w*(dot(x, s.filter(phase+1))-y)
-}
-
-// dot gives the sum of a[i]*b[i]; both have the same length. gonum's uses vector
-// instructions: 2.8 times the speed of the best plain loop at 136 taps, where the
-// package spends most of its time.
-func dot(a, b []float32) float32 {
-	return gonum.Implementation{}.Sdot(len(a), a, 1, b, 1)
+	return y + w*(dsp.Dot32(x, s.filter(phase+1))-y)
 }
 
 func gcd(a, b int) int {

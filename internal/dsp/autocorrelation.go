@@ -1,11 +1,6 @@
 package dsp
 
-import (
-	"math"
-
-	"gonum.org/v1/gonum/blas/gonum"
-	"gonum.org/v1/gonum/floats"
-)
+import "math"
 
 // Autocorrelation fills dst[k], for the lags k from first to len(dst)-1, with the
 // normalised autocorrelation of one or more series, summed over all of them:
@@ -33,7 +28,7 @@ func Autocorrelation(dst []float64, first, n int, series ...[]float64) {
 		var both, sooner, later float64
 		for i, x := range series {
 			p := &products[i]
-			both += floats.Dot(x[:p.n], x[min(lag, len(x)):][:p.n])
+			both += Dot64(x[:p.n], x[min(lag, len(x)):][:p.n])
 			sooner, later = sooner+p.sooner, later+p.later
 			p.next(x, lag)
 		}
@@ -52,9 +47,9 @@ type energies struct {
 
 func energiesAt(x []float64, lag, n int) energies {
 	e := energies{n: max(0, min(n, len(x)-lag))}
-	e.sooner = floats.Dot(x[:e.n], x[:e.n])
+	e.sooner = Dot64(x[:e.n], x[:e.n])
 	if e.n > 0 {
-		e.later = floats.Dot(x[lag:lag+e.n], x[lag:lag+e.n])
+		e.later = Dot64(x[lag:lag+e.n], x[lag:lag+e.n])
 	}
 	return e
 }
@@ -89,7 +84,7 @@ func ShortTimeAutocorrelation(vectors [][]float32, lags, width int) [][]float64 
 	n := len(vectors)
 	power := make([]float64, n+1) // up to each vector
 	for i, v := range vectors {
-		power[i+1] = power[i] + dot(v, v)
+		power[i+1] = power[i] + float64(Dot32(v, v))
 	}
 	out := make([][]float64, n)
 	for i := range out {
@@ -98,7 +93,7 @@ func ShortTimeAutocorrelation(vectors [][]float32, lags, width int) [][]float64 
 	cross := make([]float64, n+1)
 	for lag := 1; lag <= lags; lag++ {
 		for i := range max(0, n-lag) {
-			cross[i+1] = cross[i] + dot(vectors[i], vectors[i+lag])
+			cross[i+1] = cross[i] + float64(Dot32(vectors[i], vectors[i+lag]))
 		}
 		for i := range out {
 			from, to := max(0, i-width/2), min(n-lag, i+width/2+1)
@@ -112,5 +107,3 @@ func ShortTimeAutocorrelation(vectors [][]float32, lags, width int) [][]float64 
 	}
 	return out
 }
-
-func dot(a, b []float32) float64 { return float64(gonum.Implementation{}.Sdot(len(a), a, 1, b, 1)) }

@@ -24,3 +24,18 @@ func TestCubicAt(t *testing.T) {
 		}
 	}
 }
+
+// TestCubicRun: one value after the other is that of CubicAt, also beyond the ends.
+// Source: definition.
+func TestCubicRun(t *testing.T) {
+	x := []float32{1, -2, 3, 5, 4, -1, 0, 2, 2, 1}
+	for p := -3.0; p < 12; p += 0.37 {
+		var got [4]float64
+		CubicRun(got[:], x, p, 0.75)
+		for i, v := range got {
+			if want := CubicAt(x, p+0.75*float64(i)); math.Abs(v-want) > 1e-12 {
+				t.Errorf("%d steps after %v: %v, want %v", i, p, v, want)
+			}
+		}
+	}
+}

@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"topnote/internal/dsp"
 )
 
 // oversampling is the number of values on the log-frequency axis to a point of the
@@ -62,7 +64,7 @@ type comb []harmonic
 func (c comb) sum(dst, values []float32) {
 	clear(dst)
 	for _, h := range c {
-		axpy(h.weight, values[h.at:h.at+h.n], dst)
+		dsp.Axpy32(h.weight, values[h.at:h.at+h.n], dst)
 	}
 }
 

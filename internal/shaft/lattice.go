@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 
+	"topnote/internal/dsp"
 	"topnote/internal/engine"
 )
 
@@ -162,7 +163,7 @@ func (l *lattice) posterior(p []float32, alpha, beta *stateVector) {
 			for i, v := range a {
 				to[i] += v * b[i]
 			}
-			sum += dot32(a, b)
+			sum += dsp.Dot32(a, b)
 		}
 	}
 	scale := 1 / sum
@@ -177,7 +178,7 @@ func (l *lattice) posterior(p []float32, alpha, beta *stateVector) {
 func (v *stateVector) setProduct(src *stateVector, frame *observation) (sum float32) {
 	sum = src.noEngine * frame.noEngine
 	for m, p := range src.in {
-		sum += dot32(p, frame.of(mode(m)))
+		sum += dsp.Dot32(p, frame.of(mode(m)))
 	}
 	scale := 1 / max(sum, probFloor)
 	for m, dst := range v.in {
@@ -215,14 +216,14 @@ func (l *lattice) forwardStep(dst, src *stateVector, c *transition) {
 			c.kernels[m].forward(l.index.row(dst.in[m], n), l.index.row(l.moved.in[m], n))
 		}
 	}
-	axpy(2*c.starts*src.noEngine, l.prior, dst.in[steady])
+	dsp.Axpy32(2*c.starts*src.noEngine, l.prior, dst.in[steady])
 	dst.noEngine = (1-c.starts)*src.noEngine + c.stops*(1-src.noEngine)
 }
 
 // backwardStep writes to dst the likelihoods src, of all frames that follow, one
 // transition earlier.
 func (l *lattice) backwardStep(dst, src *stateVector, c *transition) {
-	begins := 2 * dot32(l.prior, src.in[steady])
+	begins := 2 * dsp.Dot32(l.prior, src.in[steady])
 	for m := range modes {
 		for n := range MaxPeriod {
 			c.kernels[m].backward(l.index.row(l.moved.in[m], n), l.index.row(src.in[m], n))
@@ -254,7 +255,7 @@ func (l *lattice) firingTransition(dst, src *stateVector, stay, out, in *[MaxPer
 		sum := l.sum
 		clear(sum)
 		for n := range MaxPeriod {
-			axpy(out[n], l.index.row(src.in[m], n), sum[l.index.first[n]:])
+			dsp.Axpy32(out[n], l.index.row(src.in[m], n), sum[l.index.first[n]:])
 		}
 		for n := range MaxPeriod {
 			from, to := l.index.row(src.in[m], n), l.index.row(dst.in[m], n)

@@ -24,15 +24,15 @@ func defaultLoudness() LoudnessOptions {
 // loudness is the evidence, of how loud each frame is, against states.
 type loudness struct {
 	fullSpeed         int       // point of the grid between idle and full speed
+	engineEnd         int       // one past the last point that an engine can run at
 	tooQuiet, tooLoud []float64 // evidence in each hop against full speed and against idle
-	penalty           []float32 // of one frame, by frequency
 }
 
 // newLoudness measures how loud each of so many hops is.
 func (f *follower) newLoudness(x []float32, hops int) *loudness {
 	o := f.o.Loudness
 	divide := math.Sqrt(float64(f.o.Octave.Prior.IdleHigh.Hz() * f.o.Octave.Prior.TopLow.Hz()))
-	l := &loudness{fullSpeed: f.grid.ceil(divide * f.order), penalty: make([]float32, f.grid.engineEnd)}
+	l := &loudness{fullSpeed: f.grid.ceil(divide * f.order), engineEnd: f.grid.engineEnd}
 	under, quiet := f.levelsUnderLoud(x, hops)
 	for _, d := range under {
 		tooLoud := 0.0
@@ -76,20 +76,20 @@ func (l *loudness) subtract(f *observation, index *stateIndex, exponent float64)
 	if quiet == 0 && loud == 0 {
 		return
 	}
-	for i := range l.penalty {
-		against := loud
-		if i >= l.fullSpeed {
-			against = quiet
-		}
-		l.penalty[i] = float32(against / exponent)
-	}
 	f.eachVector(func(p []float32) {
 		for n := range MaxPeriod {
 			row := index.row(p, n)
-			penalty := l.penalty[min(index.first[n], len(l.penalty)):]
-			for i := range row[:min(len(row), len(penalty))] {
-				row[i] -= penalty[i]
-			}
+			end := min(max(l.engineEnd-index.first[n], 0), len(row))
+			middle := min(max(l.fullSpeed-index.first[n], 0), end)
+			lessen(row[:middle], float32(loud/exponent))
+			lessen(row[middle:end], float32(quiet/exponent))
 		}
 	})
+}
+
+// lessen subtracts a number from each element.
+func lessen(v []float32, by float32) {
+	for i := range v {
+		v[i] -= by
+	}
 }

@@ -1,5 +1,7 @@
 package shaft
 
+import "topnote/internal/dsp"
+
 // observation is what one frame says of the states: evidence in natural-log units,
 // until toLikelihood turns it into likelihoods.
 type observation struct {
@@ -45,7 +47,7 @@ func capContrast(frames []observation, most float64) {
 		}
 		if length := float64(frames[n-1].hop - frames[0].hop + 1); length > most {
 			for _, f := range frames[:n] {
-				f.eachVector(func(p []float32) { axpy(float32(most/length-1), f.contrastTerm, p) })
+				f.eachVector(func(p []float32) { dsp.Axpy32(float32(most/length-1), f.contrastTerm, p) })
 			}
 		}
 		frames = frames[n:]

@@ -1,6 +1,7 @@
 package shaft
 
 import (
+	"topnote/internal/dsp"
 	"topnote/internal/engine"
 	"topnote/internal/spectrum"
 )
@@ -115,8 +116,8 @@ func (w *observationModel) addSweeps(f *observation, x []float32, centre int, mo
 
 // addToAllModes adds the evidence of the last frame that was observed to every mode.
 func (w *observationModel) addToAllModes(f *observation) {
-	f.eachVector(func(p []float32) { axpy(1, w.logLikelihood, p) })
-	axpy(1, w.contrastTerm, f.contrastTerm)
+	f.eachVector(func(p []float32) { dsp.Axpy32(1, w.logLikelihood, p) })
+	dsp.Axpy32(1, w.contrastTerm, f.contrastTerm)
 }
 
 // observe writes the evidence of one frame to dst, shape [states of a mode].
@@ -137,10 +138,13 @@ func (w *observationModel) observe(dst []float32, x []float32, centre int, chirp
 // countProminent adds so many hops to the count of each bin whose level is prominent in
 // the last frame, there or right beside it.
 func (w *observationModel) countProminent(count []int, hops int, least float32) {
-	for i, level := range w.level[1 : len(w.level)-1] {
-		if level > least || w.level[i] > least || w.level[i+2] > least {
+	before, at := w.level[0] > least, w.level[1] > least
+	for i, level := range w.level[2:] {
+		after := level > least
+		if before || at || after {
 			count[i+1] += hops
 		}
+		before, at = at, after
 	}
 }
 

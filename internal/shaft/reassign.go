@@ -20,8 +20,9 @@ type refiner struct {
 	rate   float64
 	size   int // of the transform
 	fft    *dsp.FFT
-	spec   []complex128 // of the windowed sound, and of that under the derivative as its imaginary part
-	power  []float64    // of the windowed sound, lower half
+	spec   []complex128            // of the windowed sound, and of that under the derivative as its imaginary part
+	power  []float64               // of the windowed sound, lower half
+	wave   [windowStep / 2]float64 // a part of the warped segment
 	tapers map[int]taper
 	masked []bool // bins of an interferer; nil: none
 }
@@ -92,12 +93,10 @@ func (r *refiner) load(dst []complex128, x []float32, t float64, m int, c freqPo
 	h := r.taper(m)
 	clear(dst[m:])
 	put := func(i int, from, to float64) {
-		p, step := (t+from)*r.rate, (to-from)*r.rate/apart
+		dsp.CubicRun(r.wave[:], x, (t+from)*r.rate, (to-from)*r.rate/apart)
 		w, dw, dst := h.w[i:i+apart], h.dw[i:i+apart], dst[i:i+apart]
-		for j := range dst {
-			v := dsp.CubicAt(x, p)
+		for j, v := range r.wave {
 			dst[j] = complex(v*w[j], v*dw[j])
-			p += step
 		}
 	}
 	half, du := m/2, apart/r.rate

@@ -1,6 +1,10 @@
 package shaft
 
-import "math"
+import (
+	"math"
+
+	"topnote/internal/dsp"
+)
 
 // streamLattice is the lattice over the last few frames of a stream: forward
 // probabilities from the first sample on, backward ones from the last frame.
@@ -59,8 +63,8 @@ func (s *streamTrack) take(t, next int) {
 			x = s.hiss
 		}
 		w.observe(w.logLikelihood, x, f.centre(frame.hop, w.rate), 0)
-		axpy(1, w.logLikelihood, l.others)
-		axpy(1, w.contrastTerm, l.otherContrast)
+		dsp.Axpy32(1, w.logLikelihood, l.others)
+		dsp.Axpy32(1, w.contrastTerm, l.otherContrast)
 	}
 	s.finish(t, next)
 }
@@ -72,12 +76,12 @@ func (s *streamTrack) finish(t, next int) {
 	frame := &f.frames[t]
 	moving := frame.hopsSince == 1 || next == 1
 	s.short.addSweeps(frame, s.sound, f.centre(frame.hop, s.short.rate), moving && !frame.decisive)
-	frame.eachVector(func(p []float32) { axpy(1, l.others, p) })
-	axpy(1, l.otherContrast, frame.contrastTerm)
+	frame.eachVector(func(p []float32) { dsp.Axpy32(1, l.others, p) })
+	dsp.Axpy32(1, l.otherContrast, frame.contrastTerm)
 	if most, length := float64(f.o.Contrast.MaxDuration/f.o.Hop), float64(frame.hop-l.runFrom+1); length > most {
-		frame.eachVector(func(p []float32) { axpy(float32(most/length-1), frame.contrastTerm, p) })
+		frame.eachVector(func(p []float32) { dsp.Axpy32(float32(most/length-1), frame.contrastTerm, p) })
 	}
-	frame.eachVector(func(p []float32) { axpy(1, l.prior, p) })
+	frame.eachVector(func(p []float32) { dsp.Axpy32(1, l.prior, p) })
 	l.keepBest(frame)
 	duration := float64(frame.hopsSince+next) / 2
 	frame.toLikelihood(f.o.EmissionExponent*duration, f.o.NoEngineScore*duration)

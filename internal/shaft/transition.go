@@ -3,6 +3,7 @@ package shaft
 import (
 	"math"
 
+	"topnote/internal/dsp"
 	"topnote/internal/engine"
 )
 
@@ -116,7 +117,7 @@ func (k kernel) gather(dst, src []float32, from int, reversed bool) {
 		}
 		d := from + j
 		if lo, hi := max(0, -d), min(len(dst), len(src)-d); lo < hi {
-			axpy(c, src[lo+d:hi+d], dst[lo:])
+			dsp.Axpy32(c, src[lo+d:hi+d], dst[lo:])
 		}
 	}
 }
@@ -130,13 +131,37 @@ func runningSum(dst, src []float32, from, n int, c float32) {
 	for _, v := range src[inside(leave):inside(enter)] {
 		sum += float64(v)
 	}
-	for i := range dst {
-		if j := i + enter; uint(j) < uint(len(src)) {
-			sum += float64(src[j])
+	for lo := 0; lo < len(dst); { // in parts in which both ends stay inside, or outside
+		hi := len(dst)
+		for _, end := range [...]int{-enter, len(src) - enter, -leave, len(src) - leave} {
+			if end > lo {
+				hi = min(hi, end)
+			}
 		}
-		if j := i + leave; uint(j) < uint(len(src)) {
-			sum -= float64(src[j])
+		to := dst[lo:hi]
+		var in, out []float32
+		if j := lo + enter; uint(j) < uint(len(src)) {
+			in = src[j:][:len(to)]
 		}
-		dst[i] = c * float32(max(sum, 0))
+		if j := lo + leave; uint(j) < uint(len(src)) {
+			out = src[j:][:len(to)]
+		}
+		sum = slideSum(to, in, out, sum, c)
+		lo = hi
 	}
+}
+
+// slideSum moves a running sum on: it adds each element of in and subtracts that of
+// out, nil for none, and writes the sum, which is never under 0, times c.
+func slideSum(dst, in, out []float32, sum float64, c float32) float64 {
+	for i := range dst {
+		if i < len(in) {
+			sum += float64(in[i])
+		}
+		if i < len(out) {
+			sum -= float64(out[i])
+		}
+		dst[i] = c * float32((sum+math.Abs(sum))/2)
+	}
+	return sum
 }

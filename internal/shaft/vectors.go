@@ -1,7 +1,5 @@
 package shaft
 
-import "gonum.org/v1/gonum/blas/blas32"
-
 // vectorPool holds vectors over the states, which are used again for block after
 // block.
 type vectorPool struct {
@@ -32,18 +30,6 @@ func (p *vectorPool) next() []float32 {
 	}
 	p.used++
 	return p.vectors[p.used-1]
-}
-
-// dot32 gives the dot product of two vectors of the same length.
-func dot32(x, y []float32) float32 {
-	return blas32.Dot(blas32.Vector{N: len(x), Inc: 1, Data: x}, blas32.Vector{N: len(x), Inc: 1, Data: y})
-}
-
-// axpy adds a times x to the first len(x) elements of y.
-func axpy(a float32, x, y []float32) {
-	if len(x) > 0 {
-		blas32.Axpy(a, blas32.Vector{N: len(x), Inc: 1, Data: x}, blas32.Vector{N: len(x), Inc: 1, Data: y})
-	}
 }
 
 // argmax gives the index of the greatest element.

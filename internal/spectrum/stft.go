@@ -110,12 +110,13 @@ func (f *STFT) ChirpLevels(dst []float32, x []float32, centre int, chirpRate flo
 	}
 	f.fft.PowerSpectrum(f.power)
 	n := min(f.bins+f.floorHalf+1, len(f.level))
+	level := f.level[:n]
 	for i, v := range f.power[:n] {
-		f.level[i] = decibels(v + powerFloor)
+		level[i] = decibels(v + powerFloor)
 	}
 	floor := f.localFloor(n)
 	for i := range dst[:f.bins] {
-		dst[i] = float32(f.level[i] - floor[i])
+		dst[i] = float32(level[i] - floor[i])
 	}
 	return dst
 }
@@ -185,8 +186,10 @@ func (f *STFT) applyWindow(seg []float32) {
 func (f *STFT) localFloor(n int) []float64 {
 	dsp.RunningMean(f.mean[:n], f.level[:n], f.floorHalf)
 	for range f.floor.Passes - 1 {
+		level, clipped := f.level[:n], f.clipped[:n]
 		for i, m := range f.mean[:n] {
-			f.clipped[i] = min(f.level[i], m+float64(f.floor.Clip))
+			over := level[i] - (m + float64(f.floor.Clip))
+			clipped[i] = level[i] - (over+math.Abs(over))/2 // the smaller one, without a branch, which none predicts
 		}
 		dsp.RunningMean(f.mean[:n], f.clipped[:n], f.floorHalf)
 	}
