@@ -101,7 +101,7 @@ func Default() Options {
 	}
 	long := short
 	long.Window = 2 * short.Window
-	short.ChirpRates, short.Decisive = []float64{maxSlew / 3., 2 * maxSlew / 3.}, 15
+	short.ChirpRates, short.Decisive = []float64{maxSlew / 3.}, 15
 	const envelopeHalf = 2
 	envelope := FrameConfig{
 		Decimation: 5, Window: long.Window, Top: short.Top, FloorWidth: 200, Line: line, Gap: gap,
