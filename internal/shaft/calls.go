@@ -28,17 +28,15 @@ type CallOptions struct {
 	Depth    engine.Decibel
 	Syllable engine.Seconds
 
-	// Hum does not wander; a shaft does.
-	Mains    []engine.RPM   // that have the lines of hum at 50 and 60 Hz, and at twice that
-	MainsOff float64        // relative: how far off the mains may be
-	Wander   float64        // relative: spread of nine readings in ten, in
-	Still    engine.Seconds // so long a time
+	// Hum, horns and electric motors do not wander; the shaft of an engine does.
+	Wander float64        // relative: spread of nine readings in ten, in
+	Still  engine.Seconds // so long a time
 }
 
 func defaultCalls() CallOptions {
 	return CallOptions{
 		From: 250, Lull: 0.25, Breath: 3, Fast: 5000, Step: 20, MaxRate: 2, Beside: 0.5, Depth: 10, Syllable: 0.5,
-		Mains: []engine.RPM{3000, 3600, 6000, 7200}, MainsOff: 0.004, Wander: 0.0006, Still: 1,
+		Wander: 0.0008, Still: 1,
 	}
 }
 
@@ -55,7 +53,7 @@ func (f *follower) clearCalls(ps []Point, x []float32) {
 		}
 		c.clearSyllables(from, to, f.o.hops(o.Syllable))
 	}
-	c.clearHum(f.o.hops(o.Still))
+	f.o.clearTones(ps)
 }
 
 func clearSpeeds(ps []Point) {
@@ -172,43 +170,31 @@ func (c *calls) loudest(from, to int) float64 { return slices.Max(c.level[from:t
 
 func (c *calls) softest(from, to int) float64 { return slices.Min(c.level[from:to]) }
 
-// clearHum takes back the readings of hum: at a multiple of the mains, and as steady
-// as no shaft is for so many points.
-func (c *calls) clearHum(still int) {
-	const (
-		tails = 0.05
-		exact = 0.005 // relative standard deviation of what was refined: the points of the grid do not wander, either
-	)
-	var hum []int
-	var v []float64 // speeds that firings at every turn have the lines of
-	last := len(c.ps) - still
-	for from := 0; from <= last; from += max(1, min(still/4, last-from)) {
-		v = v[:0]
-		for _, p := range c.ps[from : from+still] {
-			if p.Speed.Told() && p.SD < exact*p.Speed {
-				v = append(v, float64(p.Speed)/float64(p.period()))
-			}
-		}
-		if len(v) < still/2 {
+// clearTones takes back the stretches in which the lines are for so many points as still
+// as those of no shaft: no two firings are alike.
+func (o Options) clearTones(ps []Point) {
+	n := o.hops(o.Calls.Still)
+	all := o.stretches(ps)
+	for from := 0; from+n <= len(ps); from += n / 4 {
+		if !o.still(ps[from : from+n]) {
 			continue
 		}
-		sorted := dsp.Sorted(v)
-		low, high := dsp.Quantile(sorted, tails), dsp.Quantile(sorted, 1-tails)
-		if high-low < c.o.Wander*low && c.onMains(dsp.Quantile(sorted, 0.5)) {
-			hum = append(hum, from)
-		}
-	}
-	for _, from := range hum {
-		for i := from; i < from+still; i++ {
-			if p := c.ps[i]; p.Speed.Told() && c.onMains(float64(p.Speed)/float64(p.period())) {
-				c.ps[i] = Point{At: p.At}
+		for _, s := range all {
+			if s.from < from+n && s.to > from {
+				clearSpeeds(ps[s.from:s.to])
 			}
 		}
 	}
 }
 
-// onMains reports whether a speed has the lines of mains hum: a greater multiple than
-// that of lamps and transformers is an engine's, as in noise.FindMains.
-func (c *calls) onMains(v float64) bool {
-	return slices.ContainsFunc(c.o.Mains, func(m engine.RPM) bool { return math.Abs(v/float64(m)-1) < c.o.MainsOff })
+// still reports whether the lines, where they were refined, do not wander.
+func (o Options) still(ps []Point) bool {
+	const exact = 0.005 // relative standard deviation of what was refined: the points of the grid do not wander, either
+	var v []float64     // speeds that firings at every turn have the lines of
+	for _, p := range ps {
+		if p.Speed.Told() && p.SD < exact*p.Speed {
+			v = append(v, float64(p.Speed)/float64(p.period()))
+		}
+	}
+	return 2*len(v) >= len(ps) && spreadOf(v) < o.Calls.Wander
 }

@@ -69,10 +69,10 @@ func TestCalls(t *testing.T) {
 	}
 }
 
-// TestClearHum: a speed at a multiple of the mains that never wanders is hum; the same
-// speed with the wander of a shaft, another speed, and points that were not refined
-// are not.
-func TestClearHum(t *testing.T) {
+// TestClearTones: what never wanders is hum, a horn or an electric motor, and what leads
+// up to it as well; the same speed with the wander of a shaft, and points that were not
+// refined, are not.
+func TestClearTones(t *testing.T) {
 	o := Default()
 	wanders, unrefined := speedsAt([2]float64{6000, 100}), speedsAt([2]float64{6000, 100})
 	for i := range wanders {
@@ -82,14 +82,13 @@ func TestClearHum(t *testing.T) {
 	for _, tt := range []struct {
 		name   string
 		points []Point
-		hum    bool
+		tone   bool
 	}{
-		{"50 Hz", speedsAt([2]float64{6000, 100}), true}, {"60 Hz", speedsAt([2]float64{7203, 100}), true},
-		{"a shaft", wanders, false}, {"another speed", speedsAt([2]float64{6100, 100}), false}, {"three times the mains", speedsAt([2]float64{9000, 100}), false}, {"not refined", unrefined, false},
+		{"hum", speedsAt([2]float64{6000, 100}), true}, {"a motor that runs up", speedsAt([2]float64{5500, 20}, [2]float64{6100, 100}), true},
+		{"a shaft", wanders, false}, {"not refined", unrefined, false},
 	} {
-		c := calls{o: o.Calls, ps: tt.points}
-		c.clearHum(o.hops(o.Calls.Still))
-		if got := !slices.ContainsFunc(tt.points, func(p Point) bool { return p.Speed.Told() }); got != tt.hum {
+		o.clearTones(tt.points)
+		if got := !slices.ContainsFunc(tt.points, func(p Point) bool { return p.Speed.Told() }); got != tt.tone {
 			t.Errorf("%s: cleared: %v", tt.name, got)
 		}
 	}
@@ -129,7 +128,7 @@ func TestDrowned(t *testing.T) {
 	x := make(audio.Memory, rate*seconds)
 	for i := range x {
 		for k := 1.0; k <= 8; k++ {
-			x[i] += float32(0.05 / k * math.Sin(2*math.Pi*(150*k*float64(i)/rate+0.3*k*math.Sin(float64(i)/rate))))
+			x[i] += float32(0.05 / k * math.Sin(2*math.Pi*(150*k*float64(i)/rate+0.3*k*math.Sin(6*float64(i)/rate))))
 		}
 	}
 	o := Default()

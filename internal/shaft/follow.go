@@ -44,6 +44,9 @@ func FollowWith(ctx context.Context, x audio.Signal, rate engine.Hz, known engin
 		return Track{}, err
 	}
 	points, err := j.settle(ctx, first)
+	if err == nil {
+		err = j.clearAbsent(points)
+	}
 	return Track{Hop: o.Hop, Points: points}, err
 }
 

@@ -22,7 +22,7 @@ func TestClock(t *testing.T) {
 	speed := func(at engine.Seconds) engine.RPM {
 		return engine.RPM(6000 * math.Exp(slope*math.Max(0, float64(at-glide))))
 	}
-	o := Default()
+	o := evenly()
 	o.Block, o.Margin = 2, 1 // many blocks
 	for _, rate := range []engine.Hz{8012, 8000, maxRate}[:race.Fewer(3, 1)] {
 		x := make(audio.Memory, length*int(rate))
@@ -53,7 +53,7 @@ func TestClock(t *testing.T) {
 // at any rate.
 func TestSlowAtHighRate(t *testing.T) {
 	x := audio.Memory(addNoise(steadySeries(3, 20, 60), 1e-3, 1)) // 1,654 rpm, played at maxRate
-	tr, err := Follow(t.Context(), x, maxRate, engine.Machine{Spec: engine.TwoStrokeSingle})
+	tr, err := FollowWith(t.Context(), x, maxRate, engine.Machine{Spec: engine.TwoStrokeSingle}, evenly())
 	if err != nil {
 		t.Fatal(err)
 	}

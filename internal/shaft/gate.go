@@ -16,7 +16,7 @@ type GateOptions struct {
 	MinRun         engine.Seconds // of points with a speed; prominence is averaged over that time
 
 	// Music: steps of more than RefineOptions.Reach within StepWithin, between speeds
-	// that keep within SteadyWithin, in ln speed, for half of that. MinSteps of them make
+	// that keep within SteadyWithin, in ln speed, for two thirds of that. MinSteps of them make
 	// music where there is one in MaxStepInterval; recordings of engines have none.
 	SteadyWithin                float64
 	StepWithin, MaxStepInterval engine.Seconds
@@ -26,7 +26,7 @@ type GateOptions struct {
 func defaultGate() GateOptions {
 	return GateOptions{
 		MinProminence: 2, PeakProminence: 5, MinRun: 0.8,
-		StepWithin: 0.2, SteadyWithin: 0.005, MinSteps: 3, MaxStepInterval: 2,
+		StepWithin: 0.3, SteadyWithin: 0.005, MinSteps: 3, MaxStepInterval: 2,
 	}
 }
 
@@ -79,11 +79,18 @@ func (o Options) isBroken(prominence []float64) bool {
 	return true
 }
 
-// isMusic reports whether the speed steps from one steady value to another, in less
-// time than a shaft takes to settle, again and again, as music does from note to note.
+// isMusic reports whether the speed steps from note to note, again and again.
 func (o Options) isMusic(ps []Point) bool {
-	half := o.hops(o.Gate.StepWithin) / 2
-	still := half
+	steps, told := o.noteSteps(ps)
+	return steps >= o.Gate.MinSteps && engine.Seconds(told)*o.Hop < o.Gate.MaxStepInterval*engine.Seconds(steps)
+}
+
+// noteSteps counts how often the speed steps from one steady value to another, in less
+// time than a shaft takes to settle, as music does from note to note, and the points
+// with a speed.
+func (o Options) noteSteps(ps []Point) (steps, told int) {
+	within := o.hops(o.Gate.StepWithin)
+	half, still := within/2, within*2/3
 	moved := func(i, j int) float64 { return math.Abs(math.Log(float64(ps[j].Speed / ps[i].Speed))) }
 	steadyBetween := func(i, j int) bool {
 		for k := i; k < j; k++ {
@@ -93,7 +100,6 @@ func (o Options) isMusic(ps []Point) bool {
 		}
 		return true
 	}
-	told, steps := 0, 0
 	for from, to := range runs(ps) {
 		told += to - from
 		for i := from + half + still; i+half+still < to; i++ {
@@ -104,7 +110,7 @@ func (o Options) isMusic(ps []Point) bool {
 			}
 		}
 	}
-	return steps >= o.Gate.MinSteps && engine.Seconds(told)*o.Hop < o.Gate.MaxStepInterval*engine.Seconds(steps)
+	return steps, told
 }
 
 // meanOfTold gives the mean of v over the points with a speed within half points of

@@ -24,7 +24,8 @@ func pulses(corners [][2]float64, intake float64, seed uint64) audio.Memory {
 			c++
 		}
 		a, b := corners[c], corners[c+1]
-		turns += (a[1] + (b[1]-a[1])*(t-a[0])/(b[0]-a[0])) / 60 / rate
+		wander := 1 + 0.003*math.Sin(9*t) // without any it would be a tone
+		turns += wander * (a[1] + (b[1]-a[1])*(t-a[0])/(b[0]-a[0])) / 60 / rate
 		half := math.Floor(2 * turns)
 		since += 1.0 / rate
 		if half != last {

@@ -31,6 +31,7 @@ type Options struct {
 	Refine     RefineOptions
 	Gate       GateOptions
 	Calls      CallOptions
+	Presence   PresenceOptions
 	SD         SDOptions
 	Stream     StreamOptions
 }
@@ -117,7 +118,7 @@ func Default() Options {
 			Zero: 2, Slope: 0.15, Orders: 8, Limit: 8, MaxDuration: 1.5,
 		},
 		Loudness: defaultLoudness(), Octave: octave, Interferer: defaultInterferer(gate.PeakProminence, long.Window, octave.MaxIdle),
-		Refine: refine, Gate: gate, Calls: defaultCalls(),
+		Refine: refine, Gate: gate, Calls: defaultCalls(), Presence: defaultPresence(),
 		Transition: TransitionOptions{
 			SteadySD: 0.008, MaxRise: maxSlew, MaxFall: 6.5, Exponent: 0.92,
 			Open: 0.0025, Settle: 0.08, Flip: 0.02, Start: 0.01, Stop: 0.005,
