@@ -99,8 +99,7 @@ func (f followed) judge(sound *clip.Sound, machine engine.Machine, a quality.Ass
 	summary := pass.Summarise(f.track, f.cycles, machine, o.Pass)
 	missing := verdict.Incomplete(summary, sound.Info.Duration, o.Verdict)
 	problems := a.Judge(missing)
-	o.Verdict.Dull = a.Dull()
-	judgement := verdict.Judge(summary, machine, o.Verdict, problems.Problems...)
+	judgement := verdict.Judge(summary, machine, problems, o.Verdict)
 	return Measurement{
 		Report: report.New(report.Parts{
 			Clip: sound.Info, Query: machine, Track: f.track, Pass: summary, Quality: problems, Verdict: judgement,

@@ -67,7 +67,7 @@ func (f followed) openings(whole pass.Summary, machine engine.Machine, a quality
 		part.Points = between(f.track.Points, from, to)
 		s := pass.Summarise(part, f.cycles.Between(from, to), machine, options.Pass)
 		problems := a.Judge(verdict.Incomplete(s, to-from, options.Verdict))
-		v := verdict.Judge(s, machine, options.Verdict, problems.Problems...)
+		v := verdict.Judge(s, machine, problems, options.Verdict)
 		rows = append(rows, report.NewOpening(o.from, o.to, s, v))
 	}
 	return rows

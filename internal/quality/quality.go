@@ -81,6 +81,7 @@ type Problem struct {
 type Quality struct {
 	SNR      *engine.Decibel // the engine's lines over what lies between them; nil: no speed was told for a second
 	Problems []Problem       // the most harmful first
+	Dull     bool            // nothing is in the upper two fifths of what the sampling rate can hold, as in slow motion of 0.6 or less
 }
 
 // Input is what is assessed: a recording, and what is known of it so far.
@@ -170,7 +171,7 @@ func (a Assessment) Judge(ofPass []Problem) Quality {
 		}
 	}
 	slices.SortStableFunc(problems, func(x, y Problem) int { return cmp.Compare(x.Code.rank(), y.Code.rank()) })
-	return Quality{SNR: typical(a.all), Problems: problems}
+	return Quality{SNR: typical(a.all), Problems: problems, Dull: a.dull()}
 }
 
 // rank gives the place of a code among all, 0 for the most harmful.

@@ -95,9 +95,8 @@ func (a Assessment) narrow() bool {
 	return telephone || high < a.opt.MinHighEdge || a.engine() && low > a.opt.MaxLowEdge
 }
 
-// Dull reports whether the sound has nothing in the upper two fifths of what its
-// sampling rate can hold, as one in slow motion of 0.6 or less.
-func (a Assessment) Dull() bool {
+// dull gives Quality.Dull.
+func (a Assessment) dull() bool {
 	const slowest, nyquist = 0.6, 0.5
 	return a.info.HighEdge > 0 && a.info.HighEdge < slowest*nyquist*a.info.SampleRate
 }

@@ -6,6 +6,7 @@ import (
 	"topnote/internal/engine"
 	"topnote/internal/pass"
 	"topnote/internal/pass/passtest"
+	"topnote/internal/quality"
 	"topnote/internal/shaft"
 )
 
@@ -25,7 +26,7 @@ func (e example) summary() pass.Summary {
 	return pass.Summarise(e.track.Build(), e.track.Cycles(scatter, e.lost), e.query, pass.Default())
 }
 
-func (e example) judge() Verdict { return Judge(e.summary(), e.query, Default()) }
+func (e example) judge() Verdict { return Judge(e.summary(), e.query, quality.Quality{}, Default()) }
 
 // saw is a two-stroke with all three speeds entered.
 func saw(limit engine.RPM) engine.Machine {

@@ -10,6 +10,7 @@ import (
 	"topnote/internal/engine"
 	"topnote/internal/pass"
 	"topnote/internal/pass/passtest"
+	"topnote/internal/quality"
 	"topnote/internal/shaft"
 	"topnote/internal/synth"
 )
@@ -17,7 +18,7 @@ import (
 // sideOf judges a pass and makes it a side of a comparison.
 func sideOf(e example) Side {
 	s := e.summary()
-	return Side{Summary: s, Code: Judge(s, e.query, Default()).Code}
+	return Side{Summary: s, Code: Judge(s, e.query, quality.Quality{}, Default()).Code}
 }
 
 func sidePass(seed uint64, top engine.RPM, fires ...shaft.Firing) Side {
@@ -160,7 +161,7 @@ func TestCompareSimulatedSaws(t *testing.T) {
 		for i := 0; i < len(sweep); i += 3 {
 			run := sweep[i].Run()
 			sum := pass.Summarise(passtest.TrackOf(run), passtest.CyclesOf(run), q, pass.Default())
-			sides = append(sides, Side{sum, Judge(sum, q, Default()).Code})
+			sides = append(sides, Side{sum, Judge(sum, q, quality.Quality{}, Default()).Code})
 		}
 		for i := range sides {
 			for j := i + 1; j < len(sides); j++ { // each is leaner than those before

@@ -6,6 +6,7 @@ import (
 	"topnote/internal/engine"
 	"topnote/internal/pass"
 	"topnote/internal/pass/passtest"
+	"topnote/internal/quality"
 	"topnote/internal/verdict"
 )
 
@@ -20,7 +21,7 @@ func ExampleJudge() {
 		Limits: engine.Limits{Max: 13500, Clutch: 3500},
 	}
 
-	v := verdict.Judge(pass.Summarise(track, nil, q, pass.Default()), q, verdict.Default())
+	v := verdict.Judge(pass.Summarise(track, nil, q, pass.Default()), q, quality.Quality{}, verdict.Default())
 	fmt.Println(v.Code)
 	fmt.Println(v.Says)
 	for _, f := range v.Findings {

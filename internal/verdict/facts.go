@@ -18,6 +18,7 @@ type facts struct {
 	basis      *basis           // what may be concluded for this machine
 	fourStroke bool             // the engine has four strokes
 	broken     *quality.Problem // the samples are not those that were recorded; nil: they are
+	dull       bool             // the sound ends far below what its rate can hold: slow motion, or a codec
 	top        *pass.TopEnd
 	opt        Options
 	outranked  bool // a finding that is more dangerous comes before the verdict

@@ -31,9 +31,16 @@ var guards = []rule{
 	},
 	{
 		code: NotEnough,
-		name: "under the limit by a tenth, and a dull sound",
+		name: "four-stroking at idle and on the way as well",
+		when: (*facts).fourStrokesThroughout,
+		why:  "No engine misses firings in a pattern all the time. At a multiple of its speed any engine seems to, and one in slow motion is read at a multiple.",
+		says: saysThroughout, advice: adviceMisfit,
+	},
+	{
+		code: NotEnough,
+		name: "a dull sound, and under the limit by a tenth or no idle to compare with",
 		when: func(f *facts) bool {
-			return f.opt.Dull && !f.fourStroke && f.top.Sustained.Speed < f.limits.Max*engine.RPM(f.opt.DullNeeds)
+			return f.dull && !f.fourStroke && (f.Idle == nil || f.top.Sustained.Speed < f.limits.Max*engine.RPM(f.opt.DullNeeds))
 		},
 		why:  "Slow motion has nothing above a share of what its sampling rate can hold, and a multiple of the slowed speed passes for that of a rich engine. Codecs cut the band as well: the two cannot be told apart.",
 		says: saysDull, advice: adviceMisfit,
@@ -94,6 +101,20 @@ func (f *facts) slowedDown() bool {
 		least = f.limits.Idle * engine.RPM(f.opt.OfIdle)
 	}
 	return reach(f.Idle.Speed) < least
+}
+
+// fourStrokesThroughout reports whether it four-strokes for most of the time away from
+// full throttle as well.
+func (f *facts) fourStrokesThroughout() bool {
+	var four, all float64
+	for _, p := range f.Phases {
+		switch p.Kind {
+		case pass.Idle, pass.ReturnToIdle, pass.Rise, pass.Fall:
+			all += float64(p.To - p.From)
+			four += p.FourStroking * float64(p.To-p.From)
+		}
+	}
+	return !f.fourStroke && all > 0 && four >= f.opt.Mostly*all
 }
 
 // leaps reports whether the speed leaps further than a shaft can at the plateau under

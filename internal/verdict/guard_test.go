@@ -10,6 +10,7 @@ import (
 	"topnote/internal/engine"
 	"topnote/internal/pass"
 	"topnote/internal/pass/passtest"
+	"topnote/internal/quality"
 	"topnote/internal/shaft"
 )
 
@@ -56,7 +57,7 @@ func TestNothingSafeReachesTheLimit(t *testing.T) {
 		q := saw(engine.RPM(rapid.Float64Range(11000, 15000).Draw(t, "limit")))
 		track, held := drawHoles(t, q.Limits.Max)
 		s := pass.Summarise(track, nil, q, pass.Default())
-		v := Judge(s, q, Default())
+		v := Judge(s, q, quality.Quality{}, Default())
 		if !v.Code.safe() {
 			return
 		}
@@ -102,7 +103,7 @@ func TestGuard(t *testing.T) {
 			ToldFor: 5, Fastest: figure("fastest"), LowerBound: pass.Bound{Speed: speed("least")},
 			UpperBound: pass.Bound{Speed: speed("most")}, WeakUpperBound: pass.Bound{Speed: speed("weak")},
 		}
-		v := Judge(s, saw(limit), Default())
+		v := Judge(s, saw(limit), quality.Quality{}, Default())
 		if !v.Code.safe() {
 			return
 		}
@@ -149,9 +150,7 @@ func TestDullSound(t *testing.T) {
 	}{{false, 14700, true}, {true, 14700, false}, {true, 13500, true}} {
 		track := opened(1, 12500).Fires(2).Hold(3, 12500).Build()
 		q := saw(c.limit)
-		o := Default()
-		o.Dull = c.dull
-		if v := Judge(pass.Summarise(track, nil, q, pass.Default()), q, o); v.Code.safe() != c.safe {
+		if v := Judge(pass.Summarise(track, nil, q, pass.Default()), q, quality.Quality{Dull: c.dull}, Default()); v.Code.safe() != c.safe {
 			t.Errorf("dull %v, limit %.0f: %s: %s", c.dull, float64(c.limit), v.Code, v.Says)
 		}
 	}

@@ -10,13 +10,14 @@ import (
 )
 
 // TestGuards: what would be safe is not where the sound is broken, the idle is slower
-// than any, no idle shows that so slow a top is right, or the speed leaps at the top;
-// and the same pass without that is safe. Idles of 2,000 rpm and more are common
+// than any or four-strokes as the top does, no idle shows that so slow a top is right,
+// or the speed leaps at the top; and the same pass without that is safe. Idles of 2,000 rpm and more are common
 // practice.
 func TestGuards(t *testing.T) {
 	rich := func(speed, idle engine.RPM) *passtest.Track {
 		return passtest.New(1).Hold(2, idle).Ramp(0.4, idle, speed).Fires(2).Hold(3, speed).Fires(1).Ramp(0.8, speed, idle).Hold(2, idle)
 	}
+	throughout := passtest.New(1).Fires(2).Hold(2, 2800).Ramp(0.4, 2800, 12500).Hold(3, 12500).Ramp(0.8, 12500, 2800).Hold(2, 2800)
 	noLimits := engine.Machine{Spec: engine.TwoStrokeSingle, Limits: engine.Limits{Max: 13500}}
 	lost := []quality.Problem{{Code: quality.LostSound, Says: "lost", Do: "again"}}
 	for name, c := range map[string]struct {
@@ -31,12 +32,13 @@ func TestGuards(t *testing.T) {
 		"in slow motion, 0.9":               {rich(12500, 2520), noLimits, nil, true}, // nothing gives it away
 		"in slow motion, 0.62":              {rich(8700, 1740), noLimits, nil, false},
 		"an idle far under the entered one": {rich(12500, 2000), saw(13500), nil, false},
+		"four-stroking at idle as well":     {throughout, saw(13500), nil, false},
 		"slow, and an idle at its speed":    {rich(9300, 2800), saw(13500), nil, true},
 		"slow, and no idle":                 {passtest.New(1).Fires(2).Hold(3, 9300), noLimits, nil, false},
 		"fast, and no idle":                 {passtest.New(1).Fires(2).Hold(3, 12500), noLimits, nil, true},
 	} {
 		s := example{track: c.track, query: c.machine}.summary()
-		v := Judge(s, c.machine, Default(), c.problems...)
+		v := Judge(s, c.machine, quality.Quality{Problems: c.problems}, Default())
 		if v.Code.safe() != c.safe {
 			t.Errorf("%s: %s, safe: %v, want %v\n  %s", name, v.Code, v.Code.safe(), c.safe, v.Says)
 		}

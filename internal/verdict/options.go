@@ -20,7 +20,6 @@ type Options struct {
 	MisfitOver      float64        // of the limit: a top above does not belong to it (ISO 6535 races engines at most a third over their rated speed)
 	MisfitUnder     float64        // of the limit: a top under does not belong to it
 	NeedsIdle       float64        // of the limit: a top under is called safe only where an idle was heard, too
-	Dull            bool           // the sound ends far below what its rate can hold: slow motion, or a codec
 	DullNeeds       float64        // of the limit: a top under is called safe only where the sound is not dull
 	MinIdle         engine.RPM     // slower than any idle of a hand-held two-stroke (common practice: 2,000 and more)
 	OfIdle          float64        // of the entered idle: a slower one is not that of the engine (as OfIdleLow of shaft.OctavePrior)

@@ -9,6 +9,7 @@ import (
 	"topnote/internal/engine"
 	"topnote/internal/pass"
 	"topnote/internal/pass/passtest"
+	"topnote/internal/quality"
 	"topnote/internal/shaft"
 )
 
@@ -45,7 +46,7 @@ func drawFiring(t *rapid.T) []shaft.Firing {
 }
 
 func judge(track shaft.Track, q engine.Machine) Verdict {
-	return Judge(pass.Summarise(track, nil, q, pass.Default()), q, Default())
+	return Judge(pass.Summarise(track, nil, q, pass.Default()), q, quality.Quality{}, Default())
 }
 
 // Raising the limit never turns a safe verdict into a worse one, but where the limit
@@ -160,7 +161,7 @@ func TestAnything(t *testing.T) {
 		if v.Code == "" || v.Says == "" || len(v.Cautions) == 0 || len(v.Advice) == 0 {
 			t.Errorf("verdict %+v", v)
 		}
-		if v = Judge(pass.Summary{}, q, Default()); v.Code != NoEngine {
+		if v = Judge(pass.Summary{}, q, quality.Quality{}, Default()); v.Code != NoEngine {
 			t.Errorf("an empty summary gives %s", v.Code)
 		}
 	})

@@ -171,6 +171,11 @@ func saysNoIdleSlow(f *facts) string {
 		f.heldWhen(), figure(f.top.Sustained), f.margin())
 }
 
+func saysThroughout(f *facts) string {
+	return fmt.Sprintf("Not enough to judge: %s it holds %s, %s, but it seems to miss firings at idle and in between as well, as no engine does, so the true speed may be another.",
+		f.heldWhen(), figure(f.top.Sustained), f.margin())
+}
+
 func saysDull(f *facts) string {
 	return fmt.Sprintf("Not enough to judge: %s it holds %s, %s, but the sound has no high tones, as in slow motion, so this speed may be wrong.",
 		f.heldWhen(), figure(f.top.Sustained), f.margin())

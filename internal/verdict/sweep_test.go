@@ -7,6 +7,7 @@ import (
 	"topnote/internal/engine"
 	"topnote/internal/pass"
 	"topnote/internal/pass/passtest"
+	"topnote/internal/quality"
 	"topnote/internal/synth"
 )
 
@@ -21,7 +22,7 @@ func TestSimulatedSaws(t *testing.T) {
 		tune := synth.DrawTune(seed)
 		run := tune.Run()
 		q := engine.Machine{Spec: engine.TwoStrokeSingle, Limits: engine.Limits(tune.Limits)}
-		v := Judge(pass.Summarise(passtest.TrackOf(run), passtest.CyclesOf(run), q, pass.Default()), q, Default())
+		v := Judge(pass.Summarise(passtest.TrackOf(run), passtest.CyclesOf(run), q, pass.Default()), q, quality.Quality{}, Default())
 		switch d := synth.Deserve(run, tune.Limits); {
 		case slices.Contains(d.Allows, string(v.Code)):
 		case v.Code == NotEnough && !d.OverLimitTrue:

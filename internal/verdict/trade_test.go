@@ -10,6 +10,7 @@ import (
 	"topnote/internal/engine"
 	"topnote/internal/pass"
 	"topnote/internal/pass/passtest"
+	"topnote/internal/quality"
 )
 
 // What a master of the trade corrected, each held by a test. All of it is common
@@ -122,7 +123,7 @@ func TestUnknownIsSaid(t *testing.T) {
 			}
 		}
 		s := passes[rapid.IntRange(0, len(passes)-1).Draw(t, "pass")]
-		v := Judge(s, q, Default())
+		v := Judge(s, q, quality.Quality{}, Default())
 		if !slices.Contains([]Code{FourStroking, RichInCut, CleanBelowLimit}, v.Code) || plain(q) {
 			return // nothing is said of its mixture, or it is judged as saws always were
 		}
@@ -135,7 +136,7 @@ func TestUnknownIsSaid(t *testing.T) {
 				if err := f.Set(&known, answer); err != nil {
 					t.Fatal(err)
 				}
-				other := Judge(s, known, Default()).Code
+				other := Judge(s, known, quality.Quality{}, Default()).Code
 				matters := other != v.Code && (v.Code == CleanBelowLimit || other.Danger() > 0)
 				covered := words["governor"] != "" && strings.Contains(v.Says, words["governor"]) // it decides what a cut-off saw is
 				if matters && !covered && (words[f.Name] == "" || !strings.Contains(v.Says, words[f.Name])) {

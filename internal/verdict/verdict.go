@@ -95,10 +95,10 @@ type Finding struct {
 // s is what pass.Summarise measured; q gives the engine, which counts as a
 // two-stroke unless it has four strokes, the speeds that the user entered, and what
 // is known of the machine.
-// problems are those of the sound: one that breaks it forbids a safe code. The result
-// is never safer than the evidence: see Code.Danger.
-func Judge(s pass.Summary, q engine.Machine, o Options, problems ...quality.Problem) Verdict {
-	f, r := worst(s, q, o, brokenBy(problems))
+// sound is how good the recording is: what breaks it, or is as in slow motion, forbids a
+// safe code. The result is never safer than the evidence: see Code.Danger.
+func Judge(s pass.Summary, q engine.Machine, sound quality.Quality, o Options) Verdict {
+	f, r := worst(s, q, sound, o)
 	first := worse(f, r.code)
 	f.outranked = first != nil
 	v := Verdict{
@@ -132,10 +132,10 @@ func brokenBy(problems []quality.Problem) *quality.Problem {
 
 // worst finds the rule that holds for each plateau that counts and gives the most
 // dangerous, with its facts; of equals, that of the fastest plateau.
-func worst(s pass.Summary, q engine.Machine, o Options, broken *quality.Problem) (*facts, *rule) {
+func worst(s pass.Summary, q engine.Machine, sound quality.Quality, o Options) (*facts, *rule) {
 	f := &facts{
 		Summary: s, limits: q.Limits, build: q.Build, state: q.State, basis: basisOf(q.Spec, q.Build),
-		fourStroke: q.Spec.Strokes == 4, opt: o, top: s.TopEnd, broken: broken,
+		fourStroke: q.Spec.Strokes == 4, opt: o, top: s.TopEnd, broken: brokenBy(sound.Problems), dull: sound.Dull,
 	}
 	var worst *facts
 	var rule *rule

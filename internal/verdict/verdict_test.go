@@ -13,6 +13,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"topnote/internal/pass/passtest"
+	"topnote/internal/quality"
 )
 
 var update = flag.Bool("update", false, "rewrite golden files and the tables in docs")
@@ -21,7 +22,7 @@ var update = flag.Bool("update", false, "rewrite golden files and the tables in 
 func TestExamples(t *testing.T) {
 	given := map[string]bool{}
 	for _, e := range examples() {
-		f, r := worst(e.summary(), e.query, Default(), nil)
+		f, r := worst(e.summary(), e.query, quality.Quality{}, Default())
 		given[r.name] = true
 		if r.code != e.want || r.name != e.rule {
 			t.Errorf("%s: %s (%s), want %s (%s)\n  %s", e.name, r.code, r.name, e.want, e.rule, r.says(f))
