@@ -128,6 +128,12 @@ func follow(ctx context.Context, sound *clip.Sound, machine engine.Machine, o op
 			}
 		}
 		x := mains.Remove(sound.Samples)
+		if f.conditions.Mains > 0 { // a generator hums at another frequency
+			if mains, err = noise.FindMains(ctx, x, sound.Rate); err != nil {
+				return err
+			}
+			x = mains.Remove(x)
+		}
 		if f.track, err = shaft.FollowWith(ctx, x, sound.Rate, machine, o.Shaft); err != nil {
 			return err
 		}
