@@ -157,11 +157,6 @@ func TestAdviceToLean(t *testing.T) {
 	}
 }
 
-// tamperedSafe are passes of the daily seeds that run over their limit, are
-// tampered with, and are told safe or to close H. They stand here because it is
-// so today, not because it may be: issue 14, point 3, asks for none.
-var tamperedSafe = []string{"x0004"}
-
 // evaluation reports whether -runs was given: otherwise it is the daily work, in
 // which a few passes do.
 func evaluation() bool {
@@ -212,7 +207,7 @@ func TestMachines(t *testing.T) {
 		}
 	}
 	for _, h := range tampered {
-		if (h.safe() || h.closesH()) && !slices.Contains(tamperedSafe, h.name) {
+		if h.safe() || h.closesH() {
 			t.Errorf("%s: %s is called safe", h.name, h.line())
 		}
 	}

@@ -129,7 +129,7 @@ func follow(ctx context.Context, sound *clip.Sound, machine engine.Machine, o op
 		}
 		x := mains.Remove(sound.Samples)
 		if f.conditions.Mains > 0 { // a generator hums at another frequency
-			if mains, err = noise.FindMains(ctx, x, sound.Rate); err != nil {
+			if mains, err = noise.FindMainsWith(ctx, x, sound.Rate, o.Mains); err != nil {
 				return err
 			}
 			x = mains.Remove(x)
