@@ -92,7 +92,7 @@ func (c *classifier) classify(ctx context.Context, hop engine.Seconds, periods b
 		return nil
 	}
 	for i, p := range forwardBackward(ev, c.Flip) {
-		c.run[i].Fires = decide(p, ev[i].pattern, c.Sure)
+		c.run[i].Fires, c.run[i].FourStroking = c.decide(p, ev[i].pattern, c.run[i].Speed)
 	}
 	return nil
 }

@@ -100,6 +100,10 @@ func appendPoint(b []byte, p Point) []byte {
 	b = appendNumber(b, p.Confidence)
 	b = append(b, `,"fires_every_rev":`...)
 	b = strconv.AppendInt(b, int64(p.FiresEveryRev), 10)
+	if p.FiringConfidence > 0 {
+		b = append(b, `,"firing_confidence":`...)
+		b = appendNumber(b, p.FiringConfidence)
+	}
 	return append(b, '}')
 }
 

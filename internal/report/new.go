@@ -102,6 +102,8 @@ func newTrack(points []shaft.Point) []Point {
 			SDRPM:         rpm(p.SD),
 			Confidence:    share(p.Confidence),
 			FiresEveryRev: int(p.Fires),
+
+			FiringConfidence: share(p.FiringConfidence()),
 		}
 	}
 	return track

@@ -84,6 +84,10 @@ type Point struct {
 	SDRPM         float64 `json:"sd_rpm"`          // one standard deviation; 0 with no speed
 	Confidence    float64 `json:"confidence"`      // 0 to 1
 	FiresEveryRev int     `json:"fires_every_rev"` // 0 not told, N every Nth working cycle
+
+	// Optional in the schema: 0 to 1, that it fires every time, or that it does not, as
+	// FiresEveryRev says.
+	FiringConfidence float64 `json:"firing_confidence,omitempty"`
 }
 
 // Phase is one phase of the pass.

@@ -23,9 +23,22 @@ type Point struct {
 	SD               engine.RPM         // one standard deviation of Speed; 0 with no speed
 	Confidence       float64            // 0 to 1: posterior of this reading
 	Fires            Firing             // of the highest posterior; firing.Classify finds it more exactly
+	FourStroking     float64            // 0 to 1: probability that firings are missed in a pattern, given the speed; 0 until firing.Classify finds it
 	PeriodShare      [MaxPeriod]float32 // posterior of firing every 1st to 4th cycle, given the speed; all 0 with no speed
 	Alternative      engine.RPM         // the second reading; 0: none
 	AlternativeShare float64            // 0 to 1: its posterior
+}
+
+// FiringConfidence gives the probability, 0 to 1, that it fires every time, or that
+// it does not, as Fires says; 0 where that was not told.
+func (p Point) FiringConfidence() float64 {
+	switch {
+	case !p.Fires.Told():
+		return 0
+	case p.Fires.FourStroking():
+		return p.FourStroking
+	}
+	return 1 - p.FourStroking
 }
 
 // MaxPeriod is the longest firing period: one firing in four cycles.
