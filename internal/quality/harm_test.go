@@ -13,8 +13,8 @@ import (
 	"topnote/internal/shaft"
 )
 
-// TestHarm prints what each damage costs: what the order of the codes and
-// Options.SDFactor go by. It takes minutes, so it runs only on demand:
+// TestHarm prints what each damage costs: what the order of the codes goes
+// by. It takes minutes, so it runs only on demand:
 //
 //	HARM=1 go test -run Harm -v ./internal/quality
 func TestHarm(t *testing.T) {

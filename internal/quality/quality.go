@@ -116,25 +116,25 @@ func Assess(ctx context.Context, in Input, o Options) (Assessment, error) {
 	}, nil
 }
 
-// Discount gives the track with its readings as sure as the sound allows: with
-// standard deviations wider by as much as the worst problem asks for (see
-// Options.SDFactor), and with less confidence where it may be another engine or a
-// voice that was followed. How it fires is not told where a voice is about as loud
-// as the engine, found or not: its lines pass for those of four-stroking, and a
-// lean engine so for a safe one. FiringShareSD is the largest that a problem asks
-// for. It leaves t as it is.
+// Discount gives the track with its readings as sure as the sound allows: with less
+// confidence where it may be another engine or a voice that was followed. How it
+// fires is not told where a voice is about as loud as the engine, found or not: its
+// lines pass for those of four-stroking, and a lean engine so for a safe one.
+// Four-stroking is not told where another engine's lines imitate it. FiringShareSD
+// is the largest that a problem asks for. It leaves t as it is.
 func (a Assessment) Discount(t shaft.Track) shaft.Track {
-	factor := max(1, a.largest(a.opt.SDFactor))
 	mistaken, spoken := a.mistaken(), a.spoken()
 	out := shaft.Track{Hop: t.Hop, Points: slices.Clone(t.Points), FiringShareSD: a.largest(a.opt.FiringShareSD)}
 	voiced := a.voiced()
 	for i := range out.Points {
 		p := &out.Points[i]
-		p.SD *= engine.RPM(factor)
 		if mistaken || spoken && a.spokenAbout(p.At) {
 			p.Confidence *= a.opt.MistakenShare
 		}
 		if voiced && a.conditions.Levels.EngineAt(p.At) < a.conditions.SpeechLevel+float64(a.opt.SpeechMargin) {
+			p.Fires = 0
+		}
+		if p.Fires.FourStroking() && a.imitated(p.Speed) {
 			p.Fires = 0
 		}
 	}

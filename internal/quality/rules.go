@@ -1,8 +1,11 @@
 package quality
 
 import (
+	"math"
+
 	"topnote/internal/dsp"
 	"topnote/internal/engine"
+	"topnote/internal/shaft"
 )
 
 // rule is one problem: when it is there, and what is said of it.
@@ -65,6 +68,26 @@ func (a Assessment) mistaken() bool {
 	}
 	full := typical(a.full)
 	return full == nil || engine.Decibel(a.interferer().prominence) >= *full-a.opt.SpeechMargin
+}
+
+// imitated reports whether the other engine's lines lie where missed firings have
+// theirs at a speed of the first: at whole multiples of an Nth of it, so closely that
+// they are not yet apart by an eighth of a turn after the revolutions that firing
+// compares.
+func (a Assessment) imitated(speed engine.RPM) bool {
+	const revolutions, apart = 6, 1. / 8
+	if !a.interfered() {
+		return false
+	}
+	ratio := float64(a.interferer().speed / speed)
+	for n := range shaft.MaxPeriod {
+		period := float64(n + 1)
+		nearest := math.Round(period * ratio)
+		if math.Mod(nearest, period) != 0 && math.Abs(period*ratio-nearest)*revolutions/period < apart {
+			return true
+		}
+	}
+	return false
 }
 
 // noisy reports whether the engine is too little prominent, at full throttle or
