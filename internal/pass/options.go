@@ -18,7 +18,7 @@ type Options struct {
 	CoverageFactor float64        // standard deviations on either side that an honest claim allows for (design: 2)
 	MinConfidence  float64        // 0 to 1: readings with less are more likely wrong than right
 	CorrelatedFor  engine.Seconds // points closer than this share their errors: frames overlap
-	FloorSD        float64        // of speed: clock of the telephone (0.02 %) and a hand that moves at 0.5 m/s (0.15 %)
+	FloorSD        float64        // of speed: clock of the telephone (0.02 %), and a hand or a machine that sways at 0.2 m/s (0.06 %)
 
 	// Cutting into phases.
 
@@ -69,7 +69,7 @@ func Default() Options {
 		MaxSlew: 10, SmoothFor: 0.1,
 
 		HeldFor: 0.5, BriefFor: 0.2, HeldShare: 0.8, HeldBand: 0.015,
-		CoverageFactor: 2, MinConfidence: 0.5, CorrelatedFor: 0.1, FloorSD: 0.0015,
+		CoverageFactor: 2, MinConfidence: 0.5, CorrelatedFor: 0.1, FloorSD: 0.0007,
 
 		FastFloor2: 5000, FastFloor4: 2600, FastShare: 0.55, NearTop: 0.85,
 		HighShare: 0.9, PulledShare: 0.6, MinPlateau: 0.4, MinCut: 0.5,
