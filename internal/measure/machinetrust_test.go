@@ -2,12 +2,15 @@ package measure_test
 
 import (
 	"fmt"
+	"maps"
 	"math"
+	"slices"
 	"strings"
 
 	"topnote/internal/engine"
 	"topnote/internal/report"
 	"topnote/internal/synth"
+	"topnote/internal/verdict"
 )
 
 // claims counts, in tenths of what was claimed, how often it came true.
@@ -77,7 +80,8 @@ func (x *bands) write(b *strings.Builder, name string) {
 // trust gathers what is claimed of speeds, firing and verdict.
 type trust struct {
 	point, pointRight, held, heldRight, idle, four bands
-	right, firing, over                            claims
+	right, firing, over, mostly                    claims
+	codes                                          map[string]*ratio // verdicts told, by code, and how many are true
 }
 
 // frames holds each reading of a track against the truth.
@@ -97,8 +101,8 @@ func (x *trust) frames(h heard, r report.Report) {
 		if right {
 			x.pointRight.add(off, p.SDRPM)
 		}
-		if every := h.truth.Run.SteadyAt(at, around); every > 0 && p.FiresEveryRev > 0 {
-			x.firing.add(p.Confidence, (every == 1) == (p.FiresEveryRev == 1))
+		if every := h.truth.Run.SteadyAt(at, around); every > 0 && p.FiresEveryRev > 0 && right {
+			x.firing.add(p.FiringConfidence, (every == 1) == (p.FiresEveryRev == 1))
 		}
 	}
 }
@@ -112,10 +116,10 @@ func (x *trust) pass(h heard) {
 			x.heldRight.add(off*float64(h.truth.Held), top.SDRPM)
 		}
 		limit := float64(h.trial.Limits.Max)
-		z := (float64(top.SustainedRPM) - limit) / max(1e-9, top.SDRPM)
-		x.over.add(0.5*(1+math.Erf(z/math.Sqrt2)), h.above() > 0)
+		x.over.add(normal(float64(top.SustainedRPM)-limit, top.SDRPM), h.above() > 0)
 		if h.truth.Four >= 0 {
 			x.four.add(top.FourStrokingShare-h.truth.Four, top.FourStrokingSD)
+			x.mostly.add(normal(top.FourStrokingShare-0.5, top.FourStrokingSD), h.truth.Four > 0.5)
 		}
 	}
 	if idle := h.known.Idle; idle != nil && h.truth.Idle > 0 {
@@ -127,6 +131,38 @@ func (x *trust) pass(h heard) {
 	}
 }
 
+// normal gives the probability that a figure that is so far over a line, with a
+// standard deviation, is truly over it.
+func normal(over, sd float64) float64 { return 0.5 * math.Erfc(-over/max(1e-9, sd)/math.Sqrt2) }
+
+// verdict counts a code and whether what it says of the engine is true. Codes that
+// say nothing of it, and those of machines with a limiting coil, are left out.
+func (x *trust) verdict(h heard) {
+	const nearly, edge = 0.01, 0.7 // of the limit: at it; up to here four-stroking is an edge that counts as lean (synth.Deserve)
+	code, under := verdict.Code(h.known.Verdict.Code), h.above() <= 0
+	known := h.truth.Four >= 0
+	var right bool
+	switch code {
+	case verdict.OverLimit:
+		right, known = !under, true
+	case verdict.AtLimit:
+		right, known = math.Abs(h.above()) < nearly, true
+	case verdict.CleanBelowLimit:
+		right = under && h.truth.Four < edge
+	case verdict.FourStroking, verdict.RichInCut:
+		right = under && h.truth.Four > 0.5
+	default:
+		return
+	}
+	if x.codes == nil {
+		x.codes = map[string]*ratio{}
+	}
+	if x.codes[string(code)] == nil {
+		x.codes[string(code)] = &ratio{}
+	}
+	x.codes[string(code)].count(known, right)
+}
+
 // trustTable holds what is claimed against what is found. A deviation claims
 // that the error lies within so many of it as a normal distribution has it; a
 // confidence claims to be right so often.
@@ -136,8 +172,14 @@ func trustTable(all []heard) string {
 		if h.refused == "" {
 			x.frames(h, h.known)
 			x.pass(h)
+			x.verdict(h)
 		}
 	}
+	return x.table()
+}
+
+// table gives the rows of all that was gathered.
+func (x *trust) table() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%-34s    10    20    30    40    50    60    70    80    90    95\n", "errors in the band that claims, %")
 	x.point.write(&b, "speed of each reading")
@@ -150,5 +192,10 @@ func trustTable(all []heard) string {
 	x.right.tenths(&b, "reading on the right line")
 	x.firing.tenths(&b, "firing: every turn or not")
 	x.over.tenths(&b, "over the limit")
+	x.mostly.tenths(&b, "four-strokes most of the time")
+	b.WriteString("verdicts, true of told\n")
+	for _, code := range slices.Sorted(maps.Keys(x.codes)) {
+		fmt.Fprintf(&b, "%-34s %9s %5.1f %%\n", code, x.codes[code], 100*x.codes[code].share())
+	}
 	return b.String()
 }
