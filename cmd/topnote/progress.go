@@ -12,7 +12,8 @@ import (
 )
 
 // progress is one line on a terminal that says how far the work is: of several
-// clips how many are done, of a single one how long it has taken. It is hidden
+// clips how many are done and how long the rest will take, of a single one how long
+// it has taken. It is hidden
 // while anything else is printed, and removed at the end. It is only shown on a
 // terminal.
 type progress struct {
@@ -107,5 +108,18 @@ func (p *progress) draw() {
 	const width = 24
 	filled := width * p.done / p.total
 	bar := strings.Repeat("=", filled) + strings.Repeat(".", width-filled)
-	fmt.Fprintf(p.out, "\r%s%s", saysProgress(bar, p.done, p.total), eraseLine)
+	says := saysProgress(bar, p.done, p.total)
+	if left := p.left(taken); left > 0 {
+		says = saysProgressLeft(bar, p.done, p.total, left)
+	}
+	fmt.Fprintf(p.out, "\r%s%s", says, eraseLine)
+}
+
+// left is how long the clips that are not done will take if they are like those that
+// are; 0 where that is not known yet, or not worth a word.
+func (p *progress) left(taken time.Duration) time.Duration {
+	if p.done == 0 || taken < quick {
+		return 0
+	}
+	return taken / time.Duration(p.done) * time.Duration(p.total-p.done)
 }

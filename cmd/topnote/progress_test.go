@@ -46,13 +46,29 @@ func TestProgressOfOne(t *testing.T) {
 	}
 }
 
-// TestProgressOfSeveral: the bar shows how many are done.
+// TestProgressOfSeveral: the bar shows how many are done and, once that is known,
+// how long the rest will take.
 func TestProgressOfSeveral(t *testing.T) {
+	bar := "\r[" + strings.Repeat("=", 6) + strings.Repeat(".", 18) + "] 1 of 4 recordings"
+	for _, c := range []struct {
+		taken time.Duration
+		want  string
+	}{
+		{0, bar + eraseLine},
+		{10 * time.Second, bar + ", less than a minute left" + eraseLine},
+		{100 * time.Second, bar + ", about 5 min left" + eraseLine},
+	} {
+		var out bytes.Buffer
+		p := &progress{out: &out, total: 4, began: time.Now().Add(-c.taken), ended: make(chan struct{})}
+		p.step()
+		if got := out.String(); got != c.want {
+			t.Errorf("after %v: %q, want %q", c.taken, got, c.want)
+		}
+	}
 	var out bytes.Buffer
-	p := &progress{out: &out, total: 4, ended: make(chan struct{})}
-	p.step()
-	if got, want := out.String(), "\r["+strings.Repeat("=", 6)+strings.Repeat(".", 18)+"] 1 of 4 recordings"+eraseLine; got != want {
-		t.Errorf("%q, want %q", got, want)
+	p := &progress{out: &out, total: 1000, done: 999, began: time.Now().Add(-time.Hour), ended: make(chan struct{})}
+	if p.step(); strings.Contains(out.String(), "left") {
+		t.Errorf("when all are done: %q", &out)
 	}
 }
 

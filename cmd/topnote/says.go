@@ -196,6 +196,14 @@ func saysProgress(bar string, done, total int) string {
 	return fmt.Sprintf("[%s] %d of %d recordings", bar, done, total)
 }
 
+// saysProgressLeft is the same once it is known how long a clip takes.
+func saysProgressLeft(bar string, done, total int, left time.Duration) string {
+	if left < time.Minute {
+		return fmt.Sprintf("[%s] %d of %d recordings, less than a minute left", bar, done, total)
+	}
+	return fmt.Sprintf("[%s] %d of %d recordings, about %.0f min left", bar, done, total, left.Minutes())
+}
+
 // saysMeasuring is the line on the terminal while one long clip is measured.
 func saysMeasuring(taken time.Duration) string {
 	return fmt.Sprintf("still measuring: %.0f s so far; Ctrl-C stops it", taken.Seconds())
