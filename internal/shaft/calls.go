@@ -198,3 +198,10 @@ func (o Options) still(ps []Point) bool {
 	}
 	return 2*len(v) >= len(ps) && spreadOf(v) < o.Calls.Wander
 }
+
+// spreadOf gives the spread of nine speeds in ten, relative to the slowest of them.
+func spreadOf(v []float64) float64 {
+	const tails = 0.05
+	v = dsp.Sorted(v)
+	return dsp.Quantile(v, 1-tails)/dsp.Quantile(v, tails) - 1
+}

@@ -4,24 +4,22 @@ import (
 	"math"
 	"slices"
 
-	"topnote/internal/dsp"
 	"topnote/internal/engine"
 )
 
 // PresenceOptions says by what a clip shows that an engine runs in it. What calls, sings
 // or hums can be followed for a while, too.
 type PresenceOptions struct {
-	Opening    engine.Seconds // in which a throttle changes the speed by an octave; throats and tunes glide by less
-	ToldShare  float64        // 0 to 1: of the clip, told of an engine that shows neither idle nor throttle
-	HeldWithin float64        // relative: spread of nine readings in ten of a speed that is held
+	Opening   engine.Seconds // in which a throttle changes the speed by an octave; throats and tunes glide by less
+	ToldShare float64        // 0 to 1: of the clip, told of an engine that shows no throttle and is soon over
 }
 
 func defaultPresence() PresenceOptions {
-	return PresenceOptions{Opening: 1.2, ToldShare: 0.85, HeldWithin: 0.06}
+	return PresenceOptions{Opening: 1.2, ToldShare: 0.85}
 }
 
 // clearAbsent takes back all speeds of a clip that never shows an engine: its throttle
-// is neither opened nor shut, it neither idles nor holds a speed for longer than a
+// is neither opened nor shut, nothing is followed without a break for longer than a
 // breath, and it is not heard clearly nearly all the time. The error is that of a sound
 // that cannot be read back.
 func (j *job) clearAbsent(ps []Point) error {
@@ -31,7 +29,8 @@ func (j *job) clearAbsent(ps []Point) error {
 		return nil
 	}
 	steps, told := o.noteSteps(ps)
-	if steps == 0 && slices.ContainsFunc(all, func(s stretch) bool { return o.idles(ps[s.from:s.to]) || o.holds(ps[s.from:s.to]) }) {
+	breath := o.hops(o.Calls.Breath)
+	if steps == 0 && slices.ContainsFunc(all, func(s stretch) bool { return s.to-s.from >= breath }) {
 		return nil
 	}
 	sounding, err := j.sounding()
@@ -83,44 +82,6 @@ func (o Options) throttled(ps []Point) bool {
 		}
 	}
 	return false
-}
-
-// idles reports whether a stretch is slow for longer than a breath.
-func (o Options) idles(ps []Point) bool {
-	slow := 0
-	for _, p := range ps {
-		if p.Speed < o.Calls.Fast {
-			slow++
-		}
-	}
-	return slow >= o.hops(o.Calls.Breath)
-}
-
-// holds reports whether a speed is held for longer than a breath.
-func (o Options) holds(ps []Point) bool {
-	const step = 5 // hops from one window to the next
-	n := o.hops(o.Calls.Breath)
-	for ; len(ps) >= n; ps = ps[step:] {
-		if spreadOf(speedsOf(ps[:n])) <= o.Presence.HeldWithin && o.mostlySure(ps[:n], n) {
-			return true
-		}
-	}
-	return false
-}
-
-func speedsOf(ps []Point) []float64 {
-	v := make([]float64, len(ps))
-	for i, p := range ps {
-		v[i] = float64(p.Speed)
-	}
-	return v
-}
-
-// spreadOf gives the spread of nine speeds in ten, relative to the slowest of them.
-func spreadOf(v []float64) float64 {
-	const tails = 0.05
-	v = dsp.Sorted(v)
-	return dsp.Quantile(v, 1-tails)/dsp.Quantile(v, tails) - 1
 }
 
 // lasts reports whether the speed is told in nearly all of the points in which there is

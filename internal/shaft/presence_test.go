@@ -21,10 +21,9 @@ func course(corners ...[2]float64) (ps []Point) {
 	return ps
 }
 
-// TestClearAbsent: a throttle that is opened, an idle, a speed that is held and one that
-// is told from beginning to end are an engine; what is followed for a part of the clip
-// without any of these, or steps from note to note, is none. Readings that are not sure
-// show nothing.
+// TestClearAbsent: a throttle that is opened, what lasts for longer than a breath, and
+// what is told from beginning to end are an engine; what is followed for less of the
+// clip, or steps from note to note, is none. Readings that are not sure show no throttle.
 func TestClearAbsent(t *testing.T) {
 	none := func(long float64) []Point { return make([]Point, int(50*long)) }
 	join := func(parts ...[]Point) (all []Point) {
@@ -38,7 +37,8 @@ func TestClearAbsent(t *testing.T) {
 		unsure[i].SD = 0.02 * unsure[i].Speed
 	}
 	opened := course([2]float64{0, 3000}, [2]float64{0.6, 3000}, [2]float64{1, 11000}, [2]float64{1.6, 11000})
-	glide := course([2]float64{0, 7000}, [2]float64{1, 9500}, [2]float64{2, 6800}, [2]float64{3.4, 9000})
+	glide := course([2]float64{0, 7000}, [2]float64{1, 9500}, [2]float64{2, 6800}, [2]float64{2.6, 8000})
+	cutting := course([2]float64{0, 7000}, [2]float64{1, 9500}, [2]float64{2, 6800}, [2]float64{3.4, 9000})
 	tune := course([2]float64{0, 7000}, [2]float64{0.8, 7000}, [2]float64{0.9, 8800}, [2]float64{1.7, 8800})
 	for _, tt := range []struct {
 		name  string
@@ -52,6 +52,7 @@ func TestClearAbsent(t *testing.T) {
 		{"a speed that is held", join(none(4), course([2]float64{0, 11000}, [2]float64{3.2, 11000}), none(4)), 0, true},
 		{"a shorter one", join(none(4), course([2]float64{0, 11000}, [2]float64{2.6, 11000}), none(4)), 0, false},
 		{"a call", join(none(2), glide, none(2)), 0, false},
+		{"a load that wanders for longer", join(none(2), cutting, none(2)), 0, true},
 		{"as long as the clip", glide, 0, true},
 		{"as long as its sound", join(glide, none(2)), 2, true},
 		{"notes as long as the clip", tune, 0, false},
