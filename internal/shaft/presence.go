@@ -29,12 +29,16 @@ func (j *job) clearAbsent(ps []Point) error {
 		return nil
 	}
 	steps, told := o.noteSteps(ps)
+	if steps > 0 {
+		clearSpeeds(ps)
+		return nil
+	}
 	breath := o.hops(o.Calls.Breath)
-	if steps == 0 && slices.ContainsFunc(all, func(s stretch) bool { return s.to-s.from >= breath }) {
+	if slices.ContainsFunc(all, func(s stretch) bool { return s.to-s.from >= breath }) {
 		return nil
 	}
 	sounding, err := j.sounding()
-	if err == nil && (steps > 0 || !o.lasts(ps, told, sounding)) {
+	if err == nil && !o.lasts(ps, told, sounding) {
 		clearSpeeds(ps)
 	}
 	return err

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"net/http"
 	"net/url"
+	"slices"
 	"strconv"
 	"time"
 
@@ -139,7 +140,7 @@ func (p *machinePage) listKept(passes []book.Pass, sounds map[int64]book.Sound) 
 		}
 	}
 	if n := len(all); n >= 2 {
-		p.First, p.Second = append([]listed(nil), all...), all
+		p.First, p.Second = slices.Clone(all), all
 		p.First[n-2].Chosen, p.Second[n-1].Chosen = true, true
 	}
 }
