@@ -59,7 +59,8 @@ func TestRaisingTheLimit(t *testing.T) {
 		higher := limit * engine.RPM(rapid.Float64Range(1, 3).Draw(t, "factor"))
 		a, b := judge(track, saw(limit)), judge(track, saw(higher))
 		s := pass.Summarise(track, nil, saw(higher), pass.Default())
-		if s.Evidence.LowerBound.Speed > limit*engine.RPM(Default().MisfitOver) {
+		most := limit * engine.RPM(Default().MisfitOver)
+		if s.Evidence.LowerBound.Speed > most || b.Alternative > most {
 			return
 		}
 		top := s.TopEnd

@@ -27,7 +27,8 @@ type session struct {
 	done    bool
 }
 
-// newSession starts the work of a session. gone is called once it has ended.
+// newSession starts the work of a session. gone is called once it has
+// ended, before the page is told.
 func newSession(rate int, machine engine.Machine, keep time.Duration, gone func(error)) *session {
 	ctx, cancel := context.WithCancel(context.Background())
 	s := &session{rate: rate, machine: machine, cancel: cancel, keep: keep}
@@ -35,8 +36,8 @@ func newSession(rate int, machine engine.Machine, keep time.Duration, gone func(
 	go func() {
 		err := s.work(ctx)
 		cancel()
+		gone(err) // first: a page that hears the end may open the next session at once
 		s.finished(err)
-		gone(err)
 	}()
 	return s
 }
