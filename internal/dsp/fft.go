@@ -59,80 +59,23 @@ func (f *FFT) Transform() []complex128 {
 	x, y := f.x, f.y
 	stride := 1 // neighbouring points with the same twiddle factor
 	for _, twiddles := range f.twiddles {
-		if stride == 1 {
+		switch {
+		case stride == 1:
 			radix4First(y, x, twiddles)
-		} else {
+		case 4*stride == len(x):
+			radix4NoTwiddle(y, x)
+		default:
 			radix4Stage(y, x, twiddles, stride)
 		}
 		x, y = y, x
 		stride *= 4
 	}
 	if stride < len(x) { // one radix-2 pass is left
-		half := len(x) / 2
-		lo, hi, sum, difference := x[:half], x[half:], y[:half], y[half:]
-		for i, a := range lo {
-			b := hi[i]
-			sum[i], difference[i] = a+b, a-b
-		}
+		radix2NoTwiddle(y, x)
 		x, y = y, x
 	}
 	f.x, f.y = y, x
 	return x
-}
-
-// radix4First is the pass with a stride of 1, without an inner loop.
-func radix4First(y, x, twiddles []complex128) {
-	quarter := len(x) / 4
-	xa, xb, xc, xd := x[:quarter], x[quarter:2*quarter], x[2*quarter:3*quarter], x[3*quarter:]
-	for p, a := range xa {
-		b, c, d := xb[p], xc[p], xd[p]
-		t, out := twiddles[3*p:3*p+3], y[4*p:4*p+4]
-		ac, bd := a+c, b+d
-		out[0], out[2] = ac+bd, t[1]*(ac-bd)
-		ca, db := a-c, b-d
-		out[1] = t[0] * complex(real(ca)+imag(db), imag(ca)-real(db))
-		out[3] = t[2] * complex(real(ca)-imag(db), imag(ca)+real(db))
-	}
-}
-
-// radix4Stage is a pass of radix-4 butterflies with a stride over 1.
-func radix4Stage(y, x, twiddles []complex128, stride int) {
-	quarter := len(x) / 4
-	radix4NoTwiddle(y[:4*stride], x, quarter)
-	for p := 1; p < quarter/stride; p++ {
-		from := stride * p
-		radix4Butterfly(y[4*from:][:4*stride], x[from:], quarter, [3]complex128(twiddles[3*p:]))
-	}
-}
-
-// radix4Butterfly writes to the quarters of y the transforms of four points of x that
-// are a quarter of the whole apart, times the twiddle factors. It is a function of
-// its own, and reads and writes in pairs, so that everything stays in registers.
-func radix4Butterfly(y, x []complex128, quarter int, twiddle [3]complex128) {
-	n := len(y) / 4
-	a, b, c, d := x[:n], x[quarter:][:n], x[2*quarter:][:n], x[3*quarter:][:n]
-	y0, y1, y2, y3 := y[:n], y[n:][:n], y[2*n:][:n], y[3*n:][:n]
-	for i := range a {
-		ac, bd := a[i]+c[i], b[i]+d[i]
-		y0[i], y2[i] = ac+bd, twiddle[1]*(ac-bd)
-		ca, db := a[i]-c[i], b[i]-d[i]
-		y1[i] = twiddle[0] * complex(real(ca)+imag(db), imag(ca)-real(db)) // ca - j db
-		y3[i] = twiddle[2] * complex(real(ca)-imag(db), imag(ca)+real(db)) // ca + j db
-	}
-}
-
-// radix4NoTwiddle is radix4Butterfly with factors of 1, as in all of the last pass.
-func radix4NoTwiddle(y, x []complex128, quarter int) {
-	n := len(y) / 4
-	a, b, c, d := x[:n], x[quarter:][:n], x[2*quarter:][:n], x[3*quarter:][:n]
-	y0, y1, y2, y3 := y[:n], y[n:][:n], y[2*n:][:n], y[3*n:][:n]
-	for i := range a {
-		ac, bd := a[i]+c[i], b[i]+d[i]
-		y0[i], y2[i] = ac+bd, ac-bd
-		ca, db := a[i]-c[i], b[i]-d[i]
-		y1[i] = complex(real(ca)+imag(db), imag(ca)-real(db)) // ca - j db
-		y3[i] = complex(real(ca)-imag(db), imag(ca)+real(db)) // ca + j db
-	}
 }
 
 // RealFFT is the transform of a fixed number of real points, a power of two, by a
@@ -166,12 +109,22 @@ func (r *RealFFT) PowerSpectrum(dst []float64) {
 	n := len(z)
 	dst[0] = square(real(z[0]) + imag(z[0]))
 	dst[n] = square(real(z[0]) - imag(z[0]))
-	for k := 1; k <= n/2; k++ {
+	from := 1 + realPowers(dst, z, r.twiddles)
+	for k := from; k <= n/2; k++ {
 		a, b := z[k], z[n-k]
 		even := complex(real(a)+real(b), imag(a)-imag(b))
 		odd := r.twiddles[k] * complex(imag(a)+imag(b), real(b)-real(a))
 		dst[k] = (square(real(even)+real(odd)) + square(imag(even)+imag(odd))) / 4
 		dst[n-k] = (square(real(even)-real(odd)) + square(imag(even)-imag(odd))) / 4
+	}
+}
+
+// RealPartPowers writes to dst the squared magnitudes of bins 1 to len(dst)-1 of the
+// transform of the real parts of points whose transform is z. dst has half its length.
+func RealPartPowers(dst []float64, z []complex128) {
+	for k := 1 + realPartPowers(dst, z); k < len(dst); k++ {
+		a, b := z[k], z[len(z)-k]
+		dst[k] = (square(real(a)+real(b)) + square(imag(a)-imag(b))) / 4
 	}
 }
 

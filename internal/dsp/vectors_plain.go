@@ -46,3 +46,5 @@ func Axpy32(a float32, x, y []float32) {
 		y[i] += a * x[i]
 	}
 }
+
+func (p Peaks) addTo(dst []float32, limit int16) { p.plainAddTo(dst, limit) }

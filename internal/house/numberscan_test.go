@@ -21,7 +21,7 @@ var analysis = []string{"clip", "dsp", "noise", "spectrum", "shaft", "firing", "
 var ofStandards = []string{
 	"clip/wav.go", "clip/wavdata.go", "clip/aiff.go", "clip/flac.go", "clip/flacblocks.go", "clip/mp3.go", "clip/mp3frames.go",
 	"clip/ogg.go", "clip/vorbis.go", "clip/vorbisbooks.go", "clip/opus.go", "clip/sniff.go", "clip/ffmpeglog.go", "clip/write.go",
-	"dsp/fft.go",
+	"dsp/fft.go", "dsp/passes.go", "dsp/passes_amd64.go",
 }
 
 // noChoice are what is no choice within a formula: nothing, one, twice and half, and

@@ -1,14 +1,18 @@
 package shaft
 
-import "math"
+import (
+	"math"
+
+	"topnote/internal/dsp"
+)
 
 // contrast compares whole orders with the fractional orders right beside them. An
 // engine that misses firings still has stronger whole orders, since pump, fan and
 // piston turn whether it fires or not. Orders further away are not compared:
 // resonances and the slope of the spectrum raise one order over another, too.
 type contrast struct {
-	zero, slope float32 // evidence for missed firings per decibel over zero
-	limit       *clipTable
+	zero, slope float32                 // evidence for missed firings per decibel over zero
+	limit       int16                   // of one order, in half steps of a level
 	orders      [MaxPeriod][]wholeOrder // of each firing period, shape [orders]
 	sum         [MaxPeriod][]float32    // result in decibels, shape [points from first on]
 	first       [MaxPeriod]int          // point of the grid from which line spacings are resolved
@@ -17,7 +21,7 @@ type contrast struct {
 
 // quantizedLevel is a level in steps of which levelSteps make a decibel, the
 // resolution of the table of scores and half of it.
-type quantizedLevel int16
+type quantizedLevel = int16
 
 const levelSteps = 2 * tableSteps
 
@@ -25,33 +29,17 @@ func quantize(level float32) quantizedLevel {
 	return quantizedLevel(math.Round(float64(level) * levelSteps))
 }
 
-// clipTable gives the contrast of an order, in decibels, for each difference between
-// twice its level and the two levels beside it. Negative indices wrap.
-type clipTable [1 << 14]float32
-
-func newClipTable(limit float32) *clipTable {
-	b := new(clipTable)
-	for steps := range len(b) / 2 {
-		v := min(float32(steps)/(2*levelSteps), limit)
-		b[steps], b[(len(b)-steps)%len(b)] = v, -v
-	}
-	b[len(b)/2] = -limit
-	return b
-}
-
-func (b *clipTable) at(steps quantizedLevel) float32 { return b[uint(steps)%uint(len(b))] }
-
 // wholeOrder is one whole order of all candidates, and the fractional orders on either
 // side of it.
 type wholeOrder struct {
 	order, below, above harmonic
-	weight              []float32 // of each candidate; over all orders they add up to 1
+	weight              []float32 // of each candidate, for half a step; over all orders they add up to 1 for a decibel
 }
 
 // newContrast makes the contrast for the states whose line spacings are on an axis.
 // Orders with a masked bin are not used.
 func newContrast(g freqGrid, a logFreqAxis, x *stateIndex, o ContrastOptions, masked []bool) contrast {
-	c := contrast{zero: float32(o.Zero), slope: float32(o.Slope), limit: newClipTable(float32(o.Limit))}
+	c := contrast{zero: float32(o.Zero), slope: float32(o.Slope), limit: int16(math.Round(float64(o.Limit) * 2 * levelSteps))}
 	c.first[0] = max(x.first[0], a.first)
 	for p := 2; p <= MaxPeriod; p++ {
 		first := max(x.first[p-1], a.first+g.shift(p))
@@ -78,8 +66,8 @@ func newWholeOrder(at func(order float64) harmonic, k, p int, bin []int32, maske
 	return o
 }
 
-// normalizeWeights scales the weights of the orders so that they add up to 1 for each
-// of n candidates, or to 0 where no order is used.
+// normalizeWeights scales the weights of the orders so that they add up to 1 a decibel
+// for each of n candidates, or to 0 where no order is used.
 func normalizeWeights(orders []wholeOrder, n int) {
 	sum := make([]float32, n)
 	for _, o := range orders {
@@ -90,7 +78,7 @@ func normalizeWeights(orders []wholeOrder, n int) {
 	for _, o := range orders {
 		for i, s := range sum[:len(o.weight)] {
 			if s > 0 {
-				o.weight[i] /= s
+				o.weight[i] /= s * 2 * levelSteps
 			}
 		}
 	}
@@ -112,20 +100,11 @@ func (c *contrast) compute(levels []quantizedLevel) {
 		sum := c.sum[p]
 		clear(sum)
 		for _, o := range c.orders[p] {
-			o.addTo(sum, levels, c.limit)
+			n := len(o.weight)
+			dsp.Peaks{
+				At: levels[o.order.at:][:n], Below: levels[o.below.at:][:n], Above: levels[o.above.at:][:n], Weight: o.weight,
+			}.AddTo(sum, c.limit)
 		}
-	}
-}
-
-// addTo adds the weighted contrast of the order to dst. It is the innermost loop of
-// all: a function by itself, so that all it needs is in registers, and with a table
-// instead of clamp, since no processor predicts which limit a level is beyond.
-func (o *wholeOrder) addTo(dst []float32, levels []quantizedLevel, limit *clipTable) {
-	n := len(o.weight)
-	dst, weight := dst[:n], o.weight[:n]
-	order, below, above := levels[o.order.at:][:n], levels[o.below.at:][:n], levels[o.above.at:][:n]
-	for i, v := range order {
-		dst[i] += weight[i] * limit.at(2*v-below[i]-above[i])
 	}
 }
 

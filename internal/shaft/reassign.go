@@ -78,11 +78,7 @@ func (r *refiner) estimate(x []float32, t float64, n int, c freqPolynomial) (est
 func (r *refiner) transform(x []float32, t float64, m int, c freqPolynomial) {
 	r.load(r.fft.Input(), x, t, m, c)
 	r.spec = r.fft.Transform()
-	for k := 1; k < len(r.power); k++ {
-		a, b := r.spec[k], r.spec[r.size-k]
-		re, im := real(a)+real(b), imag(a)-imag(b)
-		r.power[k] = (re*re + im*im) / 4
-	}
+	dsp.RealPartPowers(r.power, r.spec)
 }
 
 // load fills dst with the warped segment, under the taper in the real part and under
