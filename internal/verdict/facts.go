@@ -53,9 +53,20 @@ func (f *facts) at() bool { return f.limited() && f.Evidence.UpperBound.Speed >=
 // touched gives the plateau in which the speed was above the limit for a fifth of a
 // second even if the readings are too high, nil for none.
 func (f *facts) touched() *pass.TopEnd {
+	return f.plateau(func(p *pass.TopEnd) bool {
+		return f.limited() && p.Brief.Speed-engine.CoverageFactor*p.Brief.SD >= f.ceiling()
+	})
+}
+
+// perhapsTouched is the same for readings that are right, and may be too high.
+func (f *facts) perhapsTouched() *pass.TopEnd {
+	return f.plateau(func(p *pass.TopEnd) bool { return f.limited() && p.Brief.Speed >= f.ceiling() })
+}
+
+// plateau gives the first plateau for which something holds, nil for none.
+func (f *facts) plateau(holds func(*pass.TopEnd) bool) *pass.TopEnd {
 	for i := range f.Plateaus {
-		p := &f.Plateaus[i]
-		if f.limited() && p.Brief.Speed-engine.CoverageFactor*p.Brief.SD >= f.ceiling() {
+		if p := &f.Plateaus[i]; holds(p) {
 			return p
 		}
 	}
@@ -64,7 +75,7 @@ func (f *facts) touched() *pass.TopEnd {
 
 // doubtful reports whether readings too uncertain to be firm reach the limit.
 func (f *facts) doubtful() bool {
-	return f.limited() && f.Evidence.WeakUpperBound.Speed >= f.ceiling()
+	return f.limited() && f.Evidence.WeakUpperBound.Speed >= f.ceiling() || f.perhapsTouched() != nil
 }
 
 // longEnough reports whether the plateau is long enough to be judged.

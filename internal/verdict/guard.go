@@ -68,6 +68,31 @@ var guards = []rule{
 		why:  "On one side of a leap the readings are wrong, and which is not known.",
 		says: saysLeapAtTop, advice: adviceRecord,
 	},
+	{
+		code: NotEnough,
+		name: "a faster run at full throttle, too short to be judged",
+		when: func(f *facts) bool { return f.outrun() != nil },
+		why:  "What ran slower was not fully open, or was loaded, and four-strokes there whatever the mixture at full throttle.",
+		says: saysOutrun, advice: adviceOutrun,
+	},
+}
+
+// outrun gives a plateau that cannot be judged and may have been faster than the one
+// under judgement by more than an eighth of a turn of H does, with its uncertainty; nil
+// for none, and where the firing says nothing.
+func (f *facts) outrun() *pass.TopEnd {
+	if f.basis.evidence != byFiring && f.basis.evidence != byBurble {
+		return nil
+	}
+	for i := range f.Plateaus {
+		g := *f
+		g.top = &f.Plateaus[i]
+		faster := reach(g.top.Sustained) > f.top.Sustained.Speed*engine.RPM(1+f.opt.EighthTurn)
+		if faster && !g.isCandidate() {
+			return g.top
+		}
+	}
+	return nil
 }
 
 // richByState reports whether it is known to have run in a state that makes a

@@ -155,3 +155,29 @@ func TestDullSound(t *testing.T) {
 		}
 	}
 }
+
+// TestOutrun: what four-strokes at part throttle says nothing of a faster run, however
+// short that was. Long enough, the faster run is judged itself.
+func TestOutrun(t *testing.T) {
+	for _, c := range []struct {
+		slow   engine.RPM
+		length engine.Seconds
+		want   Code
+		says   string
+	}{
+		{9500, 0.6, NotEnough, "it ran at 13,2"},
+		{10900, 0.8, NotEnough, "it ran at 13,2"},
+		{12500, 0.6, NotEnough, "it ran at 13,2"},
+		{10900, 2, CleanBelowLimit, "13,2"},
+		{13100, 0.6, FourStroking, "13,1"}, // as fast as far as can be told
+	} {
+		track := opened(1, c.slow).Fires(2).Hold(2.5, c.slow)
+		track = letGo(letGo(track, c.slow).Ramp(0.4, 2800, 13200).Hold(c.length, 13200), 13200)
+		if v := judge(track.Build(), saw(13500)); v.Code != c.want || !strings.Contains(v.Says, c.says) {
+			t.Errorf("%.0f rpm, then 13,200 for %v s: %s: %s", float64(c.slow), c.length, v.Code, v.Says)
+		}
+		if v := judge(track.Build(), saw(0)); v.Code != NoLimit || (c.want == NotEnough) != strings.Contains(v.Says, "It also ran at 13,2") {
+			t.Errorf("%.0f rpm, then 13,200 for %v s, without a limit: %s: %s", float64(c.slow), c.length, v.Code, v.Says)
+		}
+	}
+}

@@ -127,6 +127,10 @@ func saysGaps(f *facts) string {
 }
 
 func saysDoubtful(f *facts) string {
+	if p := f.perhapsTouched(); p != nil && f.Evidence.WeakUpperBound.Speed < f.ceiling() {
+		return fmt.Sprintf("Not enough to judge: %s it seems to have run for a moment at %s, over %s, but the readings are too uncertain to be sure of it.",
+			timeSpan(p.From, p.To), rpm(p.Brief.Speed), f.ceilingWords())
+	}
 	return fmt.Sprintf("Not enough to judge: at %s the readings are so uncertain that it may have run at %s, over %s.",
 		engine.FormatSeconds(f.Evidence.WeakUpperBound.At), rpm(f.Evidence.WeakUpperBound.Speed), f.ceilingWords())
 }
@@ -185,6 +189,12 @@ func saysLeapAtTop(f *facts) string {
 	return fmt.Sprintf("Not enough to judge: %s the speed that was read jumps further than a shaft can, so it may be wrong there.", f.heldWhen())
 }
 
+func saysOutrun(f *facts) string {
+	fast := f.outrun()
+	return fmt.Sprintf("Not enough to judge: %s it four-strokes at %s, but %s it ran at %s, for too short a time to tell how it fires there.",
+		f.heldWhen(), figure(f.top.Sustained), timeSpan(fast.From, fast.To), figure(fast.Sustained))
+}
+
 func saysSecond(f *facts) string {
 	r := f.namedAlternative()
 	if f.dangerousAlternative() == nil {
@@ -196,8 +206,12 @@ func saysSecond(f *facts) string {
 }
 
 func saysNoLimit(f *facts) string {
+	how := f.firing()
+	if fast := f.outrun(); fast != nil {
+		how = fmt.Sprintf("It also ran at %s %s, for too short a time to tell how it fires there.", figure(fast.Sustained), timeSpan(fast.From, fast.To))
+	}
 	return join(fmt.Sprintf("No limit was entered, so this is a measurement and no judgement: %s it holds %s.",
-		f.heldWhen(), figure(f.top.Sustained)), f.firing())
+		f.heldWhen(), figure(f.top.Sustained)), how)
 }
 
 // join sets sentences after one another; "" is none.

@@ -118,6 +118,13 @@ func adviceRecord(f *facts) []string {
 	return []string{again, recordHow(f), rushFirst}
 }
 
+// adviceOutrun asks for more of the fastest run.
+func adviceOutrun(f *facts) []string {
+	g := *f
+	g.top = f.outrun()
+	return adviceRecord(&g)
+}
+
 func adviceSecond(f *facts) []string {
 	return []string{
 		"To settle it, record again with 3 s of idle right before you open the throttle: from idle upwards the speed can be followed without a break.",
