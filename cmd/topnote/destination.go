@@ -13,6 +13,7 @@ type destination struct {
 	print      io.Writer
 	style      report.TextStyle
 	blankLines bool // results are parted by an empty line
+	named      bool // each begins with the name of its recording
 
 	file     string   // all results in one file; "" for none
 	buffered [][]byte // its content so far
@@ -26,6 +27,9 @@ type destination struct {
 // put writes the result of one clip.
 func (d *destination) put(clip string, form []byte) error {
 	if d.folder == "" {
+		if d.named {
+			form = append([]byte(report.Printable(clip)+":\n"), form...)
+		}
 		return d.append(form)
 	}
 	return writeFile(d.names.unused(d.folder, clip, d.ending), writerOf(form))

@@ -206,7 +206,8 @@ func (j *measureJob) summarise(to *destination, outcomes []report.Outcome) error
 
 // destination opens the destination that the flags name.
 func (j *measureJob) destination() (*destination, error) {
-	to := &destination{print: j.out, style: textStyle(j.out), blankLines: j.format == formatText}
+	text := j.format == formatText
+	to := &destination{print: j.out, style: textStyle(j.out), blankLines: text, named: text && j.several}
 	switch {
 	case j.toFolder():
 		to.folder, to.ending = j.outPath, endings[j.format]

@@ -53,7 +53,27 @@ func newRoot(s streams, result *status) *cobra.Command {
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return flagError(err) })
 	root.AddCommand(newMeasure(s, result), newListen(s, result), newCompare(s, result), newSample(s), newAir(s), newBook(s), newServe(s), newPage(s), newCompletion(s))
 	root.CompletionOptions.DisableDefaultCmd = true
+	root.InitDefaultHelpCmd()
+	refuseUnknownHelp(root)
 	return root
+}
+
+// refuseUnknownHelp has "topnote help" refuse what is no command, as all else does: the
+// library's own shows the help of the program instead.
+func refuseUnknownHelp(root *cobra.Command) {
+	for _, c := range root.Commands() {
+		if c.Name() != "help" {
+			continue
+		}
+		show := c.Run
+		c.Run, c.RunE = nil, func(c *cobra.Command, args []string) error {
+			if _, rest, err := root.Find(args); err != nil || len(rest) > 0 {
+				return noCommand(c, args)
+			}
+			show(c, args)
+			return nil
+		}
+	}
 }
 
 // noCommand refuses an unknown command.
