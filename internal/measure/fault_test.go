@@ -65,30 +65,42 @@ func TestPanics(t *testing.T) {
 }
 
 // TestCancelled: wherever in its way a measurement is, it ends soon after its
-// context has. A tenth of a second is required (issue 13); the test allows more, for
-// machines that do other things.
+// context has. A tenth of a second is required (issue 13); the test allows more, and
+// several tries, for machines that do other things.
 func TestCancelled(t *testing.T) {
 	machine := engine.Machine{Spec: engine.TwoStrokeSingle}
-	reads := 0
-	sound := soundOf(t, func(int) { reads++ })
+	all := 0
+	sound := soundOf(t, func(int) { all++ })
 	if _, err := measure(t.Context(), sound, machine); err != nil {
 		t.Fatal(err)
 	}
-	all := reads
 	for _, share := range []float64{0, 0.01, 0.1, 0.5, 0.9} {
-		ctx, cancel := context.WithCancel(t.Context())
-		var ended time.Time
-		left := int(share * float64(all))
-		sound := soundOf(t, func(int) {
-			if left--; left < 0 && ended.IsZero() {
-				cancel()
-				ended = time.Now()
-			}
-		})
-		_, err := measure(ctx, sound, machine)
-		if late := time.Since(ended); !errors.Is(err, context.Canceled) || late > time.Second {
-			t.Errorf("cancelled after %.0f %% of its reads: %v, %v later", 100*share, err, late)
+		const soon, tries = time.Second, 10
+		late := cancelledAfter(t, machine, int(share*float64(all)))
+		for try := 1; late > soon && try < tries; try++ {
+			late = min(late, cancelledAfter(t, machine, int(share*float64(all))))
 		}
-		cancel()
+		if late > soon {
+			t.Errorf("cancelled after %.0f %% of its reads, it ended %v later", 100*share, late)
+		}
 	}
+}
+
+// cancelledAfter cancels a measurement after so many reads of its sound, and gives how
+// long it went on.
+func cancelledAfter(t *testing.T, machine engine.Machine, reads int) time.Duration {
+	t.Helper()
+	ctx, cancel := context.WithCancel(t.Context())
+	defer cancel()
+	var ended time.Time
+	sound := soundOf(t, func(int) {
+		if reads--; reads < 0 && ended.IsZero() {
+			cancel()
+			ended = time.Now()
+		}
+	})
+	if _, err := measure(ctx, sound, machine); !errors.Is(err, context.Canceled) {
+		t.Errorf("cancelled, it ends with %v", err)
+	}
+	return time.Since(ended)
 }
