@@ -37,7 +37,10 @@ func (j *bookJob) export(out string) error {
 		if sameFile(out, b.Path()) {
 			return refuseSameFile("--out", out)
 		}
-		return writeFile(out, b.Export)
+		if err := writeFile(out, b.Export); err != nil {
+			return err
+		}
+		return j.sayCarried(b)
 	}
 	w := bufio.NewWriter(j.out)
 	if err := b.Export(w); err != nil {
@@ -46,6 +49,16 @@ func (j *bookJob) export(out string) error {
 	if err := w.Flush(); err != nil {
 		return saysCannotPrint(withoutPath(err))
 	}
+	return j.sayCarried(b)
+}
+
+// sayCarried says which recordings an export has; nothing where the book keeps none.
+func (j *bookJob) sayCarried(b *book.Book) error {
+	c, err := b.Carried()
+	if err != nil {
+		return bookError(err)
+	}
+	saysCarried(j.err, c)
 	return nil
 }
 

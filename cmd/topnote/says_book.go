@@ -135,7 +135,23 @@ func saysAdded(w io.Writer, m book.Machine, path string) error {
 
 func saysImported(w io.Writer, done book.Imported) error {
 	_, err := fmt.Fprintf(w, "Imported: machines %d, passes %d; already here: passes %d.\n", done.Machines, done.Passes, done.Present)
+	if err == nil && done.Recordings > 0 {
+		_, err = fmt.Fprintf(w, "Recordings added to their passes: %d.\n", done.Recordings)
+	}
+	if err == nil && done.LeftOut > 0 {
+		_, err = fmt.Fprintf(w, "Recordings that the export names and does not carry: %d. Take the backup of the book for them.\n", done.LeftOut)
+	}
 	return err
+}
+
+func saysCarried(w io.Writer, c book.Carried) {
+	switch {
+	case c.LeftOut > 0:
+		fmt.Fprintf(w, "topnote: recordings in the export: %d; left out, since they have more than %d MB together: %d; topnote book backup has all of them\n",
+			c.Recordings, book.MaxCarried/1_000_000, c.LeftOut)
+	case c.Recordings > 0:
+		fmt.Fprintf(w, "topnote: recordings in the export: %d\n", c.Recordings)
+	}
 }
 
 func saysBackedUp(w io.Writer, path string) error {

@@ -181,7 +181,7 @@ func (f FilterEffect) between() string {
 }
 
 // saysMore says what the short text leaves out.
-const saysMore = "--full prints the rest: the other figures, where they come from, all cautions."
+const saysMore = "--full prints all steps, all figures, where they come from, and all cautions."
 
 // Cautions go with every result.
 func Cautions() []string {

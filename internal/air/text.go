@@ -1,94 +1,72 @@
 package air
 
 import (
-	"bufio"
+	"bytes"
 	"fmt"
 	"io"
 	"strings"
-	"unicode/utf8"
+
+	"topnote/internal/layout"
 )
 
-// textWidth is the width of text for people, in characters.
-const textWidth = 80
+// The size of text for people: its width in characters, and the most lines of the short
+// one, which a terminal shows without scrolling.
+const textWidth, shortLines = 80, 24
 
 // WriteText writes the result for people, in 80 columns: the answer in one
-// sentence, the air of both days, what to do and one caution; full has the other
-// figures, where they come from and the cautions too.
+// sentence, the air of both days, what to do and one caution, on 24 lines at most; full
+// has all that is to be done, the other figures, where they come from and the cautions.
 func (r Result) WriteText(w io.Writer, u Units, full bool) error {
-	const read = 4 // rows of the air as people read it, and its density
-	p := page{bufio.NewWriter(w)}
-	p.wrap("", r.headline(u))
+	all := len(r.Advice())
+	text := r.text(u, full, true, all)
+	// What is left out first is what explains, then what is done last.
+	for steps := all; !full && steps > 0 && bytes.Count(text, []byte("\n")) > shortLines; steps-- {
+		text = r.text(u, full, false, steps)
+	}
+	_, err := w.Write(text)
+	return err
+}
+
+// text gives the text with the causes of the shift, and with so many steps of what to do.
+func (r Result) text(u Units, full, causes bool, steps int) []byte {
+	const read = 3 // rows of the air as people read it; its density follows
+	var b bytes.Buffer
+	p := page{layout.NewPage(&b, textWidth)}
+	p.Wrap("", r.headline(u))
 	rows := r.Rows(u)
-	if !full {
+	switch {
+	case !full && r.Filter != nil:
 		rows = rows[:read]
+	case !full:
+		rows = rows[:read+1]
 	}
 	p.table(r, rows)
-	if r.Shift != nil {
+	if r.Shift != nil && causes {
 		fmt.Fprintln(p)
-		p.wrap("", r.Shift.causes())
+		p.Wrap("", r.Shift.causes())
 	}
 	if r.Filter != nil {
-		p.list("The filter", r.Filter.says(u))
+		says := r.Filter.says(u)
+		if !full {
+			says = says[:1]
+		}
+		p.List("The filter", says)
 	}
-	p.list("What to do", r.Advice())
-	if !full {
-		p.list("Cautions", Cautions()[:1])
+	p.List("What to do", r.Advice()[:steps])
+	if full {
+		p.List("Where the figures come from", r.Notes(u))
+		p.List("Cautions", Cautions())
+	} else {
+		p.List("Cautions", Cautions()[:1])
 		fmt.Fprintln(p)
-		p.wrap("", saysMore)
-		return p.Flush()
+		p.Wrap("", saysMore)
 	}
-	p.list("Where the figures come from", r.Notes(u))
-	p.list("Cautions", Cautions())
-	return p.Flush()
+	_ = p.Flush() // into memory
+	return b.Bytes()
 }
 
-// page formats text; its errors are those of Flush.
-type page struct{ *bufio.Writer }
-
-// list writes a heading and its points; nothing where there are none.
-func (p page) list(heading string, points []string) {
-	if len(points) == 0 {
-		return
-	}
-	fmt.Fprintf(p, "\n%s\n", heading)
-	for _, point := range points {
-		p.wrap("- ", point)
-	}
-}
-
-// wrap writes text in lines of at most textWidth, the first behind lead, the
-// others indented as far.
-func (p page) wrap(lead, text string) {
-	line, filled := lead, false
-	for _, word := range words(text) {
-		switch {
-		case !filled:
-			line += word
-		case utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) > textWidth:
-			fmt.Fprintln(p, line)
-			line = strings.Repeat(" ", len(lead)) + word
-		default:
-			line += " " + word
-		}
-		filled = true
-	}
-	fmt.Fprintln(p, line)
-}
-
-// words splits text at its blanks, but keeps a number and its unit together.
-func words(text string) []string {
-	var out []string
-	for _, word := range strings.Fields(text) {
-		if last := len(out) - 1; last >= 0 && isDigit(out[last][len(out[last])-1]) {
-			out[last] += " " + word
-			continue
-		}
-		out = append(out, word)
-	}
-	return out
-}
-
-func isDigit(b byte) bool { return b >= '0' && b <= '9' }
+// page is a page with a table of two airs.
+type page struct{ layout.Page }
 
 // table writes the figures of the airs side by side.
 func (p page) table(r Result, rows [][]string) {

@@ -64,3 +64,27 @@ func TestReadingText(t *testing.T) {
 		t.Errorf("got %q, want %q", got, want)
 	}
 }
+
+// TestShortTextFitsATerminal: without --full a result has 24 lines at most and the first
+// step among them, whichever way the mixture went, with a filter or without.
+func TestShortTextFitsATerminal(t *testing.T) {
+	t.Parallel()
+	days := []string{"", "temp=8 rh=80 altitude=120", "temp=31 altitude=850", "temp=20 rh=50 altitude=0", "temp=35 rh=90 altitude=2500", "temp=-5 dew-point=-8 altitude=100 qnh=1030"}
+	for _, now := range days[1:] {
+		for _, then := range days {
+			for _, filter := range []*air.Filter{nil, {}, new(filterOf(1000, 4000))} {
+				for _, u := range []air.Units{air.Metric, air.US} {
+					r := assess(t, now, then, filter)
+					var text bytes.Buffer
+					if err := r.WriteText(&text, u, false); err != nil {
+						t.Fatal(err)
+					}
+					first, _, _ := strings.Cut(r.Advice()[0], " ")
+					if n := strings.Count(text.String(), "\n"); n > 24 || !strings.Contains(text.String(), "What to do\n- "+first) {
+						t.Errorf("%s since %q: %d lines\n%s", now, then, n, text.String())
+					}
+				}
+			}
+		}
+	}
+}

@@ -17,6 +17,7 @@ type exportJSON struct {
 	Schema   string        `json:"schema"`
 	Machines []machineJSON `json:"machines"`
 	Passes   []passJSON    `json:"passes"`
+	Sounds   []soundJSON   `json:"sounds"` // absent where the book keeps none
 }
 
 type machineJSON struct {
@@ -52,9 +53,13 @@ func (p Pass) json() passJSON {
 }
 
 // Export writes the whole book as JSON of Schema, one machine or pass a line,
-// from one state of the book. Passes come in the order of their numbers. An error
+// from one state of the book. Passes come in the order of their numbers; recordings
+// follow, as far as there is room for them (MaxCarried): the others are named. An error
 // of w comes back as it is.
-func (b *Book) Export(w io.Writer) error {
+func (b *Book) Export(w io.Writer) error { return b.export(w, MaxCarried) }
+
+// export is Export with recordings of so many bytes together.
+func (b *Book) export(w io.Writer, most int64) error {
 	return b.read(func(tx *sql.Tx) error {
 		machines, err := exportMachines(tx)
 		if err != nil {
@@ -69,7 +74,11 @@ func (b *Book) Export(w io.Writer) error {
 		if err := exportPasses(tx, &out); err != nil {
 			return err
 		}
-		out.text("\n]}\n")
+		out.text("\n]")
+		if err := exportSounds(tx, &out, most); err != nil {
+			return err
+		}
+		out.text("}\n")
 		return out.err
 	})
 }
@@ -81,6 +90,24 @@ func exportPasses(tx *sql.Tx, out *listWriter) error {
 		i++
 		return out.err
 	})
+}
+
+// exportSounds writes the recordings; nothing where the book keeps none, which programs
+// that know of none can read.
+func exportSounds(tx *sql.Tx, out *listWriter, most int64) error {
+	i := 0
+	err := eachSound(tx, most, func(s soundJSON) error {
+		if i == 0 {
+			out.text(`,"sounds":[`)
+		}
+		out.item(i, s)
+		i++
+		return out.err
+	})
+	if i > 0 {
+		out.text("\n]")
+	}
+	return err
 }
 
 func exportMachines(tx *sql.Tx) ([]machineJSON, error) {

@@ -17,6 +17,8 @@ import (
 type Imported struct {
 	Machines, Passes int // new in this book
 	Present          int // passes that were in it already, exactly the same
+	Recordings       int // new in this book
+	LeftOut          int // recordings that the export only names
 }
 
 // maxImport is the most that an import reads, in bytes: some ten thousand
@@ -27,6 +29,7 @@ const maxImport = 1 << 30
 type Export struct {
 	machines []machineJSON
 	passes   []Pass
+	sounds   []soundJSON
 }
 
 // Import adds an export to the book: all of it, or nothing. Passes get new
@@ -36,7 +39,7 @@ type Export struct {
 // entered once more. It returns a *Problem of kind ErrKnown for what contradicts
 // what is present.
 func (b *Book) Import(x Export, again bool) (Imported, error) {
-	in := importer{passes: x.passes, again: again, ids: map[string]int64{}}
+	in := importer{passes: x.passes, again: again, ids: map[string]int64{}, numbers: map[int64]int64{}}
 	err := b.write(func(tx *sql.Tx) error {
 		in.tx = tx
 		if err := tx.QueryRow("SELECT coalesce(max(number), 0) FROM passes").Scan(&in.last); err != nil {
@@ -52,7 +55,7 @@ func (b *Book) Import(x Export, again bool) (Imported, error) {
 				return err
 			}
 		}
-		return nil
+		return in.addSounds(x.sounds)
 	})
 	if err != nil {
 		return Imported{}, err
@@ -68,6 +71,8 @@ type importer struct {
 	last   int64            // number of the last pass before the import
 	ids    map[string]int64 // of the machines, by the key of their names
 	done   Imported
+
+	numbers map[int64]int64 // in this book, by those in the file
 }
 
 // addMachine adds a machine unless it is present.
@@ -101,7 +106,8 @@ func (in *importer) addPass(p Pass) error {
 	if err != nil {
 		return err
 	}
-	if slices.ContainsFunc(present, p.same) {
+	if i := slices.IndexFunc(present, p.same); i >= 0 {
+		in.numbers[p.Number] = present[i].Number
 		in.done.Present++
 		return nil
 	}
@@ -112,7 +118,7 @@ func (in *importer) addPass(p Pass) error {
 		}
 	}
 	in.done.Passes++
-	_, err = insertPass(in.tx, machine, p)
+	in.numbers[p.Number], err = insertPass(in.tx, machine, p)
 	return err
 }
 
@@ -169,16 +175,22 @@ func readJSON(r io.Reader) (Export, error) {
 		}
 		names[nameKey(m.Name)] = true
 	}
-	passes := make([]Pass, len(e.Passes))
+	passes, numbers := make([]Pass, len(e.Passes)), map[int64]bool{}
 	for i, p := range e.Passes {
 		if passes[i], err = p.pass(names); err != nil {
 			return Export{}, problemImportItem("pass", i+1, err)
 		}
+		numbers[p.Number] = true
 	}
-	return Export{e.Machines, passes}, nil
+	for i, s := range e.Sounds {
+		if err := s.check(numbers); err != nil {
+			return Export{}, problemImportItem("recording", i+1, err)
+		}
+	}
+	return Export{e.Machines, passes, e.Sounds}, nil
 }
 
-// readFile reads the bytes of a whole book.
+// readFile reads the bytes of a whole book, with all of its recordings.
 func readFile(r io.Reader) (Export, error) {
 	b, end, err := openBytes(io.LimitReader(r, maxImport))
 	if err != nil {
@@ -186,10 +198,24 @@ func readFile(r io.Reader) (Export, error) {
 	}
 	defer end()
 	var text bytes.Buffer
-	if err := b.Export(&text); err != nil {
+	if err := b.export(&text, 0); err != nil {
 		return Export{}, problemImportFile(err)
 	}
-	return readJSON(&text)
+	x, err := readJSON(&text)
+	if err != nil {
+		return Export{}, err
+	}
+	x.sounds = nil
+	err = b.read(func(tx *sql.Tx) error {
+		return eachSound(tx, maxImport, func(s soundJSON) error {
+			x.sounds = append(x.sounds, s)
+			return nil
+		})
+	})
+	if err != nil {
+		return Export{}, problemImportFile(err)
+	}
+	return x, nil
 }
 
 func (m machineJSON) checkImport(names map[string]bool) error {
@@ -221,7 +247,7 @@ func (e passJSON) pass(names map[string]bool) (Pass, error) {
 		return Pass{}, err
 	}
 	p := Pass{
-		Machine: e.Machine, Recorded: e.Recorded, Entered: e.Entered, Report: r, Screws: e.Screws,
+		Number: e.Number, Machine: e.Machine, Recorded: e.Recorded, Entered: e.Entered, Report: r, Screws: e.Screws,
 		FilterNote: e.FilterNote, FuelNote: e.FuelNote, Who: e.Who, TachometerRPM: e.TachometerRPM, reportJSON: text.Bytes(),
 	}
 	if e.Air != nil {

@@ -1,6 +1,7 @@
 package book
 
 import (
+	"bytes"
 	"cmp"
 	"fmt"
 	"io"
@@ -126,35 +127,78 @@ func WritePasses(w io.Writer, passes []Pass) error {
 }
 
 // WriteText writes a pass for people: the day first, then its report, which may be
-// short: see report.WriteText.
+// short: see report.WriteText. Then the day has as many lines as the report leaves of
+// report.ShortLines, the settings of the screws before the notes.
 func (p Pass) WriteText(w io.Writer, style report.TextStyle) error {
+	noted := p.noted()
+	if !style.Short {
+		return p.writeText(w, style, noted)
+	}
+	const (
+		around = 2  // lines: the pass, and the empty one before the report
+		least  = 18 // that most short reports need
+	)
+	for len(noted) > 1 && dayLines(noted, style.Columns) > report.ShortLines-around-least {
+		noted = noted[:len(noted)-1]
+	}
+	style.Lines = report.ShortLines - around - dayLines(noted, style.Columns)
+	var text bytes.Buffer
+	if err := report.WriteText(&text, p.Report, style); err != nil {
+		return err
+	}
+	room := report.ShortLines - around - bytes.Count(text.Bytes(), []byte("\n"))
+	for len(noted) > 0 && dayLines(noted, style.Columns) > room {
+		noted = noted[:len(noted)-1]
+	}
+	return p.writeText(w, style, noted)
+}
+
+func (p Pass) writeText(w io.Writer, style report.TextStyle, noted []field) error {
 	page := layout.NewPage(w, style.Columns)
 	page.Wrap("", fmt.Sprintf("Pass %d of %s, %s", p.Number, p.Machine, p.Recorded.Format("2006-01-02 15:04")))
-	rows := [][]string{}
-	add := func(name, value string) {
-		if value != "" {
-			rows = append(rows, []string{name, value})
-		}
+	for _, f := range noted {
+		page.Wrap(f.lead(), f.value)
 	}
-	if p.Air != nil {
-		add("air", p.Air.String())
-	}
-	add("screws", p.Screws.String())
-	add("air filter", p.FilterNote)
-	add("fuel", p.FuelNote)
-	add("who", p.Who)
-	add("tachometer", p.SaysTachometer())
-	add("entered", p.Entered.Format(time.DateTime))
-	if p.ReplacedBy != 0 {
-		add("note", fmt.Sprintf("entered once more as pass %d, which counts", p.ReplacedBy))
-	}
-	page.Table(rows)
 	page.WriteString("\n")
-	style.Lines = report.ShortLines - len(rows) - 2 // the day, and the empty line
 	if err := page.Flush(); err != nil {
 		return err
 	}
 	return report.WriteText(w, p.Report, style)
+}
+
+// noted gives what was noted of the day of a pass, what matters most first.
+func (p Pass) noted() []field {
+	var list []field
+	add := func(name, value string) {
+		if value != "" {
+			list = append(list, field{name, value})
+		}
+	}
+	add("screws", p.Screws.String())
+	if p.ReplacedBy != 0 {
+		add("note", fmt.Sprintf("entered once more as pass %d, which counts", p.ReplacedBy))
+	}
+	add("tachometer", p.SaysTachometer())
+	if p.Air != nil {
+		add("air", p.Air.String())
+	}
+	add("air filter", p.FilterNote)
+	add("fuel", p.FuelNote)
+	add("who", p.Who)
+	add("entered", p.Entered.Format(time.DateTime))
+	return list
+}
+
+// lead is what stands before the value of a field, in a column as wide as the longest name.
+func (f field) lead() string { return fmt.Sprintf("%-12s", f.name) }
+
+// dayLines gives how many lines fields have.
+func dayLines(fields []field, columns int) int {
+	n := 0
+	for _, f := range fields {
+		n += strings.Count(layout.Wrap(f.lead(), f.value, columns), "\n")
+	}
+	return n
 }
 
 // String gives the settings that were noted: "H 1 1/4, L 1 turns out; idle screw 2

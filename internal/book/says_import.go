@@ -55,6 +55,14 @@ func problemImportNumber() error {
 	return &Problem{ErrImport, "its number is not 1 or more", "correct it", nil}
 }
 
+func problemSoundPass(pass int64) error {
+	return &Problem{ErrImport, fmt.Sprintf("it is of pass %d, which the export does not have", pass), "correct it", nil}
+}
+
+func problemSoundOther(pass int64) error {
+	return &Problem{ErrImport, fmt.Sprintf("the recording of pass %d is not the one that was exported", pass), "export the book again", nil}
+}
+
 func problemImportItem(what string, number int, err error) error {
 	says := ""
 	var problem *Problem

@@ -13,7 +13,7 @@ import (
 const MaxSound = 32_000_000
 
 // Sound says that the book keeps the recording of a pass. Unlike the pass, it can be
-// taken out again, and exports do not carry it.
+// taken out again. Exports carry it where they have room: see MaxCarried.
 type Sound struct {
 	Pass  int64
 	Kept  time.Time // since when

@@ -41,23 +41,33 @@ func (p Page) List(heading string, points []string) {
 	}
 }
 
-// Wrap writes a paragraph: its first line begins with lead, the others are
-// indented by the width of lead. A word longer than a line gets its own line.
-func (p Page) Wrap(lead, text string) {
-	line, filled := lead, false
+// Wrap writes a paragraph as the function Wrap sets it.
+func (p Page) Wrap(lead, text string) { p.WriteString(Wrap(lead, text, p.columns)) }
+
+// Wrap sets a paragraph on lines of at most columns characters: the first begins with
+// lead, the others are indented by the width of lead. A word longer than a line gets its
+// own line, and a number stays with its unit.
+func Wrap(lead, text string, columns int) string {
+	var b strings.Builder
+	indent := utf8.RuneCountInString(lead)
+	b.WriteString(lead)
+	column := indent
 	for _, word := range splitWords(text) {
+		length := utf8.RuneCountInString(word)
 		switch {
-		case !filled:
-			line += word
-		case utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) > p.columns:
-			fmt.Fprintln(p, line)
-			line = strings.Repeat(" ", utf8.RuneCountInString(lead)) + word
+		case column == indent:
+		case column+1+length > columns:
+			b.WriteString("\n" + strings.Repeat(" ", indent))
+			column = indent
 		default:
-			line += " " + word
+			b.WriteByte(' ')
+			column++
 		}
-		filled = true
+		b.WriteString(word)
+		column += length
 	}
-	fmt.Fprintln(p, line)
+	b.WriteByte('\n')
+	return b.String()
 }
 
 // splitWords splits text at blanks, but keeps a number together with its unit and its ±.
@@ -74,8 +84,8 @@ func splitWords(text string) []string {
 }
 
 func isUnit(word string) bool {
-	switch strings.TrimRight(word, ".,;:)") {
-	case "rpm", "%", "s", "turn", "turns", "days", "°C", "hPa", "m", "kg/m3":
+	switch strings.Trim(word, ".,;:()") {
+	case "rpm", "%", "s", "Hz", "dB", "MB", "turn", "turns", "days", "°C", "°F", "hPa", "inHg", "inH2O", "Pa", "m", "ft", "kg/m3", "lb/ft3":
 		return true
 	}
 	return false

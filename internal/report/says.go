@@ -186,10 +186,13 @@ func SaysCount(n int) string {
 	return fmt.Sprintf("%d recordings, most dangerous first", n)
 }
 
-// saysMore says what the short text leaves out.
-func saysMore(r Report) string {
+// saysMore says what the short text leaves out; brief is on one line.
+func saysMore(r Report, brief bool) string {
 	v := r.Verdict
 	steps := max(0, len(v.Advice)-1)
+	if brief {
+		return fmt.Sprintf("--full prints the rest: steps %d, findings %d, problems %d, cautions and figures.", steps, len(v.Findings), len(r.Quality.Problems))
+	}
 	return fmt.Sprintf("--full prints the rest: further steps %d, findings %d, problems with the recording %d, all cautions and figures.",
 		steps, len(v.Findings), len(r.Quality.Problems))
 }

@@ -23,7 +23,10 @@ func writeShort(w io.Writer, r Report, style TextStyle) error {
 	try := func(rows [][2]string, problems int) bool {
 		return style.fits(&text, shortText(r, style, rows, problems))
 	}
-	text = shortText(r, style, rows, problems)
+	if text = shortText(r, style, rows, problems); !style.within(text) {
+		style.brief = true
+		return write(w, shortText(r, style, rows[:min(1, len(rows))], problems))
+	}
 	if try(rows, 1) {
 		problems = 1
 	}
@@ -37,11 +40,16 @@ func writeShort(w io.Writer, r Report, style TextStyle) error {
 
 // fits takes a longer text where it has no more lines than the short text may have.
 func (s TextStyle) fits(text *[]byte, longer []byte) bool {
-	if bytes.Count(longer, []byte("\n")) > cmp.Or(s.Lines, ShortLines) {
+	if !s.within(longer) {
 		return false
 	}
 	*text = longer
 	return true
+}
+
+// within reports whether a text has no more lines than the short text may have.
+func (s TextStyle) within(text []byte) bool {
+	return bytes.Count(text, []byte("\n")) <= cmp.Or(s.Lines, ShortLines)
 }
 
 // write hands a text over.
@@ -64,7 +72,7 @@ func shortText(r Report, style TextStyle, rows [][2]string, problems int) []byte
 	list(headFirst, r.Verdict.Advice, 1)
 	list(headProblems, saysProblems(r.Quality.Problems), problems)
 	list(headCautions, r.Verdict.Cautions, 1)
-	p.out.WriteString("\n" + wrap(saysMore(r), "", style.Columns))
+	p.out.WriteString("\n" + wrap(saysMore(r, style.brief), "", style.Columns))
 	_ = p.out.Flush() // into memory
 	return b.Bytes()
 }

@@ -14,6 +14,8 @@ type TextStyle struct {
 	Columns int  // 40 or more; lines are wrapped to it, tables keep within 72
 	Short   bool // only the verdict, its figures and the first step; of a comparison the conclusion and a row for each pass
 	Lines   int  // of the short text at most, unless less cannot be said; 0: ShortLines
+
+	brief bool // the short text without what its first sentence says
 }
 
 // DefaultColumns is the width of a page of text when nothing narrower is known.
@@ -70,7 +72,9 @@ func (p page) paint(attribute, text string) string {
 func (p page) verdict(v Verdict) {
 	sentence := strings.TrimSuffix(wrap(v.Says, "", p.style.Columns), "\n")
 	fmt.Fprintln(p.out, p.paint(verdictColour(v), sentence))
-	fmt.Fprintf(p.out, "(%s)\n", Printable(v.Code))
+	if !p.style.brief {
+		fmt.Fprintf(p.out, "(%s)\n", Printable(v.Code))
+	}
 	if v.OtherReadingRPM.Told() {
 		p.out.WriteString(wrap(saysOther(v.OtherReadingRPM), "", p.style.Columns))
 	}

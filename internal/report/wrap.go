@@ -7,6 +7,7 @@ import (
 	"unicode/utf8"
 
 	"topnote/internal/engine"
+	"topnote/internal/layout"
 )
 
 // String gives the speed in whole rpm with commas between thousands, "13,500",
@@ -51,50 +52,8 @@ func OneLine(sentence string) string {
 
 func unprintable(c rune) bool { return !unicode.IsPrint(c) }
 
-// wrap breaks text at spaces into lines of at most columns characters. The
-// first line is opened by first and the others by as many spaces, both counted
-// in columns. A word that is longer than a line keeps a line of its own, and a
-// number is not parted from its unit.
+// wrap sets text on lines, the first of which begins with first: layout.Wrap of what can
+// be printed.
 func wrap(text, first string, columns int) string {
-	indent := utf8.RuneCountInString(first)
-	var b strings.Builder
-	b.WriteString(first)
-	column := indent
-	for _, word := range withUnits(strings.Fields(OneLine(text))) {
-		length := utf8.RuneCountInString(word)
-		switch {
-		case column == indent:
-		case column+1+length > columns:
-			b.WriteByte('\n')
-			b.WriteString(strings.Repeat(" ", indent))
-			column = indent
-		default:
-			b.WriteByte(' ')
-			column++
-		}
-		b.WriteString(word)
-		column += length
-	}
-	b.WriteByte('\n')
-	return b.String()
-}
-
-// withUnits joins each unit to the number before it, and ± to what it parts.
-func withUnits(words []string) []string {
-	var joined []string
-	for _, w := range words {
-		switch strings.Trim(w, ".,;:()") {
-		case "rpm", "%", "s", "Hz", "dB":
-			if n := len(joined); n > 0 && strings.ContainsAny(joined[n-1], "0123456789") {
-				joined[n-1] += " " + w
-				continue
-			}
-		}
-		if n := len(joined); n > 0 && (w == "±" || strings.HasSuffix(joined[n-1], "±")) {
-			joined[n-1] += " " + w
-			continue
-		}
-		joined = append(joined, w)
-	}
-	return joined
+	return layout.Wrap(first, OneLine(text), columns)
 }

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"bytes"
 	"encoding/json"
 	"fmt"
 	"net/http"
@@ -32,6 +33,38 @@ func TestBookByAPI(t *testing.T) {
 	}
 	x.storeTwoPasses()
 	x.readTwoPasses()
+	x.keepSound()
+}
+
+// keepSound keeps the recording of a pass, reads it back whole and in part, takes it
+// along in an export, and deletes it.
+func (x *serving) keepSound() {
+	t, path, recording := x.t, "/api/v1/machines/saw%203/passes/1/sound", excerpt(x.t, "rich")
+	x.get(path).want(t, http.StatusNotFound).fault(t)
+	if code := x.send("PUT", path, "another recording").want(t, http.StatusConflict).fault(t); code != fault.CodeEntry {
+		t.Errorf("another recording: %q", code)
+	}
+	x.send("PUT", strings.Replace(path, "/1/", "/7/", 1), string(recording)).want(t, http.StatusNotFound).fault(t)
+	if code := x.send("PUT", path, strings.Repeat("x", book.MaxSound+1)).want(t, http.StatusRequestEntityTooLarge).fault(t); code != fault.CodeTooBig {
+		t.Errorf("too large a recording: %q", code)
+	}
+	for range 2 {
+		x.send("PUT", path, string(recording)).want(t, http.StatusNoContent)
+	}
+	if a := x.get(path).want(t, http.StatusOK); !bytes.Equal(a.body, recording) || a.Header.Get("Content-Type") != "audio/wav" {
+		t.Errorf("%d bytes of %s come back, of %d", len(a.body), a.Header.Get("Content-Type"), len(recording))
+	}
+	if a := x.get("/book").want(t, http.StatusOK); !strings.Contains(string(a.body), "Both have the recordings that the book keeps: 1.") {
+		t.Error("the page of the book does not say what goes along")
+	}
+	var taken struct{ Sounds []struct{ Recording []byte } }
+	x.get("/take/book.json").want(t, http.StatusOK).into(t, &taken)
+	if len(taken.Sounds) != 1 || !bytes.Equal(taken.Sounds[0].Recording, recording) {
+		t.Errorf("the export carries %d recordings", len(taken.Sounds))
+	}
+	x.send("DELETE", path, "").want(t, http.StatusNoContent)
+	x.send("DELETE", path, "").want(t, http.StatusNotFound).fault(t)
+	x.get(path).want(t, http.StatusNotFound).fault(t)
 }
 
 // storeTwoPasses measures two passes of the machine and stores each, with what

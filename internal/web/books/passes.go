@@ -1,6 +1,8 @@
 package books
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"io"
 	"strconv"
 	"time"
@@ -63,6 +65,27 @@ func (s *Shared) KeepSound(pass int64, recording io.Reader) error {
 		return err
 	}
 	return b.KeepSound(pass, bytes)
+}
+
+// KeepMeasured keeps the recording of a pass of a machine, which must be the one that
+// was measured: by its fingerprint in the report.
+func (s *Shared) KeepMeasured(machine, number string, recording io.Reader) error {
+	_, p, err := s.Pass(machine, number)
+	if err != nil {
+		return err
+	}
+	bytes, err := io.ReadAll(io.LimitReader(recording, book.MaxSound+1))
+	if err != nil {
+		return err
+	}
+	if sum := sha256.Sum256(bytes); hex.EncodeToString(sum[:]) != p.Report.Clip.SHA256 {
+		return anotherSound()
+	}
+	b, err := s.read()
+	if err != nil {
+		return err
+	}
+	return b.KeepSound(p.Number, bytes)
 }
 
 // Sounds gives the recordings that the book keeps, by the numbers of their passes.

@@ -20,3 +20,8 @@ func nothingToStore() *fault.Fault {
 	return &fault.Fault{Status: http.StatusUnprocessableEntity, Code: fault.CodeEntry,
 		Says: "nothing was heard that is worth keeping: neither top speed nor idle", Do: "record the pass again"}
 }
+
+func anotherSound() *fault.Fault {
+	return &fault.Fault{Status: http.StatusConflict, Code: fault.CodeEntry,
+		Says: "this is not the recording that was measured for this pass", Do: "send the file whose SHA-256 is in the report of the pass"}
+}

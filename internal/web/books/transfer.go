@@ -15,6 +15,15 @@ func (s *Shared) Export(w io.Writer) error {
 	return b.Export(w)
 }
 
+// Carried says which recordings Export carries.
+func (s *Shared) Carried() (book.Carried, error) {
+	b, err := s.read()
+	if err != nil {
+		return book.Carried{}, err
+	}
+	return b.Carried()
+}
+
 // WriteFile writes the whole book as the bytes of a file of its own.
 func (s *Shared) WriteFile(w io.Writer) error {
 	b, err := s.read()

@@ -21,6 +21,7 @@ type bookPage struct {
 	frame
 	Machines []listed
 	New      figureFields
+	Carried  string // which recordings go along with the book
 }
 
 // listed is an entry of a list that leads somewhere.
@@ -48,6 +49,13 @@ func (p *Pages) renderBook(w http.ResponseWriter, typed figureFields, said strin
 		page.Machines = append(page.Machines, listed{Path: pathTo("book", m.Name), Name: m.Name, Says: saysMachine(m)})
 	}
 	page.Said = said
+	if len(machines) > 0 {
+		carried, err := p.Books.Carried()
+		if err != nil {
+			return err
+		}
+		page.Carried = saysCarried(carried)
+	}
 	status := p.setProblem(&page.frame, refused)
 	return render(w, status, "book.html", page)
 }

@@ -194,8 +194,28 @@ func saysBrought(v url.Values) string {
 	if !v.Has("passes") {
 		return ""
 	}
-	return fmt.Sprintf("Added: %s and %s. In the book already: %s.",
+	says := fmt.Sprintf("Added: %s and %s. In the book already: %s.",
 		plural(count("machines"), "machine"), plural(count("passes"), "pass"), plural(count("present"), "pass"))
+	if n := count("recordings"); n > 0 {
+		says += fmt.Sprintf(" Recordings added to their passes: %d.", n)
+	}
+	if n := count("without"); n > 0 {
+		says += fmt.Sprintf(" Recordings that the text does not carry: %d; bring the book itself for them.", n)
+	}
+	return says
+}
+
+// saysCarried tells which recordings the two ways of taking the book along have; ""
+// where it keeps none.
+func saysCarried(c book.Carried) string {
+	switch {
+	case c.LeftOut > 0:
+		return fmt.Sprintf("The book has all recordings that it keeps, %d. The text carries %d of them, since more than %d MB would be too large.",
+			c.Recordings+c.LeftOut, c.Recordings, book.MaxCarried/1_000_000)
+	case c.Recordings > 0:
+		return fmt.Sprintf("Both have the recordings that the book keeps: %d.", c.Recordings)
+	}
+	return ""
 }
 
 func plural(n int, what string) string {

@@ -63,7 +63,8 @@ func (p *Pages) bringBook(w http.ResponseWriter, r *http.Request) error {
 		if err != nil {
 			return p.renderBook(w, typedFields(nil), "", body.Cause(err))
 		}
-		v := url.Values{"machines": {strconv.Itoa(done.Machines)}, "passes": {strconv.Itoa(done.Passes)}, "present": {strconv.Itoa(done.Present)}}
+		v := url.Values{"machines": {strconv.Itoa(done.Machines)}, "passes": {strconv.Itoa(done.Passes)}, "present": {strconv.Itoa(done.Present)},
+			"recordings": {strconv.Itoa(done.Recordings)}, "without": {strconv.Itoa(done.LeftOut)}}
 		http.Redirect(w, r, "/book?"+v.Encode(), http.StatusSeeOther)
 		return nil
 	}
