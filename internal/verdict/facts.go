@@ -29,10 +29,11 @@ func (f *facts) misfitOver() bool {
 	return f.limited() && f.Evidence.LowerBound.Speed > f.limits.Max*engine.RPM(f.opt.MisfitOver)
 }
 
-// misfitUnder reports whether full throttle is further under the limit than without load
-// it can be.
+// misfitUnder reports whether the fastest full throttle of the clip is further under the
+// limit than without load it can be. A slower one beside it was not fully open.
 func (f *facts) misfitUnder() bool {
-	return f.limited() && f.top.Sustained.Speed < f.limits.Max*engine.RPM(f.opt.MisfitUnder)
+	fastest, _ := f.fastest()
+	return f.limited() && fastest.Speed < f.limits.Max*engine.RPM(f.opt.MisfitUnder)
 }
 
 func (f *facts) limited() bool { return f.limits.Max.Told() }

@@ -181,3 +181,16 @@ func TestOutrun(t *testing.T) {
 		}
 	}
 }
+
+// TestSlowBesideFast: a run at part throttle does not say that the limit is not that of
+// the machine, where another reaches near it.
+func TestSlowBesideFast(t *testing.T) {
+	track := letGo(opened(1, 13500).Fires(2).Hold(2.5, 13500), 13500)
+	track = letGo(track.Ramp(0.4, 2800, 8000).Fires(2).Hold(2.5, 8000), 8000)
+	if v := judge(track.Build(), saw(15000)); v.Code != FourStroking {
+		t.Errorf("%s: %s", v.Code, v.Says)
+	}
+	if v := judge(track.Build(), saw(16200)); v.Code.Danger() > RichInCut.Danger() {
+		t.Errorf("%s: %s", v.Code, v.Says)
+	}
+}
