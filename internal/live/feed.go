@@ -53,6 +53,6 @@ func (f *Feed) Read(p []byte) (int, error) {
 		f.more.Wait()
 	}
 	n := copy(p, f.queue)
-	f.queue = f.queue[:copy(f.queue, f.queue[n:])]
+	f.queue = f.queue[n:] // what grows past its end is moved then, and not with each read
 	return n, nil
 }

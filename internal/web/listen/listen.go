@@ -147,8 +147,12 @@ func (s *Sessions) open(h hello) (*session, error) {
 	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	if one := s.all[h.Session]; one != nil && one.rate == h.Rate {
-		return one, nil
+	if old := s.all[h.Session]; old != nil {
+		if old.rate == h.Rate {
+			return old, nil
+		}
+		old.end() // the page has another microphone
+		delete(s.all, h.Session)
 	}
 	switch {
 	case s.closed:
@@ -159,9 +163,12 @@ func (s *Sessions) open(h hello) (*session, error) {
 	if s.all == nil {
 		s.all = map[string]*session{}
 	}
-	one := newSession(h.Rate, machine, s.Options.Keep, func(err error) {
+	var one *session
+	one = newSession(h.Rate, machine, s.Options.Keep, func(err error) {
 		s.mu.Lock()
-		delete(s.all, h.Session)
+		if s.all[h.Session] == one { // not the one that took its place
+			delete(s.all, h.Session)
+		}
 		s.mu.Unlock()
 		if err != nil {
 			fault.Log(s.Log, err)

@@ -139,6 +139,29 @@ func TestReconnect(t *testing.T) {
 	}
 }
 
+// TestOtherRate: a page that comes back with another microphone begins anew, and the
+// session that it had ends without taking the new one with it.
+func TestOtherRate(t *testing.T) {
+	o := DefaultOptions()
+	o.Sessions = 1
+	url := serve(t, o)
+	for _, rate := range []string{"22050", "44100", "48000"} {
+		page := dial(t, url, strings.Replace(greeting, "22050", rate, 1))
+		if err := page.Write(t.Context(), websocket.MessageBinary, make([]byte, 2*48000)); err != nil {
+			t.Fatal(err)
+		}
+		for range 20 { // meanwhile the session before has ended
+			if m := next(t, page); m == nil || m.Kind != "reading" {
+				t.Fatalf("at %s samples a second the page hears %+v", rate, m)
+			}
+		}
+		other := dial(t, url, strings.Replace(greeting, "0123456789", "9876543210", 1))
+		if m := next(t, other); m == nil || m.Kind != "problem" {
+			t.Errorf("at %s samples a second, one page too many hears %+v", rate, m)
+		}
+	}
+}
+
 // TestRefuse: what cannot go on is said in one sentence.
 func TestRefuse(t *testing.T) {
 	o := DefaultOptions()
