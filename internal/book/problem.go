@@ -97,5 +97,9 @@ func checkFigures(r report.Report) error {
 			return problemReportShare(v)
 		}
 	}
+	limit := report.Query(r.Engine, r.Limits).Ceiling()
+	if t := r.TopEnd; t != nil && limit.Told() && float64(t.SustainedRPM) >= float64(limit) && r.Verdict.Danger() == 0 {
+		return problemReportSafe(float64(t.SustainedRPM), float64(limit))
+	}
 	return nil
 }

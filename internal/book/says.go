@@ -158,6 +158,11 @@ func problemReportSpeed(v float64) error {
 	return &Problem{ErrEntry, fmt.Sprintf("the report has a speed of %g rpm", v), "measure the recording again", nil}
 }
 
+// problemReportSafe is of a report that somebody has changed: no program writes it.
+func problemReportSafe(speed, limit float64) error {
+	return &Problem{ErrEntry, fmt.Sprintf("the report calls %.0f rpm safe at a limit of %.0f rpm", speed, limit), "measure the recording again", nil}
+}
+
 func problemReportShare(v float64) error {
 	return &Problem{ErrEntry, fmt.Sprintf("the report has a share of %g, which is outside 0 to 1", v), "measure the recording again", nil}
 }

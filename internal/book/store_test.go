@@ -226,6 +226,7 @@ func TestPassIsRefused(t *testing.T) {
 		"text of the report":          func(p *Pass) { p.Report.Verdict.Says = "safe\x1b[1A" },
 		"a share of 1.5":              func(p *Pass) { p.Report.TopEnd.FourStrokingShare = 1.5 },
 		"a speed of -5 rpm":           func(p *Pass) { p.Report.TopEnd.SDRPM = -5 },
+		"calls 13600 rpm safe":        func(p *Pass) { p.Report.TopEnd.SustainedRPM = 13600 },
 		"is outside":                  func(p *Pass) { *p.Air.Temp = 99 },
 	} {
 		p := madePass("bench saw", "a", 1, 12500)
