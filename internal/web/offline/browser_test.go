@@ -176,8 +176,9 @@ func (c *complaints) all() string {
 	return strings.Join(c.list, "\n")
 }
 
-// patience is how long a browser may take for one thing, others beside it.
-const patience = 2 * time.Minute
+// patience is how long a browser may take for one thing, others beside it: on a machine
+// with twenty programs at work on two cores, two minutes were not enough.
+const patience = 5 * time.Minute
 
 // eval gives what an expression of JavaScript comes to.
 func eval[T any](p phone, expression string) T {
