@@ -85,10 +85,18 @@ func (m *measurer) leapt(i int) bool {
 	return slices.ContainsFunc(m.leaps, func(r span) bool { return r.a <= i && i < r.b })
 }
 
+// besideLeap reports whether a window that begins at a point is no further than its
+// length from a leap, where the readings are as likely wrong as those across it, and is
+// not settled, either.
+func (m *measurer) besideLeap(i int, w sustained) bool {
+	wide := m.held.longPoints
+	return w.sd() > m.opt.SettledBand*w.speed && slices.ContainsFunc(m.jumps, func(j int) bool { return i-wide <= j && j <= i+2*wide })
+}
+
 // doubted reports whether a window that begins at a point is more likely misread than
 // not, while others at full throttle are not.
 func (m *measurer) doubted(i int, w sustained) bool {
-	return m.leapt(i) || w.confidence < m.minConfidence
+	return m.leapt(i) || w.confidence < m.minConfidence || m.besideLeap(i, w)
 }
 
 // leastConfidence gives the confidence under which readings are doubted: none where all

@@ -9,6 +9,7 @@ import (
 
 	"topnote/internal/dsp"
 	"topnote/internal/engine"
+	"topnote/internal/pass/passtest"
 	"topnote/internal/shaft"
 )
 
@@ -82,5 +83,24 @@ func sortedAnew(s *series, r span, o Options) sustained {
 	return sustained{
 		speed: speed, claimedSD: s.ownSD(r), scatterSD: dsp.SDPerMAD * dsp.Median(y) / math.Sqrt(apart), floorSD: o.FloorSD * speed,
 		most: dsp.Quantile(dsp.Sorted(most), held), confidence: dsp.Quantile(dsp.Sorted(confidence), held),
+	}
+}
+
+// TestBesideALeap: an uneven speed right after a leap is doubted, and another plateau is
+// the top; the same unevenness after a rise is none to doubt.
+func TestBesideALeap(t *testing.T) {
+	for name, leap := range map[string]bool{"a leap": true, "a rise": false} {
+		b := passtest.New(1).Hold(1, 2800).Ramp(0.4, 2800, 11000).Hold(2, 11000).Ramp(0.6, 11000, 2800).Hold(1, 2800)
+		if !leap {
+			b.Ramp(0.4, 2800, 13000)
+		}
+		b.Noise(0.04, 0.03).Hold(0.6, 13000).Noise(0.001, 0.001).Hold(3, 10900)
+		s := Summarise(b.Build(), nil, engine.Machine{Spec: engine.TwoStrokeSingle}, Default())
+		if s.TopEnd == nil {
+			t.Fatalf("%s: no top", name)
+		}
+		if off := math.Abs(float64(s.TopEnd.Sustained.Speed)/11000 - 1); (off < 0.01) != leap {
+			t.Errorf("%s: the top is %.0f rpm", name, float64(s.TopEnd.Sustained.Speed))
+		}
 	}
 }

@@ -73,10 +73,7 @@ func (j *job) settle(ctx context.Context, first reading) ([]Point, error) {
 	if err != nil || best.within.free() {
 		return first.points, err
 	}
-	if best.within.track != nil {
-		best.within.track = first.points
-	}
-	whole, err := j.follow(ctx, best.within)
+	whole, err := j.follow(ctx, best.within.of(first.points))
 	return whole.points, err
 }
 

@@ -16,7 +16,7 @@ func (o Options) clearIslands(ps []Point) {
 	all, breath := o.stretches(ps), o.hops(o.Calls.Breath)
 	for i := 1; i+1 < len(all); i++ {
 		before, s, after := all[i-1], all[i], all[i+1]
-		if s.to-s.from < breath && o.leapsTo(ps, before, s) && o.leapsTo(ps, s, after) && !o.leapsTo(ps, before, after) {
+		if s.to-s.from < breath && leapsTo(ps, before, s, o.Hop) && leapsTo(ps, s, after, o.Hop) && !leapsTo(ps, before, after, o.Hop) {
 			clearSpeeds(ps[s.from:s.to])
 			all = append(all[:i], all[i+1:]...)
 			i-- // the next has another one before it now
@@ -25,10 +25,12 @@ func (o Options) clearIslands(ps []Point) {
 }
 
 // stretches cuts the told points where the speed leaps.
-func (o Options) stretches(ps []Point) (all []stretch) {
+func (o Options) stretches(ps []Point) []stretch { return stretchesOf(ps, o.Hop) }
+
+func stretchesOf(ps []Point, hop engine.Seconds) (all []stretch) {
 	for from, to := range runs(ps) {
 		for i := from + 1; i < to; i++ {
-			if o.leapsTo(ps, stretch{from, i}, stretch{i, to}) {
+			if leapsTo(ps, stretch{from, i}, stretch{i, to}, hop) {
 				all = append(all, stretch{from, i})
 				from = i
 			}
@@ -40,9 +42,9 @@ func (o Options) stretches(ps []Point) (all []stretch) {
 
 // leapsTo reports whether the speed changes from the end of one stretch to the
 // beginning of another by more than a shaft can in the time.
-func (o Options) leapsTo(ps []Point, a, b stretch) bool {
+func leapsTo(ps []Point, a, b stretch, hop engine.Seconds) bool {
 	change := math.Abs(math.Log(float64(ps[b.from].Speed / ps[a.to-1].Speed)))
-	return change > farthest(b.from-a.to+1, o.Hop)
+	return change > farthest(b.from-a.to+1, hop)
 }
 
 // slack is by how much ln speed may seem to change faster than it does: readings of a

@@ -53,6 +53,18 @@ type bounds struct {
 	track           []Point
 	over, under     engine.RPM
 	lowest, highest float64
+	only            func([]Point) []Point // the part of the first track that is meant; nil: all of it
+}
+
+// of gives the same bounds for another first track, of a longer part of the sound.
+func (b bounds) of(track []Point) bounds {
+	if b.track == nil {
+		return b
+	}
+	if b.track = track; b.only != nil {
+		b.track = b.only(track)
+	}
+	return b
 }
 
 // free reports whether the bounds hold a search to nothing.
@@ -150,12 +162,12 @@ func (o *OctaveOptions) decide(first reading, known engine.Machine, hop engine.S
 	return choose(all, o.probabilities(all, known, hop), o.Apart), nil
 }
 
-// same reports whether two readings have the same top and idle.
+// same reports whether two readings have the same top and idle, and leap alike.
 func (o *OctaveOptions) same(a, b reading) bool {
 	near := func(a, b engine.RPM) bool {
 		return a == b || a.Told() && b.Told() && math.Abs(math.Log(float64(a/b))) < o.Apart
 	}
-	return near(a.top, b.top) && near(a.idle, b.idle)
+	return a.leaps == b.leaps && near(a.top, b.top) && near(a.idle, b.idle)
 }
 
 // alternatives gives the bounds of the readings that are worth looking for: those that
@@ -172,6 +184,9 @@ func (o *OctaveOptions) alternatives(first reading, known engine.Machine, hop en
 		if max(odds(factor, factor), odds(factor, 1)) >= o.MinOdds {
 			if f < 1 {
 				all = append(all, bounds{high: engine.RPM(between) * first.top})
+				if first.idle.Told() && odds(factor, factor) > odds(factor, 1) {
+					all = append(all, bounds{track: first.points, under: any, highest: between})
+				}
 			} else {
 				all = append(all, bounds{track: first.points, over: engine.RPM(o.MaxIdle) * first.top, under: any, lowest: between})
 			}
@@ -184,6 +199,7 @@ func (o *OctaveOptions) alternatives(first reading, known engine.Machine, hop en
 			all = append(all, b)
 		}
 	}
+	all = append(all, o.withoutLeaps(first, hop)...)
 	if next := o.nextLevel(first, hop); first.leaps && next.Told() {
 		all = append(all, bounds{high: engine.RPM(math.Sqrt(float64(first.top * next)))})
 	}
@@ -209,7 +225,8 @@ func (o *OctaveOptions) probabilities(all []reading, known engine.Machine, hop e
 	return p
 }
 
-// choose gives the most probable reading. The second one is the
+// choose gives the most probable reading, each point with the confidence that the
+// readings which agree there have together. The second one is the
 // alternative of each point, where it is more probable than the point's own.
 func choose(all []reading, p []float64, apart float64) reading {
 	order := make([]int, len(all))
@@ -223,7 +240,13 @@ func choose(all []reading, p []float64, apart float64) reading {
 		if !pt.Speed.Told() {
 			continue
 		}
-		pt.Confidence *= p[order[0]]
+		agree := 0.0
+		for k, r := range all {
+			if k == order[0] || sameSpeed(*pt, r.points[i], apart) {
+				agree += p[k]
+			}
+		}
+		pt.Confidence *= min(1, agree)
 		differs := other.Speed.Told() && !sameSpeed(*pt, other, apart)
 		if differs && share >= minAlternativeShare && share > pt.AlternativeShare {
 			pt.Alternative, pt.AlternativeShare = other.Speed, share

@@ -34,9 +34,9 @@ type OctavePrior struct {
 // to a constant.
 func (p *OctavePrior) log(r reading, known engine.Machine) float64 {
 	lo, hi := p.topRange(known)
-	exception := p.WrongLimit
-	if r.top < lo {
-		exception = p.PartLoad
+	exception := p.PartLoad
+	if r.top >= lo { // whatever the limit, it is a top of such an engine
+		exception = p.WrongLimit * max(p.WrongLimit, softRange(r.top, p.TopLow, p.TopHigh, p.Edge))
 	}
 	idleLow, idleHigh := p.idleRange(known)
 	top := (1-exception)*softRange(r.top, lo, hi, p.Edge) + exception

@@ -48,14 +48,23 @@ func (f *facts) ceiling() engine.RPM {
 func (f *facts) over() bool { return f.limited() && f.Evidence.LowerBound.Speed > f.ceiling() }
 
 // at reports whether the limit is within the uncertainty of the fastest half
-// second.
-func (f *facts) at() bool { return f.limited() && f.Evidence.UpperBound.Speed >= f.ceiling() }
+// second: of its readings, or of the top speed as it is told where that is no further
+// from the limit than speeds that are the same.
+func (f *facts) at() bool {
+	if !f.limited() {
+		return false
+	}
+	near := f.TopEnd != nil && f.TopEnd.Sustained.Speed*engine.RPM(1+f.opt.SameSpeed) >= f.ceiling() && reach(f.TopEnd.Sustained) >= f.ceiling()
+	return near || f.Evidence.UpperBound.Speed >= f.ceiling()
+}
 
 // touched gives the plateau in which the speed was above the limit for a fifth of a
-// second even if the readings are too high, nil for none.
+// second even if the readings are too high, nil for none. So short an excess is told of
+// exact readings alone: at the edge of a gap a few others can be anywhere.
 func (f *facts) touched() *pass.TopEnd {
 	return f.plateau(func(p *pass.TopEnd) bool {
-		return f.limited() && p.Brief.Speed-engine.CoverageFactor*p.Brief.SD >= f.ceiling()
+		exact := p.Brief.SD <= engine.RPM(f.opt.SameSpeed)*p.Brief.Speed
+		return f.limited() && exact && p.Brief.Speed-engine.CoverageFactor*p.Brief.SD >= f.ceiling()
 	})
 }
 

@@ -1,6 +1,8 @@
 package verdict
 
 import (
+	"slices"
+
 	"topnote/internal/engine"
 	"topnote/internal/pass"
 )
@@ -143,11 +145,39 @@ func (f *facts) fourStrokesThroughout() bool {
 }
 
 // leaps reports whether the speed leaps further than a shaft can at the plateau under
-// judgement.
+// judgement. A leap at one end alone is that of what lies beyond it, where at the
+// other end the shaft comes from its idle, or goes back to it, without one.
 func (f *facts) leaps() bool {
+	var before, after bool
 	for _, at := range f.Evidence.Jumps {
-		if at >= f.top.From && at <= f.top.To {
+		switch {
+		case at > f.top.From && at < f.top.To:
 			return true
+		case at == f.top.From:
+			before = true
+		case at == f.top.To:
+			after = true
+		}
+	}
+	return before && after || before && !f.idles(f.top.To, false) || after && !f.idles(f.top.From, true)
+}
+
+// idles reports whether the shaft is followed without a break from the end of an idle
+// to a time, or from the time to the beginning of an idle.
+func (f *facts) idles(at engine.Seconds, before bool) bool {
+	i := slices.IndexFunc(f.Phases, func(p pass.Phase) bool { return before && p.To == at || !before && p.From == at })
+	for ; i >= 0 && i < len(f.Phases); i++ {
+		p := f.Phases[i]
+		switch {
+		case p.Kind == pass.Idle || p.Kind == pass.ReturnToIdle:
+			return true
+		case p.Kind != pass.Rise && p.Kind != pass.Fall:
+			return false
+		case slices.ContainsFunc(f.Evidence.Jumps, func(j engine.Seconds) bool { return j >= p.From && j <= p.To }):
+			return false
+		}
+		if before {
+			i -= 2
 		}
 	}
 	return false

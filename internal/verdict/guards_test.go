@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"topnote/internal/engine"
+	"topnote/internal/pass"
 	"topnote/internal/pass/passtest"
 	"topnote/internal/quality"
 )
@@ -55,6 +56,64 @@ func TestMisfitTurnsNoScrew(t *testing.T) {
 			if strings.Contains(step, "H screw") {
 				t.Errorf("%s: %q", name, step)
 			}
+		}
+	}
+}
+
+// TestLeapBesideThePlateau: a leap at one end of full throttle is that of the readings
+// beyond it where the shaft is followed from its idle to the other; else, or inside of
+// it, nothing is called safe.
+func TestLeapBesideThePlateau(t *testing.T) {
+	phases := []pass.Phase{
+		{Kind: pass.Idle, To: 2}, {Kind: pass.Rise, From: 2, To: 2.5}, {Kind: pass.FullThrottle, From: 2.5, To: 5.5},
+		{Kind: pass.Fall, From: 5.5, To: 6}, {Kind: pass.ReturnToIdle, From: 6, To: 8},
+	}
+	for name, c := range map[string]struct {
+		jumps []engine.Seconds
+		want  bool
+	}{
+		"none": {nil, false}, "inside": {[]engine.Seconds{3}, true}, "at its end": {[]engine.Seconds{5.5}, false},
+		"at its beginning": {[]engine.Seconds{2.5}, false}, "at both": {[]engine.Seconds{2.5, 5.5}, true},
+		"at its end, and on the way up": {[]engine.Seconds{2.2, 5.5}, true}, "at its beginning, and on the way down": {[]engine.Seconds{2.5, 6}, true},
+		"long before": {[]engine.Seconds{1}, false},
+	} {
+		f := &facts{Summary: pass.Summary{Phases: phases, Evidence: pass.Evidence{Jumps: c.jumps}}, top: &pass.TopEnd{From: 2.5, To: 5.5}}
+		if f.leaps() != c.want {
+			t.Errorf("%s: leaps %v, want %v", name, !c.want, c.want)
+		}
+	}
+	f := &facts{
+		Summary: pass.Summary{Phases: phases[2:], Evidence: pass.Evidence{Jumps: []engine.Seconds{5.5}}}, top: &pass.TopEnd{From: 2.5, To: 5.5},
+	}
+	if !f.leaps() {
+		t.Error("no idle before it: the leap at its end does not count")
+	}
+}
+
+// TestAtByItsOwnUncertainty: a top speed as good as at the limit whose uncertainty, as it
+// is told, reaches it is at the limit; one further off is not warned of for being
+// uncertain.
+func TestAtByItsOwnUncertainty(t *testing.T) {
+	for _, c := range []struct {
+		top  pass.Figure
+		want bool
+	}{{pass.Figure{Speed: 13400, SD: 60}, true}, {pass.Figure{Speed: 13400, SD: 30}, false}, {pass.Figure{Speed: 13000, SD: 300}, false}} {
+		f := &facts{limits: engine.Limits{Max: 13500}, opt: Default()}
+		f.TopEnd = &pass.TopEnd{Sustained: c.top}
+		if f.at() != c.want {
+			t.Errorf("%+v: at the limit %v, want %v", c.top, !c.want, c.want)
+		}
+	}
+}
+
+// TestTouchedByExactReadings: a fifth of a second over the limit warns where its readings
+// are exact.
+func TestTouchedByExactReadings(t *testing.T) {
+	for sd, want := range map[engine.RPM]bool{40: true, 400: false} {
+		f := &facts{limits: engine.Limits{Max: 13500}, opt: Default()}
+		f.Plateaus = []pass.TopEnd{{Brief: pass.Figure{Speed: 15000, SD: sd}}}
+		if got := f.touched() != nil; got != want {
+			t.Errorf("± %.0f: touched %v, want %v", float64(sd), got, want)
 		}
 	}
 }
