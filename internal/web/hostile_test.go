@@ -17,12 +17,13 @@ import (
 	"topnote/internal/web/fault"
 )
 
-// small makes the limits small, so that they are reached in no time.
+// small makes the limits small, so that they are reached soon, yet not by clients that
+// do what they should on a machine that is busy otherwise.
 func small(c *Config) {
 	o := &c.Options
 	o.Jobs.MaxBody, o.Jobs.MaxSound, o.Jobs.KeptBytes = 1_000_000, 20, 3_000_000
-	o.Access.HeaderTime = 300 * time.Millisecond
-	o.Pace.Quiet, o.Pace.BodyTime, o.Pace.MinRate = 300*time.Millisecond, 2*time.Second, 50_000
+	o.Access.HeaderTime = time.Second
+	o.Pace.Quiet, o.Pace.BodyTime, o.Pace.MinRate = time.Second, 20*time.Second, 50_000
 }
 
 // dial opens a bare connection to the server.
