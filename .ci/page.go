@@ -38,6 +38,15 @@ const (
 	plotCopy   = "./out/page-plot"
 )
 
+// cold are packages in which calls are made as they are written: none of them has an
+// inner loop of a measurement, and calls take less room than what they call.
+var cold = []string{
+	"crypto/...", "database/...", "encoding/...", "fmt", "html/...", "image/...", "io/...", "log", "mime/...", "net", "net/...", "os", "path/...",
+	"reflect", "regexp/...", "text/...", "time", "unicode/...", "git.sr.ht/...", "github.com/golang/freetype/...", "golang.org/x/image/...",
+	"gonum.org/v1/plot/...", "topnote/internal/air", "topnote/internal/book", "topnote/internal/diagnose", "topnote/internal/pass",
+	"topnote/internal/picture", "topnote/internal/report/...", "topnote/internal/verdict", "topnote/internal/web/...",
+}
+
 func main() {
 	version := "development"
 	if len(os.Args) == 3 && os.Args[1] == "-overlay" {
@@ -156,8 +165,12 @@ func program(work, version string) ([]byte, error) {
 		return nil, err
 	}
 	wasm := filepath.Join(work, "topnote.wasm")
-	c := exec.Command("go", "build", "-mod=mod", "-modfile="+modfile, "-overlay="+filepath.Join(work, "overlay.json"), "-trimpath", "-buildvcs=false", "-pgo=off",
-		"-tags", "minimal,nethttpomithttp2", "-ldflags", "-s -w -buildid= -X main.release="+version, "-o", wasm, "./cmd/topnote-phone")
+	arguments := []string{"build", "-mod=mod", "-modfile=" + modfile, "-overlay=" + filepath.Join(work, "overlay.json"), "-trimpath", "-buildvcs=false", "-pgo=off",
+		"-tags", "minimal,nethttpomithttp2", "-ldflags", "-s -w -buildid= -X main.release=" + version, "-o", wasm}
+	for _, packages := range cold {
+		arguments = append(arguments, "-gcflags="+packages+"=-l")
+	}
+	c := exec.Command("go", append(arguments, "./cmd/topnote-phone")...)
 	c.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "CGO_ENABLED=0", "GOFLAGS=")
 	if _, err := output(c); err != nil {
 		return nil, err

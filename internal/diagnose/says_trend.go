@@ -41,8 +41,11 @@ func saysTachometers(all []observation) string {
 	return fmt.Sprintf("Tachometer: noted with %d passes, on average %s rpm above the sound, at most %s rpm from it.", n, engine.FormatTens(sum/float64(n)), engine.FormatWhole(worst))
 }
 
+// The longest head of the table is on two lines where columns are narrow.
+const upperHead, lowerHead = "four-", "stroking"
+
 func trendHead() []string {
-	return []string{"pass", "recorded", "top", "±", "std air", "burble", "idle", "H", "verdict"}
+	return []string{"pass", "recorded", "top", "±", "std air", "four-stroking", "idle", "H", "verdict"}
 }
 
 func (p TrendPoint) cells() []string {
@@ -72,7 +75,7 @@ func saysMoreOfTrend(left int) string {
 
 // trendNotes say what was corrected and how, and what was not.
 func trendNotes(t Trend, corrected int, o Options) []string {
-	says := []string{"Top: the top speed, held for half a second, in rpm, with its ± (95 %). Burble: how much of the full throttle " +
+	says := []string{"Top: the top speed, held for half a second, in rpm, with its ± (95 %). Four-stroking: how much of the full throttle " +
 		"without load it four-strokes. H: turns out."}
 	if corrected > 0 {
 		says = append(says,

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 	"time"
 
@@ -120,6 +121,9 @@ func (t Trend) WriteText(w io.Writer, columns int, full bool) error {
 			rows = append(rows[:1:1], rows[1+left:]...)
 		}
 		p.WriteString("\n")
+		rows = append([][]string{{"", "", "", "", "", upperHead}}, rows...)
+		rows[1] = slices.Clone(rows[1])
+		rows[1][5] = lowerHead
 		p.Table(rows, 0, 2, 3, 4, 5, 6, 7)
 	}
 	if t.Agrees != "" {

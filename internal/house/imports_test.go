@@ -58,8 +58,8 @@ var rows = []row{
 	{name: "internal/web/api", imports: "web/books web/jobs web/pace web/fault diagnose book measure picture report air"},
 	{name: "internal/web/listen", imports: "web/fault live engine"},
 	{name: "internal/web/page", imports: "web/books web/jobs web/pace web/fault diagnose book measure picture report verdict air engine"},
-	{name: "internal/web/offline", imports: "web/page", tests: "book report"},
 	{name: "internal/web/phone", imports: "web/page web/api web/books web/jobs web/pace web/policy web/fault live engine parallel"},
+	{name: "internal/web/offline", imports: "web/phone web/page", tests: "book report"},
 	{
 		name: "internal/web", imports: "web/page web/listen web/api web/books web/jobs web/offline web/access web/pace parallel",
 		tests: "web/fault diagnose book live measure picture report air engine", // it is tested from outside, whole

@@ -28,6 +28,7 @@ import (
 	"slices"
 
 	"topnote/internal/web/page"
+	"topnote/internal/web/phone"
 )
 
 //go:embed static all:built
@@ -46,6 +47,9 @@ const (
 	starter = "program.js"
 	program = "topnote.bin"
 )
+
+// firstPages are the pages that are shown the first time while the program comes.
+const firstPages = "first.json"
 
 // pagesStatic is where the pages look for their scripts and styles. The service worker
 // has those too, so that a page does not wait for the program with each of them.
@@ -91,6 +95,13 @@ func Files() (map[string][]byte, error) {
 		files[fmt.Sprintf("icon-%d.png", size)] = icon
 	}
 	files["icon.svg"] = []byte(iconSVG)
+	first, err := phone.FirstPages()
+	if err != nil {
+		return nil, err
+	}
+	if files[firstPages], err = json.Marshal(first); err != nil {
+		return nil, err
+	}
 	return files, list(files)
 }
 

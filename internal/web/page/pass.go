@@ -23,7 +23,7 @@ func (p *Pages) showPass(w http.ResponseWriter, r *http.Request) error {
 		frame:  newFrame("/book", title, "result.js"),
 		Report: pass.Report, View: report.NewView(pass.Report), From: title + ", " + saysDay(pass.Recorded),
 		Scale: newScale(pass.Report), Trace: newTrace(title, pass.Report, nil), Day: dayOf(pass, r),
-		Reply: replyAbout(pass.Report, pass.Report.Clip.File, m.Name, pass.Recorded), Why: pathTo("book", m.Name) + "#why-head", Sheet: path + "/sheet",
+		Reply: replyFromBook(pass, m.Name), Why: pathTo("book", m.Name) + "#why-head", Sheet: path + "/sheet",
 	}
 	if page.Kept, err = p.soundOf(pass, path); err != nil {
 		return err

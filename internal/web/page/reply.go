@@ -5,7 +5,10 @@ import (
 	"strings"
 	"time"
 
+	"topnote/internal/book"
+	"topnote/internal/engine"
 	"topnote/internal/report"
+	"topnote/internal/verdict"
 	"topnote/internal/web/jobs"
 )
 
@@ -19,9 +22,29 @@ type reply struct {
 // replyTo writes both messages about a measured clip.
 func replyTo(j jobs.Job) reply {
 	rep := replyAbout(j.Result.Report, j.Name, j.Machine, j.Recorded)
-	long := strings.TrimPrefix(j.Result.Reply, "About your recording.\n\n")
-	rep.Long = rep.Opening + strings.TrimSuffix(long, "\n") + "\n" + recordAgain(j.Result.Report)
+	rep.Long = rep.Opening + longMessage(j.Result.Reply, j.Result.Report)
 	return rep
+}
+
+// replyFromBook writes both messages about a pass of the book. What a verdict closes with
+// is not in its report; the first caution stands for it.
+func replyFromBook(p book.Pass, machine string) reply {
+	r := p.Report
+	rep := replyAbout(r, r.Clip.File, machine, p.Recorded)
+	v := verdict.Verdict{Says: r.Verdict.Says, Advice: r.Verdict.Advice, Alternative: engine.RPM(r.Verdict.OtherReadingRPM)}
+	for _, f := range r.Verdict.Findings {
+		v.Findings = append(v.Findings, verdict.Finding{Says: f.Says, Advice: f.Advice})
+	}
+	if len(r.Verdict.Cautions) > 0 {
+		v.Closing = r.Verdict.Cautions[0]
+	}
+	rep.Long = rep.Opening + longMessage(verdict.Reply(v), r)
+	return rep
+}
+
+// longMessage is a reply without its own opening, with what was wrong with the recording.
+func longMessage(text string, r report.Report) string {
+	return strings.TrimSuffix(strings.TrimPrefix(text, "About your recording.\n\n"), "\n") + "\n" + recordAgain(r)
 }
 
 // replyAbout writes the short message about a report of a recording, of that name and

@@ -9,9 +9,6 @@ import (
 	"syscall/js"
 )
 
-// local is the address that requests seem to come from: this device.
-const local = "127.0.0.1:1"
-
 // Answer answers the requests that the worker hands over, until the page is closed.
 // The worker calls topnoteAnswer(method, address, headers, body, sink): headers is a
 // list of names and values in turn, body a Uint8Array, and sink has the methods

@@ -16,6 +16,9 @@ import (
 	"topnote/internal/web/policy"
 )
 
+// local is the address that requests seem to come from: this device.
+const local = "127.0.0.1:1"
+
 // Config describes the program in a browser.
 type Config struct {
 	Book    string    // path of the book in the browser's storage, from the root

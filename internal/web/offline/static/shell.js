@@ -6,6 +6,7 @@ const byID = (id) => document.getElementById(id);
 const frame = byID("pages");
 const others = new BroadcastChannel("topnote of " + location.pathname);
 let worker = null, coming = null, letGo = () => {};
+let firstPages = {}; // pages by their paths, until the program answers
 
 // say shows a sentence, and a button where there is something to do about it.
 function say(sentence, label, act) {
@@ -21,10 +22,20 @@ function say(sentence, label, act) {
 // worker takes a request.
 async function serve({ data, ports }) {
   if (!data.method) return;
+  if (!worker && data.method === "GET" && firstPages[data.address]) return answer(firstPages[data.address], ports[0]);
   await coming;
   if (!worker) return ports[0].postMessage({ refused: true });
   data.headers.push("Cookie", document.cookie); // which a service worker does not see
   worker.postMessage(data, [ports[0], data.body]);
+}
+
+// answer answers with a page that came as a file.
+function answer({ headers, body }, port) {
+  const base = new URL("app", location.href).pathname;
+  port.postMessage({ status: 200, headers });
+  port.postMessage({ chunk: new TextEncoder().encode(body.replaceAll("{{BASE}}", base)) });
+  port.postMessage({ end: true });
+  port.close();
 }
 
 // alone waits until no other tab has the book, and keeps it from then on.
@@ -167,12 +178,25 @@ async function start() {
   if (!first) await registered;
   await alone();
   if (!first) say("Starting Topnote.");
-  const [{ storage }, registration] = await Promise.all([run(first), registered]);
+  let go = () => {};
+  const program = first ? new Promise((resolve) => { go = resolve; }).then(() => run(true)) : run(false);
+  if (first) {
+    coming = program.catch(() => {}); // what the pages ask for waits for it
+    firstPages = await (await fetch("first.json")).json();
+    if (!firstPages["/" + location.hash.slice(1)]) go();
+  } else await program;
+  const registration = await registered;
   if (byID("choice").hidden) say("");
   const shown = new Promise((resolve) => frame.addEventListener("load", resolve, { once: true }));
   frame.src = "app/" + location.hash.slice(1);
   frame.hidden = false;
-  document.documentElement.dataset.ready = Math.round(performance.now()); // ms since the page began to load
+  shown.then(() => {
+    document.documentElement.dataset.ready = Math.round(performance.now()); // ms since the page began to load
+    go(); // the page first, the program behind it
+  });
+  const { storage } = await program;
+  document.documentElement.dataset.runs = Math.round(performance.now());
+  firstPages = {};
   await shown;
   await keep(registration);
   await askToKeep(storage);

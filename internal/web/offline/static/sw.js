@@ -11,7 +11,7 @@ const FILES = {{FILES}}; // each with its SHA-256
 const packed = "topnote.bin", unpacked = "topnote.wasm";
 
 const types = {
-  html: "text/html; charset=utf-8", js: "text/javascript", css: "text/css", png: "image/png", svg: "image/svg+xml",
+  html: "text/html; charset=utf-8", js: "text/javascript", css: "text/css", json: "application/json", png: "image/png", svg: "image/svg+xml",
   webmanifest: "application/manifest+json", wasm: "application/wasm", txt: "text/plain; charset=utf-8",
 };
 const policy = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; img-src 'self'; frame-src 'self'; " +

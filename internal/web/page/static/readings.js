@@ -11,9 +11,6 @@ const again = 500; // ms to the next try
 const lastWords = 10000; // ms that the end may take
 const ended = { kind: "problem", code: "ended", says: "The program does not answer any more. Close the page, and open it again." };
 
-// available says whether this page has somebody who listens: its server told it so.
-export const available = () => document.querySelector("[data-listens]") !== null;
-
 // follow begins a stretch of listening to a microphone, which stays its owner's to close.
 // engine has the fields of a form. heard is called with each message: of kind "reading",
 // "row", "problem" (says and code; nothing comes after it) or "end" (after done). It gives

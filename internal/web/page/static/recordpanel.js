@@ -1,11 +1,11 @@
 // The recorder on a page: one button, and from then on the screen guides the pass by what
-// is heard of it, ends it and has it measured, with no other tap. Where nobody listens,
-// or no reading comes, the screen says what a pass is, and one tap ends it. What is wrong
+// is heard of it, ends it and has it measured, with no other tap. Where no reading comes,
+// the screen says what a pass is, and one tap ends it. What is wrong
 // is said in plain words where the eye is. Leaving the page while it runs asks first.
 
 import { Guide } from "./guide.js";
 import { GuideScreen } from "./guidescreen.js";
-import { available, follow } from "./readings.js";
+import { follow } from "./readings.js";
 import { canRecord, record, sayRefusal } from "./record.js";
 import { wavFile } from "./wav.js";
 import * as day from "./day.js";
@@ -36,7 +36,7 @@ export function start(page) {
     says("");
     try {
       page.begun();
-      screen.open(available() ? "idle" : "alone");
+      screen.open("idle");
       running = await begin(page);
     } catch (err) {
       screen.close();
@@ -58,19 +58,19 @@ function problem(text) { byID("record-problem").textContent = text; }
 
 async function begin(page) {
   const began = performance.now();
-  let loudest = -120, ever = -120, clipped = false, readings = null;
+  let loudest = -120, ever = -120, clipped = false;
   const recording = await record((db) => {
     loudest = Math.max(db, loudest - 1);
     ever = Math.max(ever, db);
     clipped ||= db > full;
   });
   const one = { end };
-  if (available()) readings = listen(recording.microphone, page, one);
+  const readings = listen(recording.microphone, page, one);
   const tick = setInterval(() => {
     const elapsed = (performance.now() - began) / 1000;
     screen.tick(elapsed, loudest, loudest > tooLoud ? "too loud" : loudest < tooQuiet ? "too quiet" : "good");
     if (ever < silent && elapsed > silentAfter) screen.problem("The microphone gives no sound. See that it is switched on, allowed and not covered.");
-    else screen.problem(clipped ? "The microphone is overloaded. Lay the phone further away and record again." : "");
+    else screen.problem(clipped ? "The microphone is overloaded. Lay the phone twice as far away, to the side of the machine, out of the exhaust stream, and record again." : "");
     if (elapsed > longest) end(true);
   }, 100);
   // end ends the recording, once; wanted says whether it is to be measured.
@@ -78,7 +78,7 @@ async function begin(page) {
     if (running !== one) return;
     running = null;
     clearInterval(tick);
-    readings?.close();
+    readings.close();
     if (wanted) screen.measuring();
     const { chunks, rate } = await recording.stop();
     byID("record").textContent = "Record again";

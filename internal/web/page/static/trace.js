@@ -152,6 +152,7 @@ export class Trace extends EventTarget {
     if (limit) this.drawLimit(limit);
     this.passes.forEach((p, row) => this.drawFiring(p, this.passes.length - 1 - row));
     this.passes.forEach((p) => this.drawPass(p));
+    if (limit) this.nameLimit(limit);
     this.cursor = this.add("path", { class: "cursor" });
     this.dots = this.passes.map(() => this.add("circle", { class: "dot", r: 6 }));
     this.move(this.at);
@@ -190,7 +191,18 @@ export class Trace extends EventTarget {
     const y = this.y(limit), width = this.width - sides.left - sides.right;
     this.add("rect", { class: "over", x: sides.left, y: sides.top, width, height: Math.max(0, y - sides.top) });
     this.add("path", { class: "limit", d: `M${sides.left} ${y}h${width}` });
-    this.add("text", { class: "limit-word", x: this.width - sides.right - 3, y: y - 6, "text-anchor": "end" }, `limit ${tens(limit)}`);
+  }
+
+  // nameLimit writes the limit above its line, at the end where no trace runs over the
+  // words, the right one first.
+  nameLimit(limit) {
+    const y = this.y(limit), left = sides.left + 3, right = this.width - sides.right - 3, words = 110; // px, with room
+    const free = (a, b) => this.passes.every(({ pass, offset }) => pass.rpm.every((v, i) => {
+      const x = this.x(pass.times[i] - offset);
+      return !v || x < a || x > b || this.y(v) > y + 3 || this.y(v) < y - 24;
+    }));
+    const atLeft = !free(right - words, right) && free(left, left + words);
+    this.add("text", { class: "limit-word", x: atLeft ? left : right, y: y - 6, "text-anchor": atLeft ? "start" : "end" }, `limit ${tens(limit)}`);
   }
 
   // drawFiring shows in a strip near the bottom, so many rows over the lowest, how the
