@@ -4,12 +4,17 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"log"
 	"maps"
 	"net/http"
 	"net/url"
 	"os"
 	"path/filepath"
 	"slices"
+
+	"topnote/internal/web/books"
+	"topnote/internal/web/pace"
+	"topnote/internal/web/page"
 )
 
 // FirstPage is a page as it is where there is no book yet.
@@ -26,7 +31,9 @@ const BaseMark = "{{BASE}}"
 // while the program itself still comes.
 func FirstPages() (map[string]FirstPage, error) {
 	none := filepath.Join(os.TempDir(), "topnote-no-book", "book.sqlite") // only looked for
-	h := New(Config{Book: none, Base: BaseMark, Log: io.Discard})
+	mux, l := http.NewServeMux(), log.New(io.Discard, "", 0)
+	(&page.Pages{Books: books.New(none), Pace: pace.Default(), Log: l}).Register(mux) // these pages ask for no measurement
+	h := below(BaseMark, safely(mux, l))
 	pages := map[string]FirstPage{}
 	for _, path := range []string{"/", "/live"} {
 		w := &recorded{header: http.Header{}, status: http.StatusOK}
