@@ -92,7 +92,7 @@ func (c *classifier) classify(ctx context.Context, hop engine.Seconds, periods b
 		return nil
 	}
 	for i, p := range forwardBackward(ev, c.Flip) {
-		c.run[i].Fires, c.run[i].FourStroking = c.decide(p, ev[i].pattern, c.run[i].Speed)
+		c.run[i].Fires, c.run[i].FourStroking = c.decide(p, ev[i].pattern)
 	}
 	return nil
 }
@@ -141,7 +141,7 @@ func (c *classifier) evidence(from, to int) []evidence {
 		for k+1 < len(c.revs.start) && c.revs.start[k+1] <= p.At {
 			k++
 		}
-		ev[i] = c.at(shape[k], alike[k], coefficientOfVariation(strength, k, c.Average), p.PeriodShare)
+		ev[i] = c.at(shape[k], alike[k], coefficientOfVariation(strength, k, c.Average), p)
 	}
 	return ev
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"topnote/internal/engine"
 	"topnote/internal/shaft"
 )
 
@@ -30,9 +31,12 @@ type evidence struct {
 
 // at gives the evidence at one revolution, from its short-time autocorrelation by
 // shape and by strength, shape [lags], the coefficient of variation of the strength
-// around it, and the posterior over firing periods that came with the track.
-func (o Options) at(shape, strength []float64, cv float64, prior [shaft.MaxPeriod]float32) (e evidence) {
-	for n, p := range prior {
+// around it, and the point of the track that it is in, with its posterior over firing
+// periods. The comparison lasts for so many revolutions, however slow they are: at idle
+// misses in no single pattern are then those of a while, and say less of the point.
+func (o Options) at(shape, strength []float64, cv float64, point shaft.Point) (e evidence) {
+	weight := revolutionsIn(point.Speed)
+	for n, p := range point.PeriodShare {
 		e.state[n] = o.PriorWeight * math.Log(math.Max(float64(p), o.MinShare))
 	}
 	highest := slices.Max(e.state[:shaft.MaxPeriod])
@@ -44,9 +48,21 @@ func (o Options) at(shape, strength []float64, cv float64, prior [shaft.MaxPerio
 			best, e.pattern = e.state[n-1], shaft.Firing(n)
 		}
 	}
-	e.state[mixed] = highest + miss - o.Penalty
+	e.state[mixed] = highest + min(miss, weight*miss) - o.Penalty
 	e.state[ragged] = highest + o.Ragged.At(cv) - o.Penalty
+	for i := range e.state {
+		e.state[i] *= weight
+	}
 	return e
+}
+
+// revolutionsIn gives the weight, up to 1, of the evidence at one point: points are as
+// far apart in time at any speed, and the slower it turns, the fewer revolutions one of
+// them adds to those of the last. Without it a few ragged firings of an idle pass for
+// missed ones.
+func revolutionsIn(speed engine.RPM) float64 {
+	const reference = 10000 // the speed that the slopes of the options are for
+	return min(1, float64(speed/reference))
 }
 
 // periodicity gives how much higher an autocorrelation is, in the mean, at the lags

@@ -21,7 +21,6 @@ type Options struct {
 	Penalty     float64 // on misses in no single pattern, and on raggedness
 	Flip        float64 // probability in a hop that the state changes
 	Sure        float64 // posterior under which the firing is not told
-	Bias        float64 // by which half the logit of the posterior speaks too little for missed firings, at 10,000 rpm: see probability
 
 	SparkCut SparkCutOptions
 }
@@ -38,9 +37,9 @@ func Default() Options {
 		SamplesPerRev: 48, Average: 25, Block: 30, Margin: 4,
 		Shape:       shaft.ClippedLinear{Zero: 0.06, Slope: 5, Low: -0.6, High: 1.5},
 		Strength:    shaft.ClippedLinear{Zero: 0.2, Slope: 1.5, Low: -0.4, High: 1},
-		Miss:        shaft.ClippedLinear{Zero: 0.25, Slope: 1.2, Low: -0.4, High: 0.5},
+		Miss:        shaft.ClippedLinear{Zero: 0.18, Slope: 1.2, Low: -0.4, High: 0.5},
 		Ragged:      Ramp{Zero: 0.4, Slope: 3, High: 0.3},
-		PriorWeight: 0.3, MinShare: 0.01, Penalty: 0.1, Flip: 0.01, Sure: 0.5, Bias: 0.6,
+		PriorWeight: 0.2, MinShare: 0.01, Penalty: 0.1, Flip: 0.01, Sure: 0.5,
 		SparkCut: SparkCutOptions{
 			MaxFourStroke: 4, MinPeriod: 6, MaxPeriod: 32, MinCycles: 60, MaxFor: 120, MinRepeats: 2, MaxRepeats: 6,
 			Significance: 3, SureAt: 2.5, OverPattern: 1.5, NearlyBest: 0.8, PeriodStep: 0.25, OutlierDeviations: 3,

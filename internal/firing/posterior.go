@@ -3,7 +3,6 @@ package firing
 import (
 	"math"
 
-	"topnote/internal/engine"
 	"topnote/internal/shaft"
 )
 
@@ -64,22 +63,19 @@ func forwardBackward(ev []evidence, flip float64) []distribution {
 }
 
 // probability turns the posterior of missed firings, which takes neighbouring points
-// for independent and is far too sure, into a probability, 0 to 1, that means it. The
-// odds of the posterior count for their root, as two such points do for one, and all
-// evidence for the root of the speed, as so many revolutions do. Fitted to 240 made
-// passes of every machine, tune and damage (part tune of TestMachines in measure) and
-// to 130 sweeps (TestSweeps), each point with its true firing; TestMachines prints how
-// it holds.
-func (o Options) probability(missing float64, speed engine.RPM) float64 {
-	const surest, reference = 1e-4, 10000 // a posterior that is surer means no more
+// for independent and is too sure, into a probability, 0 to 1, that means it: its odds
+// count for their root, as two such points do for one. Nothing of it is fitted;
+// TestMachines of measure prints how it holds.
+func probability(missing float64) float64 {
+	const surest = 1e-4 // a posterior that is surer means no more
 	logit := math.Log((missing + surest) / (1 - missing + surest))
-	return 1 / (1 + math.Exp(-math.Sqrt(float64(speed/reference))*(o.Bias+logit/2)))
+	return 1 / (1 + math.Exp(-logit/2))
 }
 
 // decide gives the firing period where a posterior is clear, 0 where it is not, and
 // the probability of missed firings. What is missed in no single pattern is told as
 // the pattern it is nearest to.
-func (o Options) decide(p distribution, pattern shaft.Firing, speed engine.RPM) (shaft.Firing, float64) {
+func (o Options) decide(p distribution, pattern shaft.Firing) (shaft.Firing, float64) {
 	var missing float64 // posterior of missed firings in some pattern
 	best := every2nd
 	for n := every2nd; n <= mixed; n++ {
@@ -88,7 +84,7 @@ func (o Options) decide(p distribution, pattern shaft.Firing, speed engine.RPM) 
 			best = n
 		}
 	}
-	four := o.probability(missing, speed)
+	four := probability(missing)
 	switch {
 	case p[every1st] >= o.Sure:
 		return 1, four
