@@ -212,10 +212,26 @@ func (s Screws) String() string {
 		out = append(out, "L "+s.L.String())
 	}
 	if len(out) > 0 {
-		parts = append(parts, strings.Join(out, ", ")+" turns out")
+		parts = append(parts, strings.Join(out, ", ")+" "+turnsOf(s.H, s.L)+" out")
 	}
 	if s.Idle != nil {
-		parts = append(parts, "idle screw "+s.Idle.String()+" turns in")
+		parts = append(parts, "idle screw "+s.Idle.String()+" "+turnsOf(s.Idle)+" in")
 	}
 	return strings.Join(parts, "; ")
+}
+
+// turnsOf gives the word behind the settings of some screws: "turn" behind a single
+// one of at most one turn.
+func turnsOf(settings ...*Turns) string {
+	noted, more := 0, false
+	for _, t := range settings {
+		if t != nil {
+			noted++
+			more = more || *t > 1
+		}
+	}
+	if noted == 1 && !more {
+		return "turn"
+	}
+	return "turns"
 }
