@@ -68,7 +68,7 @@ func TestCompare(t *testing.T) {
 	if err := c.Draw(&svg, picture.SVG, picture.ComparisonSize(3)); err != nil {
 		t.Fatal(err)
 	}
-	if !strings.Contains(svg.String(), "<title>3 passes side by side; at or over the limit: the second</title>") {
+	if !strings.Contains(svg.String(), "<title>3 passes side by side; the second pass is at or over the limit</title>") {
 		t.Error("the picture lacks its title")
 	}
 }

@@ -46,7 +46,7 @@ func composeComparisonBody(c draw.Canvas, cmp report.Comparison) {
 	n := vg.Length(len(cmp.Passes))
 	height := body.Max.Y - body.Min.Y
 	lower := height * n * ordersCM / (speedsCM - sheetCM + n*ordersCM)
-	caption := textStyle(labelSize, softInk, draw.XLeft, draw.YTop)
+	caption := fitted(textStyle(labelSize, softInk, draw.XLeft, draw.YTop), capOrders, c.Max.X-c.Min.X)
 	c.FillText(caption, vg.Point{X: body.Min.X, Y: body.Min.Y + lower}, capOrders)
 
 	panels := []panel{{speedsPanel(cmp), draw.Crop(body, 0, 0, lower+panelGap, 0)}}

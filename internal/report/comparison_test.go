@@ -87,16 +87,20 @@ func TestComparisonOpens(t *testing.T) {
 // TestComparisonHeadline: danger is in the headline whatever the conclusion is.
 func TestComparisonHeadline(t *testing.T) {
 	c := compared()
-	if got := report.ComparisonHeadline(c); got != "3 passes side by side; at or over the limit: the second" {
+	if got := report.ComparisonHeadline(c); got != "3 passes side by side; the second pass is at or over the limit" {
 		t.Errorf("three passes are titled %q", got)
 	}
 	c.Passes, c.Pairs = c.Passes[:2], c.Pairs[:1]
 	for mixture, want := range map[verdict.Mixture]string{
-		verdict.Leaner: "Second pass: leaner", verdict.Richer: "Second pass: richer",
-		verdict.Alike: "Second pass: about the same", verdict.Unclear: "Second pass: leaner or richer cannot be told",
+		verdict.Leaner: "The second pass is leaner", verdict.Richer: "The second pass is richer",
+		verdict.Alike: "The second pass is about the same", verdict.Unclear: "Whether the second pass is leaner or richer cannot be told",
 	} {
 		c.Pairs[0].Mixture = string(mixture)
-		if got := report.ComparisonHeadline(c); got != want+", and at or over the limit" {
+		and := ", and at or over the limit"
+		if mixture == verdict.Unclear {
+			and = "; the second pass is at or over the limit"
+		}
+		if got := report.ComparisonHeadline(c); got != want+and {
 			t.Errorf("%s is titled %q", mixture, got)
 		}
 	}
@@ -105,7 +109,7 @@ func TestComparisonHeadline(t *testing.T) {
 		t.Errorf("two safe passes are titled %q", got)
 	}
 	c.Passes[0].Report.Verdict.Findings = []report.Finding{{Code: "chain-driven"}}
-	if got := report.ComparisonHeadline(c); !strings.HasSuffix(got, "; not safe: the first") {
+	if got := report.ComparisonHeadline(c); !strings.HasSuffix(got, "; the first pass is not safe") {
 		t.Errorf("a pass that drives its chain at idle is titled %q", got)
 	}
 }

@@ -113,7 +113,7 @@ func saysDifference(d Difference) string {
 func ComparisonHeadline(c Comparison) string {
 	var fast, unsafe []string
 	for i, p := range c.Passes {
-		place, v := "the "+Ordinal(i+1), p.Report.Verdict
+		place, v := Ordinal(i+1), p.Report.Verdict
 		switch {
 		case verdict.Code(v.Code).Danger() == verdict.OverLimit.Danger():
 			fast = append(fast, place)
@@ -122,16 +122,26 @@ func ComparisonHeadline(c Comparison) string {
 		}
 	}
 	says := saysConclusion(c)
-	if len(c.Pairs) == 1 && len(unsafe) == 0 && slices.Equal(fast, []string{"the second"}) {
-		return fmt.Sprintf("%s, and at or over the limit", says)
-	}
-	if len(fast) > 0 {
-		says += "; at or over the limit: " + strings.Join(fast, ", ")
+	told := len(c.Pairs) == 1 && verdict.Mixture(c.Pairs[0].Mixture) != verdict.Unclear
+	switch {
+	case told && slices.Equal(fast, []string{Ordinal(2)}):
+		says = fmt.Sprintf("%s, and at or over the limit", says)
+	case len(fast) > 0:
+		says += "; " + saysOf(fast, "the %s pass is at or over the limit", "the %s passes are at or over the limit")
 	}
 	if len(unsafe) > 0 {
-		says += "; not safe: " + strings.Join(unsafe, ", ")
+		says += "; " + saysOf(unsafe, "the %s pass is not safe", "the %s passes are not safe")
 	}
 	return says
+}
+
+// saysOf says one thing of the passes at some places.
+func saysOf(places []string, one, several string) string {
+	last := len(places) - 1
+	if last == 0 {
+		return fmt.Sprintf(one, places[0])
+	}
+	return fmt.Sprintf(several, strings.Join(places[:last], ", ")+" and "+places[last])
 }
 
 // saysMoreOfPasses says what the short text of a comparison leaves out.
@@ -151,12 +161,12 @@ func saysConclusion(c Comparison) string {
 	p := c.Pairs[0]
 	switch verdict.Mixture(p.Mixture) {
 	case verdict.Leaner:
-		return "Second pass: leaner"
+		return "The second pass is leaner"
 	case verdict.Richer:
-		return "Second pass: richer"
+		return "The second pass is richer"
 	case verdict.Alike:
-		return "Second pass: about the same"
+		return "The second pass is about the same"
 	default:
-		return "Second pass: leaner or richer cannot be told"
+		return "Whether the second pass is leaner or richer cannot be told"
 	}
 }
