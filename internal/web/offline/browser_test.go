@@ -219,7 +219,7 @@ func (p phone) begin(address string) {
 		p.Fatal(err)
 	}
 	p.until(`document.documentElement.dataset.ready`)
-	p.until(inFrame(`d.readyState === "complete" && d.querySelector("h1")`))
+	p.untilShown(`d.querySelector("h1")`)
 }
 
 // until waits until an expression is true.
@@ -237,6 +237,12 @@ func (p phone) until(expression string) {
 		}
 		time.Sleep(50 * time.Millisecond)
 	}
+}
+
+// untilShown waits until an expression of d is true in the frame, and its page is there to the end.
+func (p phone) untilShown(expression string) {
+	p.Helper()
+	p.until(inFrame(`d.readyState === "complete" && (` + expression + `)`))
 }
 
 // inFrame makes an expression in which d is the document of the frame.
@@ -260,7 +266,7 @@ func (p phone) act(statements string) {
 func (p phone) visit(path string) {
 	p.Helper()
 	p.act(`d.title = "leaving"; d.defaultView.location.assign(new URL("app` + path + `", location.href.split("#")[0]).href)`)
-	p.until(inFrame(`d.title !== "leaving" && d.readyState === "complete" && d.querySelector("h1")`))
+	p.untilShown(`d.title !== "leaving" && d.querySelector("h1")`)
 }
 
 // choose puts a file into the field of an ID, as a person does who picks it.
@@ -287,7 +293,7 @@ func (p phone) measure(path, headline string) {
 	p.visit("/")
 	p.choose("clip", path)
 	p.act(`d.getElementById("limit").value = "13500"; d.getElementById("measure").click()`)
-	p.until(inFrame(`d.querySelector("#track") || d.getElementById("work-problem")?.textContent`))
+	p.untilShown(`d.querySelector("#track") || d.getElementById("work-problem")?.textContent`)
 	if says := p.text("h1"); !strings.Contains(says, headline) {
 		p.Errorf("%s: the headline is %q, with %q; want %q", filepath.Base(path), says, p.text("#work-problem"), headline)
 	}

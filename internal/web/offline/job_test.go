@@ -36,7 +36,7 @@ func wholeJob(t *testing.T, start func(t *testing.T, profile string) (p phone, e
 	p.enter("bench saw")
 	p.measure(sample("rich"), "safe side")
 	p.act(`const f = d.querySelector("form[action$='/book']"); f.elements.machine.value = "bench saw"; f.querySelector("button").click()`)
-	p.until(inFrame(`d.URL.includes("stored=1")`))
+	p.untilShown(`d.URL.includes("stored=1")`)
 	end()
 
 	p, end = start(t, profile) // the host is still gone
@@ -81,7 +81,7 @@ func (p phone) bring() {
 		p.visit("/book")
 		p.choose("book", path)
 		p.act(`d.querySelector('form[action$="/take"] button').click()`)
-		p.until(inFrame(`d.querySelector(".said")`))
+		p.untilShown(`d.querySelector(".said")`)
 		if says := p.text("main"); !strings.Contains(says, "Added: 1 machine and 0 passes") || !strings.Contains(says, c.machine) {
 			p.Errorf("%s was brought, and the page says %q", c.file, says)
 		}

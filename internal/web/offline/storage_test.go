@@ -108,7 +108,7 @@ func TestPhoneNewVersion(t *testing.T) {
 	// The browser looks for it by itself as well, but not again where it still had the half in its hands.
 	p.until(`(await navigator.serviceWorker.getRegistration().then((r) => r.update()).catch(() => {}), document.getElementById("said").textContent.includes("new version"))`)
 	p.act(`d.title = "old"; document.getElementById("act").click()`)
-	p.until(inFrame(`d.title !== "old" && d.querySelector("h1")`) + ` && document.documentElement.dataset.kept`)
+	p.until(inFrame(`d.readyState === "complete" && d.title !== "old" && d.querySelector("h1")`) + ` && document.documentElement.dataset.kept`)
 	if after := eval[string](p, versions); after == before || strings.Contains(after, name) {
 		t.Errorf("the versions kept are %q, before %q", after, before)
 	}

@@ -102,7 +102,7 @@ func (p phone) enter(name string) {
 	p.visit("/book")
 	p.act(fmt.Sprintf(`d.getElementById("name").value = %q; d.getElementById("limit").value = "13500";
 		d.querySelector('form[action$="/book"] button').click()`, name))
-	p.until(inFrame(fmt.Sprintf(`d.querySelector("h1")?.textContent.includes(%q)`, name)))
+	p.untilShown(fmt.Sprintf(`d.querySelector("h1")?.textContent.includes(%q)`, name))
 }
 
 // TestPhoneEndedWhileWriting ends the program again and again while it writes machines
@@ -165,7 +165,7 @@ func TestPhoneRecords(t *testing.T) {
 	p.until(inFrame(`d.getElementById("guide").open`))
 	time.Sleep(9 * time.Second) // of the pass
 	p.act(`d.getElementById("guide-stop").click()`)
-	p.until(inFrame(`d.querySelector("#track") || d.getElementById("work-problem")?.textContent`))
+	p.untilShown(`d.querySelector("#track") || d.getElementById("work-problem")?.textContent`)
 	if says := p.text("h1"); !strings.Contains(says, "Over the limit") {
 		t.Errorf("the headline is %q, with %q", says, p.text("#work-problem"))
 	}
