@@ -289,9 +289,10 @@ func eval[T any](b tab, expression string) T {
 	return v
 }
 
-// until waits for an expression to become true.
+// until waits for an expression to become true on a page that is there whole.
 func (b tab) until(expression string) {
 	b.t.Helper()
+	expression = `document.readyState === "complete" && (` + expression + `)`
 	ctx, cancel := context.WithTimeout(b.ctx, patience)
 	defer cancel()
 	for {
@@ -315,7 +316,7 @@ func (b tab) visit(path string) {
 // at waits until the page of an address is there whole.
 func (b tab) at(prefix string) {
 	b.t.Helper()
-	b.until(fmt.Sprintf(`location.pathname.startsWith(%q) && document.readyState === "complete"`, prefix))
+	b.until(fmt.Sprintf(`location.pathname.startsWith(%q)`, prefix))
 }
 
 // text gives what an element shows.
