@@ -106,8 +106,13 @@ func eachSound(tx *sql.Tx, most int64, do func(soundJSON) error) error {
 
 // intact reports whether a recording is what it was.
 func (s soundJSON) intact() bool {
-	sum := sha256.Sum256(s.Recording)
-	return hex.EncodeToString(sum[:]) == s.SHA256 && int64(len(s.Recording)) == s.Bytes
+	return soundDigest(s.Recording) == s.SHA256 && int64(len(s.Recording)) == s.Bytes
+}
+
+// soundDigest gives the fingerprint of a recording, as the book keeps it.
+func soundDigest(recording []byte) string {
+	sum := sha256.Sum256(recording)
+	return hex.EncodeToString(sum[:])
 }
 
 // check says what is wrong with a recording of an export, whose passes have these numbers.

@@ -1,9 +1,7 @@
 package book
 
 import (
-	"crypto/sha256"
 	"database/sql"
-	"encoding/hex"
 	"errors"
 	"time"
 )
@@ -27,7 +25,6 @@ func (b *Book) KeepSound(pass int64, recording []byte) error {
 	if len(recording) == 0 || len(recording) > MaxSound {
 		return problemSoundSize(len(recording))
 	}
-	sum := sha256.Sum256(recording)
 	return b.write(func(tx *sql.Tx) error {
 		var there bool
 		if err := tx.QueryRow("SELECT count(*) FROM passes WHERE number = ?", pass).Scan(&there); err != nil {
@@ -36,8 +33,7 @@ func (b *Book) KeepSound(pass int64, recording []byte) error {
 		if !there {
 			return problemNoPass(pass)
 		}
-		_, err := tx.Exec("INSERT INTO sounds (pass, kept, sha256, recording) VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING",
-			pass, b.clock().Format(time.RFC3339), hex.EncodeToString(sum[:]), recording)
+		_, err := insertSound(tx, pass, soundJSON{Kept: b.clock(), SHA256: soundDigest(recording), Recording: recording})
 		return err
 	})
 }
@@ -46,20 +42,10 @@ func (b *Book) KeepSound(pass int64, recording []byte) error {
 func (b *Book) Sounds() (map[int64]Sound, error) {
 	all := map[int64]Sound{}
 	err := b.read(func(tx *sql.Tx) error {
-		rows, err := tx.Query("SELECT pass, kept, length(recording) FROM sounds")
-		if err != nil {
-			return err
+		listed, err := listSounds(tx)
+		for _, l := range listed {
+			all[l.Pass] = Sound{Pass: l.Pass, Kept: l.Kept, Bytes: l.Bytes}
 		}
-		_, err = collect(rows, func(r rowScanner) (struct{}, error) {
-			var s Sound
-			var kept string
-			err := r.Scan(&s.Pass, &kept, &s.Bytes)
-			if err == nil {
-				s.Kept, err = time.Parse(time.RFC3339, kept)
-			}
-			all[s.Pass] = s
-			return struct{}{}, err
-		})
 		return err
 	})
 	return all, err
@@ -78,7 +64,7 @@ func (b *Book) Sound(pass int64) ([]byte, error) {
 		if err != nil {
 			return err
 		}
-		if sum := sha256.Sum256(recording); hex.EncodeToString(sum[:]) != stored {
+		if soundDigest(recording) != stored {
 			return damaged(kindPass, pass, errDigest)
 		}
 		return nil

@@ -165,7 +165,7 @@ func (o *OctaveOptions) decide(first reading, known engine.Machine, hop engine.S
 // same reports whether two readings have the same top and idle, and leap alike.
 func (o *OctaveOptions) same(a, b reading) bool {
 	near := func(a, b engine.RPM) bool {
-		return a == b || a.Told() && b.Told() && math.Abs(math.Log(float64(a/b))) < o.Apart
+		return a == b || a.Told() && b.Told() && o.near(a, b)
 	}
 	return a.leaps == b.leaps && near(a.top, b.top) && near(a.idle, b.idle)
 }
