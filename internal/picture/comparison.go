@@ -7,6 +7,7 @@ import (
 	"strconv"
 
 	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
@@ -46,8 +47,8 @@ func composeComparisonBody(c draw.Canvas, cmp report.Comparison) {
 	n := vg.Length(len(cmp.Passes))
 	height := body.Max.Y - body.Min.Y
 	lower := height * n * ordersCM / (speedsCM - sheetCM + n*ordersCM)
-	caption := fitted(textStyle(labelSize, softInk, draw.XLeft, draw.YTop), capOrders, c.Max.X-c.Min.X)
-	c.FillText(caption, vg.Point{X: body.Min.X, Y: body.Min.Y + lower}, capOrders)
+	caption, words := ordersCaption(c.Max.X - c.Min.X)
+	c.FillText(caption, vg.Point{X: body.Min.X, Y: body.Min.Y + lower}, words)
 
 	panels := []panel{{speedsPanel(cmp), draw.Crop(body, 0, 0, lower+panelGap, 0)}}
 	each := (lower - captionHeight - orderTicks) / n
@@ -61,6 +62,16 @@ func composeComparisonBody(c draw.Canvas, cmp report.Comparison) {
 		panels = append(panels, panel{ordersPanel(i, pass, last), draw.Crop(body, 0, 0, under, lower-height-above)})
 	}
 	drawAligned(panels...)
+}
+
+// ordersCaption gives the caption of the order spectra and its style for a sheet
+// of this width: the short one where the long one would be smaller than the footer.
+func ordersCaption(width vg.Length) (text.Style, string) {
+	style := textStyle(labelSize, softInk, draw.XLeft, draw.YTop)
+	if long := fitted(style, capOrders, width); long.Font.Size >= smallSize {
+		return long, capOrders
+	}
+	return fitted(style, capOrdersShort, width), capOrdersShort
 }
 
 const (

@@ -4,8 +4,11 @@ import (
 	"bytes"
 	"fmt"
 	"regexp"
+	"strconv"
 	"strings"
 	"testing"
+
+	"gonum.org/v1/plot/vg"
 
 	"topnote/internal/report"
 )
@@ -71,6 +74,31 @@ func TestProperties(t *testing.T) {
 		for b, cb := range all {
 			if a != b && isColour(fmt.Sprintf("#%02X%02X%02X", ca.R, ca.G, ca.B), cb) {
 				t.Errorf("%s passes for %s", a, b)
+			}
+		}
+	}
+}
+
+// TestInlineLegible: no letters in a page's picture are so small that a phone of
+// 352 dots across shows them below 9 px, the least for a drawing's labels
+// (common practice).
+func TestInlineLegible(t *testing.T) {
+	const least = 9 * inlineWidth / 352
+	var pictures [2]bytes.Buffer
+	for i := range pictures {
+		if err := InlineComparison(&pictures[i], sideBySide(i+2)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	size := regexp.MustCompile(`font-size:([\d.]+)px`)
+	for i := range pictures {
+		sizes := size.FindAllSubmatch(pictures[i].Bytes(), -1)
+		if len(sizes) < 10 {
+			t.Fatalf("%d sizes of letters", len(sizes))
+		}
+		for _, m := range sizes {
+			if px, err := strconv.ParseFloat(string(m[1]), 64); err != nil || vg.Length(px) < least {
+				t.Errorf("%d passes: %s (%v), want at least %.1f", i+2, m[0], err, least)
 			}
 		}
 	}

@@ -27,6 +27,7 @@ const (
 	axisOrders         = "order: times the shaft turns"
 	axisDB             = "dB"
 	capOrders          = "The orders of each plateau. With a head: four-stroking, at ½ every 2nd turn, at thirds every 3rd."
+	capOrdersShort     = "The orders of each plateau. With a head: four-stroking."
 	nameLimit          = "limit"
 	nameSetTo          = "set to"
 	noOrders           = "no plateau long enough"
