@@ -91,6 +91,7 @@ func badConditions() []badInput {
 		entered("--air without a height", pass+" --air temp=8", "neither a height nor a pressure"),
 		entered("--date yesterday", pass+" --date yesterday", "is not a date"),
 		entered("--date 2026-02-30", pass+" --date 2026-02-30", "is not a date"),
+		entered("--date of a coming century", pass+" --date 2126-05-31", "it cannot be in the future"),
 		entered("a machine without a name", "book machine add", "no machine was named"),
 		entered("a machine of an empty name", `book machine add ""`, "a machine needs a name"),
 		entered("a pass that is no number", "book show first", "is not the number of a pass"),

@@ -99,6 +99,7 @@ func (m *measureBook) parse(f *pflag.FlagSet) error {
 			return err
 		}
 		m.pass.Recorded = day
+		return bookError(book.CheckTimes(day, time.Now())) // before the work, not after it
 	}
 	return nil
 }

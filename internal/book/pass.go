@@ -70,7 +70,7 @@ func (p Pass) check() error {
 		checkText("name of who did it", p.Who, maxShort),
 		p.Screws.check(),
 		checkTachometer(p.TachometerRPM),
-		checkTimes(p.Recorded, p.Entered),
+		CheckTimes(p.Recorded, p.Entered),
 		checkReport(p.Report))
 	if err != nil {
 		return firstProblem(err)
@@ -110,7 +110,9 @@ var earliest = time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC)
 
 const clockError = 24 * time.Hour
 
-func checkTimes(recorded, entered time.Time) error {
+// CheckTimes returns a *Problem of kind ErrEntry unless a pass that was recorded then
+// can be entered at that time: not before 2000, nor more than a day in the future.
+func CheckTimes(recorded, entered time.Time) error {
 	if recorded.Before(earliest) || recorded.After(entered.Add(clockError)) || entered.Year() > 9999 {
 		return problemDate(recorded)
 	}
