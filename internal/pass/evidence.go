@@ -115,11 +115,11 @@ func (m *measurer) leastConfidence() float64 {
 	return 0
 }
 
-// undoubted gives the windows of which none is doubted.
-func (m *measurer) undoubted(windows []sustained) []sustained {
-	out := make([]sustained, len(windows))
-	for i, w := range windows {
-		if !m.doubted(i, w) {
+// undoubted gives the windows that begin in a span, those that are doubted as none.
+func (m *measurer) undoubted(windows []sustained, r span) []sustained {
+	out := make([]sustained, r.b-r.a)
+	for i, w := range windows[r.a:r.b] {
+		if !m.doubted(r.a+i, w) {
 			out[i] = w
 		}
 	}

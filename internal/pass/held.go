@@ -86,7 +86,9 @@ type slidingQuantiles struct {
 
 func newSlidingQuantiles(s *series, o Options) *slidingQuantiles {
 	h := &slidingQuantiles{series: s, opt: o, toldBefore: make([]int, 1, len(s.points)+1)}
-	var own, most, confidence []float64
+	empty := func() []float64 { return make([]float64, 0, len(s.points)) }
+	own, most, confidence := empty(), empty(), empty()
+	h.speeds = empty()
 	for _, p := range s.points {
 		if p.Speed.Told() {
 			v, sd := float64(p.Speed), float64(p.SD)

@@ -155,21 +155,31 @@ func hopOf(hop engine.Seconds, points []shaft.Point) float64 {
 // points that are neighbours are neighbours in time. Of a hole longer than
 // SilenceFor only so much is filled: it is a stopped engine in any case.
 func (s *series) fillHoles(o Options) {
-	var out []shaft.Point
+	first := 1 // point after the first hole
+	for first < len(s.points) && !s.misses(s.points[first-1].At, 1, s.points[first].At) {
+		first++
+	}
+	if first >= len(s.points) {
+		return // none, as in every track of this program: no copy is made
+	}
+	out := slices.Clone(s.points[:first])
 	most := s.count(o.SilenceFor)
-	for _, p := range s.points {
-		if n := len(out); n > 0 {
-			last := out[n-1].At
-			for k := 1; k <= most && float64(p.At-last) > (float64(k)+0.5)*s.hop; k++ {
-				at := last + engine.Seconds(float64(k)*s.hop)
-				if at > out[len(out)-1].At { // else the hop is lost in the rounding
-					out = append(out, shaft.Point{At: at})
-				}
+	for _, p := range s.points[first:] {
+		last := out[len(out)-1].At
+		for k := 1; k <= most && s.misses(last, k, p.At); k++ {
+			at := last + engine.Seconds(float64(k)*s.hop)
+			if at > out[len(out)-1].At { // else the hop is lost in the rounding
+				out = append(out, shaft.Point{At: at})
 			}
 		}
 		out = append(out, p)
 	}
 	s.points = out
+}
+
+// misses reports whether there should be a point k hops after one, before the next.
+func (s *series) misses(one engine.Seconds, k int, next engine.Seconds) bool {
+	return float64(next-one) > (float64(k)+0.5)*s.hop
 }
 
 // dropOutliers takes out short runs of readings that the shaft could not have

@@ -113,7 +113,7 @@ func (m *measurer) fillHeld(t *TopEnd, r span) {
 	if top.speed == 0 { // too many gaps for any window
 		t.Sustained, t.HeldFrom, t.HeldTo = m.levelOf(r), t.From, t.To
 	}
-	brief, _ := fastestHeld(m.undoubted(m.held.brief), m.held.briefPoints, r, m.opt)
+	brief, _ := fastestHeld(m.undoubted(m.held.brief, r), m.held.briefPoints, span{0, r.b - r.a}, m.opt)
 	t.Brief = brief.figure()
 }
 

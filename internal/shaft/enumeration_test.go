@@ -96,7 +96,7 @@ func TestForwardBackwardAgainstEnumeration(t *testing.T) {
 	l := tiny(2)
 	frames, likelihoods := l.drawEvidence(3)
 	joint, all := l.addUpPaths(likelihoods)
-	l.forwardBackward(t.Context(), frames, func(k int, p []float32) {
+	l.forwardBackward(t.Context(), frames, &vectorPool{states: l.index.states()}, func(k int, p []float32) {
 		one := MaxPeriod * l.freqs // states of a mode
 		for i, got := range p {
 			want := joint[k][l.all()-1]

@@ -82,13 +82,14 @@ func (l *lattice) newStateVector() (v stateVector) {
 
 // forwardBackward calls do with the posterior of each frame, the last one first,
 // summed over modes: shape [firing period][frequency], and then that of "no engine".
-// The vector is used again for the next frame. evidence is the log likelihood of all
-// frames. The error is that of ctx.
-func (l *lattice) forwardBackward(ctx context.Context, frames []observation, do func(t int, p []float32)) (evidence float64, err error) {
-	for len(l.alpha) < len(frames) {
-		l.alpha = append(l.alpha, l.newStateVector())
+// The vector is used again for the next frame; pool has those of the forward pass.
+// evidence is the log likelihood of all frames. The error is that of ctx.
+func (l *lattice) forwardBackward(ctx context.Context, frames []observation, pool *vectorPool, do func(t int, p []float32)) (evidence float64, err error) {
+	l.alpha = l.alpha[:0]
+	for range frames {
+		l.alpha = append(l.alpha, pool.stateVector())
 	}
-	alpha := l.alpha[:len(frames)]
+	alpha := l.alpha
 	for t := range frames {
 		if err := ctx.Err(); err != nil {
 			return 0, err

@@ -179,7 +179,7 @@ func TestForwardBackwardNumbers(t *testing.T) {
 		frames[k].logLikelihood[2] = -100
 		frames[k].toLikelihood(1, 0)
 	}
-	l.forwardBackward(t.Context(), frames, func(k int, p []float32) {
+	l.forwardBackward(t.Context(), frames, &vectorPool{states: l.index.states()}, func(k int, p []float32) {
 		var sum float64
 		for _, v := range p {
 			sum += float64(v)

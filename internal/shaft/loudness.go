@@ -49,17 +49,14 @@ func (f *follower) newLoudness(x []float32, hops int) *loudness {
 // block, shape [hops], and the same for its quiet parts.
 func (f *follower) levelsUnderLoud(x []float32, hops int) (under []float64, quiet float64) {
 	const loudQuantile, quietQuantile = 0.9, 0.1
-	energy := make([]float64, len(x)+1) // up to each sample
-	for i, v := range x {
-		energy[i+1] = energy[i] + float64(v)*float64(v)
-	}
 	level := make([]float64, hops)
 	half := int(math.Round(float64(f.o.Spectra[len(f.o.Spectra)-1].Window) * float64(f.rate) / 2))
+	before, after := energyAt{x: x}, energyAt{x: x}
 	for t := range level {
 		c := f.centre(t, f.rate)
 		hi := min(len(x), c+half)
 		lo := min(max(0, c-half), hi)
-		level[t] = 10 * math.Log10((energy[hi]-energy[lo])/float64(max(1, hi-lo))+1e-10)
+		level[t] = 10 * math.Log10((after.to(hi)-before.to(lo))/float64(max(1, hi-lo))+1e-10)
 	}
 	sorted := dsp.Sorted(level)
 	loud := dsp.Quantile(sorted, loudQuantile)
@@ -67,6 +64,22 @@ func (f *follower) levelsUnderLoud(x []float32, hops int) (under []float64, quie
 		level[t] = loud - level[t]
 	}
 	return level, loud - dsp.Quantile(sorted, quietQuantile)
+}
+
+// energyAt sums the energy of a sound from its start on.
+type energyAt struct {
+	x   []float32
+	n   int
+	sum float64
+}
+
+// to gives the energy of the first n samples; n is no less than the last.
+func (e *energyAt) to(n int) float64 {
+	for _, v := range e.x[e.n:max(e.n, n)] {
+		e.sum += float64(v) * float64(v)
+	}
+	e.n = max(e.n, n)
+	return e.sum
 }
 
 // subtract subtracts the evidence against each state from that of a frame. exponent is

@@ -31,6 +31,8 @@ func (f *follower) observe(ctx context.Context, x []float32, hops int, m mask) (
 	loudness := f.newLoudness(x, hops)
 	for t := range frames {
 		frame := &frames[t]
+		f.pool.giveBack(frame.contrastTerm)
+		frame.contrastTerm = nil
 		loudness.subtract(frame, &f.lattice.index, f.o.EmissionExponent)
 		next := 1
 		if t+1 < len(frames) {
@@ -49,7 +51,8 @@ func (f *follower) observe(ctx context.Context, x []float32, hops int, m mask) (
 // window: a stride apart and, between two frames with different line spacings,
 // half-way, and so on down to every hop.
 func (f *follower) observeAdaptively(ctx context.Context, hops int, w *observationModel, x []float32) ([]observation, error) {
-	f.pool.used, f.frames = 0, f.frames[:0]
+	f.pool.reset()
+	f.frames = f.frames[:0]
 	last := f.observeFrame(0, w, x)
 	last.hopsSince = 1
 	f.frames = append(f.frames, last)

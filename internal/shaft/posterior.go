@@ -25,7 +25,7 @@ func (f *follower) points(ctx context.Context, frames []observation) (ps []Point
 	}
 	ps = make([]Point, frames[len(frames)-1].hop+1)
 	d := newPosteriorDecoder(f.grid, f.order)
-	evidence, err = f.lattice.forwardBackward(ctx, frames, func(t int, p []float32) { ps[frames[t].hop] = d.point(p) })
+	evidence, err = f.lattice.forwardBackward(ctx, frames, &f.pool, func(t int, p []float32) { ps[frames[t].hop] = d.point(p) })
 	if err != nil {
 		return nil, 0, err
 	}

@@ -9,6 +9,9 @@ type vectorPool struct {
 	free    [][]float32 // given back one by one
 }
 
+// reset takes back all vectors.
+func (p *vectorPool) reset() { p.used, p.free = 0, p.free[:0] }
+
 // giveBack takes vectors of this pool that are not used any more.
 func (p *vectorPool) giveBack(vs ...[]float32) {
 	for _, v := range vs {
@@ -30,6 +33,14 @@ func (p *vectorPool) next() []float32 {
 	}
 	p.used++
 	return p.vectors[p.used-1]
+}
+
+// stateVector gives three of them as one number for every state, with any content.
+func (p *vectorPool) stateVector() (v stateVector) {
+	for m := range v.in {
+		v.in[m] = p.next()
+	}
+	return v
 }
 
 // argmax gives the index of the greatest element.
