@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"runtime"
+	"slices"
 	"sync/atomic"
 
 	"topnote/internal/audio"
@@ -59,6 +60,9 @@ func (j *job) settle(ctx context.Context, first reading) ([]Point, error) {
 		best, err := o.Octave.decide(first, j.known, o.Hop, func(b bounds) (reading, error) { return j.follow(ctx, b) })
 		return best.points, err
 	}
+	if heard := first.part(from, to); len(o.Octave.others(&heard, j.known, o.Hop)) == 0 {
+		return first.points, nil // as nearly always: the part need not be followed by itself
+	}
 	samples, err := j.sound.Segment(nil, j.sample(from), min(j.sound.Len(), j.sample(to)))
 	if err != nil {
 		return nil, err
@@ -75,6 +79,15 @@ func (j *job) settle(ctx context.Context, first reading) ([]Point, error) {
 	}
 	whole, err := j.follow(ctx, best.within.of(first.points))
 	return whole.points, err
+}
+
+// part gives a part of a reading, its times counted from there on.
+func (r reading) part(from, to int) reading {
+	points := slices.Clone(r.points[from:to])
+	for i := range points {
+		points[i].At -= r.points[from].At
+	}
+	return reading{points: points, within: r.within}
 }
 
 // follow follows all blocks within bounds.

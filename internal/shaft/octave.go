@@ -138,12 +138,8 @@ func (b *bounds) clearEdge(ps []Point, by engine.RPM) {
 // probable, its points with the second reading where that is probable, too.
 // within follows the sound again, held to bounds.
 func (o *OctaveOptions) decide(first reading, known engine.Machine, hop engine.Seconds, within func(bounds) (reading, error)) (reading, error) {
-	o.measure(&first, hop)
-	if !first.top.Told() {
-		return first, nil
-	}
 	all := []reading{first}
-	for _, b := range o.alternatives(first, known, hop) {
+	for _, b := range o.others(&all[0], known, hop) {
 		if slices.ContainsFunc(all, func(a reading) bool { return b.hold(a.points) }) {
 			continue // it would be found again
 		}
@@ -157,9 +153,19 @@ func (o *OctaveOptions) decide(first reading, known engine.Machine, hop engine.S
 		}
 	}
 	if len(all) == 1 {
-		return first, nil
+		return all[0], nil
 	}
 	return choose(all, o.probabilities(all, known, hop), o.Apart), nil
+}
+
+// others measures a reading and gives the bounds that others are looked for within, none
+// of which it holds itself.
+func (o *OctaveOptions) others(first *reading, known engine.Machine, hop engine.Seconds) []bounds {
+	o.measure(first, hop)
+	if !first.top.Told() {
+		return nil
+	}
+	return slices.DeleteFunc(o.alternatives(*first, known, hop), func(b bounds) bool { return b.hold(first.points) })
 }
 
 // same reports whether two readings have the same top and idle, and leap alike.
