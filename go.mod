@@ -27,6 +27,7 @@ require (
 	github.com/chromedp/chromedp v0.23.0
 	github.com/coder/websocket v1.8.15
 	github.com/getkin/kin-openapi v0.153.0
+	github.com/kjk/lzma v0.0.0-20161016003348-3fd93898850d
 	rsc.io/qr v0.2.0
 )
 

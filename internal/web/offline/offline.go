@@ -46,6 +46,7 @@ const (
 	worker  = "sw.js"
 	starter = "program.js"
 	program = "topnote.bin"
+	decoder = "unlzma.js" // of the program; the worker that lists the others has it within
 )
 
 // firstPages are the pages that are shown the first time while the program comes.
@@ -122,8 +123,11 @@ func list(files map[string][]byte) error {
 		return err
 	}
 	const digits = 8 // bytes of the version
-	w := bytes.ReplaceAll(files[worker], []byte("{{VERSION}}"), []byte(hex.EncodeToString(all.Sum(nil)[:digits])))
-	files[worker] = bytes.ReplaceAll(w, []byte("{{FILES}}"), text)
+	for mark, content := range map[string][]byte{
+		"{{VERSION}}": []byte(hex.EncodeToString(all.Sum(nil)[:digits])), "{{FILES}}": text, "{{UNLZMA}}": files[decoder],
+	} {
+		files[worker] = bytes.ReplaceAll(files[worker], []byte(mark), content)
+	}
 	return nil
 }
 

@@ -1,6 +1,7 @@
 // The program in a worker.
 
 import "./wasm_exec.js";
+import "./unlzma.js";
 
 const PROGRAM = "{{PROGRAM}}"; // SHA-256 of topnote.bin
 
@@ -12,7 +13,7 @@ export async function compile(first) {
     return WebAssembly.compileStreaming(kept).catch(() => WebAssembly.compileStreaming(fetch("topnote.wasm"))); // a browser may end the service worker in the middle
   }
   const packed = await fetch("topnote.bin", { integrity: PROGRAM });
-  const plain = packed.body.pipeThrough(new DecompressionStream("gzip"));
+  const plain = globalThis.unlzma(new Uint8Array(await packed.arrayBuffer()));
   return WebAssembly.compileStreaming(new Response(plain, { headers: { "Content-Type": "application/wasm" } }));
 }
 

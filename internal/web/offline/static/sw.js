@@ -37,7 +37,7 @@ async function fill() {
     if (await cache.match(name === packed ? unpacked : name)) return;
     const answer = await fetch(name, { integrity, cache: "no-cache" });
     if (!answer.ok) throw new Error(`${name}: ${answer.status}`);
-    if (name === packed) await keep(cache, unpacked, answer.body.pipeThrough(new DecompressionStream("gzip")));
+    if (name === packed) await keep(cache, unpacked, unlzma(new Uint8Array(await answer.arrayBuffer())));
     else await keep(cache, name, answer.body);
   }));
 }
@@ -106,3 +106,7 @@ function from(tab, message) {
     };
   });
 }
+
+// The decoder, as in unlzma.js.
+
+{{UNLZMA}}
