@@ -4,32 +4,86 @@ package dsp
 
 import (
 	"golang.org/x/sys/cpu"
-	"gonum.org/v1/gonum/blas/gonum"
 	"gonum.org/v1/gonum/floats"
 )
 
-// Dot32 gives the dot product of two vectors of the same length. gonum's uses vector
-// instructions here: 2.8 times the speed of the best plain loop at 136 elements.
-func Dot32(x, y []float32) float32 { return gonum.Implementation{}.Sdot(len(x), x, 1, y, 1) }
+// Dot32 gives the dot product of two vectors of the same length.
+func Dot32(x, y []float32) float32 {
+	if len(x) == 0 || !cpu.X86.HasAVX {
+		return plainDot(x, y)
+	}
+	return dotAVX(&x[0], &y[:len(x)][0], len(x))
+}
+
+//go:noescape
+func dotAVX(x, y *float32, n int) float32
 
 // Dot64 is Dot32 in 64 bits.
 func Dot64(x, y []float64) float64 { return floats.Dot(x, y) }
 
 // Axpy32 adds a times x to the first len(x) elements of y.
 func Axpy32(a float32, x, y []float32) {
-	n := len(x) &^ 7
-	if n == 0 || !cpu.X86.HasAVX {
-		gonum.Implementation{}.Saxpy(len(x), a, x, 1, y, 1)
-		return
+	n := inEights(len(x))
+	if n > 0 {
+		axpyAVX(a, &x[0], &y[:len(x)][0], n)
 	}
-	axpyAVX(a, &x[0], &y[:len(x)][0], n)
-	for i := n; i < len(x); i++ {
-		y[i] += a * x[i]
+	plainAxpy(a, x[n:], y[n:])
+}
+
+// inEights gives how many of so many elements the processor can take by eight.
+func inEights(n int) int {
+	if !cpu.X86.HasAVX {
+		return 0
 	}
+	return n &^ 7
 }
 
 //go:noescape
 func axpyAVX(a float32, x, y *float32, n int)
+
+//go:noescape
+func productsAVX(dst, a, b *float32, n int, scale, plus float32)
+
+func products(dst, a, b []float32, scale, plus float32) {
+	n := inEights(len(dst))
+	if n > 0 {
+		productsAVX(&dst[0], &a[:len(dst)][0], &b[:len(dst)][0], n, scale, plus)
+	}
+	plainProducts(dst[n:], a[n:], b[n:], scale, plus)
+}
+
+//go:noescape
+func addProductsAVX(dst, a, b *float32, n int)
+
+func addProducts(dst, a, b []float32) {
+	n := inEights(len(dst))
+	if n > 0 {
+		addProductsAVX(&dst[0], &a[:len(dst)][0], &b[:len(dst)][0], n)
+	}
+	plainAddProducts(dst[n:], a[n:], b[n:])
+}
+
+//go:noescape
+func blendAVX(dst, a, b *float32, n int, x, y float32)
+
+func blend(dst, a, b []float32, x, y float32) {
+	n := inEights(len(dst))
+	if n > 0 {
+		blendAVX(&dst[0], &a[:len(dst)][0], &b[:len(dst)][0], n, x, y)
+	}
+	plainBlend(dst[n:], a[n:], b[n:], x, y)
+}
+
+//go:noescape
+func mixAVX(m *Mix, a, b, c *float32, n int)
+
+func (m Mix) mix(a, b, c []float32) {
+	n := inEights(len(a))
+	if n > 0 {
+		mixAVX(&m, &a[0], &b[:len(a)][0], &c[:len(a)][0], n)
+	}
+	m.plainMix(a[n:], b[n:], c[n:])
+}
 
 func (p Peaks) addTo(dst []float32, limit int16) {
 	n := len(p.Weight)

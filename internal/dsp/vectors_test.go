@@ -2,6 +2,8 @@ package dsp
 
 import (
 	"math"
+	"math/rand/v2"
+	"slices"
 	"testing"
 )
 
@@ -32,6 +34,47 @@ func TestVectors(t *testing.T) {
 		}
 		if y[n] != 11 || y[n+1] != 0 {
 			t.Errorf("%d elements: %v was beyond", n, y[n:])
+		}
+	}
+}
+
+// TestLoops: vector instructions give what the plain loops give, to the last bit, at
+// all lengths around those that are taken together, and write nothing beyond. Source:
+// the plain loops.
+func TestLoops(t *testing.T) {
+	const guard = 2
+	r := rand.New(rand.NewPCG(1, 2))
+	random := func(n int) []float32 {
+		x := make([]float32, n+guard)
+		for i := range x {
+			x[i] = r.Float32() - 0.3
+		}
+		return x
+	}
+	for n := range 40 {
+		a, b, c := random(n), random(n), random(n)
+		check := func(name string, got, want func(a, b, c []float32)) {
+			t.Helper()
+			x, y := [3][]float32{}, [3][]float32{}
+			for k, v := range [...][]float32{a, b, c} {
+				x[k], y[k] = slices.Clone(v), slices.Clone(v)
+			}
+			got(x[0][:n], x[1][:n], x[2][:n])
+			want(y[0][:n], y[1][:n], y[2][:n])
+			for k := range x {
+				if !slices.Equal(x[k], y[k]) {
+					t.Errorf("%s of %d elements differs from the plain loop", name, n)
+				}
+			}
+		}
+		m := Mix{0.9, 0.1, 0.7, 0.2, 0.3}
+		check("Mix", m.Apply, m.plainMix)
+		check("Products32", func(a, b, c []float32) { Products32(a, b, c, 0.7, 0.1) }, func(a, b, c []float32) { plainProducts(a, b, c, 0.7, 0.1) })
+		check("AddProducts32", AddProducts32, plainAddProducts)
+		check("Blend32", func(a, b, c []float32) { Blend32(a, a, c, 0.7, 0.1) }, func(a, b, c []float32) { plainBlend(a, a, c, 0.7, 0.1) })
+		check("Axpy32", func(a, b, _ []float32) { Axpy32(0.7, a, b) }, func(a, b, _ []float32) { plainAxpy(0.7, a, b) })
+		if got, want := Dot32(a[:n], b[:n]), plainDot(a[:n], b[:n]); math.Abs(float64(got-want)) > 1e-5 {
+			t.Errorf("the product of %d elements is %v, by the plain loop %v", n, got, want)
 		}
 	}
 }

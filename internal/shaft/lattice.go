@@ -160,10 +160,7 @@ func (l *lattice) posterior(p []float32, alpha, beta *stateVector) {
 		for n := range MaxPeriod {
 			a, b := l.index.row(alpha.in[m], n), l.index.row(beta.in[m], n)
 			to := p[n*l.freqs+l.index.first[n]:][:len(a)]
-			b = b[:len(a)]
-			for i, v := range a {
-				to[i] += v * b[i]
-			}
+			dsp.AddProducts32(to, a, b)
 			sum += dsp.Dot32(a, b)
 		}
 	}
@@ -183,10 +180,7 @@ func (v *stateVector) setProduct(src *stateVector, frame *observation) (sum floa
 	}
 	scale := 1 / max(sum, probFloor)
 	for m, dst := range v.in {
-		from, likelihood := src.in[m][:len(dst)], frame.of(mode(m))[:len(dst)]
-		for i, p := range from {
-			dst[i] = p*likelihood[i]*scale + probFloor
-		}
+		dsp.Products32(dst, src.in[m], frame.of(mode(m)), scale, probFloor)
 	}
 	v.noEngine = src.noEngine*frame.noEngine*scale + probFloor
 	return sum
@@ -204,14 +198,8 @@ func (v *stateVector) fill(x float32) {
 // forwardStep writes to dst the probabilities src one transition later.
 func (l *lattice) forwardStep(dst, src *stateVector, c *transition) {
 	l.firingTransition(&l.moved, src, &c.stay, &c.leave, &c.enter)
-	s, r, f := l.moved.in[steady], l.moved.in[rising], l.moved.in[falling]
-	r, f = r[:len(s)], f[:len(s)]
-	for i, a := range s {
-		up, down := r[i], f[i]
-		s[i] = c.held*a + c.settles*(up+down)
-		r[i] = c.moves*up + c.opens*(a+down)
-		f[i] = c.moves*down + c.opens*(a+up)
-	}
+	dsp.Mix{First: c.held, ToFirst: c.settles, Other: c.moves, FromFirst: c.opens, Across: c.opens}.Apply(
+		l.moved.in[steady], l.moved.in[rising], l.moved.in[falling])
 	for m := range modes {
 		for n := range MaxPeriod {
 			c.kernels[m].forward(l.index.row(dst.in[m], n), l.index.row(l.moved.in[m], n))
@@ -230,14 +218,8 @@ func (l *lattice) backwardStep(dst, src *stateVector, c *transition) {
 			c.kernels[m].backward(l.index.row(l.moved.in[m], n), l.index.row(src.in[m], n))
 		}
 	}
-	s, r, f := l.moved.in[steady], l.moved.in[rising], l.moved.in[falling]
-	r, f = r[:len(s)], f[:len(s)]
-	for i, a := range s {
-		up, down := r[i], f[i]
-		s[i] = c.held*a + c.opens*(up+down)
-		r[i] = c.moves*up + c.settles*a + c.opens*down
-		f[i] = c.moves*down + c.settles*a + c.opens*up
-	}
+	dsp.Mix{First: c.held, ToFirst: c.opens, Other: c.moves, FromFirst: c.settles, Across: c.opens}.Apply(
+		l.moved.in[steady], l.moved.in[rising], l.moved.in[falling])
 	l.firingTransition(dst, &l.moved, &c.stay, &c.enter, &c.leave)
 	stops := c.stops * src.noEngine
 	for _, p := range dst.in {
@@ -260,12 +242,7 @@ func (l *lattice) firingTransition(dst, src *stateVector, stay, out, in *[MaxPer
 		}
 		for n := range MaxPeriod {
 			from, to := l.index.row(src.in[m], n), l.index.row(dst.in[m], n)
-			shared := sum[l.index.first[n]:][:len(from)]
-			to = to[:len(from)]
-			kept, share := stay[n], in[n]
-			for i, v := range from {
-				to[i] = kept*v + share*shared[i]
-			}
+			dsp.Blend32(to, from, sum[l.index.first[n]:], stay[n], in[n])
 		}
 	}
 }

@@ -152,16 +152,27 @@ func runningSum(dst, src []float32, from, n int, c float32) {
 }
 
 // slideSum moves a running sum on: it adds each element of in and subtracts that of
-// out, nil for none, and writes the sum, which is never under 0, times c.
+// out, nil for none, and writes the sum, which is never under 0, times c. Nothing waits
+// for more than one addition.
 func slideSum(dst, in, out []float32, sum float64, c float32) float64 {
-	for i := range dst {
-		if i < len(in) {
+	switch {
+	case len(in) > 0 && len(out) > 0:
+		for i := range dst {
+			sum += float64(in[i]) - float64(out[i])
+			dst[i] = c * float32((sum+math.Abs(sum))/2)
+		}
+	case len(in) > 0:
+		for i := range dst {
 			sum += float64(in[i])
+			dst[i] = c * float32(sum)
 		}
-		if i < len(out) {
-			sum -= float64(out[i])
+	default:
+		for i := range dst {
+			if i < len(out) {
+				sum -= float64(out[i])
+			}
+			dst[i] = c * float32((sum+math.Abs(sum))/2)
 		}
-		dst[i] = c * float32((sum+math.Abs(sum))/2)
 	}
 	return sum
 }
