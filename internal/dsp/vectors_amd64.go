@@ -42,12 +42,12 @@ func inEights(n int) int {
 func axpyAVX(a float32, x, y *float32, n int)
 
 //go:noescape
-func productsAVX(dst, a, b *float32, n int, scale, plus float32)
+func productsAVX(dst, a, b *float32, n int, by *[2]float32)
 
 func products(dst, a, b []float32, scale, plus float32) {
 	n := inEights(len(dst))
 	if n > 0 {
-		productsAVX(&dst[0], &a[:len(dst)][0], &b[:len(dst)][0], n, scale, plus)
+		productsAVX(&dst[0], &a[:len(dst)][0], &b[:len(dst)][0], n, &[...]float32{scale, plus})
 	}
 	plainProducts(dst[n:], a[n:], b[n:], scale, plus)
 }
@@ -64,12 +64,12 @@ func addProducts(dst, a, b []float32) {
 }
 
 //go:noescape
-func blendAVX(dst, a, b *float32, n int, x, y float32)
+func blendAVX(dst, a, b *float32, n int, by *[2]float32)
 
 func blend(dst, a, b []float32, x, y float32) {
 	n := inEights(len(dst))
 	if n > 0 {
-		blendAVX(&dst[0], &a[:len(dst)][0], &b[:len(dst)][0], n, x, y)
+		blendAVX(&dst[0], &a[:len(dst)][0], &b[:len(dst)][0], n, &[...]float32{x, y})
 	}
 	plainBlend(dst[n:], a[n:], b[n:], x, y)
 }

@@ -136,7 +136,7 @@ sum:
 	VZEROUPPER
 	RET
 
-// func productsAVX(dst, a, b *float32, n int, scale, plus float32)
+// func productsAVX(dst, a, b *float32, n int, by *[2]float32)
 //
 // n is a multiple of 8, over 0; so it is below.
 TEXT ·productsAVX(SB), NOSPLIT, $0-40
@@ -144,8 +144,9 @@ TEXT ·productsAVX(SB), NOSPLIT, $0-40
 	MOVQ         a+8(FP), SI
 	MOVQ         b+16(FP), DI
 	MOVQ         n+24(FP), CX
-	VBROADCASTSS scale+32(FP), Y0
-	VBROADCASTSS plus+36(FP), Y1
+	MOVQ         by+32(FP), R8
+	VBROADCASTSS (R8), Y0
+	VBROADCASTSS 4(R8), Y1
 	XORQ         AX, AX
 
 products:
@@ -179,14 +180,15 @@ adds:
 	VZEROUPPER
 	RET
 
-// func blendAVX(dst, a, b *float32, n int, x, y float32)
+// func blendAVX(dst, a, b *float32, n int, by *[2]float32)
 TEXT ·blendAVX(SB), NOSPLIT, $0-40
 	MOVQ         dst+0(FP), DX
 	MOVQ         a+8(FP), SI
 	MOVQ         b+16(FP), DI
 	MOVQ         n+24(FP), CX
-	VBROADCASTSS x+32(FP), Y0
-	VBROADCASTSS y+36(FP), Y1
+	MOVQ         by+32(FP), R8
+	VBROADCASTSS (R8), Y0
+	VBROADCASTSS 4(R8), Y1
 	XORQ         AX, AX
 
 blend:
