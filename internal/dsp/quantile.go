@@ -27,7 +27,43 @@ func Quantile(sorted []float64, p float64) float64 {
 
 // Median gives the middle of x, or the mean of the middle two; 0 for none. x may
 // be in any order and stays as it is.
-func Median(x []float64) float64 { return Quantile(Sorted(x), 0.5) }
+func Median(x []float64) float64 { return MedianInPlace(slices.Clone(x)) }
+
+// MedianInPlace is Median, but leaves x in another order. It takes time in proportion
+// to len(x): no more is put in order than is needed (quickselect).
+func MedianInPlace(x []float64) float64 {
+	if len(x) == 0 {
+		return 0
+	}
+	k := (len(x) - 1) / 2
+	for lo, hi := 0, len(x)-1; lo < hi; {
+		pivot := x[(lo+hi)/2]
+		i, j := lo, hi
+		for i <= j {
+			for x[i] < pivot {
+				i++
+			}
+			for x[j] > pivot {
+				j--
+			}
+			if i <= j {
+				x[i], x[j] = x[j], x[i]
+				i, j = i+1, j-1
+			}
+		}
+		if k <= j {
+			hi = j
+		} else if k >= i {
+			lo = i
+		} else {
+			break
+		}
+	}
+	if len(x)%2 == 1 {
+		return x[k]
+	}
+	return x[k]*0.5 + slices.Min(x[k+1:])*0.5
+}
 
 // Sorted gives a copy of x in ascending order.
 func Sorted(x []float64) []float64 {
@@ -45,25 +81,15 @@ const SDPerMAD = 1.4826
 // effect; 0 for none.
 //
 // Source: Hampel 1974.
-func RobustSD(x []float64) float64 {
-	return SDPerMAD * Quantile(AbsDeviations(nil, Sorted(x)), 0.5)
-}
+func RobustSD(x []float64) float64 { return RobustSDInPlace(slices.Clone(x)) }
 
-// AbsDeviations appends to dst the absolute deviations of values from their
-// median, in ascending order. sorted is in ascending order, so that they come
-// out by merging its two halves in linear time.
-func AbsDeviations(dst, sorted []float64) []float64 {
-	median := Quantile(sorted, 0.5)
-	above, _ := slices.BinarySearch(sorted, median)
-	below := above - 1
-	for below >= 0 || above < len(sorted) {
-		if above == len(sorted) || below >= 0 && median-sorted[below] < sorted[above]-median {
-			dst, below = append(dst, median-sorted[below]), below-1
-		} else {
-			dst, above = append(dst, sorted[above]-median), above+1
-		}
+// RobustSDInPlace is RobustSD, but overwrites x.
+func RobustSDInPlace(x []float64) float64 {
+	median := MedianInPlace(x)
+	for i, v := range x {
+		x[i] = math.Abs(v - median)
 	}
-	return dst
+	return SDPerMAD * MedianInPlace(x)
 }
 
 // RunningMean writes to dst the mean of the elements of x within half of each,
@@ -82,7 +108,24 @@ func RunningMean(dst, x []float64, half int) {
 		}
 		dst[i] = sum / float64(min(i+half+1, n))
 	}
-	share := 1 / float64(2*half+1)
+	width := 2*half + 1
+	share := 1 / float64(width)
+	if apart := (n - half - i) / 2; apart > width {
+		// Two sums at once, which do not wait for each other: the second one begins apart
+		// from the first.
+		var other float64
+		for _, v := range x[i+apart-half-1 : i+apart+half] {
+			other += v
+		}
+		before, after := x[i-half-1:][:2*apart], x[i+half:][:2*apart]
+		to := dst[i:][:2*apart]
+		for k := range apart {
+			sum += after[k] - before[k]
+			other += after[k+apart] - before[k+apart]
+			to[k], to[k+apart] = sum*share, other*share
+		}
+		sum, i = other, i+2*apart
+	}
 	for ; i+half < n; i++ {
 		sum += x[i+half] - x[i-half-1]
 		dst[i] = sum * share

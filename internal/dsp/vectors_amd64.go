@@ -85,6 +85,17 @@ func (m Mix) mix(a, b, c []float32) {
 	m.plainMix(a[n:], b[n:], c[n:])
 }
 
+//go:noescape
+func clipOverAVX(dst, x, mean *float64, n int, over float64)
+
+func clipOver(dst, x, mean []float64, over float64) {
+	n := inEights(len(dst))
+	if n > 0 {
+		clipOverAVX(&dst[0], &x[:len(dst)][0], &mean[:len(dst)][0], n, over)
+	}
+	plainClipOver(dst[n:], x[n:], mean[n:], over)
+}
+
 func (p Peaks) addTo(dst []float32, limit int16) {
 	n := len(p.Weight)
 	q := p.from(0, n&^7)

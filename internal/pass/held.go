@@ -2,7 +2,6 @@ package pass
 
 import (
 	"math"
-	"slices"
 
 	"topnote/internal/dsp"
 	"topnote/internal/engine"
@@ -81,7 +80,7 @@ type slidingQuantiles struct {
 	claimed                  sortedWindow // the deviations that its readings claim
 	reached                  sortedWindow // the speeds, as high as they may be
 	confident                sortedWindow // the confidence of its readings
-	spare, off               []float64
+	spare                    []float64
 }
 
 func newSlidingQuantiles(s *series, o Options) *slidingQuantiles {
@@ -125,9 +124,7 @@ func (h *slidingQuantiles) scattered(a, b int) float64 {
 	half := (b - a) / 2
 	trend := trendOf(dsp.Quantile(h.firstHalf.slide(a, a+half), 0.5), dsp.Quantile(h.lastHalf.slide(b-half, b), 0.5), b-a)
 	h.spare = detrend(h.spare[:0], h.speeds[a:b], trend)
-	slices.Sort(h.spare)
-	h.off = dsp.AbsDeviations(h.off[:0], h.spare)
-	return dsp.SDPerMAD * dsp.Quantile(h.off, 0.5)
+	return dsp.RobustSDInPlace(h.spare)
 }
 
 // withSD gives a median speed over a span its standard deviation.

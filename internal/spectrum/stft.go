@@ -186,11 +186,7 @@ func (f *STFT) applyWindow(seg []float32) {
 func (f *STFT) localFloor(n int) []float64 {
 	dsp.RunningMean(f.mean[:n], f.level[:n], f.floorHalf)
 	for range f.floor.Passes - 1 {
-		level, clipped := f.level[:n], f.clipped[:n]
-		for i, m := range f.mean[:n] {
-			over := level[i] - (m + float64(f.floor.Clip))
-			clipped[i] = level[i] - (over+math.Abs(over))/2 // the smaller one, without a branch, which none predicts
-		}
+		dsp.ClipOver(f.clipped[:n], f.level, f.mean, float64(f.floor.Clip))
 		dsp.RunningMean(f.mean[:n], f.clipped[:n], f.floorHalf)
 	}
 	return f.mean[:n]
