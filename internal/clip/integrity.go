@@ -55,12 +55,12 @@ type integrityMeter struct {
 	o          IntegrityOptions
 	rate       float64
 	decay      float64
-	x1, x2, x3 float64 // the samples before
-	level      float64 // running mean of the third difference's magnitude
-	n          int64   // samples so far
-	breaks     []int64 // where the signal breaks
-	even, odd  int64   // pairs of equal samples that begin at an even and at an odd place
-	pairs      int64   // pairs that were compared
+	x1, x2, x3 float64  // the samples before
+	level      float64  // running mean of the third difference's magnitude
+	n          int64    // samples so far
+	breaks     []int64  // where the signal breaks
+	paired     [2]int64 // pairs of equal samples that end at an even and at an odd place
+	pairs      int64    // pairs that were compared
 	repeats    repeatFinder
 }
 
@@ -68,32 +68,42 @@ func newIntegrityMeter(rate int, o IntegrityOptions) *integrityMeter {
 	return &integrityMeter{repeats: newRepeatFinder(rate, o), o: o, rate: float64(rate), decay: math.Exp(-1 / (float64(o.MinGap) * float64(rate)))}
 }
 
-// add takes in the next samples.
+// add takes in the next samples. Everything is in one loop, since it sees every sample:
+// what waits for the running level does not wait for the hash, nor that for it.
 func (m *integrityMeter) add(x []float32) {
-	m.repeats.add(x)
 	warmUp := int64(m.rate / 50)
-	x1, x2, x3, level, n := m.x1, m.x2, m.x3, m.level, m.n // in registers: this loop sees every sample
-	for _, s := range x {
-		v := float64(s)
-		d := math.Abs(v - 3*x1 + 3*x2 - x3)
-		if d > m.o.Break*level && n > warmUp && d > m.o.Quiet && len(m.breaks) < m.o.Keep {
-			m.addBreak(n)
-			d = m.o.Break * level // one break does not hide the next
-		}
-		level = m.decay*level + (1-m.decay)*d
-		if v == x1 && math.Abs(v) > m.o.Quiet {
-			if n%2 == 1 {
-				m.even++
-			} else {
-				m.odd++
+	x1, x2, x3, level, n := m.x1, m.x2, m.x3, m.level, m.n // in registers
+	decay, grow, over, quiet := m.decay, 1-m.decay, m.o.Break, m.o.Quiet
+	f := &m.repeats
+	hash, leave, loud, soft := f.hash, f.leave, f.loud, math.Float32bits(f.quiet) // magnitudes have the order of their bits
+	before, now := f.takeIn(len(x))
+	before = before[:len(x)]
+	now = now[:len(x)]
+	last := math.Float32bits(float32(x1))
+	for i, s := range x {
+		bits := math.Float32bits(s)
+		now[i] = bits
+		hash = hash*repeatFactor + (uint64(bits) + 1 - uint64(before[i]+1)*leave)
+		if bits&^(1<<31) > soft {
+			loud = n
+			if m.pairs++; bits == last {
+				m.paired[n%2]++
 			}
 		}
-		if math.Abs(v) > m.o.Quiet {
-			m.pairs++
+		if hash&anchorMask == 0 && n-loud < repeatWindow {
+			f.addAnchor(anchor{hash, n + 1})
 		}
-		x1, x2, x3 = v, x1, x2
+		v := float64(s)
+		d := math.Abs(v - 3*x1 + 3*x2 - x3)
+		if d > over*level && n > warmUp && d > quiet && len(m.breaks) < m.o.Keep {
+			m.addBreak(n)
+			d = over * level // one break does not hide the next
+		}
+		level = decay*level + grow*d
+		last, x1, x2, x3 = bits, v, x1, x2
 		n++
 	}
+	f.hash, f.loud = hash, loud
 	m.x1, m.x2, m.x3, m.level, m.n = x1, x2, x3, level, n
 }
 
@@ -108,8 +118,8 @@ func (m *integrityMeter) addBreak(at int64) {
 // integrity gives what came of it.
 func (m *integrityMeter) integrity() (g Integrity) {
 	// As many equal neighbours at even places as at odd ones are those of a soft sound.
-	more := math.Abs(float64(m.even - m.odd))
-	if m.pairs > int64(m.rate) && more > m.o.Sigmas*math.Sqrt(float64(m.even+m.odd)) {
+	more := math.Abs(float64(m.paired[0] - m.paired[1]))
+	if m.pairs > int64(m.rate) && more > m.o.Sigmas*math.Sqrt(float64(m.paired[0]+m.paired[1])) {
 		g.PairedPct = min(100, 100*2*more/float64(m.pairs))
 	}
 	g.RepeatedPct = m.repeats.pct(m.o.Sigmas)

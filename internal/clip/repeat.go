@@ -1,6 +1,9 @@
 package clip
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // repeatFinder finds stretches of samples that are exactly those of a moment before.
 // It hashes a short window at every sample and remembers those whose hash ends in
@@ -12,11 +15,9 @@ import "math"
 type repeatFinder struct {
 	shortest, longest int64 // lags, in samples
 	quiet             float32
-	ring              [repeatWindow]uint64
-	loud              int // samples of the window that are not silent
-	at                int
-	hash, leave       uint64 // leave: factor of the sample that leaves the window
-	n                 int64
+	recent            []uint32 // bits of the samples of the window, and of those that are being looked at
+	loud              int64    // number of the last sample that is not silent
+	hash, leave       uint64   // leave: factor of the sample that leaves the window
 	last              []anchor // by some bits of the hash: the newer of two takes the place
 	anchors           int
 	lags              map[int64]int
@@ -39,37 +40,20 @@ type anchor struct {
 func newRepeatFinder(rate int, o IntegrityOptions) repeatFinder {
 	f := repeatFinder{
 		shortest: int64(float64(o.MinBuffer) * float64(rate)), longest: int64(float64(o.MaxBuffer) * float64(rate)),
-		quiet: float32(o.Quiet), leave: 1, last: make([]anchor, anchorsKept), lags: map[int64]int{},
+		quiet: float32(o.Quiet), leave: 1, loud: -repeatWindow, recent: make([]uint32, repeatWindow), last: make([]anchor, anchorsKept), lags: map[int64]int{},
 	}
-	for range repeatWindow {
+	for i := range repeatWindow {
 		f.leave *= repeatFactor
+		f.recent[i] = math.MaxUint32 // counts as nothing: one more is 0
 	}
 	return f
 }
 
-// add takes in the next samples.
-func (f *repeatFinder) add(x []float32) {
-	hash, at, loud := f.hash, f.at, f.loud // in registers: this loop sees every sample
-	quiet := math.Float32bits(f.quiet)     // magnitudes have the order of their bits
-	for i, v := range x {
-		bits := math.Float32bits(v)
-		in := uint64(bits) + 1
-		out := f.ring[at]
-		f.ring[at] = in
-		if at++; at == repeatWindow {
-			at = 0
-		}
-		hash = hash*repeatFactor + in - out*f.leave
-		if bits&^(1<<31) > quiet {
-			loud = repeatWindow
-		} else if loud > 0 {
-			loud--
-		}
-		if hash&anchorMask == 0 && loud > 0 {
-			f.addAnchor(anchor{hash, f.n + int64(i) + 1})
-		}
-	}
-	f.hash, f.at, f.loud, f.n = hash, at, loud, f.n+int64(len(x))
+// takeIn makes room for the next samples behind those of the window, and gives it.
+func (f *repeatFinder) takeIn(n int) (before, now []uint32) {
+	kept := f.recent[len(f.recent)-repeatWindow:]
+	f.recent = slices.Grow(f.recent[:copy(f.recent, kept)], n)[:repeatWindow+n]
+	return f.recent[:n], f.recent[repeatWindow:]
 }
 
 // addAnchor counts the lag since the same hash was met last.
