@@ -176,6 +176,12 @@ type stage struct {
 // result does not depend on the sizes of the blocks.
 func (s *stage) push(dst, x []float32) []float32 {
 	s.in = append(s.in, x...)
+	if s.up == 1 { // one filter for all outputs
+		filter := s.filter(0)
+		for ; s.start+s.length <= len(s.in); s.start += s.step {
+			dst = append(dst, dsp.Dot32(s.in[s.start:s.start+s.length], filter))
+		}
+	}
 	for s.start+s.length <= len(s.in) {
 		dst = append(dst, s.next())
 		s.start += s.step

@@ -24,6 +24,10 @@ func CubicRun(dst []float64, x []float32, p, step float64) {
 		}
 		return
 	}
+	cubics(dst, x, p, step)
+}
+
+func plainCubics(dst []float64, x []float32, p, step float64) {
 	for i := range dst {
 		at := int(p)
 		dst[i] = cubic((*[4]float32)(x[at-1:]), p-float64(at))

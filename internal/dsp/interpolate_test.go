@@ -39,3 +39,24 @@ func TestCubicRun(t *testing.T) {
 		}
 	}
 }
+
+// TestCubics: vector instructions give what the plain loop gives, to the last bit.
+// Source: the plain loop.
+func TestCubics(t *testing.T) {
+	x := make([]float32, 64)
+	for i := range x {
+		x[i] = float32(i*i%17)/7 - 1
+	}
+	for n := range 21 {
+		for _, step := range []float64{0.3, 1, 1.7, 2.9} {
+			got, want := make([]float64, n+1), make([]float64, n+1)
+			CubicRun(got[:n], x, 1.2, step)
+			plainCubics(want[:n], x, 1.2, step)
+			for i, v := range want {
+				if got[i] != v {
+					t.Errorf("%d places %v apart, at %d: %v, want %v", n, step, i, got[i], v)
+				}
+			}
+		}
+	}
+}

@@ -96,6 +96,17 @@ func clipOver(dst, x, mean []float64, over float64) {
 	plainClipOver(dst[n:], x[n:], mean[n:], over)
 }
 
+//go:noescape
+func cubicsAVX(dst *float64, x *float32, n int, p, step float64) float64
+
+func cubics(dst []float64, x []float32, p, step float64) {
+	n := inEights(len(dst))
+	if n > 0 {
+		p = cubicsAVX(&dst[0], &x[0], n, p, step)
+	}
+	plainCubics(dst[n:], x, p, step)
+}
+
 func (p Peaks) addTo(dst []float32, limit int16) {
 	n := len(p.Weight)
 	q := p.from(0, n&^7)

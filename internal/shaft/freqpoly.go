@@ -3,8 +3,6 @@ package shaft
 import (
 	"math"
 
-	"gonum.org/v1/gonum/mat"
-
 	"topnote/internal/engine"
 )
 
@@ -69,7 +67,7 @@ func fitFreqPolynomial(ps []Point, i int, order float64, hop engine.Seconds) (fr
 	if !ps[i].Speed.Told() {
 		return freqPolynomial{}, false
 	}
-	var normal [9]float64 // of value, chirp rate and its slope: upper triangle, row by row
+	var normal symmetric3 // of value, chirp rate and its slope
 	var right [3]float64
 	n := 0
 	for j := max(0, i-reach); j <= min(len(ps)-1, i+reach); j++ {
@@ -87,17 +85,52 @@ func fitFreqPolynomial(ps []Point, i int, order float64, hop engine.Seconds) (fr
 		basis := [...]float64{1, t, t * t / 2}
 		for a, v := range basis {
 			for b := a; b < len(basis); b++ {
-				normal[3*a+b] += weight * v * basis[b]
+				normal[a][b] += weight * v * basis[b]
 			}
 			right[a] += weight * v * y
 		}
 	}
-	var factor mat.Cholesky
-	var v mat.VecDense
-	if n < fewest || !factor.Factorize(mat.NewSymDense(3, normal[:])) || factor.SolveVecTo(&v, mat.NewVecDense(3, right[:])) != nil {
+	v, ok := normal.solve(right)
+	if n < fewest || !ok {
 		return freqPolynomial{}, false
 	}
 	return freqPolynomial{
-		f: ps[i].firing(order) * math.Exp(v.AtVec(0)), sd: 1 / math.Sqrt(normal[0]), chirpRate: v.AtVec(1), chirpAccel: v.AtVec(2),
+		f: ps[i].firing(order) * math.Exp(v[0]), sd: 1 / math.Sqrt(normal[0][0]), chirpRate: v[1], chirpAccel: v[2],
 	}, true
+}
+
+// symmetric3 is a symmetric matrix, of which the upper triangle is used.
+type symmetric3 [3][3]float64
+
+// solve solves a times x = b by the Cholesky factors of a. It reports false where a is
+// not positive definite.
+func (a symmetric3) solve(b [3]float64) (x [3]float64, ok bool) {
+	for i := range a { // into the factor u, of which u' u = a
+		for k := range i {
+			a[i][i] -= a[k][i] * a[k][i]
+		}
+		if !(a[i][i] > 0) {
+			return x, false
+		}
+		a[i][i] = math.Sqrt(a[i][i])
+		for j := i + 1; j < len(a); j++ {
+			for k := range i {
+				a[i][j] -= a[k][i] * a[k][j]
+			}
+			a[i][j] /= a[i][i]
+		}
+	}
+	for i := range b { // u' y = b
+		for k := range i {
+			b[i] -= a[k][i] * b[k]
+		}
+		b[i] /= a[i][i]
+	}
+	for i := len(b) - 1; i >= 0; i-- { // u x = y
+		for k := i + 1; k < len(b); k++ {
+			b[i] -= a[i][k] * b[k]
+		}
+		b[i] /= a[i][i]
+	}
+	return b, true
 }

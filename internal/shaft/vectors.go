@@ -29,7 +29,12 @@ func (p *vectorPool) next() []float32 {
 		return v
 	}
 	if p.used == len(p.vectors) {
-		p.vectors = append(p.vectors, make([]float32, p.states))
+		const atOnce = 32
+		all := make([]float32, atOnce*p.states)
+		for range atOnce {
+			p.vectors = append(p.vectors, all[:p.states:p.states])
+			all = all[p.states:]
+		}
 	}
 	p.used++
 	return p.vectors[p.used-1]
