@@ -133,6 +133,10 @@ func follow(ctx context.Context, sound *clip.Sound, machine engine.Machine, o op
 				return err
 			}
 			x = mains.Remove(x)
+			o.Shaft.Hum = []engine.Hz{f.conditions.Mains}
+			if other := mains.Nominal(); other > 0 {
+				o.Shaft.Hum = append(o.Shaft.Hum, other)
+			}
 		}
 		if f.track, err = shaft.FollowWith(ctx, x, sound.Rate, machine, o.Shaft); err != nil {
 			return err

@@ -100,7 +100,6 @@ func newCalls(o CallOptions, ps []Point, level []float64, hop engine.Seconds) *c
 
 // shortLevels gives the level of the sound in each of so many hops and the next, dB.
 func (f *follower) shortLevels(x []float32, hops int) []float64 {
-	const silence = 1e-10 // power
 	high := dsp.NewHighPass(f.o.Calls.From, f.rate, math.Sqrt2/2)
 	energy := make([]float64, len(x)+1) // up to each sample
 	for i, v := range x {
@@ -118,8 +117,9 @@ func (f *follower) shortLevels(x []float32, hops int) []float64 {
 	return out
 }
 
-// silent is the level of digital silence, dB: half a step of 16 bits is louder.
-const silent = -99
+// silence is the power, and silent just above the level, dB, of digital silence: half a
+// step of 16 bits is louder.
+const silence, silent = 1e-10, -99
 
 // smear is how far beyond a sound's ends the windows of the frames reach, in points.
 const smear = 3

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"topnote/internal/dsp"
 	"topnote/internal/engine"
 )
 
@@ -19,43 +20,118 @@ func defaultPresence() PresenceOptions {
 }
 
 // clearAbsent takes back all speeds of a clip that never shows an engine: its throttle
-// is neither opened nor shut, nothing is followed without a break for longer than a
-// breath, and it is not heard clearly nearly all the time. The error is that of a sound
-// that cannot be read back.
+// is neither opened nor shut, nothing is followed without a break or a lull for longer
+// than a breath, and it is not heard clearly nearly all the time. The error is that of a
+// sound that cannot be read back.
 func (j *job) clearAbsent(ps []Point) error {
 	o := &j.options
 	all := o.stretches(ps)
 	if slices.ContainsFunc(all, func(s stretch) bool { return o.throttled(ps[s.from:s.to]) }) {
 		return nil
 	}
+	all = slices.DeleteFunc(all, func(s stretch) bool {
+		left := o.leftOfHum(ps[s.from:s.to])
+		if left {
+			clearSpeeds(ps[s.from:s.to])
+		}
+		return left
+	})
 	steps, told := o.noteSteps(ps)
 	if steps > 0 {
 		clearSpeeds(ps)
 		return nil
 	}
-	breath := o.hops(o.Calls.Breath)
-	if slices.ContainsFunc(all, func(s stretch) bool { return s.to-s.from >= breath }) {
-		return nil
+	level, err := j.levels(len(ps))
+	if err != nil {
+		return err
 	}
-	sounding, err := j.sounding()
-	if err == nil && !o.lasts(ps, told, sounding) {
+	lull, lulls := make([]bool, len(ps)), false
+	for _, s := range all {
+		lulls = o.markLulls(lull[s.from:s.to], ps[s.from:s.to], level[s.from:s.to]) || lulls
+	}
+	held := slices.ContainsFunc(all, func(s stretch) bool { return o.held(lull[s.from:s.to]) })
+	if !held && (lulls || !o.lasts(ps, told, level)) {
 		clearSpeeds(ps)
 	}
-	return err
+	return nil
 }
 
-// sounding counts the hops that are no digital silence.
-func (j *job) sounding() (n int, err error) {
+// levels gives the level of the sound in each of so many hops and the one before it, dB.
+func (j *job) levels(hops int) (out []float64, err error) {
+	high := dsp.NewHighPass(j.options.Calls.From, j.rate, math.Sqrt2/2)
+	out = make([]float64, hops)
 	var buf []float32
-	for i := range j.count() {
+	var before float64 // energy
+	for i := range out {
 		if buf, err = j.sound.Segment(buf, j.sample(i), min(j.sound.Len(), j.sample(i+1))); err != nil {
-			return 0, err
+			return nil, err
 		}
-		if slices.ContainsFunc(buf, func(v float32) bool { return v != 0 }) {
-			n++
+		var now float64
+		for _, v := range buf {
+			y := high.Step(float64(v))
+			now += y * y
 		}
+		out[i] = 10 * math.Log10((before+now)/float64(2*max(1, len(buf)))+silence)
+		before = now
 	}
-	return n, nil
+	return out, nil
+}
+
+// leftOfHum reports whether the lines of a stretch are, in the middle, at a multiple of
+// half the mains whose hum was taken out: noise suppression and automatic gain make hum
+// waver, and what wavers stays. Each window may read it off by half its resolution; the
+// middle of those in a breath is nearer by the root of their number.
+func (o *Options) leftOfHum(ps []Point) bool {
+	window := o.Spectra[len(o.Spectra)-1].Window
+	near := 1 / (2 * math.Sqrt(float64(window*o.Calls.Breath))) // Hz
+	return slices.ContainsFunc(o.Hum, func(mains engine.Hz) bool {
+		var off []float64 // Hz
+		for _, p := range ps {
+			f := p.Speed.Hz() / engine.Hz(p.period())
+			off = append(off, math.Remainder(float64(f), float64(mains/2)))
+		}
+		return math.Abs(dsp.Median(off)) < near
+	})
+}
+
+// markLulls marks where the sound is softer than the loudest tenth of it within a breath
+// before and after, though the speed is that of no idle and hardly moves, and reports whether it is
+// anywhere: a throttle that is shut slows the engine, a throat stays on its pitch.
+func (o *Options) markLulls(lull []bool, ps []Point, level []float64) (any bool) {
+	const loud = 0.9 // quantile: single syllables beside an engine are louder
+	rates, breath := chirpRates(ps, o.Hop), o.hops(o.Calls.Breath)
+	for i, p := range ps {
+		if i == 0 || i+1 == len(ps) || p.Speed < o.Calls.Fast || math.Abs(rates[i]) > o.Calls.MaxRate {
+			continue
+		}
+		softer := func(than []float64) bool { // mostly the one look is enough
+			over := level[i] + float64(o.Calls.Depth)
+			return slices.Max(than) > over && dsp.Quantile(dsp.Sorted(than), loud) > over
+		}
+		lull[i] = softer(level[max(0, i-breath):i]) && softer(level[i+1:min(len(ps), i+1+breath)])
+		any = any || lull[i]
+	}
+	return any
+}
+
+// held reports whether a stretch goes on for a breath that no lull is within a breath of.
+func (o *Options) held(lull []bool) bool {
+	breath := o.hops(o.Calls.Breath)
+	var from int // of what no lull is before
+	for i := range lull {
+		if !lull[i] && i+1 < len(lull) {
+			continue
+		}
+		to := i - breath
+		if !lull[i] {
+			to = len(lull)
+		}
+		if to-from >= breath {
+			return true
+		}
+		from = i + breath
+	}
+	return false
 }
 
 // sure reports whether a reading was refined, and well.
@@ -88,8 +164,14 @@ func (o Options) throttled(ps []Point) bool {
 	return false
 }
 
-// lasts reports whether the speed is told in nearly all of the points in which there is
-// sound, and much of it surely.
-func (o Options) lasts(ps []Point, told, sounding int) bool {
+// lasts reports whether the speed is told in nearly all of the points that are not
+// digital silence, and much of it surely.
+func (o Options) lasts(ps []Point, told int, level []float64) bool {
+	sounding := 0
+	for _, v := range level {
+		if v > silent {
+			sounding++
+		}
+	}
 	return float64(told) >= o.Presence.ToldShare*float64(sounding) && o.mostlySure(ps, told)
 }

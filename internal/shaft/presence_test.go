@@ -23,7 +23,8 @@ func course(corners ...[2]float64) (ps []Point) {
 
 // TestClearAbsent: a throttle that is opened, what lasts for longer than a breath, and
 // what is told from beginning to end are an engine; what is followed for less of the
-// clip, or steps from note to note, is none. Readings that are not sure show no throttle.
+// clip, goes on through lulls at no idle's speed, is left of hum, or steps from note to
+// note, is none. Readings that are not sure show no throttle.
 func TestClearAbsent(t *testing.T) {
 	none := func(long float64) []Point { return make([]Point, int(50*long)) }
 	join := func(parts ...[]Point) (all []Point) {
@@ -40,27 +41,41 @@ func TestClearAbsent(t *testing.T) {
 	glide := course([2]float64{0, 7000}, [2]float64{1, 9500}, [2]float64{2, 6800}, [2]float64{2.6, 8000})
 	cutting := course([2]float64{0, 7000}, [2]float64{1, 9500}, [2]float64{2, 6800}, [2]float64{3.4, 9000})
 	tune := course([2]float64{0, 7000}, [2]float64{0.8, 7000}, [2]float64{0.9, 8800}, [2]float64{1.7, 8800})
-	for _, tt := range []struct {
+	wavers := course([2]float64{0, 10850}, [2]float64{2, 10750}, [2]float64{4, 10850})
+	clips := []struct {
 		name  string
 		ps    []Point
 		cuts  float64 // s of digital silence at the end
 		there bool
+		lull  float64 // s, when it is 20 dB softer for a tenth of a second; 0: never
+		hum   []engine.Hz
 	}{
-		{"a throttle that is opened", join(none(3), opened, none(3)), 0, true},
-		{"the same, unsurely", join(none(3), unsure, none(3)), 0, false},
-		{"an idle", join(none(3), course([2]float64{0, 2800}, [2]float64{3.2, 3200}), none(3)), 0, true},
-		{"a speed that is held", join(none(4), course([2]float64{0, 11000}, [2]float64{3.2, 11000}), none(4)), 0, true},
-		{"a shorter one", join(none(4), course([2]float64{0, 11000}, [2]float64{2.6, 11000}), none(4)), 0, false},
-		{"a call", join(none(2), glide, none(2)), 0, false},
-		{"a load that wanders for longer", join(none(2), cutting, none(2)), 0, true},
-		{"as long as the clip", glide, 0, true},
-		{"as long as its sound", join(glide, none(2)), 2, true},
-		{"notes as long as the clip", tune, 0, false},
-	} {
+		{"a throttle that is opened", join(none(3), opened, none(3)), 0, true, 0, nil},
+		{"the same, unsurely", join(none(3), unsure, none(3)), 0, false, 0, nil},
+		{"an idle", join(none(3), course([2]float64{0, 2800}, [2]float64{3.2, 3200}), none(3)), 0, true, 0, nil},
+		{"a speed that is held", join(none(4), course([2]float64{0, 11000}, [2]float64{3.2, 11000}), none(4)), 0, true, 0, nil},
+		{"a shorter one", join(none(4), course([2]float64{0, 11000}, [2]float64{2.6, 11000}), none(4)), 0, false, 0, nil},
+		{"a call", join(none(2), glide, none(2)), 0, false, 0, nil},
+		{"a load that wanders for longer", join(none(2), cutting, none(2)), 0, true, 0, nil},
+		{"as long as the clip", join(glide), 0, true, 0, nil},
+		{"as long as its sound", join(glide, none(2)), 2, true, 0, nil},
+		{"notes as long as the clip", tune, 0, false, 0, nil},
+		{"a load that wanders, with a lull", join(none(2), cutting, none(2)), 0, false, 3.5, nil},
+		{"an idle with one", join(none(3), course([2]float64{0, 2800}, [2]float64{3.2, 3200}), none(3)), 0, true, 4.5, nil},
+		{"as long as the clip, with one", join(glide), 0, false, 1.3, nil},
+		{"long before a lull", join(none(1), course([2]float64{0, 11000}, [2]float64{8, 11000})), 0, true, 8, nil},
+		{"left of hum of 60 Hz", join(wavers), 0, false, 0, []engine.Hz{50, 60}},
+		{"the same beside 50 Hz", wavers, 0, true, 0, []engine.Hz{50}},
+	}
+	for _, tt := range clips {
 		o := Default()
 		j := &job{rate: 8000, options: o, sound: make(audio.Memory, (len(tt.ps)-1)*160)}
+		j.options.Hum = tt.hum
 		for i := range j.sound.Len() - int(tt.cuts*8000) {
-			j.sound.(audio.Memory)[i] = 0.1
+			j.sound.(audio.Memory)[i] = 0.1 * float32(1-2*(i%2)) // above what counts for the level
+			if at := float64(i) / 8000; tt.lull > 0 && math.Abs(at-tt.lull) < 0.05 {
+				j.sound.(audio.Memory)[i] /= 10
+			}
 		}
 		if err := j.clearAbsent(tt.ps); err != nil {
 			t.Fatal(err)
