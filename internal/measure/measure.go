@@ -77,7 +77,7 @@ func judge(ctx context.Context, sound *clip.Sound, machine engine.Machine, o opt
 	if err != nil {
 		return Measurement{}, err
 	}
-	return f.judge(sound, machine, a, o), nil
+	return f.judge(sound, machine, a, o)
 }
 
 // followed is what is heard in a sound before anything is judged.
@@ -93,21 +93,25 @@ func (f followed) assess(ctx context.Context, sound *clip.Sound, machine engine.
 	return quality.Assess(ctx, quality.Input{Sound: sound, Conditions: f.conditions, Track: f.track, Engine: machine.Spec}, o.Quality)
 }
 
-// judge judges what was heard.
-func (f followed) judge(sound *clip.Sound, machine engine.Machine, a quality.Assessment, o options) Measurement {
+// judge judges what was heard. The error is a *parallel.Panic.
+func (f followed) judge(sound *clip.Sound, machine engine.Machine, a quality.Assessment, o options) (Measurement, error) {
 	f.track = a.Discount(f.track)
 	summary := pass.Summarise(f.track, f.cycles, machine, o.Pass)
 	missing := verdict.Incomplete(summary, sound.Info.Duration, o.Verdict)
 	problems := a.Judge(missing)
 	judgement := verdict.Judge(summary, machine, problems, o.Verdict)
+	openings, err := f.openings(summary, machine, a, o)
+	if err != nil {
+		return Measurement{}, err
+	}
 	return Measurement{
 		Report: report.New(report.Parts{
 			Clip: sound.Info, Query: machine, Track: f.track, Pass: summary, Quality: problems, Verdict: judgement,
-			Openings: f.openings(summary, machine, a, o),
+			Openings: openings,
 		}),
 		Reply: verdict.Reply(judgement),
 		sound: sound, summary: summary,
-	}
+	}, nil
 }
 
 // follow assesses a sound, follows the shaft through it and classifies its firing.

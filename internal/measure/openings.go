@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"topnote/internal/engine"
+	"topnote/internal/parallel"
 	"topnote/internal/pass"
 	"topnote/internal/quality"
 	"topnote/internal/report"
@@ -47,14 +48,16 @@ func findOpenings(phases []pass.Phase) (all []opening) {
 	return all
 }
 
-// openings judges each opening of the throttle by itself: its part of the track, with
-// the idle around it, as if no more had been recorded. A clip with one or none gives
-// no rows: the report itself is that row.
-func (f followed) openings(whole pass.Summary, machine engine.Machine, a quality.Assessment, options options) (rows []report.Opening) {
+// openings judges each opening of the throttle by itself, on all processors: its part of
+// the track, with the idle around it, as if no more had been recorded. A clip with one or
+// none gives no rows: the report itself is that row. The error is a *parallel.Panic.
+func (f followed) openings(whole pass.Summary, machine engine.Machine, a quality.Assessment, options options) ([]report.Opening, error) {
 	all := findOpenings(whole.Phases)
 	if len(all) < 2 {
-		return nil
+		return nil, nil
 	}
+	rows := make([]report.Opening, len(all))
+	var group parallel.Group
 	for i, o := range all {
 		from, to := o.from-idleBefore, o.to+idleAfter
 		if i > 0 {
@@ -63,14 +66,16 @@ func (f followed) openings(whole pass.Summary, machine engine.Machine, a quality
 		if i+1 < len(all) {
 			to = min(to, all[i+1].from)
 		}
-		part := f.track
-		part.Points = between(f.track.Points, from, to)
-		s := pass.Summarise(part, f.cycles.Between(from, to), machine, options.Pass)
-		problems := a.Judge(verdict.Incomplete(s, to-from, options.Verdict))
-		v := verdict.Judge(s, machine, problems, options.Verdict)
-		rows = append(rows, report.NewOpening(o.from, o.to, s, v))
+		group.Go(func() error {
+			part := f.track
+			part.Points = between(f.track.Points, from, to)
+			s := pass.Summarise(part, f.cycles.Between(from, to), machine, options.Pass)
+			problems := a.Judge(verdict.Incomplete(s, to-from, options.Verdict))
+			rows[i] = report.NewOpening(o.from, o.to, s, verdict.Judge(s, machine, problems, options.Verdict))
+			return nil
+		})
 	}
-	return rows
+	return rows, group.Wait()
 }
 
 // between gives the points from one time to another.

@@ -126,8 +126,9 @@ func (k *kept) hear(t *testing.T, o *numbers, name string) (h heard, err error) 
 	if name == "" {
 		*k = now
 	}
-	now.known = measure.Judge(now.followed, now.sound, query, now.assessed, o.Options).Report
-	return now.heard, nil
+	m, err := measure.Judge(now.followed, now.sound, query, now.assessed, o.Options)
+	now.known = m.Report
+	return now.heard, err
 }
 
 func samplesOf(t *testing.T, s *clip.Sound) []float32 {
