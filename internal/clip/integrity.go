@@ -132,7 +132,7 @@ func (m *integrityMeter) integrity() (g Integrity) {
 // that have a break, in percent; 0 where there is none.
 func (m *integrityMeter) grid() (pct float64) {
 	lo, hi := int64(float64(m.o.MinGap)*m.rate), int64(float64(m.o.MaxGap)*m.rate)
-	count := map[int64]int{}
+	count := make([]int, hi+2) // by the distance; none has one under lo or over hi
 	for i, a := range m.breaks {
 		for _, b := range m.breaks[i+1:] {
 			if b-a > hi {
@@ -148,8 +148,8 @@ func (m *integrityMeter) grid() (pct float64) {
 		n int
 	}
 	var lags []lag
-	for d, n := range count {
-		if float64(n+count[d-1]+count[d+1]) >= m.o.Sigmas/2 {
+	for d := max(lo, 1); d <= hi; d++ {
+		if n := count[d]; n > 0 && float64(n+count[d-1]+count[d+1]) >= m.o.Sigmas/2 {
 			lags = append(lags, lag{d, n})
 		}
 	}
@@ -168,13 +168,15 @@ func (m *integrityMeter) grid() (pct float64) {
 // fold gives the share of the places of a grid of so many samples that have a break,
 // in percent, for the best phase; 0 where that is no more than chance.
 func (m *integrityMeter) fold(d int64) float64 {
-	phase := map[int64]int{}
+	phase := make([]int, d)
 	for _, b := range m.breaks {
 		phase[b%d]++
 	}
 	best := 0
 	for p, n := range phase {
-		best = max(best, n+phase[(p+1)%d]+phase[(p+d-1)%d])
+		if n > 0 {
+			best = max(best, n+phase[(int64(p)+1)%d]+phase[(int64(p)+d-1)%d])
+		}
 	}
 	places := float64(m.n) / float64(d)
 	chance := 3 * float64(len(m.breaks)) / float64(d) // breaks at one phase, of three neighbouring ones

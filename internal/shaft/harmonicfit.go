@@ -57,11 +57,15 @@ func (r *refiner) floors(spacing float64, count int) []float64 {
 func (r *refiner) search(spacing float64, floor []float64) (shift float64) {
 	o := r.o.Refine
 	best := math.Inf(-1)
+	overFloor := make([]float64, len(floor)) // amplitudes times this are over the floor
+	for j, v := range floor {
+		overFloor[j] = 1 / math.Sqrt(v)
+	}
 	for d := -o.Reach; d <= o.Reach; d += o.Step {
 		v := -0.5 * (d / o.PriorSD) * (d / o.PriorSD)
 		apart := spacing * (1 + d) / r.binWidth()
 		for j := 1; j < len(floor); j++ {
-			v += math.Sqrt(r.powerAt(int(float64(j)*apart+0.5)) / floor[j])
+			v += math.Sqrt(r.powerAt(int(float64(j)*apart+0.5))) * overFloor[j]
 		}
 		if v > best {
 			best, shift = v, d
