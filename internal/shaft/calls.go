@@ -34,8 +34,9 @@ type CallOptions struct {
 }
 
 func defaultCalls() CallOptions {
+	const lull = 10 // dB
 	return CallOptions{
-		From: 250, Lull: 0.25, Breath: 3, Fast: 5000, Step: 20, MaxRate: 2, Beside: 0.5, Depth: 10, Syllable: 0.5,
+		From: 250, Lull: 0.25, Breath: 3, Fast: 5000, Step: 2 * lull, MaxRate: 2, Beside: 0.5, Depth: lull, Syllable: 0.5,
 		Wander: 0.0008, Still: 1,
 	}
 }

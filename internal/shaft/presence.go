@@ -13,15 +13,16 @@ import (
 type PresenceOptions struct {
 	Opening   engine.Seconds // in which a throttle changes the speed by an octave; throats and tunes glide by less
 	ToldShare float64        // 0 to 1: of the clip, told of an engine that shows no throttle and is soon over
+	Vibrato   float64        // 0 to 1: of the swings of the speed in that time that one beat makes
 }
 
 func defaultPresence() PresenceOptions {
-	return PresenceOptions{Opening: 1.2, ToldShare: 0.85}
+	return PresenceOptions{Opening: 1.2, ToldShare: 0.85, Vibrato: 0.75}
 }
 
 // clearAbsent takes back all speeds of a clip that never shows an engine: its throttle
-// is neither opened nor shut, nothing is followed without a break or a lull for longer
-// than a breath, and it is not heard clearly nearly all the time. The error is that of a
+// is neither opened nor shut, nothing is followed without a break, a lull or a vibrato for
+// longer than a breath, and it is not heard clearly nearly all the time. The error is that of a
 // sound that cannot be read back.
 func (j *job) clearAbsent(ps []Point) error {
 	o := &j.options
@@ -45,12 +46,14 @@ func (j *job) clearAbsent(ps []Point) error {
 	if err != nil {
 		return err
 	}
-	lull, lulls := make([]bool, len(ps)), false
+	voice, voices := make([]bool, len(ps)), false
 	for _, s := range all {
-		lulls = o.markLulls(lull[s.from:s.to], ps[s.from:s.to], level[s.from:s.to]) || lulls
+		lulls := o.markLulls(voice[s.from:s.to], ps[s.from:s.to], level[s.from:s.to])
+		vibrato := o.markVibrato(voice[s.from:s.to], ps[s.from:s.to])
+		voices = voices || lulls || vibrato
 	}
-	held := slices.ContainsFunc(all, func(s stretch) bool { return o.held(lull[s.from:s.to]) })
-	if !held && (lulls || !o.lasts(ps, told, level)) {
+	held := slices.ContainsFunc(all, func(s stretch) bool { return o.held(voice[s.from:s.to]) })
+	if !held && (voices || !o.lasts(ps, told, level)) {
 		clearSpeeds(ps)
 	}
 	return nil
@@ -94,37 +97,48 @@ func (o *Options) leftOfHum(ps []Point) bool {
 	})
 }
 
-// markLulls marks where the sound is softer than the loudest tenth of it within a breath
-// before and after, though the speed is that of no idle and hardly moves, and reports whether it is
+// markLulls marks where the sound of a stretch that never comes down to an idle is softer
+// than the loudest tenth of it within a breath before and after, though the speed hardly
+// moves and is no idle beside most of those there, either. It reports whether it is
 // anywhere: a throttle that is shut slows the engine, a throat stays on its pitch.
 func (o *Options) markLulls(lull []bool, ps []Point, level []float64) (any bool) {
 	const loud = 0.9 // quantile: single syllables beside an engine are louder
 	rates, breath := chirpRates(ps, o.Hop), o.hops(o.Calls.Breath)
+	speeds := make([]float64, len(ps))
 	for i, p := range ps {
-		if i == 0 || i+1 == len(ps) || p.Speed < o.Calls.Fast || math.Abs(rates[i]) > o.Calls.MaxRate {
+		speeds[i] = float64(p.Speed)
+	}
+	if slices.Min(speeds) < float64(o.Calls.Fast) {
+		return false
+	}
+	for i := 1; i+1 < len(ps); i++ {
+		if math.Abs(rates[i]) > o.Calls.MaxRate {
 			continue
 		}
-		softer := func(than []float64) bool { // mostly the one look is enough
+		lulled := func(from, to int) bool {
 			over := level[i] + float64(o.Calls.Depth)
-			return slices.Max(than) > over && dsp.Quantile(dsp.Sorted(than), loud) > over
+			return slices.Max(level[from:to]) > over && // mostly the one look is enough
+				dsp.Quantile(dsp.Sorted(level[from:to]), loud) > over &&
+				speeds[i] >= o.Octave.MaxIdle*dsp.Median(speeds[from:to])
 		}
-		lull[i] = softer(level[max(0, i-breath):i]) && softer(level[i+1:min(len(ps), i+1+breath)])
+		lull[i] = lulled(max(0, i-breath), i) && lulled(i+1, min(len(ps), i+1+breath))
 		any = any || lull[i]
 	}
 	return any
 }
 
-// held reports whether a stretch goes on for a breath that no lull is within a breath of.
-func (o *Options) held(lull []bool) bool {
+// held reports whether a stretch goes on for a breath that is further than a breath from
+// what is marked as a voice.
+func (o *Options) held(voice []bool) bool {
 	breath := o.hops(o.Calls.Breath)
-	var from int // of what no lull is before
-	for i := range lull {
-		if !lull[i] && i+1 < len(lull) {
+	var from int // of what follows the last of the voice
+	for i := range voice {
+		if !voice[i] && i+1 < len(voice) {
 			continue
 		}
 		to := i - breath
-		if !lull[i] {
-			to = len(lull)
+		if !voice[i] {
+			to = len(voice)
 		}
 		if to-from >= breath {
 			return true

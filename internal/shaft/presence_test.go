@@ -21,10 +21,21 @@ func course(corners ...[2]float64) (ps []Point) {
 	return ps
 }
 
+// swings gives 4 s of a speed that swings by 1 % at a rate, Hz, from 10,000 up to 12,000
+// and with an unevenness that has no beat.
+func swings(rate float64) []Point {
+	ps := course([2]float64{0, 10000}, [2]float64{4, 12000})
+	for i := range ps {
+		at := float64(ps[i].At)
+		ps[i].Speed *= engine.RPM(1 + 0.01*math.Sin(2*math.Pi*rate*at) + 0.004*math.Sin(40*at*at))
+	}
+	return ps
+}
+
 // TestClearAbsent: a throttle that is opened, what lasts for longer than a breath, and
 // what is told from beginning to end are an engine; what is followed for less of the
-// clip, goes on through lulls at no idle's speed, is left of hum, or steps from note to
-// note, is none. Readings that are not sure show no throttle.
+// clip, goes on through lulls at no idle's speed, is left of hum, swings as a voice does,
+// or steps from note to note, is none. Readings that are not sure show no throttle.
 func TestClearAbsent(t *testing.T) {
 	none := func(long float64) []Point { return make([]Point, int(50*long)) }
 	join := func(parts ...[]Point) (all []Point) {
@@ -41,6 +52,7 @@ func TestClearAbsent(t *testing.T) {
 	glide := course([2]float64{0, 7000}, [2]float64{1, 9500}, [2]float64{2, 6800}, [2]float64{2.6, 8000})
 	cutting := course([2]float64{0, 7000}, [2]float64{1, 9500}, [2]float64{2, 6800}, [2]float64{3.4, 9000})
 	tune := course([2]float64{0, 7000}, [2]float64{0.8, 7000}, [2]float64{0.9, 8800}, [2]float64{1.7, 8800})
+	shut := course([2]float64{0, 10000}, [2]float64{1.5, 10000}, [2]float64{1.7, 6200}, [2]float64{1.9, 6200}, [2]float64{2.1, 10000}, [2]float64{3.6, 10000})
 	wavers := course([2]float64{0, 10850}, [2]float64{2, 10750}, [2]float64{4, 10850})
 	clips := []struct {
 		name  string
@@ -61,10 +73,14 @@ func TestClearAbsent(t *testing.T) {
 		{"as long as its sound", join(glide, none(2)), 2, true, 0, nil},
 		{"notes as long as the clip", tune, 0, false, 0, nil},
 		{"a load that wanders, with a lull", join(none(2), cutting, none(2)), 0, false, 3.5, nil},
+		{"a throttle that is shut for a moment", join(none(2), shut, none(2)), 0, true, 3.8, nil},
 		{"an idle with one", join(none(3), course([2]float64{0, 2800}, [2]float64{3.2, 3200}), none(3)), 0, true, 4.5, nil},
 		{"as long as the clip, with one", join(glide), 0, false, 1.3, nil},
 		{"long before a lull", join(none(1), course([2]float64{0, 11000}, [2]float64{8, 11000})), 0, true, 8, nil},
 		{"left of hum of 60 Hz", join(wavers), 0, false, 0, []engine.Hz{50, 60}},
+		{"a note that is sung", swings(5.6), 0, false, 0, nil},
+		{"a load that comes and goes", swings(1.5), 0, true, 0, nil},
+		{"teeth that catch", swings(12), 0, true, 0, nil},
 		{"the same beside 50 Hz", wavers, 0, true, 0, []engine.Hz{50}},
 	}
 	for _, tt := range clips {
