@@ -87,7 +87,7 @@ func build(work, version string) error {
 	if files["wasm_exec.js"], err = os.ReadFile(filepath.Join(strings.TrimSpace(string(goroot)), "lib", "wasm", "wasm_exec.js")); err != nil {
 		return err
 	}
-	if files["topnote.bin"], err = program(work, version); err != nil {
+	if err := programs(files, work, version); err != nil {
 		return err
 	}
 	if files["licences.txt"], err = output(exec.Command("go", "run", ".ci/licences.go", "-texts")); err != nil {
@@ -142,48 +142,59 @@ func sqlite(work string) (map[string][]byte, error) {
 	return files, nil
 }
 
-// program builds the program and compresses it. The module of the pictures is a copy
+// programs builds the programs and compresses them. The module of the pictures is a copy
 // with two fonts of its twelve, and without formulas and the formats of files that
 // the pages do not have.
-func program(work, version string) ([]byte, error) {
+func programs(files map[string][]byte, work, version string) error {
 	defer os.RemoveAll(plotCopy)
 	if err := twoFonts(plotCopy); err != nil {
-		return nil, err
+		return err
 	}
 	mod, err := os.ReadFile("go.mod")
 	if err != nil {
-		return nil, err
+		return err
 	}
 	sum, err := os.ReadFile("go.sum")
 	if err != nil {
-		return nil, err
+		return err
 	}
 	modfile := filepath.Join(work, "page.mod")
 	mod = append(mod, fmt.Sprintf("\nreplace %s => %s\n", plotModule, plotCopy)...)
 	if err := errors.Join(os.WriteFile(modfile, mod, 0o666), os.WriteFile(filepath.Join(work, "page.sum"), sum, 0o666)); err != nil {
-		return nil, err
+		return err
 	}
 	if err := withoutMethods(work); err != nil {
-		return nil, err
+		return err
 	}
-	wasm := filepath.Join(work, "topnote.wasm")
+	for name, command := range map[string]string{"topnote": "./cmd/topnote-phone", "listen": "./cmd/topnote-listen"} {
+		content, err := program(work, modfile, command, version)
+		if err != nil {
+			return err
+		}
+		packed, err := compressed(content)
+		if err != nil {
+			return err
+		}
+		fmt.Printf("%s.wasm: %d bytes, %d compressed\n", name, len(content), len(packed))
+		files[name+".bin"] = packed
+	}
+	return nil
+}
+
+// program builds a program.
+func program(work, modfile, command, version string) ([]byte, error) {
+	wasm := filepath.Join(work, "program.wasm")
 	arguments := []string{"build", "-mod=mod", "-modfile=" + modfile, "-overlay=" + filepath.Join(work, "overlay.json"), "-trimpath", "-buildvcs=false", "-pgo=off",
 		"-tags", "minimal,nethttpomithttp2", "-ldflags", "-s -w -buildid= -X main.release=" + version, "-o", wasm}
 	for _, packages := range cold {
 		arguments = append(arguments, "-gcflags="+packages+"=-l")
 	}
-	c := exec.Command("go", append(arguments, "./cmd/topnote-phone")...)
+	c := exec.Command("go", append(arguments, command)...)
 	c.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "CGO_ENABLED=0", "GOFLAGS=")
 	if _, err := output(c); err != nil {
 		return nil, err
 	}
-	content, err := os.ReadFile(wasm)
-	if err != nil {
-		return nil, err
-	}
-	packed, err := compressed(content)
-	fmt.Printf("topnote.wasm: %d bytes, %d compressed\n", len(content), len(packed))
-	return packed, err
+	return os.ReadFile(wasm)
 }
 
 // compressed compresses with LZMA, which internal/web/offline/static/unlzma.js unpacks.

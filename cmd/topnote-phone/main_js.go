@@ -1,6 +1,5 @@
-// Command topnote-phone is the program of topnote page. With the path below which the
-// pages are as its only argument it answers their requests inside a browser; with
-// "listen" and what is listened to it follows an engine (phone.Listen).
+// Command topnote-phone is the program of topnote page: with the path below which the
+// pages are as its only argument it answers their requests inside a browser.
 package main
 
 import (
@@ -13,10 +12,6 @@ import (
 var release = "development"
 
 func main() {
-	if len(os.Args) == 3 && os.Args[1] == "listen" {
-		phone.TellEnd(phone.Listen(os.Args[2]))
-		return
-	}
 	base := ""
 	if len(os.Args) > 1 {
 		base = os.Args[1]

@@ -10,7 +10,7 @@ import (
 
 	"topnote/internal/book"
 	"topnote/internal/engine"
-	"topnote/internal/measure"
+	"topnote/internal/entry"
 	"topnote/internal/report"
 )
 
@@ -124,7 +124,7 @@ func newMachineAdd(job *bookJob) *cobra.Command {
 			to := book.Machine{Name: name}
 			to.Engine, _ = report.Entries(engine.Machine{Spec: engine.TwoStrokeSingle})
 			to = m.applyTo(to, c.Flags().Changed)
-			if err := measure.Check(report.Query(to.Engine, to.Limits)); err != nil {
+			if err := entry.Check(report.Query(to.Engine, to.Limits)); err != nil {
 				return usageErrorOf("machine", "", err)
 			}
 			return job.addMachine(to)
@@ -164,7 +164,7 @@ func newMachineEdit(job *bookJob) *cobra.Command {
 			}
 			return job.editMachine(name, m.who, func(before book.Machine) (book.Machine, error) {
 				after := m.applyTo(before, c.Flags().Changed)
-				if err := measure.Check(report.Query(after.Engine, after.Limits)); err != nil {
+				if err := entry.Check(report.Query(after.Engine, after.Limits)); err != nil {
 					return book.Machine{}, usageErrorOf("machine", "", err)
 				}
 				return after, nil

@@ -2,7 +2,7 @@ package main
 
 import (
 	"topnote/internal/engine"
-	"topnote/internal/measure"
+	"topnote/internal/entry"
 )
 
 // fieldFlag is a flag that holds a field of a machine; it implements pflag.Value.
@@ -12,7 +12,7 @@ type fieldFlag struct {
 }
 
 // Set reads what is known of the field, and "none".
-func (f fieldFlag) Set(text string) error { return measure.SetField(f.to, f.field, text) }
+func (f fieldFlag) Set(text string) error { return entry.SetField(f.to, f.field, text) }
 
 // String gives the default for the help: none.
 func (f fieldFlag) String() string { return "" }

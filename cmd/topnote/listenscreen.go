@@ -13,6 +13,7 @@ import (
 	"topnote/internal/book"
 	"topnote/internal/engine"
 	"topnote/internal/live"
+	"topnote/internal/needle"
 	"topnote/internal/report"
 )
 
@@ -108,11 +109,11 @@ func (s *liveScreen) take(line string) {
 }
 
 // reading shows a reading.
-func (s *liveScreen) reading(r live.Reading) error {
+func (s *liveScreen) reading(r needle.Reading) error {
 	s.takeNotes()
 	switch {
 	case s.json:
-		return s.line(r.JSON())
+		return s.line(live.JSON(r))
 	case r.At < s.next:
 		return nil
 	case s.terminal:

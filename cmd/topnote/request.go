@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"topnote/internal/engine"
+	"topnote/internal/entry"
 	"topnote/internal/measure"
 	"topnote/internal/picture"
 )
@@ -68,7 +69,7 @@ type outputFile struct{ flag, path string }
 // checkRequest refuses an engine that cannot be measured, and output files that are
 // inputs or name the same file twice.
 func (r *request) checkRequest(command string, files []outputFile) error {
-	if err := measure.Check(r.query.FromEntered()); err != nil {
+	if err := entry.Check(r.query.FromEntered()); err != nil {
 		return usageErrorOf(command, "", err)
 	}
 	inputs := 0

@@ -5,7 +5,7 @@ import (
 
 	"topnote/internal/clip"
 	"topnote/internal/engine"
-	"topnote/internal/live"
+	"topnote/internal/needle"
 )
 
 // The sentences of listen.
@@ -59,7 +59,7 @@ func refuseSaveOver(path string) error {
 }
 
 // saysReading gives a reading in one line.
-func saysReading(r live.Reading, limit engine.RPM) string {
+func saysReading(r needle.Reading, limit engine.RPM) string {
 	text := "  not told"
 	if r.Speed.Told() {
 		text = fmt.Sprintf("%6s rpm ± %s", engine.FormatTens(r.Speed), engine.FormatHalfWidth(r.SD))
@@ -71,19 +71,19 @@ func saysReading(r live.Reading, limit engine.RPM) string {
 		text += fmt.Sprintf("  full throttle %s", engine.FormatSeconds(r.Open))
 	}
 	switch r.Warn {
-	case live.OverLimit:
+	case needle.OverLimit:
 		text = fmt.Sprintf("OVER THE LIMIT: LET GO  %s", text)
-	case live.LetGo:
+	case needle.LetGo:
 		text = fmt.Sprintf("LET GO  %s", text)
 	}
-	if r.Level != live.Good {
+	if r.Level != needle.Good {
 		text += fmt.Sprintf("  (%s)", r.Level)
 	}
 	return text
 }
 
 // saysAgainst holds a speed against the limit.
-func saysAgainst(r live.Reading, limit engine.RPM) string {
+func saysAgainst(r needle.Reading, limit engine.RPM) string {
 	const coverage = 2 // standard deviations: 95 in 100
 	switch off := r.Speed - limit; {
 	case off > coverage*r.SD:

@@ -2,7 +2,7 @@ package main
 
 import (
 	"topnote/internal/engine"
-	"topnote/internal/measure"
+	"topnote/internal/entry"
 )
 
 // speedFlag is a flag that holds a speed in rpm; it implements pflag.Value.
@@ -10,7 +10,7 @@ type speedFlag struct{ to *engine.RPM }
 
 // Set reads a speed as people write it.
 func (f speedFlag) Set(text string) error {
-	v, err := measure.ParseSpeed(text)
+	v, err := entry.ParseSpeed(text)
 	if err != nil {
 		return err
 	}

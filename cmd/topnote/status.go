@@ -4,7 +4,7 @@ import (
 	"errors"
 
 	"topnote/internal/clip"
-	"topnote/internal/measure"
+	"topnote/internal/entry"
 	"topnote/internal/report"
 	"topnote/internal/verdict"
 )
@@ -54,7 +54,7 @@ func (u *usageError) Error() string { return u.says + "; " + u.do }
 
 // usageErrorOf gives the usage error for a flag whose value err refuses.
 func usageErrorOf(flag, value string, err error) error {
-	var refusal *measure.Refusal
+	var refusal *entry.Refusal
 	if errors.As(err, &refusal) {
 		return &usageError{flag + ": " + refusal.Says, refusal.Do}
 	}

@@ -33,8 +33,8 @@ func TestSameInWebAssembly(t *testing.T) {
 	runner := filepath.Join(strings.TrimSpace(string(goroot)), "lib", "wasm", "wasm_exec_node.js")
 	folder := t.TempDir()
 	native, wasm := filepath.Join(folder, "topnote"), filepath.Join(folder, "topnote.wasm")
-	build(t, native, []string{"-tags", "noasm"})
-	build(t, wasm, nil, "GOOS=js", "GOARCH=wasm")
+	build(t, native, ".", []string{"-tags", "noasm"})
+	build(t, wasm, ".", nil, "GOOS=js", "GOARCH=wasm")
 
 	clips, _ := filepath.Glob(filepath.Join(root, "samples", "*.wav")) // the pattern is right
 	recordings, _ := filepath.Glob(filepath.Join(root, "..", "shared", "recordings", "*", "*.wav"))
@@ -59,10 +59,10 @@ func TestSameInWebAssembly(t *testing.T) {
 	t.Logf("%d samples and %d recordings are the same", len(clips), len(recordings))
 }
 
-// build builds the program without its profile, which changes no result.
-func build(t *testing.T, to string, flags []string, environment ...string) {
+// build builds a program without its profile, which changes no result.
+func build(t *testing.T, to, program string, flags []string, environment ...string) {
 	t.Helper()
-	c := exec.Command("go", append(append([]string{"build", "-pgo=off", "-o", to}, flags...), ".")...)
+	c := exec.Command("go", append(append([]string{"build", "-pgo=off", "-o", to}, flags...), program)...)
 	c.Env = append(os.Environ(), environment...)
 	if out, err := c.CombinedOutput(); err != nil {
 		t.Fatalf("%s: %v\n%s", c, err, out)

@@ -43,34 +43,6 @@ func BenchmarkRead(b *testing.B) {
 	}
 }
 
-// BenchmarkResampler is the resampler alone, filters made once.
-func BenchmarkResampler(b *testing.B) {
-	for _, rate := range []int{11025, 16000, 22050, 44100, 47999, 48000, 96000, 192000} {
-		b.Run(fmt.Sprint(rate), func(b *testing.B) {
-			r := newResampler(design(rate, Default().Filter))
-			x := tone(rate, 0.01, 0.5)
-			var out []float32
-			b.ReportAllocs()
-			for b.Loop() {
-				out = r.push(out[:0], x)
-			}
-			b.ReportMetric(float64(b.N)/b.Elapsed().Seconds(), "x-realtime")
-		})
-	}
-}
-
-// BenchmarkDesign is the making of the filters.
-func BenchmarkDesign(b *testing.B) {
-	for _, rate := range []int{11025, 44100, 47999, 48000} {
-		b.Run(fmt.Sprint(rate), func(b *testing.B) {
-			b.ReportAllocs()
-			for b.Loop() {
-				design(rate, Default().Filter)
-			}
-		})
-	}
-}
-
 // BenchmarkFormats reads eleven seconds of sound in each kind of file that ffmpeg
 // makes of a shipped sample; those that ffmpeg decodes include its start.
 func BenchmarkFormats(b *testing.B) {

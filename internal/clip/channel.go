@@ -3,6 +3,8 @@ package clip
 import (
 	"math"
 	"slices"
+
+	"topnote/internal/resample"
 )
 
 // maxMagnitude is the largest magnitude of a sample that is believed: that of
@@ -14,7 +16,7 @@ const maxMagnitude = 1 << 31
 // and a queue of output samples.
 type channelPipeline struct {
 	channel int // counted from 0
-	*resampler
+	*resample.Resampler
 	measured []float32 // samples of the last block, not resampled yet
 	spare    []float32 // memory for those of the next block
 	queue    []float32 // at WorkingRate; from head on, not read yet
@@ -71,13 +73,13 @@ func (l *channelPipeline) handOver() []float32 {
 // filter resamples x into the queue.
 func (l *channelPipeline) filter(x []float32) {
 	before := len(l.queue)
-	l.queue = l.push(l.queue, x)
+	l.queue = l.Push(l.queue, x)
 	l.made += int64(len(l.queue) - before)
 }
 
 // finish flushes the filters, so that the queue has received total samples in all.
 func (l *channelPipeline) finish(total int64) {
-	l.queue = l.flush(l.queue, len(l.queue)+int(total-l.made))
+	l.queue = l.Flush(l.queue, len(l.queue)+int(total-l.made))
 	l.made = total
 }
 

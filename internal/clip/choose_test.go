@@ -9,6 +9,7 @@ import (
 
 	"topnote/internal/audio/audiotest"
 	"topnote/internal/engine"
+	"topnote/internal/resample"
 )
 
 // TestChoice makes recordings with several channels, each a sum of the same
@@ -95,8 +96,8 @@ func TestChoiceLooksAhead(t *testing.T) {
 		}
 		one[i], two[i] = x[2*i], x[2*i+1]
 	}
-	want := resample(one, rate)
-	mix := resample(two, rate)
+	want := resampled(one, rate)
+	mix := resampled(two, rate)
 	for i := range mix {
 		mix[i] = float32((float64(want[i]) + float64(mix[i])) / 2)
 	}
@@ -147,4 +148,10 @@ func TestMix(t *testing.T) {
 	if want := 100.0 / (2 * 4000); got.Info.ClippedPct != want || got.Info.PeakLevel != 1 {
 		t.Errorf("clipped %v %%, peak %v; want %v and 1", got.Info.ClippedPct, got.Info.PeakLevel, want)
 	}
+}
+
+// resampled sends a whole sound through a new resampler.
+func resampled(x []float32, rate int) []float32 {
+	r := resample.New(resample.Design(rate, resample.Default()))
+	return r.Flush(r.Push(nil, x), int(resample.OutputLength(int64(len(x)), rate)))
 }

@@ -35,11 +35,12 @@ import (
 
 	"topnote/internal/audio"
 	"topnote/internal/engine"
+	"topnote/internal/resample"
 )
 
 // WorkingRate is the rate of the sound that is analysed. Everything that is
 // measured of an engine lies below 3.4 kHz, the top of a telephone's band.
-const WorkingRate engine.Hz = 8000
+const WorkingRate = resample.Rate
 
 // Info is what is known of a clip from its container and from its samples.
 type Info struct {

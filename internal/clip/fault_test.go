@@ -30,7 +30,7 @@ func TestPanicInResampler(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s.pipelines[1].resampler = nil
+	s.pipelines[1].Resampler = nil
 	for err == nil {
 		_, err = s.Read(make([]float32, 100))
 	}

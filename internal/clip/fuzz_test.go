@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"topnote/internal/audio/audiotest"
+	"topnote/internal/resample"
 )
 
 // FuzzRead holds for any bytes: a Problem with both halves of its sentence, or a
@@ -56,7 +57,7 @@ func holdsForAny(t *testing.T, file []byte) {
 	}
 	i := s.Info
 	frames := int64(float64(i.Duration)*float64(i.SampleRate) + 0.5)
-	if want := outputLength(frames, int(i.SampleRate)); frames < 1 || int64(s.Samples.Len()) != want {
+	if want := resample.OutputLength(frames, int(i.SampleRate)); frames < 1 || int64(s.Samples.Len()) != want {
 		t.Fatalf("%d samples, want %d for %d frames", s.Samples.Len(), want, frames)
 	}
 	for k, v := range audiotest.All(s.Samples) {

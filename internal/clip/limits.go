@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"topnote/internal/engine"
+	"topnote/internal/resample"
 )
 
 // Limits are the limits of a recording. They are far above any recording of a pass,
@@ -25,8 +26,8 @@ func DefaultLimits() Limits {
 		Duration:   2 * 60 * 60,              // 230 MB of samples
 		Samples:    2 * 60 * 60 * 2 * 96_000, // stereo of that length at twice the usual rate
 		Channels:   8,
-		MinRate:    4000,
-		MaxRate:    384000,
+		MinRate:    resample.LowestRate,
+		MaxRate:    resample.HighestRate,
 		DecodeTime: 5 * time.Minute, // the largest file allowed takes well under one
 	}
 }

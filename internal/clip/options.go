@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"topnote/internal/engine"
+	"topnote/internal/resample"
 )
 
 // Options has every number of this package that was tuned.
@@ -55,25 +56,9 @@ type Options struct {
 	// which are valid until it returns; nil: not called.
 	Tap func(frames []float32)
 
-	Filter    Filter
+	Filter    resample.Filter
 	Integrity IntegrityOptions
 	Band      Band
-}
-
-// Filter describes the low-pass of the resampler.
-type Filter struct {
-	// PassTo is the upper edge of the pass band; StopFrom is the lower edge of the
-	// stop band, at most half the working rate. Both shrink in proportion where half
-	// the rate of the file is below StopFrom.
-	PassTo, StopFrom engine.Hz
-	// Attenuation is that of the stop band in the design formula, dB, over 50. The
-	// filters fall short of it by up to 2 dB, so it is 4 dB above the 80 dB
-	// wanted, which is below the noise of any phone.
-	Attenuation engine.Decibel
-	// Phases is the largest number of fractional delays that are tabulated, 2 or
-	// more. Ratios that need more are interpolated linearly, with an error of
-	// (pi/2/Phases)^2/8, or -118 dB at 512.
-	Phases int
 }
 
 // Default gives the options that Open and Read use.
@@ -88,13 +73,8 @@ func Default() Options {
 		WeakBelow:   8,
 		CancelBelow: 3,
 		SpoiltOver:  0.5,
-		Filter: Filter{
-			PassTo:      3400,
-			StopFrom:    4000,
-			Attenuation: 84,
-			Phases:      512,
-		},
-		Integrity: defaultIntegrity(),
-		Band:      Band{LowUnder: 20, HighUnder: 40, Lowest: 40, Step: 100},
+		Filter:      resample.Default(),
+		Integrity:   defaultIntegrity(),
+		Band:        Band{LowUnder: 20, HighUnder: 40, Lowest: 40, Step: 100},
 	}
 }

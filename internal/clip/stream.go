@@ -11,6 +11,7 @@ import (
 	"topnote/internal/audio"
 	"topnote/internal/engine"
 	"topnote/internal/parallel"
+	"topnote/internal/resample"
 )
 
 const (
@@ -75,9 +76,9 @@ func NewStream(ctx context.Context, r io.Reader, name string, o Options) (*Strea
 		block = blockFrames
 	}
 	s.block = make([]float32, block*s.format.channels)
-	filters := design(s.format.rate, o.Filter)
+	filters := resample.Design(s.format.rate, o.Filter)
 	for c := range s.format.channels {
-		l := &channelPipeline{channel: c, resampler: newResampler(filters)}
+		l := &channelPipeline{channel: c, Resampler: resample.New(filters)}
 		if !o.SamplesOnly {
 			l.band, l.integrity = newBandMeter(s.format.rate), newIntegrityMeter(s.format.rate, o.Integrity)
 		}
@@ -179,7 +180,7 @@ func (s *Stream) expected() int64 {
 		return 0
 	}
 	most := int64(float64(s.o.Limits.Duration) * float64(WorkingRate))
-	return min(most, outputLength(s.bytes/int64(s.format.frameBytes), s.format.rate)) + blockFrames
+	return min(most, resample.OutputLength(s.bytes/int64(s.format.frameBytes), s.format.rate)) + blockFrames
 }
 
 // fill resamples the block that was decoded last while it decodes and meters the
@@ -286,7 +287,7 @@ func (s *Stream) finish() error {
 		return sayNoSound()
 	}
 	for _, l := range s.pipelines {
-		l.finish(outputLength(s.frames, s.format.rate))
+		l.finish(resample.OutputLength(s.frames, s.format.rate))
 	}
 	if !s.chosen {
 		s.choose()

@@ -14,7 +14,7 @@ import (
 
 // analysis are the packages whose numbers are listed: all that come between the
 // bytes of a file and the verdict.
-var analysis = []string{"clip", "dsp", "noise", "spectrum", "shaft", "firing", "quality", "pass", "verdict"}
+var analysis = []string{"resample", "clip", "dsp", "noise", "spectrum", "shaft", "firing", "quality", "pass", "verdict"}
 
 // ofStandards are files whose numbers are those of the format that they read or of the
 // algorithm that they are, and none of our choice.

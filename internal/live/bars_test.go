@@ -15,6 +15,7 @@ import (
 	"topnote/internal/clip"
 	"topnote/internal/engine"
 	"topnote/internal/live"
+	"topnote/internal/needle"
 	"topnote/internal/race"
 	"topnote/internal/synth"
 )
@@ -46,7 +47,7 @@ type bars struct {
 }
 
 // count counts what was heard of a sound whose speed is known at each hop; 0: not known.
-func (b *bars) count(speed []engine.RPM, all []live.Reading) {
+func (b *bars) count(speed []engine.RPM, all []needle.Reading) {
 	const firstHeard = 25 // hops: half a second
 	for i, r := range all {
 		b.late = max(b.late, float64(r.Heard-r.At))
@@ -121,15 +122,15 @@ func TestBars(t *testing.T) {
 }
 
 // listenTo listens to a file.
-func listenTo(t *testing.T, path string, machine engine.Machine) []live.Reading {
+func listenTo(t *testing.T, path string, machine engine.Machine) []needle.Reading {
 	t.Helper()
 	f, err := os.Open(path)
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer f.Close()
-	var all []live.Reading
-	err = live.Listen(t.Context(), f, live.Default(machine), live.Handler{Reading: func(r live.Reading) error { all = append(all, r); return nil }})
+	var all []needle.Reading
+	err = live.Listen(t.Context(), f, live.Default(machine), live.Handler{Reading: func(r needle.Reading) error { all = append(all, r); return nil }})
 	if err != nil {
 		t.Fatalf("%s: %v", path, err)
 	}

@@ -17,6 +17,7 @@ import (
 	"topnote/internal/engine"
 	"topnote/internal/live"
 	"topnote/internal/measure"
+	"topnote/internal/needle"
 	"topnote/internal/race"
 	"topnote/internal/synth"
 )
@@ -37,14 +38,14 @@ func wavOf(t testing.TB, s synth.Scene) []byte {
 
 // heard is what a Listen told.
 type heard struct {
-	readings []live.Reading
+	readings []needle.Reading
 	rows     []live.Row
 }
 
 func listen(t testing.TB, r io.Reader, o live.Options) (h heard) {
 	t.Helper()
 	err := live.Listen(context.Background(), r, o, live.Handler{
-		Reading: func(r live.Reading) error { h.readings = append(h.readings, r); return nil },
+		Reading: func(r needle.Reading) error { h.readings = append(h.readings, r); return nil },
 		Row:     func(r live.Row) error { h.rows = append(h.rows, r); return nil },
 	})
 	if err != nil {
@@ -99,17 +100,17 @@ func TestWarnings(t *testing.T) {
 	wav := wavOf(t, long)
 	for _, c := range []struct {
 		limit engine.RPM
-		want  live.Warning
+		want  needle.Warning
 		from  engine.Seconds
 		to    engine.Seconds
 	}{
-		{11500, live.OverLimit, 2.5, 8},
-		{13500, live.LetGo, 7.2, 8},
-		{0, live.LetGo, 7.2, 8},
+		{11500, needle.OverLimit, 2.5, 8},
+		{13500, needle.LetGo, 7.2, 8},
+		{0, needle.LetGo, 7.2, 8},
 	} {
 		for _, r := range listen(t, bytes.NewReader(wav), live.Default(saw(c.limit))).readings {
 			inside, far := r.At >= c.from && r.At <= c.to, r.At < c.from-1 || r.At > c.to+1
-			if inside && r.Speed.Told() && r.Warn != c.want || far && r.Warn != live.NoWarning {
+			if inside && r.Speed.Told() && r.Warn != c.want || far && r.Warn != needle.NoWarning {
 				t.Errorf("limit %.0f: at %.2f s and %.0f rpm the warning is %q", c.limit, r.At, r.Speed, r.Warn)
 				break
 			}
@@ -169,7 +170,7 @@ func TestStop(t *testing.T) {
 	}()
 	rows := 0
 	err := live.Listen(ctx, r, live.Default(saw(13500)), live.Handler{
-		Reading: func(r live.Reading) error {
+		Reading: func(r needle.Reading) error {
 			if r.At > 3.4 {
 				cancel()
 			}
@@ -181,7 +182,7 @@ func TestStop(t *testing.T) {
 		t.Errorf("stopped: error %v, %d rows", err, rows)
 	}
 	enough := errors.New("enough")
-	err = live.Listen(t.Context(), bytes.NewReader(wav), live.Default(saw(13500)), live.Handler{Reading: func(live.Reading) error { return enough }})
+	err = live.Listen(t.Context(), bytes.NewReader(wav), live.Default(saw(13500)), live.Handler{Reading: func(needle.Reading) error { return enough }})
 	if !errors.Is(err, enough) {
 		t.Errorf("the handler's error became %v", err)
 	}
@@ -199,7 +200,7 @@ func TestFirstReading(t *testing.T) {
 		w.Write(wav) // and then nothing: the pipe stays open
 	}()
 	last := engine.Seconds(-1)
-	err := live.Listen(ctx, r, live.Default(saw(13500)), live.Handler{Reading: func(r live.Reading) error {
+	err := live.Listen(ctx, r, live.Default(saw(13500)), live.Handler{Reading: func(r needle.Reading) error {
 		if last = r.At; last > 0.1 {
 			cancel()
 		}
@@ -231,8 +232,8 @@ func TestBadSound(t *testing.T) {
 func TestLevels(t *testing.T) {
 	for _, c := range []struct {
 		peak int16
-		want live.Level
-	}{{100, live.TooQuiet}, {8000, live.Good}, {32767, live.TooLoud}} {
+		want needle.Level
+	}{{100, needle.TooQuiet}, {8000, needle.Good}, {32767, needle.TooLoud}} {
 		x := make([]int16, 2*8000)
 		for i := range x {
 			x[i] = int16(float64(c.peak) * math.Sin(float64(i)))

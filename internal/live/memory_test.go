@@ -11,6 +11,7 @@ import (
 
 	"topnote/internal/engine"
 	"topnote/internal/live"
+	"topnote/internal/needle"
 	"topnote/internal/race"
 	"topnote/internal/synth"
 )
@@ -32,7 +33,7 @@ func TestMemory(t *testing.T) {
 	length := engine.Seconds(*hours * 3600)
 	looked, early, late, rows := engine.Seconds(0), uint64(math.MaxUint64), uint64(math.MaxUint64), 0
 	handler := live.Handler{
-		Reading: func(r live.Reading) error {
+		Reading: func(r needle.Reading) error {
 			if r.Heard < looked+every {
 				return nil
 			}

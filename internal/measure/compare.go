@@ -15,7 +15,7 @@ type Comparison struct {
 }
 
 // Compare compares passes with the first of them; all were measured as the same
-// machine, and none was closed. The error is a *Refusal unless there are 2 to
+// machine, and none was closed. The error is a *entry.Refusal unless there are 2 to
 // report.MaxPasses, and a *clip.Problem when a sound cannot be read back.
 func Compare(passes []Measurement) (Comparison, error) {
 	if len(passes) < 2 || len(passes) > report.MaxPasses {

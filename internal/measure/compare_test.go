@@ -8,6 +8,7 @@ import (
 	"sync"
 	"testing"
 
+	"topnote/internal/entry"
 	"topnote/internal/measure"
 	"topnote/internal/picture"
 	"topnote/internal/spectrum"
@@ -75,7 +76,7 @@ func TestCompare(t *testing.T) {
 
 func TestCompareRefuses(t *testing.T) {
 	for _, n := range []int{0, 1, 7} {
-		var refusal *measure.Refusal
+		var refusal *entry.Refusal
 		if _, err := measure.Compare(make([]measure.Measurement, n)); !errors.As(err, &refusal) {
 			t.Errorf("%d passes give %v", n, err)
 		}

@@ -6,11 +6,12 @@ import (
 
 	"topnote/internal/clip"
 	"topnote/internal/engine"
+	"topnote/internal/entry"
 )
 
 // File measures the recording at path. machine is what the user knows of the
 // engine; Check tells whether it can be used. The error is a *clip.Problem when the
-// recording cannot be read and a *Refusal when machine cannot be used.
+// recording cannot be read and a *entry.Refusal when machine cannot be used.
 func File(path string, machine engine.Machine) (Measurement, error) {
 	sound, err := clip.Open(path)
 	if err != nil {
@@ -38,7 +39,7 @@ type Watch struct {
 // Watched measures as Stream does, and ends with the error of ctx soon after that
 // has ended.
 func Watched(ctx context.Context, r io.Reader, name string, machine engine.Machine, w Watch) (Measurement, error) {
-	if err := Check(machine); err != nil { // before anything is decoded
+	if err := entry.Check(machine); err != nil { // before anything is decoded
 		return Measurement{}, err
 	}
 	stream, err := clip.NewStream(ctx, r, name, w.Clip)

@@ -15,6 +15,7 @@ import (
 
 	"topnote/internal/clip"
 	"topnote/internal/engine"
+	"topnote/internal/entry"
 	"topnote/internal/picture"
 )
 
@@ -84,7 +85,7 @@ func TestWatchedEnds(t *testing.T) {
 	if _, err := Watched(context.Background(), openSample(t, "rich.wav"), "x", q, Watch{Clip: o}); !errors.As(err, &problem) || problem.Code != clip.CodeTooLong {
 		t.Errorf("over the limit of time: %v", err)
 	}
-	var refusal *Refusal
+	var refusal *entry.Refusal
 	q.Limits.Max = 1
 	if _, err := Watched(context.Background(), openSample(t, "rich.wav"), "x", q, Watch{Clip: o}); !errors.As(err, &refusal) {
 		t.Errorf("with a limit that cannot be: %v", err)

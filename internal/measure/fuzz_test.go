@@ -9,6 +9,7 @@ import (
 
 	"topnote/internal/clip"
 	"topnote/internal/engine"
+	"topnote/internal/entry"
 	"topnote/internal/measure"
 	"topnote/internal/report"
 )
@@ -25,7 +26,7 @@ func FuzzStream(f *testing.F) {
 		q := engine.Machine{Spec: engine.TwoStrokeSingle, Limits: engine.Limits{Max: engine.RPM(limit)}}
 		m, err := measure.Stream(bytes.NewReader(wavOf(rate, floats, data[:min(len(data), longest)])), "fuzz", q)
 		var problem *clip.Problem
-		var refusal *measure.Refusal
+		var refusal *entry.Refusal
 		if err != nil {
 			if !errors.As(err, &problem) && !errors.As(err, &refusal) {
 				t.Fatalf("%v is neither a Problem nor a Refusal", err)

@@ -15,6 +15,7 @@ import (
 
 	"topnote/internal/clip"
 	"topnote/internal/engine"
+	"topnote/internal/entry"
 	"topnote/internal/firing"
 	"topnote/internal/noise"
 	"topnote/internal/parallel"
@@ -63,10 +64,10 @@ func measure(ctx context.Context, sound *clip.Sound, machine engine.Machine) (Me
 }
 
 // judge takes a decoded sound all the way to its report. The error is that of ctx,
-// a *Refusal, a *clip.Problem when the sound cannot be read back, or a
+// a *entry.Refusal, a *clip.Problem when the sound cannot be read back, or a
 // *parallel.Panic.
 func judge(ctx context.Context, sound *clip.Sound, machine engine.Machine, o options) (Measurement, error) {
-	if err := Check(machine); err != nil {
+	if err := entry.Check(machine); err != nil {
 		return Measurement{}, err
 	}
 	f, err := follow(ctx, sound, machine, o)

@@ -13,6 +13,7 @@ import (
 
 	"topnote/internal/clip"
 	"topnote/internal/engine"
+	"topnote/internal/entry"
 	"topnote/internal/measure"
 	"topnote/internal/picture"
 	"topnote/internal/race"
@@ -147,7 +148,7 @@ func TestErrors(t *testing.T) {
 	if _, err := measure.Stream(strings.NewReader("no sound"), "-", good); !errors.As(err, &problem) {
 		t.Errorf("words give %v", err)
 	}
-	var refusal *measure.Refusal
+	var refusal *entry.Refusal
 	if _, err := measure.File(filepath.Join(samples, "rich.wav"), engine.Machine{}); !errors.As(err, &refusal) {
 		t.Errorf("an engine without strokes gives %v", err)
 	}

@@ -14,6 +14,7 @@ import (
 	"topnote/internal/engine"
 	"topnote/internal/live"
 	"topnote/internal/measure"
+	"topnote/internal/needle"
 	"topnote/internal/report"
 	"topnote/internal/synth"
 )
@@ -140,7 +141,7 @@ func guide(t *testing.T, b tab, name string) guided {
 	var all []live.ReadingJSON
 	o := live.Default(engine.Machine{Spec: engine.TwoStrokeSingle, Limits: engine.Limits{Max: 13500}})
 	err = live.Listen(t.Context(), sound, o, live.Handler{
-		Reading: func(r live.Reading) error { all = append(all, r.JSON()); return nil },
+		Reading: func(r needle.Reading) error { all = append(all, live.JSON(r)); return nil },
 	})
 	if err != nil {
 		t.Fatal(err)

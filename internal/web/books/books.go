@@ -12,7 +12,7 @@ import (
 
 	"topnote/internal/book"
 	"topnote/internal/engine"
-	"topnote/internal/measure"
+	"topnote/internal/entry"
 	"topnote/internal/report"
 )
 
@@ -134,7 +134,7 @@ func (s *Shared) AddMachine(m book.Machine) (book.Machine, error) {
 	if m.Engine.Strokes == 0 && m.Engine.Cylinders == 0 {
 		m.Engine.Strokes, m.Engine.Cylinders = engine.TwoStrokeSingle.Strokes, engine.TwoStrokeSingle.Cylinders
 	}
-	if err := measure.Check(report.Query(m.Engine, m.Limits)); err != nil {
+	if err := entry.Check(report.Query(m.Engine, m.Limits)); err != nil {
 		return m, err
 	}
 	if err := m.Check(); err != nil {
@@ -159,7 +159,7 @@ func (s *Shared) EditMachine(name, who string, after book.Machine) (book.Machine
 		if after.Engine.Strokes == 0 && after.Engine.Cylinders == 0 {
 			after.Engine.Strokes, after.Engine.Cylinders = before.Engine.Strokes, before.Engine.Cylinders
 		}
-		return after, measure.Check(report.Query(after.Engine, after.Limits))
+		return after, entry.Check(report.Query(after.Engine, after.Limits))
 	})
 	return after, err
 }

@@ -27,7 +27,7 @@ import (
 	"topnote/internal/air"
 	"topnote/internal/book"
 	"topnote/internal/clip"
-	"topnote/internal/measure"
+	"topnote/internal/entry"
 	"topnote/internal/parallel"
 )
 
@@ -62,7 +62,7 @@ func (f *Fault) Sentence() string {
 func Of(err error) *Fault {
 	var own *Fault
 	var recording *clip.Problem
-	var entry *measure.Refusal
+	var entry *entry.Refusal
 	var inBook *book.Problem
 	var weather *air.Problem
 	var large *http.MaxBytesError

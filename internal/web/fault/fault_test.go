@@ -16,7 +16,7 @@ import (
 	"topnote/internal/air"
 	"topnote/internal/book"
 	"topnote/internal/clip"
-	"topnote/internal/measure"
+	"topnote/internal/entry"
 	"topnote/internal/parallel"
 )
 
@@ -32,7 +32,7 @@ func TestOf(t *testing.T) {
 		{&clip.Problem{Code: clip.CodeNotAudio}, 422, clip.CodeNotAudio},
 		{&clip.Problem{Code: clip.CodeNoRoom}, 503, clip.CodeNoRoom},
 		{&clip.Problem{Code: clip.CodeTooBig}, 413, clip.CodeTooBig},
-		{&measure.Refusal{Says: "x"}, 400, CodeEntry},
+		{&entry.Refusal{Says: "x"}, 400, CodeEntry},
 		{&book.Problem{Kind: book.ErrEntry}, 400, CodeEntry},
 		{&book.Problem{Kind: book.ErrUnknown}, 404, CodeUnknown},
 		{&book.Problem{Kind: book.ErrKnown}, 409, CodeKnown},

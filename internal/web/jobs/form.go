@@ -10,6 +10,7 @@ import (
 	"unicode"
 
 	"topnote/internal/engine"
+	"topnote/internal/entry"
 	"topnote/internal/web/fault"
 )
 
@@ -26,11 +27,11 @@ const MaxName = 100
 // The fields of a form with a recording.
 const (
 	FieldClip      = "clip"
-	FieldLimit     = "limit"
-	FieldIdle      = "idle"
-	FieldClutch    = "clutch"
-	FieldStrokes   = "strokes"
-	FieldCylinders = "cylinders"
+	FieldLimit     = entry.FieldLimit
+	FieldIdle      = entry.FieldIdle
+	FieldClutch    = entry.FieldClutch
+	FieldStrokes   = entry.FieldStrokes
+	FieldCylinders = entry.FieldCylinders
 	FieldName      = "name"
 	FieldMachine   = "machine"
 	FieldDecoded   = "decoded" // "browser"

@@ -7,12 +7,11 @@ import (
 	"io"
 	"mime/multipart"
 	"net/http"
-	"strconv"
 	"strings"
 	"time"
 
 	"topnote/internal/engine"
-	"topnote/internal/measure"
+	"topnote/internal/entry"
 	"topnote/internal/web/fault"
 	"topnote/internal/web/pace"
 )
@@ -155,39 +154,9 @@ func (in *Intake) Query(fields map[string]string) (engine.Machine, string, error
 			return q, "", err
 		}
 	}
-	q = q.Entered()
-	l := &q.Limits
-	for _, speed := range []struct {
-		field string
-		to    *engine.RPM
-	}{{FieldLimit, &l.Max}, {FieldIdle, &l.Idle}, {FieldClutch, &l.Clutch}} {
-		if text := fields[speed.field]; text != "" {
-			v, err := measure.ParseSpeed(text)
-			if err != nil {
-				return q, "", fault.Named(speed.field, err)
-			}
-			*speed.to = v
-		}
+	q, err := entry.Read(fields, q)
+	if err != nil {
+		return q, "", err
 	}
-	for _, number := range []struct {
-		field string
-		to    *int
-	}{{FieldStrokes, &q.Spec.Strokes}, {FieldCylinders, &q.Spec.Cylinders}} {
-		if text := fields[number.field]; text != "" {
-			v, err := strconv.Atoi(text)
-			if err != nil {
-				return q, "", notWhole(number.field, text)
-			}
-			*number.to = v
-		}
-	}
-	for _, f := range engine.Fields {
-		if text := fields[f.Key()]; text != "" {
-			if err := measure.SetField(&q, f, text); err != nil {
-				return q, "", fault.Named(f.Name, err)
-			}
-		}
-	}
-	q = q.FromEntered()
-	return q, machine, measure.Check(q)
+	return q, machine, nil
 }

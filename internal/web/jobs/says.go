@@ -36,10 +36,6 @@ func noClip() *fault.Fault {
 		Says: "the form holds no recording", Do: "choose one, or record one, and send it in the field clip"}
 }
 
-func notWhole(name, text string) *fault.Fault {
-	return fault.Entry(fmt.Sprintf("%s: %q is no whole number", name, text), "write one in figures, such as 2")
-}
-
 func notSHA256() *fault.Fault {
 	return fault.Entry("sha256: this is no SHA-256 in hexadecimal", "leave it out, or send 64 small letters and figures")
 }

@@ -8,6 +8,7 @@ import (
 
 	"topnote/internal/engine"
 	"topnote/internal/live"
+	"topnote/internal/needle"
 	"topnote/internal/web/fault"
 )
 
@@ -47,7 +48,7 @@ func (s *session) work(ctx context.Context) error {
 	o := live.Default(s.machine)
 	o.Name, o.Rate = "live", s.rate
 	return live.Listen(ctx, &s.sound, o, live.Handler{
-		Reading: func(r live.Reading) error { return s.tell(r.JSON(), false) },
+		Reading: func(r needle.Reading) error { return s.tell(live.JSON(r), false) },
 		Row:     func(r live.Row) error { return s.tell(r.JSON(s.machine.Ceiling()), true) },
 	})
 }

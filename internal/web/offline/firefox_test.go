@@ -26,10 +26,9 @@ type firefox struct {
 	last int
 }
 
-// preferences of Firefox for tests: a microphone that plays a tone, and no look at the
-// network of its own accord.
+// preferences of Firefox for tests: pages may use the microphone, and it looks at the
+// network for nothing of its own.
 const preferences = `
-user_pref("media.navigator.streams.fake", true);
 user_pref("media.navigator.permission.disabled", true);
 user_pref("media.autoplay.default", 0);
 user_pref("app.update.enabled", false);
@@ -46,6 +45,12 @@ user_pref("browser.shell.checkDefaultBrowser", false);
 // startFirefox starts it with a profile, which may be an earlier one's.
 func startFirefox(t *testing.T, profile string) (p phone, end func()) {
 	t.Helper()
+	return startFirefoxWith(t, profile)
+}
+
+// startFirefoxWith is startFirefox with more of the environment.
+func startFirefoxWith(t *testing.T, profile string, environment ...string) (p phone, end func()) {
+	t.Helper()
 	if race.Enabled || testing.Short() {
 		t.Skip("a browser is slow, and of the program it runs another build")
 	}
@@ -56,7 +61,7 @@ func startFirefox(t *testing.T, profile string) (p phone, end func()) {
 		t.Fatal(err)
 	}
 	c := exec.Command(path, "--headless", "--no-remote", "--profile", profile, "--remote-debugging-port", "0", "about:blank")
-	c.Env = append(os.Environ(), "HOME="+t.TempDir()) // it writes beside its profile too
+	c.Env = append(append(os.Environ(), environment...), "HOME="+t.TempDir()) // it writes beside its profile too
 	said, err := c.StderrPipe()
 	if err == nil {
 		err = c.Start()

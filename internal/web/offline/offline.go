@@ -38,14 +38,13 @@ var embedded embed.FS
 var ErrNotBuilt = errors.New("offline: the files for a phone were not built")
 
 // needed are the files that .ci/page.go makes.
-var needed = []string{"topnote.bin", "wasm_exec.js", "sqlite3.js", "sqlite3.wasm", "licences.txt"}
+var needed = []string{"topnote.bin", "listen.bin", "wasm_exec.js", "sqlite3.js", "sqlite3.wasm", "licences.txt"}
 
-// worker is the file that lists all the others, starter the one that checks the program
-// when it is loaded for the first time.
+// worker is the file that lists all the others, starter the one that checks the programs
+// when they are loaded for the first time.
 const (
 	worker  = "sw.js"
 	starter = "program.js"
-	program = "topnote.bin"
 	decoder = "unlzma.js" // of the program; the worker that lists the others has it within
 )
 
@@ -109,7 +108,11 @@ func Files() (map[string][]byte, error) {
 // list writes into the service worker which files there are, each with its SHA-256,
 // and a version that is another one whenever any of them is.
 func list(files map[string][]byte) error {
-	files[starter] = bytes.ReplaceAll(files[starter], []byte("{{PROGRAM}}"), []byte(digest(files[program])))
+	programs, err := json.MarshalIndent(map[string]string{"topnote": digest(files["topnote.bin"]), "listen": digest(files["listen.bin"])}, "", "  ")
+	if err != nil {
+		return err
+	}
+	files[starter] = bytes.ReplaceAll(files[starter], []byte("{{PROGRAMS}}"), programs)
 	integrity := map[string]string{}
 	all := sha256.New()
 	for _, name := range slices.Sorted(maps.Keys(files)) {

@@ -81,11 +81,11 @@ func TestPhoneStopped(t *testing.T) {
 	p.visit("/")
 	p.choose("clip", long)
 	p.act(`d.getElementById("limit").value = "13500"; d.getElementById("measure").click()`)
-	p.until(inFrame(`d.getElementById("work-says").textContent`) + ` && (window.before = window.topnoteModule)`)
+	p.until(inFrame(`d.getElementById("work-says").textContent`) + ` && (window.before = document.documentElement.dataset.runs)`)
 	time.Sleep(2 * time.Second) // so that it measures
 	p.act(`d.getElementById("work-stop").click()`)
 	p.until(inFrame(`d.getElementById("work-problem").textContent.includes("Stopped")`))
-	p.until(`window.before !== window.topnoteModule`)
+	p.until(`window.before !== document.documentElement.dataset.runs`)
 	p.visit("/book")
 	if says := p.text("main"); !strings.Contains(says, "bench saw") {
 		t.Errorf("the book is another one:\n%s", says)

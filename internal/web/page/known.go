@@ -22,7 +22,7 @@ type knownOption struct {
 	Chosen       bool
 }
 
-// unknown is how a form says that something is not known; measure.SetField reads it.
+// unknown is how a form says that something is not known; entry.SetField reads it.
 const unknown = "unknown"
 
 // knownFields gives the fields of a machine's build, or those of one pass, filled

@@ -8,7 +8,7 @@ import (
 	"strings"
 
 	"topnote/internal/engine"
-	"topnote/internal/measure"
+	"topnote/internal/entry"
 	"topnote/internal/report"
 	"topnote/internal/web/books"
 	"topnote/internal/web/fault"
@@ -178,7 +178,7 @@ func (p *Pages) storeEntries(r *http.Request, j jobs.Job) (books.Stored, error) 
 	}
 	var tachometer engine.RPM
 	if text := value("tachometer"); text != "" {
-		if tachometer, err = measure.ParseSpeed(text); err != nil {
+		if tachometer, err = entry.ParseSpeed(text); err != nil {
 			return books.Stored{}, fault.Named("tachometer", err)
 		}
 	}

@@ -108,3 +108,9 @@ func (c chunks) Write(p []byte) (int, error) {
 	c.sink.Call("chunk", bytesToJS(p))
 	return len(p), nil
 }
+
+func bytesToJS(b []byte) js.Value {
+	a := js.Global().Get("Uint8Array").New(len(b))
+	js.CopyBytesToJS(a, b)
+	return a
+}

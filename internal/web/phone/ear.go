@@ -1,6 +1,7 @@
 package phone
 
 import (
+	"encoding/binary"
 	"encoding/json"
 	"io"
 	"log"
@@ -8,12 +9,13 @@ import (
 
 	"topnote/internal/engine"
 	"topnote/internal/live"
+	"topnote/internal/needle"
 	"topnote/internal/web/fault"
 )
 
 // ear is what the live view asks of the pages' program. The sound itself goes to a
-// program of its own (Listen), which no measurement keeps waiting: that one is told the
-// machine, and its openings are measured here.
+// program of its own (cmd/topnote-listen), which no measurement keeps waiting and which is
+// loaded first: the openings that it hears are measured here.
 type ear struct {
 	machine func(fields map[string]string) (engine.Machine, string, error)
 	log     *log.Logger
@@ -21,15 +23,8 @@ type ear struct {
 
 // listening is what the live view listens to.
 type listening struct {
-	Machine engine.Machine `json:"machine"`
-	Rate    int            `json:"rate"` // samples a second
-}
-
-// options gives them as package live wants them.
-func (l listening) options() live.Options {
-	o := live.Default(l.Machine)
-	o.Name, o.Rate = "live", l.Rate
-	return o
+	Engine map[string]string `json:"engine"` // the fields of a form
+	Rate   int               `json:"rate"`   // samples a second
 }
 
 func (e *ear) register(mux *http.ServeMux) {
@@ -64,22 +59,33 @@ func (e *ear) readMachine(r *http.Request) (any, error) {
 	return m, err
 }
 
-// measureRow measures an opening: its sound is the body, what it is of is in the address.
+// measureRow measures an opening: its sound, samples of 16 bits, is the body, what it is of
+// is in the address.
 func (e *ear) measureRow(r *http.Request) (any, error) {
 	var of listening
-	var o live.Opening
+	var o needle.Opening
 	for name, to := range map[string]any{"listening": &of, "opening": &o} {
 		if err := json.Unmarshal([]byte(r.FormValue(name)), to); err != nil {
 			return nil, err
 		}
 	}
-	var err error
-	if o.Sound, err = io.ReadAll(r.Body); err != nil {
-		return nil, err
-	}
-	row, err := o.Measure(of.options())
+	m, _, err := e.machine(of.Engine)
 	if err != nil {
 		return nil, err
 	}
-	return row.JSON(of.Machine.Ceiling()), nil
+	sound, err := io.ReadAll(r.Body)
+	if err != nil {
+		return nil, err
+	}
+	o.Sound, o.Rate, o.Channels = make([]int16, len(sound)/2), of.Rate, 1
+	for i := range o.Sound {
+		o.Sound[i] = int16(binary.LittleEndian.Uint16(sound[2*i:]))
+	}
+	options := live.Default(m)
+	options.Name = "live"
+	row, err := live.Measure(o, options)
+	if err != nil {
+		return nil, err
+	}
+	return row.JSON(m.Ceiling()), nil
 }

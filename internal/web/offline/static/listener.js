@@ -6,28 +6,35 @@
 import { compile, start } from "./program.js";
 
 const every = 10; // ms
-let waiting = [], running = false, due = false, over = false;
+const mostWaiting = 80; // s of sound: a phone that cannot keep up
+let rate = 0, waiting = [], running = false, due = false, over = false;
 
 onmessage = ({ data }) => {
   if (data.done) {
     over = true;
     hand();
-  } else begin(data).catch((err) => problem("ended", `The program could not be started (${err.message}); close the page, and open it again.`));
+  } else begin(data).catch((err) => problem({ code: "ended", says: `the program could not be started (${err.message})`, do: "close the page, and open it again" }));
 };
 
-const problem = (code, says) => postMessage({ told: { kind: "problem", code, says } });
+const problem = (problem) => {
+  running = false;
+  postMessage({ problem });
+};
 
-async function begin({ module, listening, sound }) {
+// begin follows the engine that a form describes, or, where it is known already, a machine.
+async function begin({ module, first, engine, machine, rate: perSecond, sound }) {
+  rate = perSecond;
   sound.onmessage = ({ data }) => {
     waiting.push(data);
     if (due) return;
     due = true;
     setTimeout(hand, every);
   };
-  globalThis.topnoteTell = (text) => postMessage({ told: JSON.parse(text) });
-  globalThis.topnoteOpening = (opening, bytes) => postMessage({ opening, sound: bytes }, [bytes.buffer]);
-  globalThis.topnoteEnded = () => postMessage({ ended: true });
-  await start(module ?? await compile(), ["listen", JSON.stringify(listening)], globalThis.topnoteEnded);
+  globalThis.topnoteTell = (told) => postMessage({ told });
+  globalThis.topnoteOpening = (opening, samples) => postMessage({ opening, sound: samples }, [samples.buffer]);
+  await start(module ?? await compile("listen", first), [], () => problem({ code: "ended", says: "the program made a mistake and has ended", do: "close the page, and open it again" }));
+  const refused = globalThis.topnoteBegin(engine, machine, rate);
+  if (refused) return problem(refused);
   running = true;
   hand();
 }
@@ -37,13 +44,15 @@ function hand() {
   due = false;
   if (!running) return;
   const samples = new Int16Array(waiting.reduce((sum, block) => sum + block.length, 0));
+  if (samples.length > mostWaiting * rate) return problem({ code: "busy", says: "this phone cannot keep up with the sound", do: "close other programs, and start again" });
   let at = 0;
   for (const block of waiting) {
     for (const v of block) samples[at++] = Math.max(-32768, Math.min(32767, Math.round(v * 32768)));
   }
   waiting = [];
-  if (at && !globalThis.topnoteSound(new Uint8Array(samples.buffer))) problem("busy", "This phone cannot keep up with the sound; close other programs, and start again.");
+  const wrong = at && globalThis.topnoteSound(new Uint8Array(samples.buffer)) || over && globalThis.topnoteEnd();
+  if (wrong) return problem(wrong);
   if (!over) return;
   running = false;
-  globalThis.topnoteEnd();
+  postMessage({ ended: true });
 }

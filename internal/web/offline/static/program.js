@@ -1,18 +1,26 @@
-// The program in a worker.
+// The programs in a worker: "topnote", which answers the pages, and "listen", that of the
+// live view.
 
 import "./wasm_exec.js";
 import "./unlzma.js";
 
-const PROGRAM = "{{PROGRAM}}"; // SHA-256 of topnote.bin
+const PROGRAMS = {{PROGRAMS}}; // each with the SHA-256 of what is loaded
 
-// compile compiles the program: the kept one, or the first time, and where it is kept no
-// longer, the one that comes from the host, while it is unpacked.
-export async function compile(first) {
-  const kept = first ? null : await fetch("topnote.wasm");
-  if (kept?.ok) {
-    return WebAssembly.compileStreaming(kept).catch(() => WebAssembly.compileStreaming(fetch("topnote.wasm"))); // a browser may end the service worker in the middle
-  }
-  const packed = await fetch("topnote.bin", { integrity: PROGRAM });
+// compile compiles a program: the kept one, or first the one that comes from the host, and
+// the other where there is none.
+export async function compile(name, first) {
+  return first ? fromHost(name).catch(() => fromKept(name)) : fromKept(name).catch(() => fromHost(name));
+}
+
+async function fromKept(name) {
+  const kept = await fetch(`${name}.wasm`);
+  if (!kept.ok) throw new Error(kept.statusText);
+  return WebAssembly.compileStreaming(kept).catch(() => WebAssembly.compileStreaming(fetch(`${name}.wasm`))); // a browser may end the service worker in the middle
+}
+
+// fromHost compiles a program while it is unpacked.
+async function fromHost(name) {
+  const packed = await fetch(`${name}.bin`, { integrity: PROGRAMS[name] });
   const plain = globalThis.unlzma(new Uint8Array(await packed.arrayBuffer()));
   return WebAssembly.compileStreaming(new Response(plain, { headers: { "Content-Type": "application/wasm" } }));
 }

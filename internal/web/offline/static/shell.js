@@ -7,6 +7,10 @@ const frame = byID("pages");
 const others = new BroadcastChannel("topnote of " + location.pathname);
 let worker = null, coming = null, letGo = () => {};
 let firstPages = {}; // pages by their paths, until the program answers
+let module, listens; // of the live view: its program, and a call once it is compiled
+
+// What the live view asks for: its program, and whether it is the first visit.
+window.topnoteListen = new Promise((resolve) => { listens = resolve; });
 
 // say shows a sentence, and a button where there is something to do about it.
 function say(sentence, label, act) {
@@ -67,8 +71,17 @@ function run(first) {
   return new Promise((resolve, reject) => {
     const started = new Worker("worker.js", { type: "module", name: first ? "first" : "" });
     started.onmessage = ({ data }) => {
-      if (data.ready) { worker = started; resolve(data); }
-      if (data.module) window.topnoteModule = data.module; // for the live view, which runs it once more
+      if (data.ready) {
+        worker = started;
+        document.documentElement.dataset.runs = Math.round(performance.now()); // of the last start
+        resolve(data);
+      }
+      if (data.program) window.topnoteProgram = data.program; // compiled still when the page is loaded again at once
+      if (data.module) module = data.module;
+      if (data.listens) {
+        document.documentElement.dataset.listens = Math.round(performance.now());
+        listens(module);
+      }
       if (data.cookie) document.cookie = data.cookie;
       if (data.ended) {
         worker = null;
@@ -174,6 +187,7 @@ async function start() {
   navigator.serviceWorker.addEventListener("message", serve);
   frame.addEventListener("load", adopt);
   const first = !navigator.serviceWorker.controller && !(await navigator.serviceWorker.getRegistration())?.active;
+  window.topnoteFirst = first;
   const registered = register();
   if (!first) await registered;
   await alone();
@@ -195,9 +209,9 @@ async function start() {
     go(); // the page first, the program behind it
   });
   const { storage } = await program;
-  document.documentElement.dataset.runs = Math.round(performance.now());
   firstPages = {};
   await shown;
+  if (!first) worker?.postMessage({ listen: true }); // behind the page
   await keep(registration);
   await askToKeep(storage);
 }

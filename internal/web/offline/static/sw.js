@@ -6,9 +6,11 @@ const scope = new URL(registration.scope).pathname;
 const VERSION = `topnote ${scope} {{VERSION}}`;
 const FILES = {{FILES}}; // each with its SHA-256
 
-// The program is compressed by us, so that it is small from any host, and kept as it
-// is run: browsers then keep what they compiled of it as well.
-const packed = "topnote.bin", unpacked = "topnote.wasm";
+// The programs are compressed by us, so that they are small from any host, and kept as they
+// are run: browsers then keep what they compiled of them as well.
+const isPacked = (name) => name.endsWith(".bin");
+const keptAs = (name) => name.replace(/\.bin$/, ".wasm");
+const keptNames = new Set(Object.keys(FILES).map(keptAs));
 
 const types = {
   html: "text/html; charset=utf-8", js: "text/javascript", css: "text/css", json: "application/json", png: "image/png", svg: "image/svg+xml",
@@ -34,11 +36,10 @@ self.addEventListener("message", (e) => {
 async function fill() {
   const cache = await caches.open(VERSION);
   await Promise.all(Object.entries(FILES).map(async ([name, integrity]) => {
-    if (await cache.match(name === packed ? unpacked : name)) return;
+    if (await cache.match(keptAs(name))) return;
     const answer = await fetch(name, { integrity, cache: "no-cache" });
     if (!answer.ok) throw new Error(`${name}: ${answer.status}`);
-    if (name === packed) await keep(cache, unpacked, unlzma(new Uint8Array(await answer.arrayBuffer())));
-    else await keep(cache, name, answer.body);
+    await keep(cache, keptAs(name), isPacked(name) ? unlzma(new Uint8Array(await answer.arrayBuffer())) : answer.body);
   }));
 }
 
@@ -61,7 +62,7 @@ self.addEventListener("fetch", (e) => {
   if (url.origin !== location.origin) return e.respondWith(Response.error());
   const within = url.pathname.startsWith(scope) ? url.pathname.slice(scope.length) : null;
   const name = within === "" ? "index.html" : within;
-  if (name !== null && (name === unpacked || Object.hasOwn(FILES, name))) return e.respondWith(kept(name, e.request));
+  if (name !== null && (keptNames.has(name) || Object.hasOwn(FILES, name))) return e.respondWith(kept(name, e.request));
   if (name === "sw.js") return; // the browser's own check for a new version
   if (e.request.mode === "navigate" && e.request.destination === "document") {
     return e.respondWith(Response.redirect(scope + (within?.startsWith("app/") ? "#" + within.slice(4) : "")));

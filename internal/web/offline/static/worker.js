@@ -7,16 +7,25 @@ const base = new URL("app", location.href).pathname;
 const started = start();
 
 async function start() {
-  const [module, database] = await Promise.all([compile(self.name === "first"), import("./database.js").then((m) => m.openDatabase())]);
+  const first = self.name === "first";
+  if (first) await listen(first); // the live view's program is small and comes before this one
+  const [module, database] = await Promise.all([compile("topnote", first), import("./database.js").then((m) => m.openDatabase())]);
   globalThis.topnoteDatabase = database;
   await startProgram(module, [base], (err) => postMessage({ ended: err || "the program ended" }));
   postMessage({ ready: true, storage: database.keeps });
-  postMessage({ module }); // by itself: Firefox takes none out of a message
+  postMessage({ program: module });
+}
+
+// listen compiles the program of the live view, which runs in a worker of its own.
+async function listen(first) {
+  postMessage({ module: await compile("listen", first) }); // by itself: Firefox takes none out of a message
+  postMessage({ listens: true });
 }
 
 started.catch((err) => postMessage({ ended: String(err) }));
 
 onmessage = async ({ data, ports }) => {
+  if (data.listen) return listen(false);
   const port = ports[0];
   await started;
   globalThis.topnoteAnswer(data.method, data.address, data.headers, new Uint8Array(data.body), {

@@ -146,21 +146,24 @@ class Apart extends Readings {
     this.begin(sound.port2).catch(() => this.end(ended));
   }
 
+  // begin has the worker read the form by itself, so that it need not wait for the program
+  // that answers the pages; what is entered in the book only that one knows.
   async begin(sound) {
-    const machine = await this.ask("/live/machine", JSON.stringify(this.engine));
+    const machine = this.engine.machine ? await this.ask("/live/machine", JSON.stringify(this.engine)) : null;
+    const module = await window.parent.topnoteListen;
     if (this.over) return;
-    this.listening = { machine, rate: this.rate };
-    this.worker.postMessage({ module: window.parent.topnoteModule, listening: this.listening, sound }, [sound]);
+    this.worker.postMessage({ module, first: window.parent.topnoteFirst, engine: this.engine, machine, rate: this.rate, sound }, [sound]);
   }
 
   told(data) {
     if (data.told) this.hear(data.told);
+    else if (data.problem) this.end({ kind: "problem", code: data.problem.code, says: sentence(data.problem) });
     else if (data.opening) this.rows = this.rows.then(() => this.measure(data)).catch(() => this.end(ended));
     else this.rows.then(() => this.end({ kind: "end" }));
   }
 
   async measure({ opening, sound }) {
-    const query = new URLSearchParams({ listening: JSON.stringify(this.listening), opening });
+    const query = new URLSearchParams({ listening: JSON.stringify({ engine: this.engine, rate: this.rate }), opening: JSON.stringify(opening) });
     const row = await this.ask(`/live/row?${query}`, sound);
     if (row) this.hear(row);
   }

@@ -1,4 +1,4 @@
-package clip
+package resample
 
 import (
 	"fmt"
@@ -10,8 +10,8 @@ import (
 
 // resample sends a whole sound through a new resampler.
 func resample(x []float32, rate int) []float32 {
-	r := newResampler(design(rate, Default().Filter))
-	return r.flush(r.push(nil, x), int(outputLength(int64(len(x)), rate)))
+	r := New(Design(rate, Default()))
+	return r.Flush(r.Push(nil, x), int(OutputLength(int64(len(x)), rate)))
 }
 
 // fit gives amplitude and phase of the sine of f Hz in y, and what is left when
@@ -21,7 +21,7 @@ func resample(x []float32, rate int) []float32 {
 // Source: linear least squares on sine and cosine, by the normal equations.
 func fit(y []float32, from int, f float64) (amplitude, phase, rest float64) {
 	var ss, sc, cc, ys, yc float64
-	w := 2 * math.Pi * f / float64(WorkingRate)
+	w := 2 * math.Pi * f / float64(Rate)
 	for i, v := range y {
 		s, c := math.Sincos(w * float64(from+i))
 		ss += s * s
@@ -76,7 +76,7 @@ func TestResponse(t *testing.T) {
 				y := resample(tone(n, f/float64(rate), 1), rate)
 				amplitude, phase, rest := fit(y[edge:len(y)-edge], edge, f)
 				ripple = max(ripple, math.Abs(decibels(amplitude)))
-				late = max(late, math.Abs(phase)/(2*math.Pi*f)*float64(WorkingRate))
+				late = max(late, math.Abs(phase)/(2*math.Pi*f)*float64(Rate))
 				alias = max(alias, rest)
 			}
 			for i := range stopTones {
@@ -171,14 +171,14 @@ func TestSplit(t *testing.T) {
 		rate := rapid.SampledFrom([]int{4000, 8000, 11025, 44100, 47999, 48000, 192000}).Draw(t, "rate")
 		x := tone(rapid.IntRange(1, 6000).Draw(t, "frames"), 0.013, 1)
 		want := resample(x, rate)
-		r := newResampler(design(rate, Default().Filter))
+		r := New(Design(rate, Default()))
 		var got []float32
 		for rest := x; len(rest) > 0; {
 			n := rapid.IntRange(1, len(rest)).Draw(t, "piece")
-			got = r.push(got, rest[:n])
+			got = r.Push(got, rest[:n])
 			rest = rest[n:]
 		}
-		got = r.flush(got, int(outputLength(int64(len(x)), rate)))
+		got = r.Flush(got, int(OutputLength(int64(len(x)), rate)))
 		if len(got) != len(want) {
 			t.Fatalf("%d samples, want %d", len(got), len(want))
 		}
@@ -192,14 +192,14 @@ func TestSplit(t *testing.T) {
 
 // TestMemory holds that a stage keeps no more than its filter and one block.
 func TestMemory(t *testing.T) {
-	r := newResampler(design(48000, Default().Filter))
-	x := make([]float32, blockFrames)
+	r := New(Design(48000, Default()))
+	x := make([]float32, 1<<14)
 	var y []float32
 	for range 1000 {
-		y = r.push(y[:0], x)
+		y = r.Push(y[:0], x)
 	}
 	for i, s := range r.stages {
-		if most := 2 * (s.length + blockFrames); cap(s.in) > most {
+		if most := 2 * (s.length + 1<<14); cap(s.in) > most {
 			t.Errorf("stage %d holds %d samples, want at most %d", i, cap(s.in), most)
 		}
 	}

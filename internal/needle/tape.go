@@ -1,9 +1,9 @@
-package live
+package needle
 
 import (
 	"math"
+	"slices"
 
-	"topnote/internal/clip"
 	"topnote/internal/engine"
 )
 
@@ -22,10 +22,10 @@ type tape struct {
 	block          []int16
 }
 
-// start tells what the sound is, before the first frame.
-func (t *tape) start(rate, channels int) {
-	t.rate, t.channels = rate, channels
-	t.kept = make([]int16, 0, t.samples(tapeLength+tapeSlack)+t.samples(block)*2)
+func newTape(o Options, frames func([]int16, int, int) error) *tape {
+	t := &tape{frames: frames, rate: o.Rate, channels: o.Channels}
+	t.kept = make([]int16, 0, t.samples(tapeLength+tapeSlack)+t.samples(Block)*2)
+	return t
 }
 
 // samples gives the samples of all channels in a time.
@@ -51,19 +51,16 @@ func (t *tape) add(frames []float32) {
 
 // heard gives how much sound there was so far.
 func (t *tape) heard() engine.Seconds {
-	if t.rate == 0 {
-		return 0
-	}
 	return engine.Seconds(float64(t.dropped+int64(len(t.kept)/t.channels)) / float64(t.rate))
 }
 
-// wav gives the sound between two times, as far as it is still kept, as a WAV file.
-func (t *tape) wav(from, to engine.Seconds) []byte {
+// cut gives the sound between two times, as far as it is still kept.
+func (t *tape) cut(from, to engine.Seconds) []int16 {
 	at := func(s engine.Seconds) int {
 		i := int64(math.Round(float64(min(s, t.heard()))*float64(t.rate))) - t.dropped
 		return int(min(max(i, 0), int64(len(t.kept)/t.channels)))
 	}
 	a := at(from)
 	b := max(a, at(to))
-	return clip.WAVOf(t.kept[a*t.channels:b*t.channels], t.rate, t.channels)
+	return slices.Clone(t.kept[a*t.channels : b*t.channels])
 }

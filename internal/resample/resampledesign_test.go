@@ -1,4 +1,4 @@
-package clip
+package resample
 
 import (
 	"math"
@@ -11,7 +11,7 @@ import (
 // their ripple, which costs the stop band 2 dB and at most doubles the pass
 // band's.
 func TestDesign(t *testing.T) {
-	f := Default().Filter
+	f := Default()
 	for _, s := range []spec{oneStage(16000, 1, f), divide(48000, 3, f), divide(192000, 12, f), divide(384000, 20, f)} {
 		h := newPolyphase(s).filter(0)
 		gain := func(hz float64) float64 {

@@ -1,4 +1,4 @@
-package measure_test
+package entry_test
 
 import (
 	"errors"
@@ -7,7 +7,7 @@ import (
 	"testing"
 
 	"topnote/internal/engine"
-	"topnote/internal/measure"
+	"topnote/internal/entry"
 )
 
 func TestParseSpeed(t *testing.T) {
@@ -15,7 +15,7 @@ func TestParseSpeed(t *testing.T) {
 		"13500": 13500, "13,500": 13500, " 13500 ": 13500, "13500rpm": 13500, "13,500 RPM": 13500,
 		"2800": 2800, "2,800": 2800, "1200": 1200, "16200": 16200,
 	} {
-		if got, err := measure.ParseSpeed(text); err != nil || got != want {
+		if got, err := entry.ParseSpeed(text); err != nil || got != want {
 			t.Errorf("ParseSpeed(%q) = %v, %v; want %v", text, got, err, want)
 		}
 	}
@@ -52,8 +52,8 @@ func TestParseSpeed(t *testing.T) {
 		"1000000000":             "outside",
 		strings.Repeat("9", 400): "is not a speed",
 	} {
-		got, err := measure.ParseSpeed(text)
-		var refusal *measure.Refusal
+		got, err := entry.ParseSpeed(text)
+		var refusal *entry.Refusal
 		if !errors.As(err, &refusal) || !strings.Contains(refusal.Says, says) || refusal.Do == "" || got != 0 {
 			t.Errorf("ParseSpeed(%q) = %v, %v; want a refusal that says %q", text, got, err, says)
 		}
@@ -65,7 +65,7 @@ func FuzzParseSpeed(f *testing.F) {
 		f.Add(text)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
-		v, err := measure.ParseSpeed(text)
+		v, err := entry.ParseSpeed(text)
 		if err == nil && !(v >= 1200 && v <= 16200) {
 			t.Errorf("%q was read as %v", text, v)
 		}
@@ -95,14 +95,14 @@ func TestCheck(t *testing.T) {
 		"endless":         {engine.Machine{Spec: saw, Limits: engine.Limits{Max: engine.RPM(math.Inf(1))}}, "is not a speed"},
 	} {
 		t.Run(name, func(t *testing.T) {
-			err := measure.Check(c.query)
+			err := entry.Check(c.query)
 			if c.says == "" {
 				if err != nil {
 					t.Errorf("refused: %v", err)
 				}
 				return
 			}
-			var refusal *measure.Refusal
+			var refusal *entry.Refusal
 			if !errors.As(err, &refusal) || !strings.Contains(refusal.Says, c.says) {
 				t.Errorf("error %v, want a refusal that says %q", err, c.says)
 			}

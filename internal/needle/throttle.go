@@ -1,4 +1,4 @@
-package live
+package needle
 
 import (
 	"slices"
@@ -114,8 +114,8 @@ func (t *throttle) end(heard engine.Seconds) *opening {
 	return t.close(heard)
 }
 
-// needle says when to let go.
-type needle struct {
+// warner says when to let go.
+type warner struct {
 	machine engine.Machine
 	over    engine.Seconds // since when the speed is surely over the limit; 0: it is not
 }
@@ -127,7 +127,7 @@ const (
 )
 
 // next takes the next reading and gives the warning that holds.
-func (n *needle) next(r shaft.Reading, open engine.Seconds) Warning {
+func (n *warner) next(r shaft.Reading, open engine.Seconds) Warning {
 	limit := n.machine.Ceiling()
 	switch {
 	case !r.Speed.Told() || !limit.Told() || r.Speed-coverageFactor*r.SD <= limit:

@@ -1,4 +1,7 @@
-package measure
+// Package entry reads what a person enters about a machine: speeds, its engine and what
+// else is known of it. What cannot be used is a *Refusal, in words for people. Start with
+// Read, which reads a form.
+package entry
 
 import (
 	"fmt"

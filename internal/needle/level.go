@@ -1,4 +1,4 @@
-package live
+package needle
 
 import "math"
 
@@ -24,7 +24,7 @@ const loudPeak, quietPeak = 0.98, 0.01
 
 // add takes the next samples, full scale at 1.
 func (m *levelMeter) add(x []float32) {
-	const tenth = 800 // samples at clip.WorkingRate
+	const tenth = 800 // samples at resample.Rate
 	for _, v := range x {
 		m.peaks[m.at] = max(m.peaks[m.at], math.Abs(float64(v)))
 		if m.n++; m.n == tenth {
