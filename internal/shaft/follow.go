@@ -115,7 +115,7 @@ func (j *job) follow(ctx context.Context, within bounds) (reading, error) {
 	if within.free() { // bounds make leaps of their own
 		o.clearIslands(r.points)
 	}
-	within.clearEdge(r.points, engine.RPM(1+o.Refine.Reach))
+	r.pinned = within.clearEdge(r.points, engine.RPM(1+o.Refine.Reach))
 	return r, nil
 }
 

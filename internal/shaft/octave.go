@@ -23,12 +23,12 @@ type OctaveOptions struct {
 	Factors []float64      // multiples of the speed that are weighed
 	Decide  engine.Seconds // longest sound that is decided on: a while around the top of a longer clip
 	Draw    engine.Seconds // of sound whose evidence counts: as the contrast of the lattice, a draw is far shorter than a clip
+	Misled  float64        // chance that the sound says next to nothing of the multiple, however clear it seems: something else was followed, or hides the lines that differ
 	MinOdds float64        // ln of the prior odds over the first reading from which another is looked for
 	Apart   float64        // of ln speed: readings whose tops are closer are the same, and so are speeds within one reading
 
-	MaxIdle   float64        // 0 to 1: share of the top under which the lowest held speed is an idle; above it a point is of full throttle
-	HeldFor   engine.Seconds // for which a speed is held
-	ToldShare float64        // 0 to 1: share of the points that must be told in that time
+	MaxIdle float64        // 0 to 1: share of the top under which the lowest held speed is an idle; above it a point is of full throttle
+	HeldFor engine.Seconds // for which a speed is held
 
 	Prior OctavePrior
 }
@@ -42,6 +42,7 @@ type reading struct {
 	top, idle engine.RPM // highest speed held; idle, 0 where none was
 	missing   float64    // 0 to 1: share of that idle in which firings are missed
 	leaps     bool       // somewhere the speed leaps further than a shaft can
+	pinned    int        // points of the longest run at the bounds
 }
 
 // bounds hold a search to some speeds. The zero value holds it to nothing.
@@ -125,13 +126,19 @@ func (b *bounds) allow(v engine.RPM, point int, by engine.RPM) bool {
 }
 
 // clearEdge takes back the speeds right at the bounds: the search would have gone
-// further there.
-func (b *bounds) clearEdge(ps []Point, by engine.RPM) {
+// further there. It gives the length of the longest run of them.
+func (b *bounds) clearEdge(ps []Point, by engine.RPM) (longest int) {
+	run := 0
 	for i := range ps {
-		if !b.allow(ps[i].Speed, i, by) {
-			ps[i] = Point{At: ps[i].At}
+		if b.allow(ps[i].Speed, i, by) {
+			run = 0
+			continue
 		}
+		ps[i] = Point{At: ps[i].At}
+		run++
+		longest = max(longest, run)
 	}
+	return longest
 }
 
 // decide gives the reading that the sound of the whole clip and what is known make most
@@ -140,12 +147,15 @@ func (b *bounds) clearEdge(ps []Point, by engine.RPM) {
 func (o *OctaveOptions) decide(first reading, known engine.Machine, hop engine.Seconds, within func(bounds) (reading, error)) (reading, error) {
 	all := []reading{first}
 	for _, b := range o.others(&all[0], known, hop) {
-		if slices.ContainsFunc(all, func(a reading) bool { return b.hold(a.points) }) {
+		if slices.ContainsFunc(all, func(a reading) bool { return a.answers(&b) }) {
 			continue // it would be found again
 		}
 		r, err := within(b)
 		if err != nil {
 			return reading{}, err
+		}
+		if o.isPinned(r, hop) {
+			continue
 		}
 		o.measure(&r, hop)
 		if r.top.Told() && !slices.ContainsFunc(all, func(a reading) bool { return o.same(a, r) }) {
@@ -168,6 +178,19 @@ func (o *OctaveOptions) others(first *reading, known engine.Machine, hop engine.
 	return slices.DeleteFunc(o.alternatives(*first, known, hop), func(b bounds) bool { return b.hold(first.points) })
 }
 
+// answers reports whether a search within bounds would find the reading again: it was
+// found within none that are narrower, and keeps to them.
+func (r *reading) answers(b *bounds) bool {
+	wide := r.within.free() || r.within.track == nil && b.track == nil && r.within.high >= b.high
+	return wide && b.hold(r.points)
+}
+
+// isPinned reports whether a reading is at its bounds for as long as a speed is held: it
+// is not what the sound has there, and tells nothing where the first one does.
+func (o *OctaveOptions) isPinned(r reading, hop engine.Seconds) bool {
+	return engine.Seconds(r.pinned)*hop >= o.HeldFor
+}
+
 // same reports whether two readings have the same top and idle, and leap alike.
 func (o *OctaveOptions) same(a, b reading) bool {
 	near := func(a, b engine.RPM) bool {
@@ -185,6 +208,9 @@ func (o *OctaveOptions) alternatives(first reading, known engine.Machine, hop en
 		return o.Prior.log(moved, known) - o.Prior.log(first, known)
 	}
 	any := engine.RPM(math.Inf(1))
+	if next := o.nextLevel(first, hop); first.leaps && next.Told() {
+		all = append(all, bounds{high: engine.RPM(math.Sqrt(float64(first.top * next)))})
+	}
 	for _, f := range o.Factors {
 		factor, between := engine.RPM(f), math.Sqrt(f) // half-way in ln speed
 		if max(odds(factor, factor), odds(factor, 1)) >= o.MinOdds {
@@ -205,20 +231,22 @@ func (o *OctaveOptions) alternatives(first reading, known engine.Machine, hop en
 			all = append(all, b)
 		}
 	}
-	all = append(all, o.withoutLeaps(first, hop)...)
-	if next := o.nextLevel(first, hop); first.leaps && next.Told() {
-		all = append(all, bounds{high: engine.RPM(math.Sqrt(float64(first.top * next)))})
-	}
-	return all
+	return append(all, o.withoutLeaps(first, hop)...)
 }
 
-// probabilities gives the posterior of each reading; they add up to 1.
+// probabilities gives the posterior of each reading; they add up to 1. The likelihood is
+// contaminated: now and then the evidence misleads, however clear, and then counts as
+// that of one hop, so that what is known decides.
+//
+// Source: Box and Tiao 1968.
 func (o *OctaveOptions) probabilities(all []reading, known engine.Machine, hop engine.Seconds) []float64 {
 	told := Track{Hop: hop, Points: all[0].points}.Told()
-	draw := min(1, float64(o.Draw/told))
+	draw, once := min(1, float64(o.Draw/told)), float64(hop/told)
+	clearest := slices.MaxFunc(all, func(a, b reading) int { return cmp.Compare(a.evidence, b.evidence) }).evidence
 	p := make([]float64, len(all))
 	for i, r := range all {
-		p[i] = draw*r.evidence + o.Prior.log(r, known)
+		under := r.evidence - clearest
+		p[i] = math.Log((1-o.Misled)*math.Exp(draw*under)+o.Misled*math.Exp(once*under)) + o.Prior.log(r, known)
 	}
 	best, sum := slices.Max(p), 0.0
 	for i := range p {

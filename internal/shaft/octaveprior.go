@@ -136,7 +136,7 @@ func (o *OctaveOptions) held(ps []Point, hop engine.Seconds) (all []heldSpeed) {
 				}
 			}
 		}
-		if float64(len(speeds)) < o.ToldShare*float64(n) {
+		if 2*len(speeds) <= n { // not told for most of it
 			continue
 		}
 		slices.Sort(speeds)
@@ -173,8 +173,8 @@ func leaps(ps []Point, hop engine.Seconds) bool {
 // defaultOctave gives the options in use.
 func defaultOctave() OctaveOptions {
 	return OctaveOptions{
-		Factors: []float64{2. / 3, 1. / 2, 1. / 3, 3. / 2, 2, 3}, Decide: 30, Draw: 0.7, MinOdds: 1.5, Apart: 0.1,
-		MaxIdle: 0.7, HeldFor: 0.5, ToldShare: 0.7,
+		Factors: []float64{2. / 3, 1. / 2, 1. / 3, 3. / 2, 2, 3}, Decide: 30, Draw: 0.7, Misled: 0.005, MinOdds: 1.5, Apart: 0.1,
+		MaxIdle: 0.7, HeldFor: 0.5,
 		Prior: OctavePrior{
 			TopLow: 6300, TopHigh: 14200, OfLimitLow: 0.7, OfLimitHigh: 1.12,
 			IdleLow: 2000, IdleHigh: 3600, OfIdleLow: 0.8, OfIdleHigh: 1.3, Edge: 0.06,
