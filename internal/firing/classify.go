@@ -87,12 +87,14 @@ func (c *classifier) classify(ctx context.Context, hop engine.Seconds, periods b
 	}
 	if len(c.cycles)-c.first < c.Average {
 		for i := range c.run {
-			c.run[i].Fires = 0
+			c.run[i].Fires, c.run[i].Uneven = 0, false
 		}
 		return nil
 	}
 	for i, p := range forwardBackward(ev, c.Flip) {
-		c.run[i].Fires, c.run[i].FourStroking = c.decide(p, ev[i].pattern)
+		q := &c.run[i]
+		q.Fires, q.FourStroking = c.decide(p, ev[i].pattern)
+		q.Uneven = !q.Fires.Told() && q.FourStroking < hardly
 	}
 	return nil
 }

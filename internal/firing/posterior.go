@@ -72,6 +72,11 @@ func probability(missing float64) float64 {
 	return 1 / (1 + math.Exp(-logit/2))
 }
 
+// hardly is the probability under which firings are taken not to be missed in a pattern,
+// though they are no more even for that: what an interval of two standard deviations
+// leaves out.
+const hardly = 0.05
+
 // decide gives the firing period where a posterior is clear, 0 where it is not, and
 // the probability of missed firings. What is missed in no single pattern is told as
 // the pattern it is nearest to.

@@ -34,6 +34,7 @@ func (m *measurer) phases() []Phase {
 			Min:          engine.RPM(dsp.Quantile(speeds, 0)),
 			Max:          engine.RPM(dsp.Quantile(speeds, 1)),
 			FourStroking: f.fourStroking(),
+			FiringTold:   f.toldShare(),
 		}
 	}
 	return out

@@ -52,6 +52,7 @@ type Phase struct {
 	From, To         engine.Seconds
 	Median, Min, Max engine.RPM // 0 where no speed was told
 	FourStroking     float64    // 0 to 1: share of the points with a firing period that four-stroke
+	FiringTold       float64    // 0 to 1: share of the points with a speed that have a firing period
 }
 
 // Figure is a measured speed with its uncertainty: one standard deviation.

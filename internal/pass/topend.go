@@ -24,6 +24,7 @@ type TopEnd struct {
 	FourStroking   float64        // 0 to 1: share that four-strokes
 	FourStrokingSD float64        // its standard deviation
 	Clean          float64        // 0 to 1: share that fires every time
+	Uneven         float64        // 0 to 1: share of which only that is told: it misses firings in no pattern
 	FiringFor      engine.Seconds // time for which the firing was told
 	Firing         [5]float64     // 0 to 1: share that fires every Nth cycle; element 0: not told
 
@@ -154,15 +155,19 @@ func (m *measurer) steadyPart(r span) span {
 // countFiring fills in how it fired over a span, at or above a speed.
 func (m *measurer) countFiring(t *TopEnd, r span, least engine.RPM) {
 	var f firingCounts
+	uneven := 0
 	for _, p := range m.points[r.a:r.b] {
 		if p.Speed.Told() && p.Speed >= least {
 			f.add(p.Fires)
+			if p.Uneven {
+				uneven++
+			}
 		}
 	}
 	for i := range f {
 		t.Firing[i] = ratio(f[i], f.all())
 	}
-	t.Clean = t.Firing[1]
+	t.Clean, t.Uneven = t.Firing[1], ratio(uneven, f.all())
 	t.FourStroking, t.FourStrokingSD = m.fourStrokingOfAll(f)
 	t.FiringFor = engine.Seconds(float64(f.told()) * m.hop)
 }

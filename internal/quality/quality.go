@@ -132,7 +132,7 @@ func (a Assessment) Discount(t shaft.Track) shaft.Track {
 			p.Confidence *= a.opt.MistakenShare
 		}
 		if voiced && a.conditions.Levels.EngineAt(p.At) < a.conditions.SpeechLevel+float64(a.opt.SpeechMargin) {
-			p.Fires = 0
+			p.Fires, p.Uneven = 0, false
 		}
 		if p.Fires.FourStroking() && a.imitated(p.Speed) {
 			p.Fires = 0

@@ -148,6 +148,8 @@ func firingExamples() []example {
 	return []example{
 		{"firing not told", letGo(opened(39, 12500).Fires(0).Swing(3, 12500, 300, 0.7), 12500), saw(13500), nil, NotEnough, "the firing cannot be told"},
 		{"firing hardly told, clean where it is", letGo(opened(40, 12500).Fires(0, 0, 0, 1).Swing(3, 12500, 300, 0.7), 12500), saw(13500), nil, NotEnough, "the firing cannot be told"},
+		{"uneven, and misses in no pattern", letGo(uneven(opened(62, 12500), 12500), 12500), saw(13500), nil, CleanBelowLimit, "uneven, and for most of the time without a pattern of missed firings"},
+		{"uneven at 9,000", letGo(uneven(opened(63, 9000), 9000), 9000), saw(13500), nil, NotEnough, "the firing cannot be told"},
 		{"clean at 9,000", level(41, 9000, 3, 1), saw(13500), nil, NotEnough, "clean, but far too slow for no load"},
 
 		{"clean just below", level(42, 13200, 3, 1), saw(13500), nil, CleanBelowLimit, "clean, or four-stroking for less than most of the time"},
@@ -173,8 +175,18 @@ func firingExamples() []example {
 			}
 		}), 12700), saw(13500), nil, FourStroking, "four-stroking for most of the time, under the limit"},
 		{"a second stretch whose firing is not told, no faster", level(58, 12700, 3, 2).Ramp(0.4, 2800, 12700).Fires(0).Swing(2, 12650, 160, 0.7), saw(13500), nil, FourStroking, "four-stroking for most of the time, under the limit"},
+		{"four-stroking, and pinned with its firing hardly told in a run as fast", level(64, 12700, 3, 2).Ramp(0.4, 2800, 12700).Fires(hardly...).Hold(3, 12700), saw(13500), nil, FourStroking, "four-stroking for most of the time, under the limit"},
+		{"pinned with its firing hardly told", letGo(opened(65, 12700).Fires(hardly...).Hold(3, 12700), 12700), saw(13500), nil, NotEnough, "perhaps stutter"},
 		{"a second stretch whose firing is not told, and faster", level(59, 12300, 3, 2).Ramp(0.4, 2800, 12800).Fires(0).Swing(2, 12800, 300, 0.7), saw(13500), nil, NotEnough, "the firing cannot be told"},
 	}
+}
+
+// hardly is four-stroking that is told just more often than not.
+var hardly = append(slices.Repeat([]shaft.Firing{2, 0}, 12), 2)
+
+// uneven adds a full throttle at a speed whose firing is told to have no pattern.
+func uneven(t *passtest.Track, speed engine.RPM) *passtest.Track {
+	return t.Fires(0).Swing(3, speed, 300, 0.7).Each(func(_ int, p *shaft.Point) { p.Uneven = true })
 }
 
 // gappy has a full throttle whose speed is lost for half of the time, in gaps

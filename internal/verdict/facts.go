@@ -105,6 +105,13 @@ func (f *facts) firingTold() bool {
 // firingToldLong reports whether it was also told for long.
 func (f *facts) firingToldLong() bool { return f.firingTold() && f.top.FiringFor >= f.opt.MinFiring }
 
+// uneven reports whether it is told for most of the plateau that firings are missed in no
+// pattern, though not that it runs clean. Nothing is concluded of a speed that full
+// throttle without load does not have.
+func (f *facts) uneven() bool {
+	return !f.firingTold() && f.basis.evidence == byFiring && f.top.Clean+f.top.Uneven >= f.opt.Mostly && !f.farUnder()
+}
+
 // isCandidate reports whether a plateau counts: it is well told, and its firing was
 // told for long or no other well-told plateau, whose firing was, ran as fast. A
 // mixture that has become leaner runs faster.
@@ -177,6 +184,20 @@ func (f *facts) stutter() *pass.Stutter {
 		}
 	}
 	return nil
+}
+
+// freeElsewhere reports whether another plateau, as fast as the one under judgement, has
+// its firing told for long and no sign of a limiting coil.
+func (f *facts) freeElsewhere() bool {
+	for i := range f.Plateaus {
+		g := *f
+		g.top = &f.Plateaus[i]
+		asFast := g.top.Sustained.Speed >= f.top.Sustained.Speed*engine.RPM(1-f.opt.SameSpeed)
+		if asFast && g.top.Stutter == nil && g.wellTold() && g.firingToldLong() {
+			return true
+		}
+	}
+	return false
 }
 
 // mostlyFour reports whether it four-strokes for most of the plateau.

@@ -131,17 +131,20 @@ func (f *facts) slowedDown() bool {
 }
 
 // fourStrokesThroughout reports whether it four-strokes for most of the time away from
-// full throttle as well.
+// full throttle as well, where that is told for enough of it: a few points on the way to
+// full throttle and back, or of a ragged idle, are nothing that holds throughout.
 func (f *facts) fourStrokesThroughout() bool {
-	var four, all float64
+	var four, told, all float64
 	for _, p := range f.Phases {
 		switch p.Kind {
 		case pass.Idle, pass.ReturnToIdle, pass.Rise, pass.Fall:
-			all += float64(p.To - p.From)
-			four += p.FourStroking * float64(p.To-p.From)
+			length := float64(p.To - p.From)
+			all += length
+			told += p.FiringTold * length
+			four += p.FourStroking * p.FiringTold * length
 		}
 	}
-	return !f.fourStroke && all > 0 && four >= f.opt.Mostly*all
+	return !f.fourStroke && all > 0 && told >= f.opt.FiringTold*all && four >= f.opt.Mostly*told
 }
 
 // leaps reports whether the speed leaps further than a shaft can at the plateau under

@@ -19,6 +19,7 @@ func TestGuards(t *testing.T) {
 		return passtest.New(1).Hold(2, idle).Ramp(0.4, idle, speed).Fires(2).Hold(3, speed).Fires(1).Ramp(0.8, speed, idle).Hold(2, idle)
 	}
 	throughout := passtest.New(1).Fires(2).Hold(2, 2800).Ramp(0.4, 2800, 12500).Hold(3, 12500).Ramp(0.8, 12500, 2800).Hold(2, 2800)
+	ragged := passtest.New(1).Fires(0).Hold(2, 2800).Fires(2).Ramp(0.4, 2800, 12500).Hold(3, 12500).Ramp(0.8, 12500, 2800).Fires(0).Hold(2, 2800)
 	noLimits := engine.Machine{Spec: engine.TwoStrokeSingle, Limits: engine.Limits{Max: 13500}}
 	lost := []quality.Problem{{Code: quality.LostSound, Says: "lost", Do: "again"}}
 	for name, c := range map[string]struct {
@@ -34,6 +35,7 @@ func TestGuards(t *testing.T) {
 		"in slow motion, 0.62":              {rich(8700, 1740), noLimits, nil, false},
 		"an idle far under the entered one": {rich(12500, 2000), saw(13500), nil, false},
 		"four-stroking at idle as well":     {throughout, saw(13500), nil, false},
+		"on the way to it and back alone":   {ragged, saw(13500), nil, true},
 		"slow, and an idle at its speed":    {rich(9300, 2800), saw(13500), nil, true},
 		"slow, and no idle":                 {passtest.New(1).Fires(2).Hold(3, 9300), noLimits, nil, false},
 		"fast, and no idle":                 {passtest.New(1).Fires(2).Hold(3, 12500), noLimits, nil, true},

@@ -112,8 +112,8 @@ var rules = []rule{
 	{
 		code: NotEnough,
 		name: "perhaps stutter",
-		when: func(f *facts) bool { return f.top.Stutter != nil && f.mostlyFour() },
-		why:  "Where stutter cannot be ruled out, four-stroking cannot be claimed. What runs clean is still warned of below.",
+		when: func(f *facts) bool { return f.top.Stutter != nil && f.mostlyFour() && !f.freeElsewhere() },
+		why:  "Where stutter cannot be ruled out, four-stroking cannot be claimed. A run that was as fast, and whose firing shows none, rules it out: the ceiling of a coil is the same in every run. What runs clean is still warned of below.",
 		says: saysPerhapsSpark, advice: adviceSpark,
 	},
 	{
@@ -126,8 +126,8 @@ var rules = []rule{
 	{
 		code: NotEnough,
 		name: "the firing cannot be told",
-		when: func(f *facts) bool { return !f.firingTold() },
-		why:  "Under the limit is not yet safe: a lean engine may run under it, too. Raggedness without a pattern is no four-stroking; lean engines are ragged as well.",
+		when: func(f *facts) bool { return !f.firingTold() && !f.uneven() },
+		why:  "Under the limit is not yet safe: a lean engine may run under it, too.",
 		says: saysFiring, advice: adviceRecord,
 	},
 	{
@@ -143,6 +143,13 @@ var rules = []rule{
 		when: func(f *facts) bool { return !f.mostlyFour() && f.basis.evidence == byBurble },
 		why:  "Such an engine burbles over a narrow range only. Clean running is a caution there, not the lean side by itself; the handbook's speed decides.",
 		says: saysBelow, advice: adviceBelow,
+	},
+	{
+		code: CleanBelowLimit,
+		name: "uneven, and for most of the time without a pattern of missed firings",
+		when: (*facts).uneven,
+		why:  "Raggedness without a pattern is no four-stroking; lean engines are ragged as well. What is not shown to four-stroke counts as lean.",
+		says: saysUneven, advice: adviceClean,
 	},
 	{
 		code: CleanBelowLimit,

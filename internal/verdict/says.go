@@ -334,6 +334,11 @@ func saysClean(f *facts) string {
 	return join(says, f.cutWords(), f.needNotBeLean())
 }
 
+func saysUneven(f *facts) string {
+	return join(fmt.Sprintf("Lean side, as far as can be told: %s it fires unevenly without load, but misses no firings in a pattern, and holds %s, %s.",
+		f.heldWhen(), figure(f.top.Sustained), f.margin()), f.cutWords(), f.needNotBeLean())
+}
+
 func saysCleansUp(f *facts) string {
 	return join(fmt.Sprintf("Lean side: it four-strokes at first, but runs clean %s at full speed without load; it holds %s, %s.",
 		timeSpan(f.top.CleanFrom, f.top.CleanTo), figure(f.top.Sustained), f.margin()), f.cutWords(), f.needNotBeLean())
