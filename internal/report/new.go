@@ -100,7 +100,7 @@ func newTrack(points []shaft.Point) []Point {
 			TimeS:         seconds(p.At),
 			RPM:           speed(p.Speed),
 			SDRPM:         rpm(p.SD),
-			Confidence:    share(p.Confidence),
+			Confidence:    share(p.Right()),
 			FiresEveryRev: int(p.Fires),
 
 			FiringConfidence: share(p.FiringConfidence()),

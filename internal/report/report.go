@@ -82,7 +82,7 @@ type Point struct {
 	TimeS         float64 `json:"t_s"`
 	RPM           Speed   `json:"rpm"`
 	SDRPM         float64 `json:"sd_rpm"`          // one standard deviation; 0 with no speed
-	Confidence    float64 `json:"confidence"`      // 0 to 1
+	Confidence    float64 `json:"confidence"`      // 0 to 1: shaft.Point.Right
 	FiresEveryRev int     `json:"fires_every_rev"` // 0 not told, N every Nth working cycle
 
 	// Optional in the schema: 0 to 1, that it fires every time, or that it does not, as

@@ -23,12 +23,15 @@ type RefineOptions struct {
 	MovingFrom           float64 // d ln speed / dt, 1/s, from which points are estimated twice and unclear ends of runs trimmed
 }
 
+// gridReach is how far, relative, the frequency of the lattice is off at most: two
+// standard deviations.
+const gridReach = 0.04
+
 func defaultRefine(short, long FrameConfig) RefineOptions {
-	const reach = 0.04
 	return RefineOptions{
 		MinWindow: float64(short.Window), MaxWindow: float64(long.Window), WindowCycles: 6, TaperPower: 1.25,
 		Harmonics: int(short.HalfWeightAt), HarmonicsPerMiss: 3, GroupDelay: 0.5,
-		Reach: reach, Step: 0.002, PriorSD: reach / 2, MinSNR: 6, MovingFrom: 1,
+		Reach: gridReach, Step: 0.002, PriorSD: gridReach / 2, MinSNR: 6, MovingFrom: 1,
 	}
 }
 

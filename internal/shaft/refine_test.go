@@ -333,3 +333,21 @@ func TestGate(t *testing.T) {
 		})
 	}
 }
+
+// TestRight: lines that were refined well are a second witness of a speed that the
+// lattice found; others, and points without a speed, say no more than the lattice.
+func TestRight(t *testing.T) {
+	for _, tt := range []struct {
+		p    Point
+		want float64
+	}{
+		{Point{Speed: 10000, SD: 50, Confidence: 0.7}, 0.91},
+		{Point{Speed: 10000, SD: 150, Confidence: 0.7}, 0.7},
+		{Point{Speed: 10000, SD: 50, Confidence: 1}, 1},
+		{Point{Confidence: 0.7}, 0.7},
+	} {
+		if got := tt.p.Right(); math.Abs(got-tt.want) > 1e-12 {
+			t.Errorf("%+v is right with %g, want %g", tt.p, got, tt.want)
+		}
+	}
+}

@@ -21,13 +21,25 @@ type Point struct {
 	At               engine.Seconds     // of the middle of its window
 	Speed            engine.RPM         // 0 when it cannot be told; never NaN
 	SD               engine.RPM         // one standard deviation of Speed; 0 with no speed
-	Confidence       float64            // 0 to 1: posterior of this reading
+	Confidence       float64            // 0 to 1: posterior of this reading; Right says what it is worth
 	Fires            Firing             // of the highest posterior; firing.Classify finds it more exactly
 	FourStroking     float64            // 0 to 1: probability that firings are missed in a pattern, given the speed; 0 until firing.Classify finds it
 	Uneven           bool               // Fires is not told, and firings are hardly missed in a pattern; false until firing.Classify finds it
 	PeriodShare      [MaxPeriod]float32 // posterior of firing every 1st to 4th cycle, given the speed; all 0 with no speed
 	Alternative      engine.RPM         // the second reading; 0: none
 	AlternativeShare float64            // 0 to 1: its posterior
+}
+
+// Right gives the probability, 0 to 1, that the speed is the right one. Where its lines
+// were refined to half of what the lattice leaves, they are a second witness beside it,
+// and both must be wrong.
+// docs/accuracy.md holds it to what is found.
+func (p Point) Right() float64 {
+	doubt := 1 - p.Confidence
+	if p.Speed.Told() && p.SD <= gridReach/4*p.Speed {
+		doubt *= doubt
+	}
+	return 1 - doubt
 }
 
 // FiringConfidence gives the probability, 0 to 1, that it fires every time, or that
