@@ -112,6 +112,25 @@ func TestWithoutEngine(t *testing.T) {
 	t.Logf("without an engine: given a speed, judged; at most %.1f %%, 0: %s\n%s\n%s", 100*mostWithout, held, table.String(), wrong.String())
 }
 
+// TestTakenForEngine: places without an engine that were each given a speed for seconds
+// before what they have in common was known.
+func TestTakenForEngine(t *testing.T) {
+	if race.Enabled {
+		t.Skip("measures whole clips; TestWithoutEngine does, too")
+	}
+	var all []numbered
+	for seed, name := range map[uint64]string{6566: "hum through noise suppression", 306: "shouts with lulls", 1243: "a song beside a siren"} {
+		tr := synth.DrawWithoutEngine(seed)
+		tr.Limits.Max = 9500
+		all = append(all, numbered{name, tr})
+	}
+	for _, h := range hearAll(t, all) {
+		if h.toldFor() > 0 {
+			t.Errorf("%s %v: a speed for %.2f s", h.name, h.trial.Damages, h.toldFor())
+		}
+	}
+}
+
 // toldFor gives the time for which a speed is told.
 func (h heard) toldFor() (long float64) {
 	const hop = 0.02
