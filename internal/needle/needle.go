@@ -63,11 +63,11 @@ const (
 	LetGo     Warning = "let-go"     // at full throttle for long enough without load
 )
 
-// Sound comes in blocks, of which AtOnce samples are pushed at a time.
-const (
-	Block  engine.Seconds = 0.01
-	AtOnce                = 80 // at resample.Rate
-)
+// Block is how much sound is decoded at a time.
+const Block engine.Seconds = 0.01
+
+// AtOnce is the same in samples at resample.Rate, of which so many are pushed at a time.
+const AtOnce = 80
 
 // Needle follows one sound. It is not safe for two goroutines.
 type Needle struct {
