@@ -172,7 +172,8 @@ func (c *calls) loudest(from, to int) float64 { return slices.Max(c.level[from:t
 func (c *calls) softest(from, to int) float64 { return slices.Min(c.level[from:to]) }
 
 // clearTones takes back the stretches in which the lines are for so many points as still
-// as those of no shaft: no two firings are alike.
+// as those of no shaft: no two firings are alike. Where a throttle is seen to move it is
+// an engine nevertheless.
 func (o Options) clearTones(ps []Point) {
 	n := o.hops(o.Calls.Still)
 	all := o.stretches(ps)
@@ -181,7 +182,7 @@ func (o Options) clearTones(ps []Point) {
 			continue
 		}
 		for _, s := range all {
-			if s.from < from+n && s.to > from {
+			if s.from < from+n && s.to > from && !o.throttled(ps[s.from:s.to]) {
 				clearSpeeds(ps[s.from:s.to])
 			}
 		}

@@ -70,8 +70,8 @@ func TestCalls(t *testing.T) {
 }
 
 // TestClearTones: what never wanders is hum, a horn or an electric motor, and what leads
-// up to it as well; the same speed with the wander of a shaft, and points that were not
-// refined, are not.
+// up to it as well; the same speed with the wander of a shaft, points that were not
+// refined, and what a throttle leads up to, as by a governor, are not.
 func TestClearTones(t *testing.T) {
 	o := Default()
 	wanders, unrefined := speedsAt([2]float64{6000, 100}), speedsAt([2]float64{6000, 100})
@@ -79,13 +79,14 @@ func TestClearTones(t *testing.T) {
 		wanders[i].Speed *= engine.RPM(1 + 0.002*math.Sin(float64(i)/5))
 		unrefined[i].SD = 0.02 * 6000
 	}
+	governed := speedsAt([2]float64{2800, 60}, [2]float64{3500, 6}, [2]float64{4400, 6}, [2]float64{5500, 6}, [2]float64{6900, 6}, [2]float64{8600, 6}, [2]float64{9000, 100})
 	for _, tt := range []struct {
 		name   string
 		points []Point
 		tone   bool
 	}{
 		{"hum", speedsAt([2]float64{6000, 100}), true}, {"a motor that runs up", speedsAt([2]float64{5500, 20}, [2]float64{6100, 100}), true},
-		{"a shaft", wanders, false}, {"not refined", unrefined, false},
+		{"a shaft", wanders, false}, {"not refined", unrefined, false}, {"a throttle is opened", governed, false},
 	} {
 		o.clearTones(tt.points)
 		if got := !slices.ContainsFunc(tt.points, func(p Point) bool { return p.Speed.Told() }); got != tt.tone {
