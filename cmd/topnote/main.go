@@ -18,12 +18,12 @@ type streams struct {
 }
 
 // gcPercent is the growth of the heap, in percent, that starts a collection. Nearly
-// all of it is slices of numbers without pointers, so collecting six times as often
+// all of it is slices of numbers without pointers, so collecting ten times as often
 // as usual costs no time that can be measured (docs/performance.md) and needs a third
 // less memory for an hour of sound. The ballast counts as heap but is never touched, so it takes
 // no memory; without it the small heap of a short clip is collected all the time.
 const (
-	gcPercent = 15
+	gcPercent = 10
 	ballast   = 32 << 20 // bytes
 )
 
