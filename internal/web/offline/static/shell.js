@@ -188,8 +188,10 @@ async function start() {
   frame.addEventListener("load", adopt);
   const first = !navigator.serviceWorker.controller && !(await navigator.serviceWorker.getRegistration())?.active;
   window.topnoteFirst = first;
-  const registered = register();
-  if (!first) await registered;
+  // Where the service worker has this page already, nothing waits for its next version,
+  // which without a network takes the browser seconds to give up.
+  const controlled = navigator.serviceWorker.controller, registered = register();
+  if (!first && !controlled) await registered;
   await alone();
   if (!first) say("Starting Topnote.");
   let go = () => {};
@@ -199,7 +201,7 @@ async function start() {
     firstPages = await (await fetch("first.json")).json();
     if (!firstPages["/" + location.hash.slice(1)]) go();
   } else await program;
-  const registration = await registered;
+  if (!controlled) await registered;
   if (byID("choice").hidden) say("");
   const shown = new Promise((resolve) => frame.addEventListener("load", resolve, { once: true }));
   frame.src = "app/" + location.hash.slice(1);
@@ -212,7 +214,7 @@ async function start() {
   firstPages = {};
   await shown;
   if (!first) worker?.postMessage({ listen: true }); // behind the page
-  await keep(registration);
+  await keep(await registered);
   await askToKeep(storage);
 }
 
