@@ -51,14 +51,20 @@ type listener struct {
 }
 
 func (l *listener) begin(args []js.Value) error {
-	m, err := machineOf(args[1]), error(nil)
-	if args[1].IsNull() {
-		m, err = entry.Read(fieldsOf(args[0]), engine.Machine{Spec: engine.TwoStrokeSingle})
-	}
+	m, err := machineFrom(args[0], args[1])
 	if err == nil {
 		l.raw, err = needle.NewRaw(needle.Default(m, args[2].Int()), needle.Handler{Reading: tell, Opening: tellOpening})
 	}
 	return err
+}
+
+// machineFrom gives the machine that is there already or, where that is null, the one that
+// a form describes.
+func machineFrom(form, machine js.Value) (engine.Machine, error) {
+	if machine.IsNull() {
+		return entry.Read(fieldsOf(form), engine.Machine{Spec: engine.TwoStrokeSingle})
+	}
+	return machineOf(machine), nil
 }
 
 func (l *listener) take(args []js.Value) error {
@@ -113,11 +119,8 @@ func fieldsOf(v js.Value) map[string]string {
 	return fields
 }
 
-// machineOf gives what of a machine an engine is followed by; null is none.
+// machineOf gives what of a machine an engine is followed by.
 func machineOf(v js.Value) (m engine.Machine) {
-	if v.IsNull() {
-		return m
-	}
 	spec, limits, build := v.Get("Spec"), v.Get("Limits"), v.Get("Build")
 	m.Spec = engine.Spec{Strokes: spec.Get("Strokes").Int(), Cylinders: spec.Get("Cylinders").Int()}
 	m.Limits = engine.Limits{Max: speed(limits.Get("Max")), Idle: speed(limits.Get("Idle")), Clutch: speed(limits.Get("Clutch"))}

@@ -19,22 +19,8 @@ func TestSameInWebAssembly(t *testing.T) {
 	if race.Enabled || testing.Short() {
 		t.Skip("builds the program twice, and measures everything twice")
 	}
-	node, err := exec.LookPath("node")
-	if err != nil {
-		if os.Getenv("CI") == "true" {
-			t.Fatal("node is not installed")
-		}
-		t.Skip("node is not installed")
-	}
-	goroot, err := exec.Command("go", "env", "GOROOT").Output()
-	if err != nil {
-		t.Fatal(err)
-	}
-	runner := filepath.Join(strings.TrimSpace(string(goroot)), "lib", "wasm", "wasm_exec_node.js")
-	folder := t.TempDir()
-	native, wasm := filepath.Join(folder, "topnote"), filepath.Join(folder, "topnote.wasm")
-	build(t, native, ".", []string{"-tags", "noasm"})
-	build(t, wasm, ".", nil, "GOOS=js", "GOARCH=wasm")
+	node, runner := nodeWith(t, "wasm_exec_node.js")
+	native, wasm := bothBuilds(t, ".")
 
 	clips, _ := filepath.Glob(filepath.Join(root, "samples", "*.wav")) // the pattern is right
 	recordings, _ := filepath.Glob(filepath.Join(root, "..", "shared", "recordings", "*", "*.wav"))
@@ -57,6 +43,34 @@ func TestSameInWebAssembly(t *testing.T) {
 		t.Errorf("only %d bytes were compared for %d clips", len(want), len(clips)+len(recordings))
 	}
 	t.Logf("%d samples and %d recordings are the same", len(clips), len(recordings))
+}
+
+// nodeWith gives the path of node, and of a file of Go's that runs WebAssembly in it.
+// Where there is no node the test is skipped, but not in CI.
+func nodeWith(t *testing.T, file string) (node, runner string) {
+	t.Helper()
+	node, err := exec.LookPath("node")
+	if err != nil {
+		if os.Getenv("CI") == "true" {
+			t.Fatal("node is not installed")
+		}
+		t.Skip("node is not installed")
+	}
+	goroot, err := exec.Command("go", "env", "GOROOT").Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return node, filepath.Join(strings.TrimSpace(string(goroot)), "lib", "wasm", file)
+}
+
+// bothBuilds builds this program without SIMD, and a program as WebAssembly.
+func bothBuilds(t *testing.T, program string) (native, wasm string) {
+	t.Helper()
+	folder := t.TempDir()
+	native, wasm = filepath.Join(folder, "topnote"), filepath.Join(folder, "program.wasm")
+	build(t, native, ".", []string{"-tags", "noasm"})
+	build(t, wasm, program, nil, "GOOS=js", "GOARCH=wasm")
+	return native, wasm
 }
 
 // build builds a program without its profile, which changes no result.

@@ -3,11 +3,9 @@ package main
 import (
 	"bytes"
 	"encoding/json"
-	"os"
 	"os/exec"
 	"path/filepath"
 	"reflect"
-	"strings"
 	"testing"
 
 	"topnote/internal/race"
@@ -45,22 +43,8 @@ func TestListensInWebAssembly(t *testing.T) {
 	if race.Enabled || testing.Short() {
 		t.Skip("builds two programs, and listens to everything twice")
 	}
-	node, err := exec.LookPath("node")
-	if err != nil {
-		if os.Getenv("CI") == "true" {
-			t.Fatal("node is not installed")
-		}
-		t.Skip("node is not installed")
-	}
-	goroot, err := exec.Command("go", "env", "GOROOT").Output()
-	if err != nil {
-		t.Fatal(err)
-	}
-	runner := filepath.Join(strings.TrimSpace(string(goroot)), "lib", "wasm", "wasm_exec.js")
-	folder := t.TempDir()
-	native, wasm := filepath.Join(folder, "topnote"), filepath.Join(folder, "listen.wasm")
-	build(t, native, ".", []string{"-tags", "noasm"})
-	build(t, wasm, "../topnote-listen", nil, "GOOS=js", "GOARCH=wasm")
+	node, runner := nodeWith(t, "wasm_exec.js")
+	native, wasm := bothBuilds(t, "../topnote-listen")
 	clips, _ := filepath.Glob(filepath.Join(root, "samples", "*.wav")) // the pattern is right
 	all, told := 0, 0
 	for _, clip := range clips {

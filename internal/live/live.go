@@ -32,7 +32,7 @@ type Options struct {
 
 // Default gives the options in use for a machine.
 func Default(m engine.Machine) Options {
-	return Options{Machine: m, Name: "-", Channels: 1, MinOpen: 0.5}
+	return Options{Machine: m, Name: "-", Channels: 1, MinOpen: needle.Default(m, 0).MinOpen}
 }
 
 // Handler takes what is heard, in the order in which it comes. An error ends Listen

@@ -113,7 +113,7 @@ func (f *follower) shortLevels(x []float32, hops int) []float64 {
 		c := f.centre(i, f.rate)
 		hi := min(len(x), c+half)
 		lo := min(max(0, c-half), hi)
-		out[i] = 10 * math.Log10((energy[hi]-energy[lo])/float64(max(1, hi-lo))+silence)
+		out[i] = levelOf((energy[hi] - energy[lo]) / float64(max(1, hi-lo)))
 	}
 	return out
 }
@@ -121,6 +121,9 @@ func (f *follower) shortLevels(x []float32, hops int) []float64 {
 // silence is the power, and silent just above the level, dB, of digital silence: half a
 // step of 16 bits is louder.
 const silence, silent = 1e-10, -99
+
+// levelOf gives the level of a power, dB.
+func levelOf(power float64) float64 { return 10 * math.Log10(power+silence) }
 
 // smear is how far beyond a sound's ends the windows of the frames reach, in points.
 const smear = 3

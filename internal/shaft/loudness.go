@@ -56,7 +56,7 @@ func (f *follower) levelsUnderLoud(x []float32, hops int) (under []float64, quie
 		c := f.centre(t, f.rate)
 		hi := min(len(x), c+half)
 		lo := min(max(0, c-half), hi)
-		level[t] = 10 * math.Log10((after.to(hi)-before.to(lo))/float64(max(1, hi-lo))+1e-10)
+		level[t] = levelOf((after.to(hi) - before.to(lo)) / float64(max(1, hi-lo)))
 	}
 	sorted := dsp.Sorted(level)
 	loud := dsp.Quantile(sorted, loudQuantile)

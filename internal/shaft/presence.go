@@ -74,7 +74,7 @@ func (j *job) levels(hops int) (out []float64, err error) {
 			y := high.Step(float64(v))
 			now += y * y
 		}
-		out[i] = 10 * math.Log10((before+now)/float64(2*max(1, len(buf)))+silence)
+		out[i] = levelOf((before + now) / float64(2*max(1, len(buf))))
 		before = now
 	}
 	return out, nil
@@ -148,16 +148,11 @@ func (o *Options) held(voice []bool) bool {
 	return false
 }
 
-// sure reports whether a reading was refined, and well.
-func (o Options) sure(p Point) bool {
-	return p.Speed.Told() && p.SD <= engine.RPM(o.Refine.PriorSD/2)*p.Speed
-}
-
 // mostlySure reports whether more than half of so many points are sure.
-func (o Options) mostlySure(ps []Point, of int) bool {
+func mostlySure(ps []Point, of int) bool {
 	n := 0
 	for _, p := range ps {
-		if o.sure(p) {
+		if p.sure() {
 			n++
 		}
 	}
@@ -169,8 +164,8 @@ func (o Options) mostlySure(ps []Point, of int) bool {
 func (o Options) throttled(ps []Point) bool {
 	within := o.hops(o.Presence.Opening)
 	for i, p := range ps {
-		for k := i + 1; k < min(len(ps), i+within) && o.sure(p); k++ {
-			if o.sure(ps[k]) && math.Abs(math.Log2(float64(ps[k].Speed/p.Speed))) >= 1 && o.mostlySure(ps[i:k+1], k+1-i) {
+		for k := i + 1; k < min(len(ps), i+within) && p.sure(); k++ {
+			if ps[k].sure() && math.Abs(math.Log2(float64(ps[k].Speed/p.Speed))) >= 1 && mostlySure(ps[i:k+1], k+1-i) {
 				return true
 			}
 		}
@@ -187,5 +182,5 @@ func (o Options) lasts(ps []Point, told int, level []float64) bool {
 			sounding++
 		}
 	}
-	return float64(told) >= o.Presence.ToldShare*float64(sounding) && o.mostlySure(ps, told)
+	return float64(told) >= o.Presence.ToldShare*float64(sounding) && mostlySure(ps, told)
 }

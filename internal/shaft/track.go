@@ -36,11 +36,15 @@ type Point struct {
 // docs/accuracy.md holds it to what is found.
 func (p Point) Right() float64 {
 	doubt := 1 - p.Confidence
-	if p.Speed.Told() && p.SD <= gridReach/4*p.Speed {
+	if p.sure() {
 		doubt *= doubt
 	}
 	return 1 - doubt
 }
+
+// sure reports whether the speed was refined, and well: to half of the standard
+// deviation that the lattice leaves.
+func (p Point) sure() bool { return p.Speed.Told() && p.SD <= gridReach/4*p.Speed }
 
 // FiringConfidence gives the probability, 0 to 1, that it fires every time, or that
 // it does not, as Fires says; 0 where that was not told.

@@ -1,6 +1,10 @@
 package shaft
 
-import "math"
+import (
+	"math"
+
+	"topnote/internal/dsp"
+)
 
 // A voice that holds a note swings about it 5 to 7 times a second (Prame 1994); the
 // search begins somewhat lower. Firings are uneven, but to no such beat:
@@ -41,34 +45,27 @@ func newVibrato(points int, o *Options) *vibrato {
 // unit gives a vector less its parts along others, at length 1.
 func unit(v []float64, others [][]float64) []float64 {
 	for _, u := range others {
-		part := dot(v, u)
+		part := dsp.Dot64(v, u)
 		for i := range v {
 			v[i] -= part * u[i]
 		}
 	}
-	length := math.Sqrt(dot(v, v))
+	length := math.Sqrt(dsp.Dot64(v, v))
 	for i := range v {
 		v[i] /= length
 	}
 	return v
 }
 
-func dot(a, b []float64) (sum float64) {
-	for i, v := range a {
-		sum += v * b[i]
-	}
-	return sum
-}
-
 // share gives how much of the swing about a slow course one beat makes, 0 to 1.
 func (w *vibrato) share(logSpeed []float64) (most float64) {
-	all := dot(logSpeed, logSpeed)
+	all := dsp.Dot64(logSpeed, logSpeed)
 	for _, u := range w.course {
-		part := dot(logSpeed, u)
+		part := dsp.Dot64(logSpeed, u)
 		all -= part * part
 	}
 	for _, b := range w.beats {
-		sin, cos := dot(logSpeed, b[0]), dot(logSpeed, b[1])
+		sin, cos := dsp.Dot64(logSpeed, b[0]), dsp.Dot64(logSpeed, b[1])
 		most = max(most, (sin*sin+cos*cos)/max(all, 1e-12))
 	}
 	return most

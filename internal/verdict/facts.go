@@ -119,17 +119,21 @@ func (f *facts) isCandidate() bool {
 	if !f.wellTold() {
 		return false
 	}
-	if f.firingToldLong() {
-		return true
-	}
+	return f.firingToldLong() || !f.anyAsFast(func(*pass.TopEnd) bool { return true })
+}
+
+// anyAsFast reports whether a well-told plateau for which is holds, with its firing told
+// for long, ran as fast as the one under judgement.
+func (f *facts) anyAsFast(is func(*pass.TopEnd) bool) bool {
 	for i := range f.Plateaus {
 		g := *f
 		g.top = &f.Plateaus[i]
-		if g.wellTold() && g.firingToldLong() && g.top.Sustained.Speed >= f.top.Sustained.Speed*engine.RPM(1-f.opt.SameSpeed) {
-			return false
+		asFast := g.top.Sustained.Speed >= f.top.Sustained.Speed*engine.RPM(1-f.opt.SameSpeed)
+		if asFast && is(g.top) && g.wellTold() && g.firingToldLong() {
+			return true
 		}
 	}
-	return true
+	return false
 }
 
 // alternative gives the most probable second reading of the plateau that
@@ -189,15 +193,7 @@ func (f *facts) stutter() *pass.Stutter {
 // freeElsewhere reports whether another plateau, as fast as the one under judgement, has
 // its firing told for long and no sign of a limiting coil.
 func (f *facts) freeElsewhere() bool {
-	for i := range f.Plateaus {
-		g := *f
-		g.top = &f.Plateaus[i]
-		asFast := g.top.Sustained.Speed >= f.top.Sustained.Speed*engine.RPM(1-f.opt.SameSpeed)
-		if asFast && g.top.Stutter == nil && g.wellTold() && g.firingToldLong() {
-			return true
-		}
-	}
-	return false
+	return f.anyAsFast(func(top *pass.TopEnd) bool { return top.Stutter == nil })
 }
 
 // mostlyFour reports whether it four-strokes for most of the plateau.

@@ -26,6 +26,7 @@ import (
 	"path"
 	"path/filepath"
 	"slices"
+	"strings"
 
 	"topnote/internal/web/page"
 	"topnote/internal/web/phone"
@@ -126,11 +127,8 @@ func list(files map[string][]byte) error {
 		return err
 	}
 	const digits = 8 // bytes of the version
-	for mark, content := range map[string][]byte{
-		"{{VERSION}}": []byte(hex.EncodeToString(all.Sum(nil)[:digits])), "{{FILES}}": text, "{{UNLZMA}}": files[decoder],
-	} {
-		files[worker] = bytes.ReplaceAll(files[worker], []byte(mark), content)
-	}
+	filled := strings.NewReplacer("{{VERSION}}", hex.EncodeToString(all.Sum(nil)[:digits]), "{{FILES}}", string(text), "{{UNLZMA}}", string(files[decoder]))
+	files[worker] = []byte(filled.Replace(string(files[worker])))
 	return nil
 }
 
