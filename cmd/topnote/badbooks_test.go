@@ -205,6 +205,7 @@ func badImports() []badInput {
 		imported("a pass with another report", pass(`"number":1,"report":{"schema":"x"}`), "its report is not one of schema"),
 		imported("a pass of yesterday", pass(`"number":1,"recorded":"yesterday"`), `"yesterday" is not a date`),
 		imported("a pass with a screw of -1", pass(`"number":1,"recorded":"2026-05-31T12:00:00Z","screws":{"h_turns":-1},"report":{"schema":"topnote.report/1"}`), "; "),
+		imported("a pass with the verdict of another program", pass(`"number":1,"recorded":"2026-05-31T12:00:00Z","entered":"2026-05-31T12:00:00Z","report":{"schema":"topnote.report/1","clip":{"sha256":"`+strings.Repeat("0a", 32)+`"},"verdict":{"code":"fine"}}`), "not known to this version"),
 		imported("a pass with a number of 1e309", pass(`"number":1e309`), "; "),
 	}
 }

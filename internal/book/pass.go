@@ -120,7 +120,8 @@ func CheckTimes(recorded, entered time.Time) error {
 }
 
 // checkReport returns a *Problem for a report that cannot be stored: without the
-// hash of its recording, or with text that a terminal would not print as it is. The
+// hash of its recording, with a verdict that this program does not know and would show as
+// no judgement, or with text that a terminal would not print as it is. The
 // name of the clip may hold anything: it is made printable where it is shown.
 func checkReport(r report.Report) error {
 	if len(r.Clip.SHA256) != 64 || strings.Trim(r.Clip.SHA256, "0123456789abcdef") != "" {
@@ -143,6 +144,9 @@ func checkReport(r report.Report) error {
 		if err := checkText("text of the report", t, maxSentence); err != nil {
 			return err
 		}
+	}
+	if code, found := r.UnknownCode(); found {
+		return problemReportCode(code)
 	}
 	return checkFigures(r)
 }

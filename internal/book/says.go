@@ -158,6 +158,12 @@ func problemReportSpeed(v float64) error {
 	return &Problem{ErrEntry, fmt.Sprintf("the report has a speed of %g rpm", v), "measure the recording again", nil}
 }
 
+// problemReportCode is of a report of a newer program, or that somebody has changed.
+func problemReportCode(code string) error {
+	return &Problem{ErrEntry, fmt.Sprintf("the verdict of the report is %s, which is not known to this version but may be to a newer one", strconv.Quote(shortened(code))),
+		"use a newer version, or measure the recording again", nil}
+}
+
 // problemReportSafe is of a report that somebody has changed: no program writes it.
 func problemReportSafe(speed, limit float64) error {
 	return &Problem{ErrEntry, fmt.Sprintf("the report calls %.0f rpm safe at a limit of %.0f rpm", speed, limit), "measure the recording again", nil}

@@ -203,6 +203,9 @@ func TestImportIsRefused(t *testing.T) {
 			passes[2].(map[string]any)["report"].(map[string]any)[part].(map[string]any)[key] = value
 		}
 	}
+	row := func(_, passes []any, _ map[string]any) {
+		passes[2].(map[string]any)["report"].(map[string]any)["openings"] = []any{map[string]any{"from_s": 1, "to_s": 3, "code": "later"}}
+	}
 	cases := map[string]string{
 		"it is not JSON from its character 1 on":                                    "a letter",
 		"this is no export of a book: it is empty":                                  "",
@@ -228,6 +231,9 @@ func TestImportIsRefused(t *testing.T) {
 		"pass 3 of the export cannot be taken: something in the text of the report": mangled(t, text, in("verdict", "says", "\x1b]0;safe\x07")),
 		"pass 3 of the export cannot be taken: the report does not":                 mangled(t, text, in("clip", "sha256", "0123")),
 		"pass 3 of the export cannot be taken: the report has a share":              mangled(t, text, in("top_end", "four_stroking_share", 2)),
+		"taken: the verdict of the report is \"far-over-limit\"":                    mangled(t, text, in("verdict", "code", "far-over-limit")),
+		"taken: the verdict of the report is \"later\"":                             mangled(t, text, row),
+		"taken: the verdict of the report is \"\"":                                  mangled(t, text, in("verdict", "code", "")),
 	}
 	b := newBook(t)
 	before := exported(t, b)

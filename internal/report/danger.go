@@ -12,6 +12,21 @@ func (v Verdict) Danger() int {
 	return worst
 }
 
+// UnknownCode gives the first code of the verdict and of the openings that is none of this
+// program's; false where all are. What such a code warns of is not known, nor how much.
+func (r Report) UnknownCode() (code string, found bool) {
+	codes := []string{r.Verdict.Code}
+	for _, o := range r.Openings {
+		codes = append(codes, o.Code)
+	}
+	for _, code := range codes {
+		if !verdict.Code(code).Known() {
+			return code, true
+		}
+	}
+	return "", false
+}
+
 // worseFound reports whether a finding is more dangerous than the verdict.
 func (v Verdict) worseFound() bool { return v.worst() != nil }
 

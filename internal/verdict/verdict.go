@@ -66,6 +66,11 @@ func (c Code) Danger() int {
 	}
 }
 
+// Known reports whether there is a verdict with that code.
+func (c Code) Known() bool {
+	return slices.ContainsFunc(rules, func(r rule) bool { return r.code == c })
+}
+
 // safe reports whether a code says that nothing is in danger.
 func (c Code) safe() bool { return c.Danger() == 0 }
 
