@@ -68,13 +68,9 @@ func machineFrom(form, machine js.Value) (engine.Machine, error) {
 }
 
 func (l *listener) take(args []js.Value) error {
-	const width = 2 // bytes
 	l.bytes = append(l.bytes[:0], make([]byte, args[0].Length())...)
 	js.CopyBytesToGo(l.bytes, args[0])
-	l.sound = l.sound[:0]
-	for b := l.bytes; len(b) >= width; b = b[width:] {
-		l.sound = append(l.sound, int16(binary.LittleEndian.Uint16(b)))
-	}
+	l.sound = needle.Samples(l.sound[:0], l.bytes)
 	return l.raw.Push(l.sound)
 }
 

@@ -1,6 +1,7 @@
 package needle
 
 import (
+	"encoding/binary"
 	"errors"
 
 	"topnote/internal/resample"
@@ -37,6 +38,16 @@ func NewRaw(o Options, handle Handler) (*Raw, error) {
 		needle: n, rate: o.Rate, resampler: resample.New(resample.Design(o.Rate, resample.Default())),
 		block: make([]float32, 0, size), last: make([]float32, 0, size),
 	}, nil
+}
+
+// Samples appends the samples in b, of 16 bits with the low byte first, to dst. A byte that
+// is left over is none.
+func Samples(dst []int16, b []byte) []int16 {
+	const width = 2 // bytes
+	for ; len(b) >= width; b = b[width:] {
+		dst = append(dst, int16(binary.LittleEndian.Uint16(b)))
+	}
+	return dst
 }
 
 // Push takes the next samples. The errors are those of the handler.

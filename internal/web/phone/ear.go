@@ -1,7 +1,6 @@
 package phone
 
 import (
-	"encoding/binary"
 	"encoding/json"
 	"io"
 	"log"
@@ -77,10 +76,7 @@ func (e *ear) measureRow(r *http.Request) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	o.Sound, o.Rate, o.Channels = make([]int16, len(sound)/2), of.Rate, 1
-	for i := range o.Sound {
-		o.Sound[i] = int16(binary.LittleEndian.Uint16(sound[2*i:]))
-	}
+	o.Sound, o.Rate, o.Channels = needle.Samples(make([]int16, 0, len(sound)/2), sound), of.Rate, 1
 	options := live.Default(m)
 	options.Name = "live"
 	row, err := live.Measure(o, options)

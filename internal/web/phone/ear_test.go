@@ -45,10 +45,7 @@ func TestEar(t *testing.T) {
 		t.Fatal(err)
 	}
 	const head, rate = 44, 22050
-	sound := make([]int16, (len(wav)-head)/2)
-	for i := range sound {
-		sound[i] = int16(binary.LittleEndian.Uint16(wav[head+2*i:]))
-	}
+	sound := needle.Samples(nil, wav[head:])
 	var openings []needle.Opening
 	n, err := needle.NewRaw(needle.Default(m, rate), needle.Handler{Opening: func(o needle.Opening) error { openings = append(openings, o); return nil }})
 	if err == nil {
