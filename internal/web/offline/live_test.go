@@ -49,6 +49,7 @@ func TestPhoneLive(t *testing.T) {
 		t.Errorf("the browser complains: %s", says)
 	}
 	p.refuses()
+	p.followsMachine()
 }
 
 // refuses listens for a machine that nobody can have: the program's sentence is shown.
@@ -60,4 +61,20 @@ func (p phone) refuses() {
 		p.Errorf("a limit of 13.500 is refused with %q", says)
 	}
 	p.until(inFrame(`d.getElementById("listen").textContent === "Listen"`))
+}
+
+// followsMachine listens for a machine of the book with nothing else entered. Its limit is
+// known to the program of the pages alone, which hands the machine to that of the live view.
+func (p phone) followsMachine() {
+	p.Helper()
+	p.enter("bench saw")
+	p.visit("/live")
+	p.act(watchFigure + `; d.getElementById("machine").value = "bench saw"; d.getElementById("listen").click()`)
+	p.until(inFrame(`d.defaultView.warned.includes("Over the limit: let go")`))
+	p.until(inFrame(`[...d.querySelectorAll("#row-list tr")].some((r) => /14,1.*over-limit/.test(r.textContent))`))
+	p.act(`d.getElementById("listen").click()`)
+	p.until(inFrame(`d.getElementById("listen").textContent === "Listen"`))
+	if says := p.text("#live-problem"); says != "" {
+		p.Errorf("listening for a machine of the book says %q", says)
+	}
 }

@@ -91,7 +91,7 @@ export class Screen {
   }
 
   beside(r) {
-    const parts = [`give or take ${tens(Math.max(10, 2 * r.sd_rpm))} rpm`];
+    const parts = [`± ${tens(Math.max(10, 2 * r.sd_rpm))} rpm (95 %)`];
     const limit = this.session?.limit;
     if (limit) {
       const off = r.rpm - limit;
