@@ -73,7 +73,7 @@ func TestPeaks(t *testing.T) {
 		}
 		p := Peaks{At: levels[0], Below: levels[1], Above: levels[2], Weight: weight}
 		p.AddTo(got, limit)
-		p.plainAddTo(want[:n], limit)
+		p.plainAddTo(want[:n], 0, limit)
 		if !slices.Equal(got, want) {
 			t.Errorf("%d elements: %v, want %v", n, got, want)
 		}

@@ -107,14 +107,14 @@ func cubics(dst []float64, x []float32, p, step float64) {
 	plainCubics(dst[n:], x, p, step)
 }
 
-func (p Peaks) addTo(dst []float32, limit int16) {
+func (p *Peaks) addTo(dst []float32, limit int16) {
 	n := len(p.Weight)
-	q := p.from(0, n&^7)
-	if n > 7 {
-		clippedPeaksSSE2(&dst[:n][0], &q, n&^7, limit)
+	k := n &^ 7
+	if k > 0 {
+		clippedPeaksSSE2(&dst[:n][0], &p.Weight[0], [3]*int16{&p.At[:n][0], &p.Below[:n][0], &p.Above[:n][0]}, k, limit)
 	}
-	p.from(n&^7, n).plainAddTo(dst[n&^7:n], limit)
+	p.plainAddTo(dst, k, limit)
 }
 
 //go:noescape
-func clippedPeaksSSE2(dst *float32, p *Peaks, n int, limit int16)
+func clippedPeaksSSE2(dst, weight *float32, levels [3]*int16, n int, limit int16)

@@ -24,18 +24,17 @@ axpy:
 	VZEROUPPER
 	RET
 
-// func clippedPeaksSSE2(dst *float32, p *Peaks, n int, limit int16)
+// func clippedPeaksSSE2(dst, weight *float32, levels [3]*int16, n int, limit int16)
 //
 // n is a multiple of 8, over 0.
-TEXT ·clippedPeaksSSE2(SB), NOSPLIT, $0-26
+TEXT ·clippedPeaksSSE2(SB), NOSPLIT, $0-50
 	MOVQ    dst+0(FP), DI
-	MOVQ    p+8(FP), DX
-	MOVQ    Peaks_Weight(DX), SI
-	MOVQ    Peaks_At(DX), R8
-	MOVQ    Peaks_Below(DX), R9
-	MOVQ    Peaks_Above(DX), R10
-	MOVQ    n+16(FP), CX
-	MOVWLZX limit+24(FP), AX
+	MOVQ    weight+8(FP), SI
+	MOVQ    levels_0+16(FP), R8
+	MOVQ    levels_1+24(FP), R9
+	MOVQ    levels_2+32(FP), R10
+	MOVQ    n+40(FP), CX
+	MOVWLZX limit+48(FP), AX
 	MOVQ    AX, X6
 	PSHUFLW $0, X6, X6
 	PSHUFD  $0, X6, X6

@@ -19,4 +19,4 @@ func (m Mix) mix(a, b, c []float32)                     { m.plainMix(a, b, c) }
 func clipOver(dst, x, mean []float64, over float64)      { plainClipOver(dst, x, mean, over) }
 func cubics(dst []float64, x []float32, p, step float64) { plainCubics(dst, x, p, step) }
 
-func (p Peaks) addTo(dst []float32, limit int16) { p.plainAddTo(dst, limit) }
+func (p *Peaks) addTo(dst []float32, limit int16) { p.plainAddTo(dst, 0, limit) }

@@ -68,42 +68,39 @@ func (c comb) sum(dst, values []float32) {
 	}
 }
 
-// warpedScores is one score of every bin, and on the log-frequency axis: there only
-// the values that harmonics read, which are few.
-type warpedScores[T float32 | quantizedLevel] struct {
-	bins   []T // shape [bins]
-	values []T // of the axis
-	spans  []span
-}
+// warp is the values on the log-frequency axis that harmonics read, which are few.
+type warp []span
 
-// span is consecutive values that harmonics read, from one on, and the bins that they
-// come from.
+// span is consecutive such values, from one on, and the bins that they come from.
 type span struct {
 	at  int
 	bin []int32
 }
 
-// newWarpedScores gives the scores that some harmonics read.
-func newWarpedScores[T float32 | quantizedLevel](a logFreqAxis, bins int, harmonics comb) warpedScores[T] {
-	s := warpedScores[T]{bins: make([]T, bins), values: make([]T, len(a.bin))}
+// newWarp gives the values that some harmonics read.
+func newWarp(a logFreqAxis, harmonics comb) (w warp) {
 	end := 0
 	for _, h := range slices.SortedFunc(slices.Values(harmonics), func(a, b harmonic) int { return cmp.Compare(a.at, b.at) }) {
 		from := max(h.at, end)
 		if end = max(end, h.at+h.n); from < end {
-			s.spans = append(s.spans, span{from, a.bin[from:end]})
+			w = append(w, span{from, a.bin[from:end]})
 		}
 	}
-	return s
+	return w
 }
 
-// warp copies the scores of the bins to the log-frequency axis, and gives its values.
-func (s *warpedScores[T]) warp() []T {
-	bins := s.bins
-	for _, p := range s.spans {
-		to := s.values[p.at:][:len(p.bin)]
-		for i, b := range p.bin {
-			to[i] = bins[b]
-		}
+// scores copies the scores of bins to the axis, and gives its values.
+func (w warp) scores(values, bins []float32) []float32 {
+	for _, p := range w {
+		dsp.Gather(values[p.at:][:len(p.bin)], bins, p.bin)
 	}
-	return s.values
+	return values
+}
+
+// levels copies the levels of bins to the axis, and gives its values.
+func (w warp) levels(values []quantizedLevel, bins []int32) []quantizedLevel {
+	for _, p := range w {
+		dsp.GatherShort(values[p.at:][:len(p.bin)], bins, p.bin)
+	}
+	return values
 }

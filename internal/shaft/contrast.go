@@ -19,15 +19,8 @@ type contrast struct {
 	shift       [MaxPeriod]int          // points from a frequency down to the spacing of its lines
 }
 
-// quantizedLevel is a level in steps of which levelSteps make a decibel, the
-// resolution of the table of scores and half of it.
+// quantizedLevel is a level over any other, in steps of the table of scores.
 type quantizedLevel = int16
-
-const levelSteps = 2 * tableSteps
-
-func quantize(level float32) quantizedLevel {
-	return quantizedLevel(math.Round(float64(level) * levelSteps))
-}
 
 // wholeOrder is one whole order of all candidates, and the fractional orders on either
 // side of it.
@@ -39,7 +32,7 @@ type wholeOrder struct {
 // newContrast makes the contrast for the states whose line spacings are on an axis.
 // Orders with a masked bin are not used.
 func newContrast(g freqGrid, a logFreqAxis, x *stateIndex, o ContrastOptions, masked []bool) contrast {
-	c := contrast{zero: float32(o.Zero), slope: float32(o.Slope), limit: int16(math.Round(float64(o.Limit) * 2 * levelSteps))}
+	c := contrast{zero: float32(o.Zero), slope: float32(o.Slope), limit: int16(math.Round(float64(o.Limit) * 2 * tableSteps))}
 	c.first[0] = max(x.first[0], a.first)
 	for p := 2; p <= MaxPeriod; p++ {
 		first := max(x.first[p-1], a.first+g.shift(p))
@@ -78,7 +71,7 @@ func normalizeWeights(orders []wholeOrder, n int) {
 	for _, o := range orders {
 		for i, s := range sum[:len(o.weight)] {
 			if s > 0 {
-				o.weight[i] /= s * 2 * levelSteps
+				o.weight[i] /= s * 2 * tableSteps
 			}
 		}
 	}
@@ -101,9 +94,8 @@ func (c *contrast) compute(levels []quantizedLevel) {
 		clear(sum)
 		for _, o := range c.orders[p] {
 			n := len(o.weight)
-			dsp.Peaks{
-				At: levels[o.order.at:][:n], Below: levels[o.below.at:][:n], Above: levels[o.above.at:][:n], Weight: o.weight,
-			}.AddTo(sum, c.limit)
+			p := dsp.Peaks{At: levels[o.order.at:][:n], Below: levels[o.below.at:][:n], Above: levels[o.above.at:][:n], Weight: o.weight}
+			p.AddTo(sum, c.limit)
 		}
 	}
 }
@@ -111,9 +103,5 @@ func (c *contrast) compute(levels []quantizedLevel) {
 // addTo adds the evidence of firing period n+1 over 1 to a row of states, from point
 // c.first[n] of the grid on, and writes it to contrastRow.
 func (c *contrast) addTo(row, contrastRow []float32, n int) {
-	sum, contrastRow := c.sum[n][:len(row)], contrastRow[:len(row)]
-	for i := range row {
-		contrastRow[i] = c.slope * (sum[i] - c.zero)
-		row[i] += contrastRow[i]
-	}
+	dsp.Slope32(contrastRow[:len(row)], row, c.sum[n], c.zero, c.slope)
 }

@@ -64,7 +64,7 @@ func TestContrast(t *testing.T) {
 		}
 		readings := make([]quantizedLevel, len(u.bin))
 		for i, b := range u.bin {
-			readings[i] = quantize(float32(tt.height(float64(b) * binWidth)))
+			readings[i] = quantizedLevel(math.Round(tt.height(float64(b)*binWidth) * tableSteps))
 		}
 		c := newContrast(s, u, &r, o.Contrast, masked)
 		c.compute(readings)

@@ -190,19 +190,6 @@ func TestForwardBackwardNumbers(t *testing.T) {
 	})
 }
 
-// TestExp: exp is within the error that its comment states. Source: math.Exp.
-func TestExp(t *testing.T) {
-	for x := -50.0; x <= 0; x += 0.00137 {
-		want := max(math.Exp(float64(float32(x))), probFloor)
-		if got := float64(exp(float32(x))); math.Abs(got/want-1) > 1e-5 && x > -41.4 {
-			t.Fatalf("e^%v is %v, want %v", x, got, want)
-		}
-	}
-	if exp(0) != 1 {
-		t.Errorf("e^0 is %v", exp(0))
-	}
-}
-
 // TestRunningSum: the sum of the elements of a window, as far as there are any.
 // Source: definition.
 func TestRunningSum(t *testing.T) {

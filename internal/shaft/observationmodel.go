@@ -9,33 +9,32 @@ import (
 // observationModel gives the evidence of the states in one kind of frame.
 type observationModel struct {
 	FrameConfig
-	rate            engine.Hz
-	index           *stateIndex
-	pool            *vectorPool
-	stft            *spectrum.STFT
-	masked          []bool // bins that are not used
-	prominentFrames []int  // hops in which each bin was prominent
-	level           []float32
-	scoreTable      []binScores
+	rate              engine.Hz
+	index             *stateIndex
+	pool              *vectorPool
+	stft              *spectrum.STFT
+	masked            []int // bins that are not used; contrast has no order of theirs
+	prominentFrames   []int // hops in which each bin was prominent
+	level             []float32
+	table             scoreTable
+	step              []int32   // of the table, of each bin
+	lineBins, gapBins []float32 // scores of each bin
 
 	// Scores on the log-frequency axis, and their sums over the harmonics of each
 	// line spacing, from the narrowest that is resolved upwards.
-	axis                  logFreqAxis
-	lineScores, gapScores warpedScores[float32]
-	quantizedLevels       warpedScores[quantizedLevel]
-	lineComb, gapComb     comb
-	lineSum, combSum      []float32 // of lines alone; of lines and gaps
-	contrast              contrast
+	axis                         logFreqAxis
+	lineWarp, gapWarp, levelWarp warp
+	scores                       []float32
+	levels                       []quantizedLevel
+	lineComb, gapComb            comb
+	lineSum, combSum             []float32 // of lines alone; of lines and gaps
+	contrast                     contrast
 
 	logLikelihood, contrastTerm []float32 // shape [states of a mode]
 }
 
-// binScores is what the level of a bin counts: at a harmonic, between harmonics, and
-// in a contrast.
-type binScores struct {
-	line, gap float32
-	level     quantizedLevel
-}
+// scoreTable is what a level counts, step by step: at a harmonic and between harmonics.
+type scoreTable struct{ line, gap []float32 }
 
 // hannResolution is the product of window and line spacing from which the main lobes of
 // neighbouring lines do not overlap by more than half: two bins of a Hann window.
@@ -63,11 +62,18 @@ func (f *follower) observationModel(c FrameConfig, m mask) (*observationModel, e
 	masked := m.bins(stft.Bins(), stft.BinWidth(), f.o.Interferer.MaskWidth)
 	w := &observationModel{
 		FrameConfig: c, rate: rate, index: &f.lattice.index, pool: &f.pool, stft: stft,
-		masked: masked, prominentFrames: make([]int, stft.Bins()), level: make([]float32, stft.Bins()),
-		scoreTable: newScoreTable(c), axis: axis,
+		prominentFrames: make([]int, stft.Bins()), level: make([]float32, stft.Bins()),
+		table: newScoreTable(c), axis: axis,
+		step: make([]int32, stft.Bins()), lineBins: make([]float32, stft.Bins()), gapBins: make([]float32, stft.Bins()),
+		scores: make([]float32, len(axis.bin)), levels: make([]quantizedLevel, len(axis.bin)),
 		lineSum: make([]float32, points), combSum: make([]float32, points),
 		contrast:      newContrast(f.grid, axis, &f.lattice.index, f.o.Contrast, masked),
 		logLikelihood: make([]float32, f.lattice.index.states()), contrastTerm: make([]float32, f.lattice.index.states()),
+	}
+	for i, is := range masked {
+		if is {
+			w.masked = append(w.masked, i)
+		}
 	}
 	for j := 1; j <= c.Harmonics; j++ {
 		x := float64(j) / c.HalfWeightAt
@@ -75,8 +81,7 @@ func (f *follower) observationModel(c FrameConfig, m mask) (*observationModel, e
 		w.lineComb = append(w.lineComb, axis.harmonic(f.grid, float64(j), first, points, weight))
 		w.gapComb = append(w.gapComb, axis.harmonic(f.grid, float64(j)+0.5, first, points, weight))
 	}
-	w.lineScores, w.gapScores = newWarpedScores[float32](axis, stft.Bins(), w.lineComb), newWarpedScores[float32](axis, stft.Bins(), w.gapComb)
-	w.quantizedLevels = newWarpedScores[quantizedLevel](axis, stft.Bins(), w.contrast.harmonics())
+	w.lineWarp, w.gapWarp, w.levelWarp = newWarp(axis, w.lineComb), newWarp(axis, w.gapComb), newWarp(axis, w.contrast.harmonics())
 	return w, nil
 }
 
@@ -104,11 +109,7 @@ func (w *observationModel) addSweeps(f *observation, x []float32, centre int, mo
 		copy(best, f.logLikelihood)
 		for _, rate := range w.ChirpRates {
 			w.observe(w.logLikelihood, x, centre, sweep.sign*rate)
-			for i, v := range w.logLikelihood {
-				if v > best[i] {
-					best[i] = v
-				}
-			}
+			dsp.Raise32(best, w.logLikelihood)
 		}
 		f.sweepLogLikelihood[sweep.mode] = best
 	}
@@ -124,12 +125,10 @@ func (w *observationModel) addToAllModes(f *observation) {
 func (w *observationModel) observe(dst []float32, x []float32, centre int, chirpRate float64) {
 	w.stft.ChirpLevels(w.level, x, centre, chirpRate)
 	w.scoreBins()
-	w.lineComb.sum(w.lineSum, w.lineScores.warp())
-	w.gapComb.sum(w.combSum, w.gapScores.warp())
-	for i, v := range w.lineSum {
-		w.combSum[i] += v
-	}
-	w.contrast.compute(w.quantizedLevels.warp())
+	w.lineComb.sum(w.lineSum, w.lineWarp.scores(w.scores, w.lineBins))
+	w.gapComb.sum(w.combSum, w.gapWarp.scores(w.scores, w.gapBins))
+	dsp.Axpy32(1, w.lineSum, w.combSum)
+	w.contrast.compute(w.levelWarp.levels(w.levels, w.step))
 	for n := range MaxPeriod {
 		w.observeRow(w.index.row(dst, n), w.index.row(w.contrastTerm, n), n)
 	}
@@ -138,27 +137,28 @@ func (w *observationModel) observe(dst []float32, x []float32, centre int, chirp
 // countProminent adds so many hops to the count of each bin whose level is prominent in
 // the last frame, there or right beside it.
 func (w *observationModel) countProminent(count []int, hops int, least float32) {
-	before, at := w.level[0] > least, w.level[1] > least
-	for i, level := range w.level[2:] {
-		after := level > least
-		if before || at || after {
-			count[i+1] += hops
+	over := func(level float32) (n int) { // no branch, which noise would make a processor guess
+		if level > least {
+			n = hops
 		}
+		return n
+	}
+	before, at := over(w.level[0]), over(w.level[1])
+	count = count[1:][:len(w.level)-2]
+	for i, level := range w.level[2:] {
+		after := over(level)
+		count[i] += before | at | after
 		before, at = at, after
 	}
 }
 
 // scoreBins looks up the scores of each level.
 func (w *observationModel) scoreBins() {
-	for i, v := range w.level {
-		step := int((v - tableFrom) * tableSteps)
-		c := w.scoreTable[min(max(step, 0), len(w.scoreTable)-1)]
-		w.lineScores.bins[i], w.gapScores.bins[i], w.quantizedLevels.bins[i] = c.line, c.gap, c.level
-	}
-	for i, masked := range w.masked {
-		if masked {
-			w.lineScores.bins[i], w.gapScores.bins[i], w.quantizedLevels.bins[i] = 0, 0, 0
-		}
+	dsp.Steps(w.step, w.level, tableFrom, tableSteps, len(w.table.line))
+	dsp.Gather(w.lineBins, w.table.line, w.step)
+	dsp.Gather(w.gapBins, w.table.gap, w.step)
+	for _, i := range w.masked {
+		w.lineBins[i], w.gapBins[i] = 0, 0
 	}
 }
 
@@ -169,16 +169,12 @@ const (
 	tableSteps         = 16
 )
 
-func newScoreTable(c FrameConfig) []binScores {
-	table := make([]binScores, (tableTo-tableFrom)*tableSteps)
-	for i := range table {
-		level := tableFrom + (float32(i)+0.5)/tableSteps
-		table[i] = binScores{
-			line: float32(c.Line.At(float64(level))), gap: float32(c.Gap.At(float64(level))),
-			level: quantize(level),
-		}
+func newScoreTable(c FrameConfig) (t scoreTable) {
+	for i := range (tableTo - tableFrom) * tableSteps {
+		level := float64(tableFrom + (float32(i)+0.5)/tableSteps)
+		t.line, t.gap = append(t.line, float32(c.Line.At(level))), append(t.gap, float32(c.Gap.At(level)))
 	}
-	return table
+	return t
 }
 
 // observeRow writes the evidence of firing period n+1: the comb whose spacing is the

@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 
+	"topnote/internal/dsp"
 	"topnote/internal/engine"
 )
 
@@ -80,7 +81,7 @@ func (f *follower) observeFrame(hop int, w *observationModel, x []float32) obser
 	frame := observation{hop: hop, logLikelihood: f.pool.next(), contrastTerm: f.pool.next()}
 	w.observe(frame.logLikelihood, x, f.centre(hop, w.rate), 0)
 	copy(frame.contrastTerm, w.contrastTerm)
-	best := argmax(frame.logLikelihood)
+	best := dsp.IndexOfLargest(frame.logLikelihood)
 	frame.spacing, frame.decisive = f.lattice.index.spacing(best, f.grid), frame.logLikelihood[best] > float32(w.Decisive)
 	return frame
 }

@@ -47,14 +47,3 @@ func (p *vectorPool) stateVector() (v stateVector) {
 	}
 	return v
 }
-
-// argmax gives the index of the greatest element.
-func argmax(v []float32) (at int) {
-	top := v[0]
-	for i, x := range v {
-		if x > top {
-			top, at = x, i
-		}
-	}
-	return at
-}

@@ -111,13 +111,8 @@ func (f *STFT) ChirpLevels(dst []float32, x []float32, centre int, chirpRate flo
 	f.fft.PowerSpectrum(f.power)
 	n := min(f.bins+f.floorHalf+1, len(f.level))
 	level := f.level[:n]
-	for i, v := range f.power[:n] {
-		level[i] = decibels(v + powerFloor)
-	}
-	floor := f.localFloor(n)
-	for i := range dst[:f.bins] {
-		dst[i] = float32(level[i] - floor[i])
-	}
+	dsp.Decibels(level, f.power, powerFloor)
+	dsp.Over32(dst[:f.bins], level, f.localFloor(n))
 	return dst
 }
 
@@ -175,10 +170,7 @@ func (f *STFT) warpMap(warp []fracIndex, chirpRate float64) {
 // applyWindow writes a segment, under the window, to the input of the transform.
 func (f *STFT) applyWindow(seg []float32) {
 	in := f.fft.Input()
-	win := f.win[:len(seg)]
-	for i := 0; i+1 < len(seg); i += 2 {
-		in[i/2] = complex(win[i]*float64(seg[i]), win[i+1]*float64(seg[i+1]))
-	}
+	dsp.Windowed(in[:len(seg)/2], seg, f.win)
 	clear(in[len(seg)/2:])
 }
 

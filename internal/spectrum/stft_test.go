@@ -190,15 +190,6 @@ func TestSpectrogram(t *testing.T) {
 	}
 }
 
-// TestDecibels: the table is within the error that its comment states. Source: math.Log10.
-func TestDecibels(t *testing.T) {
-	for p := 1e-12; p < 1e9; p *= 1.0007 {
-		if got, want := decibels(p), 10*math.Log10(p); math.Abs(got-want) > 0.003 {
-			t.Fatalf("%g is %g dB, want %g", p, got, want)
-		}
-	}
-}
-
 func mustSpectrogram(t *testing.T, x audio.Signal) Spectrogram {
 	t.Helper()
 	m, err := NewSpectrogram(x, testRate)

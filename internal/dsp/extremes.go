@@ -1,0 +1,66 @@
+package dsp
+
+import "slices"
+
+// Largest gives the largest element of x, which has some.
+func Largest(x []float32) float32 { return largest(x) }
+
+// IndexOfLargest gives the index of the first of the largest elements of x, which has some.
+func IndexOfLargest(x []float32) int { return indexOf(x, largest(x)) }
+
+// Raise32 raises each element of dst to that of x where that is larger.
+func Raise32(dst, x []float32) { raise(dst, x) }
+
+func plainLargest(x []float32) float32 {
+	top := x[0]
+	for _, v := range x {
+		if v > top {
+			top = v
+		}
+	}
+	return top
+}
+
+func plainIndexOf(x []float32, v float32) int { return slices.Index(x, v) }
+
+func plainRaise(dst, x []float32) {
+	x = x[:len(dst)]
+	for i, v := range x {
+		if v > dst[i] {
+			dst[i] = v
+		}
+	}
+}
+
+// Slope32 writes slope times what x is over zero, and adds it to sum as well.
+func Slope32(dst, sum, x []float32, zero, slope float32) { slopes(dst, sum, x, zero, slope) }
+
+func plainSlopes(dst, sum, x []float32, zero, slope float32) {
+	sum, x = sum[:len(dst)], x[:len(dst)]
+	for i, v := range x {
+		v = slope * (v - zero)
+		dst[i] = v
+		sum[i] += v
+	}
+}
+
+// Windowed writes x, under a window, to points two by two: element i is product 2i as its
+// real and product 2i+1 as its imaginary part. Both have twice as many elements.
+func Windowed(dst []complex128, x []float32, window []float64) { windowed(dst, x, window) }
+
+func plainWindowed(dst []complex128, x []float32, window []float64) {
+	x, window = x[:2*len(dst)], window[:2*len(dst)]
+	for i := range dst {
+		dst[i] = complex(window[2*i]*float64(x[2*i]), window[2*i+1]*float64(x[2*i+1]))
+	}
+}
+
+// Over32 writes how far x is over y, in 32 bits. Both have the length of dst at least.
+func Over32(dst []float32, x, y []float64) { over(dst, x, y) }
+
+func plainOver(dst []float32, x, y []float64) {
+	x, y = x[:len(dst)], y[:len(dst)]
+	for i, v := range x {
+		dst[i] = float32(v - y[i])
+	}
+}

@@ -1,0 +1,141 @@
+//go:build !noasm && !gccgo && !safe
+
+package dsp
+
+import "golang.org/x/sys/cpu"
+
+// inWideEights is inEights for a processor that looks up eight numbers at once.
+func inWideEights(n int) int {
+	if !cpu.X86.HasAVX2 {
+		return 0
+	}
+	return n &^ 7
+}
+
+//go:noescape
+func expsAVX2(x *float32, n int, by *[2]float32)
+
+func exps(x []float32, scale, top float32) {
+	n := inWideEights(len(x))
+	if n > 0 {
+		expsAVX2(&x[0], n, &[...]float32{scale, top})
+	}
+	plainExps(x[n:], scale, top)
+}
+
+//go:noescape
+func decibelsAVX2(dst, power *float64, n int, floor float64)
+
+func levels(dst, power []float64, floor float64) {
+	n := inWideEights(len(dst))
+	if n > 0 {
+		decibelsAVX2(&dst[0], &power[:len(dst)][0], n, floor)
+	}
+	plainDecibels(dst[n:], power[n:], floor)
+}
+
+//go:noescape
+func stepsAVX2(dst *int32, x *float32, n int, by *stepBy)
+
+func steps(dst []int32, x []float32, by stepBy) {
+	n := inWideEights(len(dst))
+	if n > 0 {
+		stepsAVX2(&dst[0], &x[:len(dst)][0], n, &by)
+	}
+	plainSteps(dst[n:], x[n:], by)
+}
+
+//go:noescape
+func gatherAVX2(dst, table *float32, at *int32, n int)
+
+func gather(dst, table []float32, at []int32) {
+	n := inWideEights(len(dst))
+	if n > 0 {
+		gatherAVX2(&dst[0], &table[0], &at[:len(dst)][0], n)
+	}
+	plainGather(dst[n:], table, at[n:])
+}
+
+//go:noescape
+func gatherShortAVX2(dst *int16, table, at *int32, n int)
+
+func gatherShort(dst []int16, table, at []int32) {
+	n := inWideEights(len(dst))
+	if n > 0 {
+		gatherShortAVX2(&dst[0], &table[0], &at[:len(dst)][0], n)
+	}
+	plainGatherShort(dst[n:], table, at[n:])
+}
+
+//go:noescape
+func largestAVX(x *float32, n int) float32
+
+func largest(x []float32) float32 {
+	n := inEights(len(x))
+	if n == 0 {
+		return plainLargest(x)
+	}
+	top := largestAVX(&x[0], n)
+	for _, v := range x[n:] {
+		top = max(top, v)
+	}
+	return top
+}
+
+//go:noescape
+func indexOfAVX(x *float32, n int, v float32) int
+
+func indexOf(x []float32, v float32) int {
+	n := inEights(len(x))
+	if n == 0 {
+		return plainIndexOf(x, v)
+	}
+	if i := indexOfAVX(&x[0], n, v); i < n {
+		return i
+	}
+	return n + plainIndexOf(x[n:], v)
+}
+
+//go:noescape
+func raiseAVX(dst, x *float32, n int)
+
+func raise(dst, x []float32) {
+	n := inEights(len(dst))
+	if n > 0 {
+		raiseAVX(&dst[0], &x[:len(dst)][0], n)
+	}
+	plainRaise(dst[n:], x[n:])
+}
+
+//go:noescape
+func slopesAVX(dst, sum, x *float32, n int, by *[2]float32)
+
+func slopes(dst, sum, x []float32, zero, slope float32) {
+	n := inEights(len(dst))
+	if n > 0 {
+		slopesAVX(&dst[0], &sum[:len(dst)][0], &x[:len(dst)][0], n, &[...]float32{zero, slope})
+	}
+	plainSlopes(dst[n:], sum[n:], x[n:], zero, slope)
+}
+
+//go:noescape
+func windowedAVX(dst *complex128, x *float32, window *float64, n int)
+
+func windowed(dst []complex128, x []float32, window []float64) {
+	n := inEights(2 * len(dst))
+	if n > 0 {
+		windowedAVX(&dst[0], &x[:2*len(dst)][0], &window[:2*len(dst)][0], n)
+	}
+	plainWindowed(dst[n/2:], x[n:], window[n:])
+}
+
+//go:noescape
+func overAVX(dst *float32, x, y *float64, n int)
+
+func over(dst []float32, x, y []float64) {
+	n := inEights(len(dst))
+	if n > 0 {
+		overAVX(&dst[0], &x[:len(dst)][0], &y[:len(dst)][0], n)
+	}
+	plainOver(dst[n:], x[n:], y[n:])
+}

@@ -1,0 +1,250 @@
+//go:build !noasm && !gccgo && !safe
+
+#include "go_asm.h"
+#include "textflag.h"
+
+// Everywhere n is a multiple of 8, over 0, and AX counts elements.
+
+// BEGIN reads n and begins to count.
+#define BEGIN(n) \
+	MOVQ n, CX \
+	XORQ AX, AX
+
+// NEXT goes on with the next few elements as long as there are some.
+#define NEXT(few, loop) \
+	ADDQ $few, AX \
+	CMPQ AX, CX   \
+	JLT  loop
+
+// DONE returns.
+#define DONE \
+	VZEROUPPER \
+	RET
+
+// func expsAVX2(x *float32, n int, by *[2]float32)
+TEXT ·expsAVX2(SB), NOSPLIT, $0-24
+	MOVQ         x+0(FP), DI
+	MOVQ         by+16(FP), DX
+	VBROADCASTSS (DX), Y0
+	VBROADCASTSS 4(DX), Y1
+	LEAQ         ·expBy(SB), DX
+	LEAQ         ·expTable(SB), SI
+	VBROADCASTSS 0(DX), Y2  // lowest
+	VBROADCASTSS 4(DX), Y3  // steps
+	VBROADCASTSS 8(DX), Y4  // zero
+	VBROADCASTSS 12(DX), Y5 // back
+	VBROADCASTSS 16(DX), Y6 // one
+	VBROADCASTSS 20(DX), Y7 // floor
+	VPBROADCASTD 24(DX), Y8 // within
+	VPBROADCASTD 28(DX), Y9 // exponent
+	BEGIN(n+8(FP))
+
+exps:
+	VMULPS     (DI)(AX*4), Y0, Y10
+	VSUBPS     Y1, Y10, Y10
+	VMULPS     Y3, Y10, Y11
+	VADDPS     Y4, Y11, Y11
+	VCVTTPS2DQ Y11, Y12
+	VCVTDQ2PS  Y12, Y13
+	VSUBPS     Y13, Y11, Y11
+	VMULPS     Y5, Y11, Y11
+	VADDPS     Y6, Y11, Y11
+	VPAND      Y8, Y12, Y13
+	VPCMPEQD   Y14, Y14, Y14
+	VGATHERDPS Y14, (SI)(Y13*4), Y15
+	VPSRLD     $9, Y12, Y12
+	VPADDD     Y9, Y12, Y12
+	VPSLLD     $23, Y12, Y12
+	VMULPS     Y15, Y12, Y12
+	VMULPS     Y11, Y12, Y12
+	VCMPPS     $1, Y2, Y10, Y13
+	VBLENDVPS  Y13, Y7, Y12, Y12
+	VMOVUPS    Y12, (DI)(AX*4)
+	NEXT(8, exps)
+	DONE
+
+// func decibelsAVX2(dst, power *float64, n int, floor float64)
+TEXT ·decibelsAVX2(SB), NOSPLIT, $0-32
+	MOVQ         dst+0(FP), DI
+	MOVQ         power+8(FP), SI
+	VBROADCASTSD floor+24(FP), Y0
+	LEAQ         ·levelTable(SB), DX
+	LEAQ         ·levelBy(SB), BX
+	VBROADCASTSD 0(BX), Y7
+	VPBROADCASTQ 8(BX), Y5
+	VBROADCASTSS 16(BX), X6
+	BEGIN(n+16(FP))
+
+decibels:
+	VADDPD       (SI)(AX*8), Y0, Y1
+	VPSRLQ       $42, Y1, Y2
+	VPAND        Y5, Y2, Y2
+	VPCMPEQD     Y4, Y4, Y4
+	VGATHERQPD   Y4, (DX)(Y2*8), Y3
+	VPSRLQ       $52, Y1, Y1
+	VEXTRACTI128 $1, Y1, X2
+	VSHUFPS      $0x88, X2, X1, X1
+	VPSUBD       X6, X1, X1
+	VCVTDQ2PD    X1, Y1
+	VMULPD       Y7, Y1, Y1
+	VADDPD       Y3, Y1, Y1
+	VMOVUPD      Y1, (DI)(AX*8)
+	NEXT(4, decibels)
+	DONE
+
+// func stepsAVX2(dst *int32, x *float32, n int, by *stepBy)
+TEXT ·stepsAVX2(SB), NOSPLIT, $0-32
+	MOVQ         dst+0(FP), DI
+	MOVQ         x+8(FP), SI
+	MOVQ         by+24(FP), DX
+	VBROADCASTSS stepBy_from(DX), Y0
+	VBROADCASTSS stepBy_perUnit(DX), Y1
+	VPBROADCASTD stepBy_last(DX), Y2
+	VPXOR        Y3, Y3, Y3
+	BEGIN(n+16(FP))
+
+steps:
+	VMOVUPS    (SI)(AX*4), Y4
+	VSUBPS     Y0, Y4, Y4
+	VMULPS     Y1, Y4, Y4
+	VCVTTPS2DQ Y4, Y4
+	VPMAXSD    Y3, Y4, Y4
+	VPMINSD    Y2, Y4, Y4
+	VMOVDQU    Y4, (DI)(AX*4)
+	NEXT(8, steps)
+	DONE
+
+// func gatherAVX2(dst, table *float32, at *int32, n int)
+TEXT ·gatherAVX2(SB), NOSPLIT, $0-32
+	MOVQ dst+0(FP), DI
+	MOVQ table+8(FP), SI
+	MOVQ at+16(FP), DX
+	BEGIN(n+24(FP))
+
+gather:
+	VMOVDQU    (DX)(AX*4), Y0
+	VPCMPEQD   Y1, Y1, Y1
+	VGATHERDPS Y1, (SI)(Y0*4), Y2
+	VMOVUPS    Y2, (DI)(AX*4)
+	NEXT(8, gather)
+	DONE
+
+// func gatherShortAVX2(dst *int16, table, at *int32, n int)
+TEXT ·gatherShortAVX2(SB), NOSPLIT, $0-32
+	MOVQ dst+0(FP), DI
+	MOVQ table+8(FP), SI
+	MOVQ at+16(FP), DX
+	BEGIN(n+24(FP))
+
+shorts:
+	VMOVDQU      (DX)(AX*4), Y0
+	VPCMPEQD     Y1, Y1, Y1
+	VPGATHERDD   Y1, (SI)(Y0*4), Y2
+	VEXTRACTI128 $1, Y2, X0
+	VPACKSSDW    X0, X2, X2
+	VMOVDQU      X2, (DI)(AX*2)
+	NEXT(8, shorts)
+	DONE
+
+// func largestAVX(x *float32, n int) float32
+TEXT ·largestAVX(SB), NOSPLIT, $0-20
+	MOVQ    x+0(FP), SI
+	VMOVUPS (SI), Y0
+	BEGIN(n+8(FP))
+
+largest:
+	VMAXPS (SI)(AX*4), Y0, Y0
+	NEXT(8, largest)
+	VEXTRACTF128 $1, Y0, X1
+	VMAXPS       X1, X0, X0
+	VPSHUFD      $0x4e, X0, X1
+	VMAXPS       X1, X0, X0
+	VPSHUFD      $0xb1, X0, X1
+	VMAXPS       X1, X0, X0
+	VMOVSS       X0, ret+16(FP)
+	DONE
+
+// func indexOfAVX(x *float32, n int, v float32) int
+//
+// n where there is none.
+TEXT ·indexOfAVX(SB), NOSPLIT, $0-32
+	MOVQ         x+0(FP), SI
+	VBROADCASTSS v+16(FP), Y0
+	BEGIN(n+8(FP))
+
+index:
+	VCMPPS    $0, (SI)(AX*4), Y0, Y1
+	VMOVMSKPS Y1, BX
+	TESTL     BX, BX
+	JNZ       found
+	NEXT(8, index)
+	MOVQ      CX, ret+24(FP)
+	DONE
+
+found:
+	BSFL BX, BX
+	ADDQ BX, AX
+	MOVQ AX, ret+24(FP)
+	DONE
+
+// func raiseAVX(dst, x *float32, n int)
+TEXT ·raiseAVX(SB), NOSPLIT, $0-24
+	MOVQ dst+0(FP), DI
+	MOVQ x+8(FP), SI
+	BEGIN(n+16(FP))
+
+raise:
+	VMOVUPS (SI)(AX*4), Y0
+	VMAXPS  (DI)(AX*4), Y0, Y0
+	VMOVUPS Y0, (DI)(AX*4)
+	NEXT(8, raise)
+	DONE
+
+// func slopesAVX(dst, sum, x *float32, n int, by *[2]float32)
+TEXT ·slopesAVX(SB), NOSPLIT, $0-40
+	MOVQ         dst+0(FP), DI
+	MOVQ         sum+8(FP), BX
+	MOVQ         x+16(FP), SI
+	MOVQ         by+32(FP), DX
+	VBROADCASTSS (DX), Y0
+	VBROADCASTSS 4(DX), Y1
+	BEGIN(n+24(FP))
+
+slopes:
+	VMOVUPS (SI)(AX*4), Y2
+	VSUBPS  Y0, Y2, Y2
+	VMULPS  Y1, Y2, Y2
+	VMOVUPS Y2, (DI)(AX*4)
+	VADDPS  (BX)(AX*4), Y2, Y2
+	VMOVUPS Y2, (BX)(AX*4)
+	NEXT(8, slopes)
+	DONE
+
+// func windowedAVX(dst *complex128, x *float32, window *float64, n int)
+TEXT ·windowedAVX(SB), NOSPLIT, $0-32
+	MOVQ dst+0(FP), DI
+	MOVQ x+8(FP), SI
+	MOVQ window+16(FP), DX
+	BEGIN(n+24(FP))
+
+windowed:
+	VCVTPS2PD (SI)(AX*4), Y0
+	VMULPD    (DX)(AX*8), Y0, Y0
+	VMOVUPD   Y0, (DI)(AX*8)
+	NEXT(4, windowed)
+	DONE
+
+// func overAVX(dst *float32, x, y *float64, n int)
+TEXT ·overAVX(SB), NOSPLIT, $0-32
+	MOVQ dst+0(FP), DI
+	MOVQ x+8(FP), SI
+	MOVQ y+16(FP), DX
+	BEGIN(n+24(FP))
+
+over:
+	VMOVUPD    (SI)(AX*8), Y0
+	VSUBPD     (DX)(AX*8), Y0, Y0
+	VCVTPD2PSY Y0, X0
+	VMOVUPS    X0, (DI)(AX*4)
+	NEXT(4, over)
+	DONE
