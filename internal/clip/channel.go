@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"topnote/internal/dsp"
 	"topnote/internal/resample"
 )
 
@@ -35,6 +36,21 @@ type channelPipeline struct {
 func (l *channelPipeline) meter(block []float32, f format) {
 	n := len(block) / f.channels
 	one := slices.Grow(l.measured[:0], n)[:n]
+	if most := dsp.LargestMagnitude(block); f.channels == 1 && most < math.Float32bits(f.fullScaleFrom) {
+		copy(one, block) // as nearly always: no sample is wrong or at full scale
+		l.peak = max(l.peak, math.Float32frombits(most))
+	} else {
+		l.meterEach(one, block, f)
+	}
+	l.measured = one
+	if l.band != nil {
+		l.band.push(one)
+		l.integrity.add(one)
+	}
+}
+
+// meterEach is meter for samples one by one, which it writes to one.
+func (l *channelPipeline) meterEach(one, block []float32, f format) {
 	// Magnitudes are compared by their bits, which have the same order; NaN comes
 	// last.
 	const sign = 1 << 31
@@ -55,11 +71,7 @@ func (l *channelPipeline) meter(block []float32, f format) {
 		peak = max(peak, size)
 		one[i] = v
 	}
-	l.peak, l.clipped, l.measured = math.Float32frombits(peak), clipped, one
-	if l.band != nil {
-		l.band.push(one)
-		l.integrity.add(one)
-	}
+	l.peak, l.clipped = math.Float32frombits(peak), clipped
 }
 
 // handOver gives the samples that were measured and swaps buffers, so that the

@@ -2,8 +2,10 @@ package clip
 
 import (
 	"math"
+	"math/bits"
 	"slices"
 
+	"topnote/internal/dsp"
 	"topnote/internal/engine"
 )
 
@@ -50,61 +52,85 @@ func integrityOf(channels []*channelPipeline) (worst Integrity) {
 }
 
 // integrityMeter looks at the samples of one channel as they were recorded, before
-// any filter: a filter would smear what it looks for.
+// any filter: a filter would smear what it looks for. It takes eight samples together,
+// and leaves up to seven at the end of the sound out.
 type integrityMeter struct {
-	o          IntegrityOptions
-	rate       float64
-	decay      float64
-	x1, x2, x3 float64  // the samples before
-	level      float64  // running mean of the third difference's magnitude
-	n          int64    // samples so far
-	breaks     []int64  // where the signal breaks
-	paired     [2]int64 // pairs of equal samples that end at an even and at an odd place
-	pairs      int64    // pairs that were compared
-	repeats    repeatFinder
+	o      IntegrityOptions
+	rate   float64
+	recent []float32 // the samples before those that come, and what is left over of these
+
+	decay  float64 // of the running level in a sample
+	eight  float64 // the same in eight
+	weight [dsp.AtOnce]float64
+	rough  []dsp.Roughness
+	level  float64 // running mean of the third difference's magnitude
+
+	n       int64   // samples so far
+	breaks  []int64 // where the signal breaks
+	marks   []dsp.Marks
+	paired  [2]int64 // pairs of equal samples that end at an even and at an odd place
+	pairs   int64    // pairs that were compared
+	repeats repeatFinder
 }
 
 func newIntegrityMeter(rate int, o IntegrityOptions) *integrityMeter {
-	return &integrityMeter{repeats: newRepeatFinder(rate, o), o: o, rate: float64(rate), decay: math.Exp(-1 / (float64(o.MinGap) * float64(rate)))}
+	m := &integrityMeter{
+		o: o, rate: float64(rate), recent: make([]float32, repeatWindow), decay: math.Exp(-1 / (float64(o.MinGap) * float64(rate))),
+		repeats: newRepeatFinder(rate, o),
+	}
+	m.eight = math.Pow(m.decay, dsp.AtOnce)
+	for i := range m.weight {
+		m.weight[i] = (1 - m.decay) * math.Pow(m.decay, float64(dsp.AtOnce-1-i))
+	}
+	return m
 }
 
-// add takes in the next samples. Everything is in one loop, since it sees every sample:
-// what waits for the running level does not wait for the hash, nor that for it.
+// add takes in the next samples.
 func (m *integrityMeter) add(x []float32) {
-	warmUp := int64(m.rate / 50)
-	x1, x2, x3, level, n := m.x1, m.x2, m.x3, m.level, m.n // in registers
-	decay, grow, over, quiet := m.decay, 1-m.decay, m.o.Break, m.o.Quiet
-	f := &m.repeats
-	hash, leave, loud, soft := f.hash, f.leave, f.loud, math.Float32bits(f.quiet) // magnitudes have the order of their bits
-	before, now := f.takeIn(len(x))
-	before = before[:len(x)]
-	now = now[:len(x)]
-	last := math.Float32bits(float32(x1))
-	for i, s := range x {
-		bits := math.Float32bits(s)
-		now[i] = bits
-		hash = hash*repeatFactor + (uint64(bits) + 1 - uint64(before[i]+1)*leave)
-		if bits&^(1<<31) > soft {
-			loud = n
-			if m.pairs++; bits == last {
-				m.paired[n%2]++
-			}
+	m.recent = append(m.recent, x...)
+	eights := (len(m.recent) - repeatWindow) / dsp.AtOnce
+	m.rough, m.marks = slices.Grow(m.rough[:0], eights)[:eights], slices.Grow(m.marks[:0], eights)[:eights]
+	dsp.Rough(m.rough, m.recent[repeatWindow-3:], &m.weight)
+	dsp.Mark(m.marks, m.recent[repeatWindow-1:], float32(m.o.Quiet))
+	for k, r := range m.rough {
+		if r.Most > m.o.Quiet && r.Most > m.o.Break*m.eight*m.level { // else no difference is a break, whatever the level becomes
+			m.each(k)
+		} else {
+			m.level = m.eight*m.level + r.Sum
 		}
-		if hash&anchorMask == 0 && n-loud < repeatWindow {
-			f.addAnchor(anchor{hash, n + 1})
-		}
-		v := float64(s)
-		d := math.Abs(v - 3*x1 + 3*x2 - x3)
-		if d > over*level && n > warmUp && d > quiet && len(m.breaks) < m.o.Keep {
-			m.addBreak(n)
-			d = over * level // one break does not hide the next
-		}
-		level = decay*level + grow*d
-		last, x1, x2, x3 = bits, v, x1, x2
-		n++
 	}
-	f.hash, f.loud = hash, loud
-	m.x1, m.x2, m.x3, m.level, m.n = x1, x2, x3, level, n
+	for k, v := range m.marks {
+		m.count(v)
+		for b := v.Chosen() & v.Loud(); b != 0; b &= b - 1 {
+			at := dsp.AtOnce*k + bits.TrailingZeros8(b)
+			m.repeats.add(m.recent[at+1:], m.n+int64(at))
+		}
+	}
+	done := dsp.AtOnce * eights
+	m.n += int64(done)
+	m.recent = m.recent[:copy(m.recent, m.recent[done:])]
+}
+
+// each looks at each third difference of the kth eight samples.
+func (m *integrityMeter) each(k int) {
+	const warmUp = 0.02 // s
+	for i := dsp.AtOnce * k; i < dsp.AtOnce*(k+1); i++ {
+		d, n := dsp.ThirdDifference((*[4]float32)(m.recent[repeatWindow-3+i:])), m.n+int64(i)
+		if most := m.o.Break * m.level; d > most && n > int64(warmUp*m.rate) && d > m.o.Quiet && len(m.breaks) < m.o.Keep {
+			m.addBreak(n)
+			d = most // one break does not hide the next
+		}
+		m.level = m.decay*m.level + (1-m.decay)*d
+	}
+}
+
+// count counts the pairs of equal samples among eight, the first of which is at an even
+// place.
+func (m *integrityMeter) count(v dsp.Marks) {
+	const even = 0b01010101
+	m.pairs += int64(bits.OnesCount8(v.Loud()))
+	m.paired[0] += int64(bits.OnesCount8(v.Same() & even))
+	m.paired[1] += int64(bits.OnesCount8(v.Same() &^ even))
 }
 
 // addBreak remembers a break, the first of several at once.

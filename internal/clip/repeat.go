@@ -1,23 +1,16 @@
 package clip
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 // repeatFinder finds stretches of samples that are exactly those of a moment before.
-// It hashes a short window at every sample and remembers those whose hash ends in
-// some zero bits (content-defined anchors), so that a repeat is met at the same
-// places as the first time.
+// Each sample and the one before decide whether the window that ends there is remembered,
+// so that a repeat is met at the same places as the first time (content-defined anchors).
 //
-// Source: rolling polynomial hash, Karp and Rabin, IBM Journal of Research and
+// Source: fingerprints of windows, Karp and Rabin, IBM Journal of Research and
 // Development 31(2), 1987.
 type repeatFinder struct {
 	shortest, longest int64 // lags, in samples
-	quiet             float32
-	recent            []uint32 // bits of the samples of the window, and of those that are being looked at
-	loud              int64    // number of the last sample that is not silent
-	hash, leave       uint64   // leave: factor of the sample that leaves the window
+	factors           [repeatWindow / 2]uint64
 	last              []anchor // by some bits of the hash: the newer of two takes the place
 	anchors           int
 	lags              map[int64]int
@@ -26,9 +19,8 @@ type repeatFinder struct {
 const (
 	repeatWindow = 24 // samples that are compared
 	repeatFactor = 0x9E3779B97F4A7C15
-	anchorMask   = 15 << 40 // one sample in 16 is an anchor
-	anchorsKept  = 1 << 12  // some 30 times as many as there are in the longest lag: few are lost
-	anchorShift  = 20       // of the bits that tell the place of an anchor
+	anchorsKept  = 1 << 12 // some 30 times as many as there are in the longest lag: few are lost
+	anchorShift  = 20      // of the bits that tell the place of an anchor
 )
 
 // anchor is where a hash was met last.
@@ -40,20 +32,26 @@ type anchor struct {
 func newRepeatFinder(rate int, o IntegrityOptions) repeatFinder {
 	f := repeatFinder{
 		shortest: int64(float64(o.MinBuffer) * float64(rate)), longest: int64(float64(o.MaxBuffer) * float64(rate)),
-		quiet: float32(o.Quiet), leave: 1, loud: -repeatWindow, recent: make([]uint32, repeatWindow), last: make([]anchor, anchorsKept), lags: map[int64]int{},
+		last: make([]anchor, anchorsKept), lags: map[int64]int{},
 	}
-	for i := range repeatWindow {
-		f.leave *= repeatFactor
-		f.recent[i] = math.MaxUint32 // counts as nothing: one more is 0
+	factor := uint64(1)
+	for i := range f.factors {
+		factor *= repeatFactor
+		f.factors[i] = factor
 	}
 	return f
 }
 
-// takeIn makes room for the next samples behind those of the window, and gives it.
-func (f *repeatFinder) takeIn(n int) (before, now []uint32) {
-	kept := f.recent[len(f.recent)-repeatWindow:]
-	f.recent = slices.Grow(f.recent[:copy(f.recent, kept)], n)[:repeatWindow+n]
-	return f.recent[:n], f.recent[repeatWindow:]
+// add remembers the window that x begins with and that ends with sample n.
+func (f *repeatFinder) add(x []float32, n int64) {
+	window := (*[repeatWindow]float32)(x)
+	var hash uint64
+	for i, factor := range f.factors {
+		two := uint64(math.Float32bits(window[2*i])) | uint64(math.Float32bits(window[2*i+1]))<<32
+		hash += two * factor
+	}
+	const fold = 29 // so that every bit of a sample has a part in every bit that tells the place
+	f.addAnchor(anchor{hash ^ hash>>fold, n + 1})
 }
 
 // addAnchor counts the lag since the same hash was met last.

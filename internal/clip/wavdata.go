@@ -9,6 +9,8 @@ import (
 
 	"github.com/go-audio/audio"
 	"github.com/go-audio/wav"
+
+	"topnote/internal/dsp"
 )
 
 // fullScale16 is the largest code of 16 bits. It counts as full scale for wider
@@ -113,9 +115,7 @@ type int16Decoder struct {
 func (d *int16Decoder) decode(dst []float32) (int, error) {
 	raw, err := d.read(&d.raw, 2*len(dst))
 	dst = dst[:len(raw)/2]
-	for i := range dst {
-		dst[i] = float32(int16(binary.LittleEndian.Uint16(raw[2*i:]))) / (1 << 15)
-	}
+	dsp.FromInt16(dst, raw)
 	return len(dst), err
 }
 

@@ -2,24 +2,7 @@
 
 #include "go_asm.h"
 #include "textflag.h"
-
-// Everywhere n is a multiple of 8, over 0, and AX counts elements.
-
-// BEGIN reads n and begins to count.
-#define BEGIN(n) \
-	MOVQ n, CX \
-	XORQ AX, AX
-
-// NEXT goes on with the next few elements as long as there are some.
-#define NEXT(few, loop) \
-	ADDQ $few, AX \
-	CMPQ AX, CX   \
-	JLT  loop
-
-// DONE returns.
-#define DONE \
-	VZEROUPPER \
-	RET
+#include "loops_amd64.h"
 
 // func expsAVX2(x *float32, n int, by *[2]float32)
 TEXT ·expsAVX2(SB), NOSPLIT, $0-24

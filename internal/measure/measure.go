@@ -97,11 +97,12 @@ func (f followed) assess(ctx context.Context, sound *clip.Sound, machine engine.
 // judge judges what was heard. The error is a *parallel.Panic.
 func (f followed) judge(sound *clip.Sound, machine engine.Machine, a quality.Assessment, o options) (Measurement, error) {
 	f.track = a.Discount(f.track)
-	summary := pass.Summarise(f.track, f.cycles, machine, o.Pass)
+	whole := pass.NewWhole(f.track, f.cycles, machine, o.Pass)
+	summary := whole.Summary
 	missing := verdict.Incomplete(summary, sound.Info.Duration, o.Verdict)
 	problems := a.Judge(missing)
 	judgement := verdict.Judge(summary, machine, problems, o.Verdict)
-	openings, err := f.openings(summary, machine, a, o)
+	openings, err := f.openings(whole, machine, a, o)
 	if err != nil {
 		return Measurement{}, err
 	}

@@ -51,7 +51,7 @@ func findOpenings(phases []pass.Phase) (all []opening) {
 // openings judges each opening of the throttle by itself, on all processors: its part of
 // the track, with the idle around it, as if no more had been recorded. A clip with one or
 // none gives no rows: the report itself is that row. The error is a *parallel.Panic.
-func (f followed) openings(whole pass.Summary, machine engine.Machine, a quality.Assessment, options options) ([]report.Opening, error) {
+func (f followed) openings(whole pass.Whole, machine engine.Machine, a quality.Assessment, options options) ([]report.Opening, error) {
 	all := findOpenings(whole.Phases)
 	if len(all) < 2 {
 		return nil, nil
@@ -69,7 +69,7 @@ func (f followed) openings(whole pass.Summary, machine engine.Machine, a quality
 		group.Go(func() error {
 			part := f.track
 			part.Points = between(f.track.Points, from, to)
-			s := pass.Summarise(part, f.cycles.Between(from, to), machine, options.Pass)
+			s := whole.Part(part, f.cycles.Between(from, to))
 			problems := a.Judge(verdict.Incomplete(s, to-from, options.Verdict))
 			rows[i] = report.NewOpening(o.from, o.to, s, verdict.Judge(s, machine, problems, options.Verdict))
 			return nil

@@ -42,16 +42,22 @@ type heldSpeeds struct {
 	longPoints, briefPoints int // points in a window
 }
 
-func measureHeld(s *series, o Options) *heldSpeeds {
+// measureHeld measures them, but takes over what is shared with another series.
+func measureHeld(s *series, o Options, known shared) *heldSpeeds {
 	h := &heldSpeeds{longPoints: s.count(o.HeldFor), briefPoints: s.count(o.BriefFor)}
-	h.long = heldOver(s, h.longPoints, o.HeldFor, o)
-	h.brief = heldOver(s, h.briefPoints, o.BriefFor, o)
+	var long, brief []sustained
+	if known.series != nil {
+		long, brief = known.held.long, known.held.brief
+	}
+	h.long = heldOver(s, o.HeldFor, o, known, long)
+	h.brief = heldOver(s, o.BriefFor, o, known, brief)
 	return h
 }
 
-// heldOver gives the speed held over each window of so many points, d long; the
-// zero value where there is none.
-func heldOver(s *series, wide int, d engine.Seconds, o Options) []sustained {
+// heldOver gives the speed held over each window that is d long; the zero value where
+// there is none. all has those of the series that known is shared with.
+func heldOver(s *series, d engine.Seconds, o Options, known shared, all []sustained) []sustained {
+	wide := s.count(d)
 	out := make([]sustained, len(s.points))
 	h := newSlidingQuantiles(s, o)
 	for i := range out {
@@ -59,14 +65,22 @@ func heldOver(s *series, wide int, d engine.Seconds, o Options) []sustained {
 		if r.b > len(out) {
 			break
 		}
-		// Nothing is held across a hole in the track, which is filled only in part, nor across a jump: on one
-		// side of it the readings are wrong. What comes after either counts again.
-		if s.length(r) < 2*d && !s.jumpsWithin(r) {
-			out[i] = h.heldIn(r)
+		if !s.isHeld(r, d) {
+			continue
 		}
+		w, ok := known.window(r, all, d)
+		if !ok {
+			w = h.heldIn(r)
+		}
+		out[i] = w
 	}
 	return out
 }
+
+// isHeld reports whether something can be held over a window, d long. Nothing is across
+// a hole in the track, which is filled only in part, nor across a jump: on one side of
+// it the readings are wrong. What comes after either counts again.
+func (s *series) isHeld(r span, d engine.Seconds) bool { return s.length(r) < 2*d && !s.jumpsWithin(r) }
 
 // slidingQuantiles gives the speed held in one window after the other. The values
 // of a window are kept sorted from one to the next.
@@ -76,11 +90,11 @@ type slidingQuantiles struct {
 	speeds     []float64 // of the told points
 	toldBefore []int     // told points before each point, and in all
 
-	all, firstHalf, lastHalf sortedWindow // the speeds of a window, of its first half and of its last
-	claimed                  sortedWindow // the deviations that its readings claim
-	reached                  sortedWindow // the speeds, as high as they may be
-	confident                sortedWindow // the confidence of its readings
-	spare                    []float64
+	all, firstHalf, lastHalf sortedWindow    // the speeds of a window, of its first half and of its last
+	claimed                  sortedWindow    // the deviations that its readings claim
+	reached                  sortedWindow    // the speeds, as high as they may be
+	confident                sortedWindow    // the confidence of its readings
+	detrended                detrendedWindow // the speeds, less their trend
 }
 
 func newSlidingQuantiles(s *series, o Options) *slidingQuantiles {
@@ -96,7 +110,7 @@ func newSlidingQuantiles(s *series, o Options) *slidingQuantiles {
 		}
 		h.toldBefore = append(h.toldBefore, len(h.speeds))
 	}
-	h.all.series, h.firstHalf.series, h.lastHalf.series = h.speeds, h.speeds, h.speeds
+	h.all.series, h.firstHalf.series, h.lastHalf.series, h.detrended.series = h.speeds, h.speeds, h.speeds, h.speeds
 	h.claimed.series, h.reached.series, h.confident.series = own, most, confidence
 	return h
 }
@@ -123,8 +137,7 @@ func (h *slidingQuantiles) heldIn(r span) sustained {
 func (h *slidingQuantiles) scattered(a, b int) float64 {
 	half := (b - a) / 2
 	trend := trendOf(dsp.Quantile(h.firstHalf.slide(a, a+half), 0.5), dsp.Quantile(h.lastHalf.slide(b-half, b), 0.5), b-a)
-	h.spare = detrend(h.spare[:0], h.speeds[a:b], trend)
-	return dsp.RobustSDInPlace(h.spare)
+	return h.detrended.robustSD(a, b, trend)
 }
 
 // withSD gives a median speed over a span its standard deviation.

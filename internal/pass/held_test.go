@@ -39,7 +39,7 @@ func TestHolds(t *testing.T) {
 		}
 		for _, d := range []engine.Seconds{o.HeldFor, o.BriefFor, 0.02} {
 			wide := s.count(d)
-			for i, got := range heldOver(s, wide, d, o) {
+			for i, got := range heldOver(s, d, o, shared{}, nil) {
 				r := span{i, i + wide}
 				want := sustained{}
 				if r.b <= len(s.points) && float64(s.length(r)) < 2*float64(d) && !s.jumpsWithin(r) {

@@ -11,6 +11,8 @@ import (
 
 // measurer measures the phases of a track.
 type measurer struct {
+	whole *measurer                           // of the track that this one is a part of; nil for none
+	cuts  map[cutsKey]firing.SparkCutEvidence // of the whole, what was found
 	*series
 	held     *heldSpeeds
 	segments []segment

@@ -128,10 +128,11 @@ type Bound struct {
 // gives the engine and the speeds that were entered. The result owns its memory; a track
 // without a speed gives one phase, an empty one none.
 func Summarise(t shaft.Track, cycles firing.Cycles, machine engine.Machine, o Options) Summary {
-	s := clean(t, o)
-	h := measureHeld(s, o)
-	m := measurer{series: s, held: h, segments: segmentTrack(s, h, machine.Spec, o), leaps: s.leaptSpans(o), machine: machine, cycles: cycles, opt: o}
-	m.minConfidence = m.leastConfidence()
+	return NewWhole(t, cycles, machine, o).Summary
+}
+
+// summarise summarises what a measurer measures.
+func (m *measurer) summarise() Summary {
 	sum := Summary{Phases: m.phases(), Evidence: m.evidence()}
 	sum.Plateaus = m.plateaus()
 	sum.TopEnd = fastestPlateau(sum.Plateaus)

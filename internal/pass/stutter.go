@@ -3,7 +3,6 @@ package pass
 import (
 	"topnote/internal/dsp"
 	"topnote/internal/engine"
-	"topnote/internal/firing"
 	"topnote/internal/shaft"
 )
 
@@ -53,7 +52,7 @@ func (m *measurer) stutter(r span) *Stutter {
 	if m.length(r) < 1/engine.Seconds(m.opt.MinBurstRate) || width > m.opt.HeldBand {
 		return nil
 	}
-	e := firing.FindSparkCuts(m.cycles, m.at(r.a), m.at(r.b))
+	e := m.sparkCuts(m.at(r.a), m.at(r.b))
 	if e.Belief > 0 && e.Depth >= m.opt.MinBurstDepth && e.Rate >= m.opt.MinBurstRate && e.Rate <= m.opt.MaxBurstRate {
 		return &Stutter{Belief: e.Belief, Rate: e.Rate, Depth: e.Depth, Width: width}
 	}

@@ -1,0 +1,137 @@
+//go:build !noasm && !gccgo && !safe
+
+#include "go_asm.h"
+#include "textflag.h"
+#include "loops_amd64.h"
+
+// func fromInt16AVX2(dst *float32, raw *byte, n int)
+TEXT ·fromInt16AVX2(SB), NOSPLIT, $0-24
+	MOVQ         dst+0(FP), DI
+	MOVQ         raw+8(FP), SI
+	MOVL         $0x38000000, DX    // 1/32768
+	VMOVD        DX, X1
+	VPBROADCASTD X1, Y1
+	BEGIN(n+16(FP))
+
+ints:
+	VPMOVSXWD (SI)(AX*2), Y0
+	VCVTDQ2PS Y0, Y0
+	VMULPS    Y1, Y0, Y0
+	VMOVUPS   Y0, (DI)(AX*4)
+	NEXT(8, ints)
+	DONE
+
+// func largestMagnitudeAVX2(x *float32, n int) uint32
+TEXT ·largestMagnitudeAVX2(SB), NOSPLIT, $0-20
+	MOVQ  x+0(FP), SI
+	BUTSIGN(Y1)
+	VPXOR Y0, Y0, Y0
+	BEGIN(n+8(FP))
+
+magnitudes:
+	VPAND   (SI)(AX*4), Y1, Y2
+	VPMAXSD Y2, Y0, Y0
+	NEXT(8, magnitudes)
+	VEXTRACTI128 $1, Y0, X1
+	VPMAXSD      X1, X0, X0
+	VPSHUFD      $0x4e, X0, X1
+	VPMAXSD      X1, X0, X0
+	VPSHUFD      $0xb1, X0, X1
+	VPMAXSD      X1, X0, X0
+	VMOVD        X0, AX
+	MOVL         AX, ret+16(FP)
+	DONE
+
+// func markAVX2(dst *Marks, x *float32, n int, soft uint32)
+//
+// x is the second sample.
+TEXT ·markAVX2(SB), NOSPLIT, $0-28
+	MOVQ         dst+0(FP), DI
+	MOVQ         x+8(FP), SI
+	MOVL         soft+24(FP), DX
+	VMOVD        DX, X0
+	VPBROADCASTD X0, Y0
+	LEAQ         ·chosenBy(SB), DX
+	VPBROADCASTD (DX), Y1
+	VPBROADCASTD 4(DX), Y2
+	BUTSIGN(Y3)
+	VPXOR        Y4, Y4, Y4
+	BEGIN(n+16(FP))
+
+marks:
+	VMOVDQU   (SI)(AX*4), Y5
+	VMOVDQU   -4(SI)(AX*4), Y6
+	VPAND     Y3, Y5, Y7
+	VPCMPGTD  Y0, Y7, Y7
+	VMOVMSKPS Y7, BX
+	VPCMPEQD  Y6, Y5, Y8
+	VPAND     Y7, Y8, Y8
+	VMOVMSKPS Y8, DX
+	VPMULLD   Y1, Y5, Y5
+	VPMULLD   Y2, Y6, Y6
+	VPADDD    Y6, Y5, Y5
+	VPSRLD    $const_chosenShift, Y5, Y5
+	VPCMPEQD  Y4, Y5, Y5
+	VMOVMSKPS Y5, R8
+	SHLL      $8, DX
+	SHLL      $16, R8
+	ORL       DX, BX
+	ORL       R8, BX
+	MOVL      BX, (DI)
+	ADDQ      $4, DI
+	NEXT(8, marks)
+	DONE
+
+// THIRD gives the magnitudes of the third differences of four samples from so many bytes
+// on in d; Y2 is 3, Y3 all bits but the sign.
+#define THIRD(bytes, d) \
+	VCVTPS2PD bytes(SI)(AX*4), d      \
+	VCVTPS2PD (bytes-4)(SI)(AX*4), Y6  \
+	VMULPD    Y6, Y2, Y6               \
+	VSUBPD    Y6, d, d                 \
+	VCVTPS2PD (bytes-8)(SI)(AX*4), Y6  \
+	VMULPD    Y6, Y2, Y6               \
+	VADDPD    Y6, d, d                 \
+	VCVTPS2PD (bytes-12)(SI)(AX*4), Y6 \
+	VSUBPD    Y6, d, d                 \
+	VANDPD    Y3, d, d
+
+// func roughAVX2(dst *Roughness, x *float32, n int, weight *[AtOnce]float64)
+//
+// x is the fourth sample.
+TEXT ·roughAVX2(SB), NOSPLIT, $0-32
+	MOVQ     dst+0(FP), DI
+	MOVQ     x+8(FP), SI
+	MOVQ     weight+24(FP), DX
+	VMOVUPD  (DX), Y0
+	VMOVUPD  32(DX), Y1
+	VMOVUPD  threes<>(SB), Y2
+	VPCMPEQD Y3, Y3, Y3
+	VPSRLQ   $1, Y3, Y3
+	BEGIN(n+16(FP))
+
+rough:
+	THIRD(0, Y4)
+	THIRD(16, Y5)
+	VMAXPD       Y5, Y4, Y7
+	VMULPD       Y0, Y4, Y4
+	VMULPD       Y1, Y5, Y5
+	VADDPD       Y5, Y4, Y4
+	VEXTRACTF128 $1, Y7, X6
+	VMAXPD       X6, X7, X7
+	VPERMILPD    $1, X7, X6
+	VMAXPD       X6, X7, X7
+	VEXTRACTF128 $1, Y4, X6
+	VADDPD       X6, X4, X4
+	VHADDPD      X4, X4, X4
+	VMOVSD       X7, (DI)
+	VMOVSD       X4, 8(DI)
+	ADDQ         $16, DI
+	NEXT(8, rough)
+	DONE
+
+DATA threes<>+0(SB)/8, $3.0
+DATA threes<>+8(SB)/8, $3.0
+DATA threes<>+16(SB)/8, $3.0
+DATA threes<>+24(SB)/8, $3.0
+GLOBL threes<>(SB), RODATA|NOPTR, $32
