@@ -23,9 +23,10 @@ const speedStep = 10
 
 // HalfWidth gives the half width of the interval that holds a speed with 95 in
 // 100, in rpm, from its standard deviation sd: rounded up to full tens, so as to
-// promise no more than is known.
+// promise no more than is known. sd counts to a tenth, as reports have it: what is written
+// of a measurement and of its report is the same.
 func HalfWidth[T ~float64](sd T) T {
-	return T(math.Ceil(CoverageFactor*float64(sd)/speedStep) * speedStep)
+	return T(math.Ceil(CoverageFactor*Round(sd, 10)/speedStep) * speedStep)
 }
 
 // FormatHalfWidth writes HalfWidth: "70".

@@ -30,7 +30,8 @@ func TestFormats(t *testing.T) {
 		{"tens", engine.FormatTens(-0.4), "0"},
 		{"half width", engine.FormatHalfWidth(28.04), "60"},
 		{"half width", engine.FormatHalfWidth(30.0), "60"},
-		{"half width", engine.FormatHalfWidth(engine.RPM(30.01)), "70"},
+		{"half width", engine.FormatHalfWidth(engine.RPM(30.1)), "70"},
+		{"half width", engine.FormatHalfWidth(30.04), "60"}, // 30.0 in a report
 		{"half width", engine.FormatHalfWidth(0.0), "0"},
 		{"half width", engine.FormatHalfWidth(600.0), "1,200"},
 		{"seconds", engine.FormatSeconds(engine.Seconds(0.66)), "0.7 s"},

@@ -75,7 +75,7 @@ var guards = []rule{
 		name: "a faster run at full throttle, too short to be judged",
 		when: func(f *facts) bool { return f.outrun() != nil },
 		why:  "What ran slower was not fully open, or was loaded, and four-strokes there whatever the mixture at full throttle.",
-		says: saysOutrun, advice: adviceOutrun,
+		says: saysOutrun, advice: adviceOutrun, whole: true,
 	},
 }
 

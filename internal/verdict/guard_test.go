@@ -194,3 +194,12 @@ func TestSlowBesideFast(t *testing.T) {
 		t.Errorf("%s: %s", v.Code, v.Says)
 	}
 }
+
+// TestShortOf: no length is written as that which it falls short of.
+func TestShortOf(t *testing.T) {
+	for length, want := range map[engine.Seconds]string{0.46: "0.5 s only", 0.94: "0.9 s only", 0.96: "just under 1.0 s"} {
+		if got := shortOf(length, 1); got != want {
+			t.Errorf("%v s of 1 s: %q, want %q", length, got, want)
+		}
+	}
+}

@@ -2,6 +2,10 @@ package verdict
 
 import (
 	"math"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -165,5 +169,26 @@ func TestAnything(t *testing.T) {
 		if v = Judge(pass.Summary{}, q, quality.Quality{}, Default()); v.Code != NoEngine {
 			t.Errorf("an empty summary gives %s", v.Code)
 		}
+	})
+}
+
+// What is said under the limit names the top speed that the figures beside it show, or one
+// that is the same: of a slower run alone a reader would not know which counts.
+func TestSaysTopSpeed(t *testing.T) {
+	figures := regexp.MustCompile(`[0-9]{1,2},[0-9]{3}`)
+	rapid.Check(t, func(t *rapid.T) {
+		track, q := drawPass(t), saw(engine.RPM(rapid.Float64Range(6000, 16000).Draw(t, "limit")))
+		s, v := pass.Summarise(track, nil, q, pass.Default()), judge(track, q)
+		doubted := slices.ContainsFunc([]string{"are so uncertain", "seems to have run", "further than a shaft can"}, func(says string) bool { return strings.Contains(v.Says, says) })
+		if s.TopEnd == nil || v.Code.Danger() == OverLimit.Danger() || doubted {
+			return
+		}
+		for _, figure := range figures.FindAllString(v.Says, -1) {
+			speed, err := strconv.ParseFloat(strings.ReplaceAll(figure, ",", ""), 64)
+			if err == nil && math.Abs(speed-float64(s.TopEnd.Sustained.Speed)) <= 10+Default().SameSpeed*speed {
+				return
+			}
+		}
+		t.Errorf("the top speed is %s: %s: %s", number(s.TopEnd.Sustained.Speed), v.Code, v.Says)
 	})
 }

@@ -10,6 +10,7 @@ type rule struct {
 	says   func(*facts) string
 	advice func(*facts) []string
 	asks   string // the field of engine.Fields that decides it; "": conditions say so
+	whole  bool   // its sentence is of the fastest run or of the whole clip already
 }
 
 // rules is read from the top; the first that holds gives the verdict on a
@@ -23,21 +24,21 @@ var rules = []rule{
 		name: "held more than a third above the limit",
 		when: (*facts).misfitOver,
 		why:  "No engine runs a third over its maximum, so limit and reading do not belong together, and neither too fast nor safe is known. No screw is turned before that is settled.",
-		says: saysMisfit, advice: adviceMisfit,
+		says: saysMisfit, advice: adviceMisfit, whole: true,
 	},
 	{
 		code: OverLimit,
 		name: "held above the limit",
 		when: (*facts).over,
 		why:  "A speed held for half a second is no slip of a reading. It counts in any phase and for any length of clip, before anything else is asked.",
-		says: saysOver, advice: adviceOver,
+		says: saysOver, advice: adviceOver, whole: true,
 	},
 	{
 		code: AtLimit,
 		name: "the limit is within the uncertainty, or was passed for 0.2 s",
 		when: func(f *facts) bool { return f.at() || f.touched() != nil },
 		why:  "When above and below cannot be told apart, above has to be assumed.",
-		says: saysAt, advice: adviceOver,
+		says: saysAt, advice: adviceOver, whole: true,
 	},
 	{
 		code: NoEngine,
@@ -79,14 +80,14 @@ var rules = []rule{
 		name: "no limit was entered",
 		when: func(f *facts) bool { return !f.limited() },
 		why:  "There is no maximum speed that fits every engine, and a wrong one costs an engine. The firing is still said.",
-		says: saysNoLimit, advice: adviceNoLimit,
+		says: saysNoLimit, advice: adviceNoLimit, whole: true,
 	},
 	{
 		code: NotEnough,
 		name: "under three fifths of the limit",
 		when: (*facts).misfitUnder,
 		why:  "Full throttle without load is never so slow: limit and reading do not belong together, or the recording is in slow motion. No screw is turned before that is settled.",
-		says: saysMisfit, advice: adviceMisfit,
+		says: saysMisfit, advice: adviceMisfit, whole: true,
 	},
 	{
 		code: BelowLimit,

@@ -94,8 +94,8 @@ func saysNoEngine(*facts) string {
 func saysShort(f *facts) string {
 	switch {
 	case f.top != nil:
-		return fmt.Sprintf("Not enough to judge: it stayed at its top, %s, for %s only, %s; a judgement needs %s of full throttle without load.",
-			figure(f.top.Sustained), engine.FormatSeconds(f.top.UnloadedFor), f.heldWhen(), engine.FormatSeconds(f.opt.MinPlateau))
+		return fmt.Sprintf("Not enough to judge: it stayed at its top, %s, for %s, %s; a judgement needs %s of full throttle without load.",
+			figure(f.top.Sustained), shortOf(f.top.UnloadedFor, f.opt.MinPlateau), f.heldWhen(), engine.FormatSeconds(f.opt.MinPlateau))
 	case f.Idle != nil && f.blip().Max > 0:
 		return fmt.Sprintf("Not enough to judge: no full throttle without load was heard, only an idle at %s %s, and short blips, up to %s at about %s.",
 			figure(f.Idle.Speed), timeSpan(f.Idle.From, f.Idle.To), rpm(f.blip().Max), engine.FormatSeconds(f.blip().From))

@@ -85,3 +85,24 @@ func (f *facts) asks(r *rule) string {
 	}
 	return ""
 }
+
+// elsewhere tells of the run with the top speed where the sentence of a rule is of another;
+// "" where it is of the same, or tells both already. The figures beside it are those of the
+// top speed. A faster run whose readings are doubted does not give it.
+func (f *facts) elsewhere(r *rule) string {
+	g := *f
+	g.top = f.TopEnd
+	if r.whole || f.top == nil || g.top == nil {
+		return ""
+	}
+	what, why := "The top speed", ""
+	switch ratio := float64(g.top.Sustained.Speed / f.top.Sustained.Speed); {
+	case ratio < 1-f.opt.SameSpeed:
+		what = "The top speed that is not doubted"
+	case ratio <= 1+f.opt.SameSpeed:
+		return ""
+	case !g.longEnough():
+		why = ", too short to be judged"
+	}
+	return fmt.Sprintf("%s, %s, is that of another run, %s%s.", what, figure(g.top.Sustained), g.heldWhen(), why)
+}

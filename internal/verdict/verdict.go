@@ -108,7 +108,7 @@ func Judge(s pass.Summary, q engine.Machine, sound quality.Quality, o Options) V
 	f.outranked = first != nil
 	v := Verdict{
 		Code:     r.code,
-		Says:     r.says(f),
+		Says:     join(r.says(f), f.elsewhere(r)),
 		Advice:   r.advice(f),
 		Findings: findingsOf(f, r.code),
 		Cautions: f.cautionsFor(),

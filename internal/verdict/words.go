@@ -42,3 +42,12 @@ func figure(f pass.Figure) string {
 func timeSpan(from, to engine.Seconds) string {
 	return fmt.Sprintf("from %s to %s", engine.FormatSeconds(max(0, from)), engine.FormatSeconds(to))
 }
+
+// shortOf writes a length of time that is shorter than another: "0.7 s only", and "just under
+// 1.0 s" where both are the same to a tenth.
+func shortOf(t, other engine.Seconds) string {
+	if written := engine.FormatSeconds(t); written != engine.FormatSeconds(other) {
+		return written + " only"
+	}
+	return "just under " + engine.FormatSeconds(other)
+}
