@@ -27,12 +27,12 @@ Numbers without a unit are metric: C, %, m, hPa. Or write the unit after them: 8
 	flagAirAltitude = "height above sea level: 850, 2800ft"
 	flagAirPressure = "pressure where the engine runs: 915, 27.02inHg"
 	flagAirQNH      = "pressure at sea level from a weather report, with --altitude: 1013, 29.92inHg"
-	flagAirSince    = `air of the day on which the screws were set: "temp=8 rh=80 altitude=120"`
-	flagAirFilter   = "pressure lost in the air filter beyond that when H was set: 5hPa, 2inH2O, or assumed"
-	flagAirVenturi  = "depression in the venturi at full throttle, if measured: 40hPa, 16inH2O"
-	flagAirFormat   = "form of the result: text or json"
+	flagAirSince    = "`air` of the day on which the screws were set: \"temp=8 rh=80 altitude=120\""
+	flagAirFilter   = "`pressure` lost in the air filter beyond that when H was set: 5hPa, 2inH2O, or assumed"
+	flagAirVenturi  = "`depression` in the venturi at full throttle, if measured: 40hPa, 16inH2O"
+	flagAirFormat   = "`form` of the result: text or json"
 	flagAirFull     = "print every figure, where it comes from, and all cautions"
-	flagAirUnits    = "units of the text: metric or us; json is always metric"
+	flagAirUnits    = "`units` of the text: metric or us; json is always metric"
 
 	// assumedDrop is the value for a filter whose pressure drop was not measured.
 	assumedDrop = "assumed"

@@ -76,7 +76,7 @@ func TestAirUnits(t *testing.T) {
 			t.Errorf("metric: no %q in\n%s", want, metric)
 		}
 	}
-	for _, want := range []string{"88 °F", "27.01 inHg", "2800 ft", "lb/ft3"} {
+	for _, want := range []string{"88 °F", "27.01 inHg", "2,800 ft", "lb/ft3"} {
 		if !strings.Contains(us, want) {
 			t.Errorf("us: no %q in\n%s", want, us)
 		}
@@ -112,7 +112,7 @@ func TestAirRefuses(t *testing.T) {
 		{"--temp|NaN|--altitude|0", "--temp: \"NaN\" is no temperature"},
 		{"--temp|88|--altitude|0", "write the unit where it is not °C: 88F"},
 		{"--temp|31|--temp|32|--altitude|0", "--temp: temp was given twice"},
-		{"--temp|31|--altitude|9500", "9500 m is outside"},
+		{"--temp|31|--altitude|9500", "9,500 m is outside"},
 		{"--temp|31|--altitude|850|--rh|101", "101 % is outside 0 to 100 %"},
 		{"--temp|31|--altitude|850|--rh|0.6", "write it in percent"},
 		{"--temp|31|--altitude|850|--rh|60|--dew-point|20", "rh and dew-point both"},

@@ -23,7 +23,7 @@ func newExport(job *bookJob) *cobra.Command {
 			return job.export(out)
 		},
 	}
-	c.Flags().StringVar(&out, "out", "", flagOut)
+	c.Flags().StringVar(&out, "out", "", flagOutExport)
 	return c
 }
 

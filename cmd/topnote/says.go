@@ -80,6 +80,7 @@ or powershell. In bash, the package bash-completion must be installed.`
 	flagPlot           = "write a picture to this `file`, .png or .svg"
 	flagPlotSize       = "`size` of the picture, width x height in cm, such as 18x13"
 	flagOut            = "write to this `file`, or a file for each recording to this folder, instead of printing"
+	flagOutExport      = "write to this `file` instead of printing"
 	flagOutFile        = "write the comparison to this `file` instead of printing it"
 	flagSummary        = "write a table of all recordings to this CSV `file`, one row for each"
 	flagFull           = "print every step, finding, caution and figure"

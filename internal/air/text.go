@@ -55,9 +55,9 @@ func (r Result) text(u Units, full, causes bool, steps int) []byte {
 	p.List("What to do", r.Advice()[:steps])
 	if full {
 		p.List("Where the figures come from", r.Notes(u))
-		p.List("Cautions", Cautions())
+		p.List("Take care", Cautions())
 	} else {
-		p.List("Cautions", Cautions()[:1])
+		p.List("Take care", Cautions()[:1])
 		fmt.Fprintln(p)
 		p.Wrap("", saysMore)
 	}

@@ -48,9 +48,9 @@ func (u Units) temp(t engine.Celsius) string {
 
 func (u Units) height(h engine.Metre) string {
 	if u == US {
-		return number(h.Foot(), 0) + " ft"
+		return engine.FormatWhole(h.Foot()) + " ft"
 	}
-	return number(float64(h), 0) + " m"
+	return engine.FormatWhole(float64(h)) + " m"
 }
 
 func (u Units) pressure(p engine.Pascal) string {

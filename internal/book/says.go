@@ -77,7 +77,11 @@ func problemNoMachine(name string, known []string) error {
 		if len(known) > maxNames {
 			known, more = known[:maxNames], " and others"
 		}
-		do = "there are " + strings.Join(known, ", ") + more + "; or " + do
+		one := "choose "
+		if len(known) > 1 {
+			one = "choose one of "
+		}
+		do = one + strings.Join(known, ", ") + more + ", or " + do
 	}
 	return &Problem{ErrUnknown, "there is no machine " + strconv.Quote(shortened(name)) + " in the book", do, nil}
 }

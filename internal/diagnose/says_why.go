@@ -294,7 +294,7 @@ func saysChange(e Explanation) string {
 	}
 	return fmt.Sprintf("From pass %d to pass %d of %s the top speed went from %s to %s rpm: %s, ± %s rpm (95 %%).",
 		e.Then.Number, e.Now.Number, strconv.Quote(e.Machine), e.Then.SustainedRPM.Reading(), e.Now.SustainedRPM.Reading(),
-		upOrDown(*e.ChangeRPM), engine.FormatTens(engine.CoverageFactor**e.ChangeSDRPM))
+		upOrDown(engine.Change(float64(e.Then.SustainedRPM), float64(e.Now.SustainedRPM))), engine.FormatTens(engine.CoverageFactor**e.ChangeSDRPM))
 }
 
 // clear is the share of a group from which one of its causes stands for it.
