@@ -86,6 +86,7 @@ func badConditions() []badInput {
 	return append(cases,
 		entered("--l abc", pass+" --l abc", "--l:"),
 		entered("--idle-screw Inf", pass+" --idle-screw Inf", "--idle-screw:"),
+		entered("a size of no picture", "measure none.wav --plot-size 18x13", "--plot-size says nothing without a picture"),
 		entered("a screw of no machine", "measure none.wav --h 1.25", "--h needs a machine"),
 		entered("--air in words", pass+" --air warm", "--air"),
 		entered("--air without a height", pass+" --air temp=8", "neither a height nor a pressure"),

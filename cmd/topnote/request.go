@@ -103,7 +103,10 @@ func (r *request) checkRequest(command string, files []outputFile) error {
 }
 
 func (r *request) checkPlot() error {
-	if r.plot == "" {
+	switch {
+	case r.plot == "" && r.plotSize != "":
+		return refuseSizeAlone()
+	case r.plot == "":
 		return nil
 	}
 	if f := plotFormat(r.plot); f != picture.PNG && f != picture.SVG {

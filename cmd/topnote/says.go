@@ -147,6 +147,10 @@ func refusePlotSize(size string) error {
 	return &usageError{quoted(size) + " is not a size of a picture", "write width x height in cm, 14x10 to 60x40, such as 18x13"}
 }
 
+func refuseSizeAlone() error {
+	return &usageError{"--plot-size says nothing without a picture", "name its file with --plot FILE"}
+}
+
 func refuseManyPlots() error {
 	return &usageError{"--plot is for one recording", "use --format html --out FOLDER for a page with its picture for each, or compare"}
 }
