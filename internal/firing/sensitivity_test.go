@@ -78,11 +78,11 @@ func (a outcome) row(name, by string, changed float64) string {
 }
 
 // TestSensitivity moves one number at a time to 0.7 and 1.4 times what it is, over the
-// recordings, and prints the table of docs/method.md. It fails only where such a move
+// recordings, and prints the table of docs/sensitivity.md. It fails only where such a move
 // makes multiples of more than 5 % of the frames, a floor that nothing requires.
 func TestSensitivity(t *testing.T) {
 	if *sensitivity == "" {
-		t.Skip("takes a few seconds for each number; run with -sensitivity . to print the table of docs/method.md")
+		t.Skip("takes a few seconds for each number; run with -sensitivity . to print the table of docs/sensitivity.md")
 	}
 	clips, empty, chosen := fieldClips(t), noEngineClips(t), regexp.MustCompile(*sensitivity)
 	try := func(o *numbers) (r outcome) {

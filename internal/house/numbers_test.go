@@ -35,7 +35,7 @@ as a whole, whose numbers are those of its specification.
 | definition | what a word in the report means |
 | algorithm | part of a formula, of a format, or too small or large to matter |
 | resource | memory, time, or the fineness of a search; results hardly depend on it |
-| tuned | chosen on sounds; [method.md](method.md) shows how far it can move |
+| tuned | chosen on sounds; [sensitivity.md](sensitivity.md) shows how far it can move |
 
 The test that writes this page fails on a number that is not in it, on one without a
 class or a reason, and where more are tuned than it allows. After a change of the code,

@@ -209,10 +209,10 @@ func (m moved) row(name, by string) string {
 
 // TestSensitivity moves one number at a time of all packages, over made passes, the
 // samples and the field recordings (with -only, over those passes alone), and prints the
-// table of docs/method.md.
+// table of docs/sensitivity.md.
 func TestSensitivity(t *testing.T) {
 	if *sensitivity == "" {
-		t.Skip("takes up to some seconds for each number; run with -sensitivity . to print the table of docs/method.md")
+		t.Skip("takes up to some seconds for each number; run with -sensitivity . to print the table of docs/sensitivity.md")
 	}
 	names := regexp.MustCompile(*sensitivity)
 	var all []kept

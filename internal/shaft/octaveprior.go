@@ -14,7 +14,7 @@ import (
 // recorded. Within a range all speeds are as probable; beyond it the density falls off
 // as a normal one in ln speed. What a user enters is evidence and no wall: it is
 // wrong now and then. The ranges are common practice (docs/sources.md); the chances
-// of the exceptions are estimates, and docs/method.md says how far each can move.
+// of the exceptions are estimates, and docs/sensitivity.md says how far each can move.
 type OctavePrior struct {
 	TopLow, TopHigh         engine.RPM // full throttle without load, no limit entered
 	OfLimitLow, OfLimitHigh float64    // the same as shares of an entered limit

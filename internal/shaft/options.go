@@ -3,7 +3,7 @@ package shaft
 import "topnote/internal/engine"
 
 // Options holds everything that was tuned, and what is known of the sound.
-// docs/method.md says how far each can move before the figures fall.
+// docs/sensitivity.md says how far each can move before the figures fall.
 type Options struct {
 	Drowned []Span      // in which something else is louder than the engine: nothing is read there
 	Hum     []engine.Hz // mains frequencies of hum that was taken out of the sound, as far as it was steady
