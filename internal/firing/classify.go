@@ -87,13 +87,14 @@ func (c *classifier) classify(ctx context.Context, hop engine.Seconds, periods b
 	}
 	if len(c.cycles)-c.first < c.Average {
 		for i := range c.run {
-			c.run[i].Fires, c.run[i].Uneven = 0, false
+			c.run[i].Fires, c.run[i].Uneven, c.run[i].MissEvidence = 0, false, 0
 		}
 		return nil
 	}
 	for i, p := range forwardBackward(ev, c.Flip) {
 		q := &c.run[i]
 		q.Fires, q.FourStroking = c.decide(p, ev[i].pattern)
+		q.MissEvidence = ev[i].missed()
 		q.Uneven = !q.Fires.Told() && q.FourStroking < hardly
 	}
 	return nil

@@ -56,6 +56,12 @@ func (o Options) at(shape, strength []float64, cv float64, point shaft.Point) (e
 	return e
 }
 
+// missed gives the evidence of the likeliest way to miss firings over that of the
+// likelier way not to.
+func (e *evidence) missed() float64 {
+	return slices.Max(e.state[every2nd:ragged]) - max(e.state[every1st], e.state[ragged])
+}
+
 // revolutionsIn gives the weight, up to 1, of the evidence at one point: points are as
 // far apart in time at any speed, and the slower it turns, the fewer revolutions one of
 // them adds to those of the last. Without it a few ragged firings of an idle pass for

@@ -173,6 +173,10 @@ func TestClassify(t *testing.T) {
 				t.Errorf("every %d: told %d at point %d", every, p.Fires, i+10)
 				break
 			}
+			if (p.MissEvidence > 0) != (every > 1) {
+				t.Errorf("every %d: evidence of %.2f of missed firings at point %d", every, p.MissEvidence, i+10)
+				break
+			}
 			if in.Points[i+10].Fires != 1 {
 				t.Fatal("the track handed in was changed")
 			}
@@ -225,7 +229,7 @@ func TestBlocks(t *testing.T) {
 func TestClassifyShort(t *testing.T) {
 	tr, _ := mustClassify(t, Default(), make(audio.Memory, 4000), track(8, func(engine.Seconds) engine.RPM { return 3000 }))
 	for i, p := range tr.Points {
-		if p.Fires.Told() {
+		if p.Fires.Told() || p.MissEvidence != 0 {
 			t.Errorf("point %d: told %d from %d revolutions", i, p.Fires, 8)
 		}
 	}

@@ -117,6 +117,28 @@ func TestFourStrokingUntold(t *testing.T) {
 	}
 }
 
+// TestMostlyFour: the probability of four-stroking follows the evidence of the points,
+// is no surer of a longer pass, and of no evidence is that of the four states in six
+// that miss firings.
+func TestMostlyFour(t *testing.T) {
+	t.Parallel()
+	give := func(evidence float64, d engine.Seconds, spec engine.Spec) float64 {
+		b := passtest.New(1).Hold(1, 2800).Ramp(0.4, 2800, 12600).Hold(d, 12600)
+		b.Each(func(_ int, p *shaft.Point) { p.MissEvidence = evidence })
+		return pass.Summarise(b.Build(), nil, engine.Machine{Spec: spec}, pass.Default()).TopEnd.MostlyFour
+	}
+	const most, none = 0.975, 0.05/2 + 0.95*2/3 // surest: misled 1 time in 20, half of it to the other side
+	for _, d := range []engine.Seconds{2, 6} {
+		within(t, "of four-stroking", give(2, d, engine.TwoStrokeSingle), most, 0.001)
+		within(t, "of clean", give(-2, d, engine.TwoStrokeSingle), 1-most, 0.001)
+		within(t, "of nothing", give(0, d, engine.TwoStrokeSingle), none, 0.001)
+		within(t, "of odds of e over 0.3 s, and 2", give(1./15, d, engine.TwoStrokeSingle), 0.05/2+0.95*2*math.E/(1+2*math.E), 0.001)
+	}
+	if p := give(2, 2, engine.Spec{Strokes: 4, Cylinders: 1}); p != 0 {
+		t.Errorf("a four-stroke engine four-strokes with %.2f", p)
+	}
+}
+
 // A light load cleans up the firing and slows the engine a little; what is
 // said of full throttle without load must not come from it.
 func TestLightLoadDoesNotCount(t *testing.T) {

@@ -25,6 +25,7 @@ type TopEnd struct {
 	FourStrokingSD float64        // its standard deviation
 	Clean          float64        // 0 to 1: share that fires every time
 	Uneven         float64        // 0 to 1: share of which only that is told: it misses firings in no pattern
+	MostlyFour     float64        // 0 to 1: probability that it four-strokes for most of it; 0 of other engines than a two-stroke single
 	FiringFor      engine.Seconds // time for which the firing was told
 	Firing         [5]float64     // 0 to 1: share that fires every Nth cycle; element 0: not told
 
@@ -155,14 +156,18 @@ func (m *measurer) steadyPart(r span) span {
 // countFiring fills in how it fired over a span, at or above a speed.
 func (m *measurer) countFiring(t *TopEnd, r span, least engine.RPM) {
 	var f firingCounts
-	uneven := 0
+	uneven, evidence := 0, 0.0
 	for _, p := range m.points[r.a:r.b] {
 		if p.Speed.Told() && p.Speed >= least {
 			f.add(p.Fires)
+			evidence += p.MissEvidence
 			if p.Uneven {
 				uneven++
 			}
 		}
+	}
+	if n := f.all(); n > 0 && m.machine.Spec == engine.TwoStrokeSingle {
+		t.MostlyFour = m.mostlyFour(evidence / float64(n))
 	}
 	for i := range f {
 		t.Firing[i] = ratio(f[i], f.all())
@@ -170,6 +175,21 @@ func (m *measurer) countFiring(t *TopEnd, r span, least engine.RPM) {
 	t.Clean, t.Uneven = t.Firing[1], ratio(uneven, f.all())
 	t.FourStroking, t.FourStrokingSD = m.fourStrokingOfAll(f)
 	t.FiringFor = engine.Seconds(float64(f.told()) * m.hop)
+}
+
+// mostlyFour gives the probability that it four-strokes for most of a span, from the
+// mean evidence of its points. What hides missed firings or imitates them does so all
+// along: the readings are right or wrong together, and their evidence counts as that of
+// FiringFor, within which the firing is told once. Now and then it misleads, however
+// clear, one way or the other: the likelihood is contaminated, by what an interval of
+// two standard deviations leaves out. The prior is that of package firing, all of whose
+// states are alike: four of the six miss firings.
+//
+// Source: Box and Tiao 1968.
+func (m *measurer) mostlyFour(evidence float64) float64 {
+	const misled, even, odds = 0.05, 0.5, 2
+	told := 1 / (1 + math.Exp(-evidence*float64(m.opt.FiringFor)/m.hop)/odds)
+	return misled*even + (1-misled)*told
 }
 
 // longest gives the longest part of a span whose points all pass f, but for breaks

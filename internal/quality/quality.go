@@ -132,10 +132,10 @@ func (a Assessment) Discount(t shaft.Track) shaft.Track {
 			p.Confidence *= a.opt.MistakenShare
 		}
 		if voiced && a.conditions.Levels.EngineAt(p.At) < a.conditions.SpeechLevel+float64(a.opt.SpeechMargin) {
-			p.Fires, p.Uneven = 0, false
+			p.Fires, p.Uneven, p.MissEvidence = 0, false, 0
 		}
 		if p.Fires.FourStroking() && a.imitated(p.Speed) {
-			p.Fires = 0
+			p.Fires, p.MissEvidence = 0, 0
 		}
 	}
 	return out

@@ -89,9 +89,9 @@ func TestDiscount(t *testing.T) {
 	}
 	for speed, told := range map[engine.RPM]bool{7600 * 3 / 2: false, 7600 * 2: false, 7600 * 4 / 3: false, 7600: true, 7600 * 1.2: true} {
 		for fires, stays := range map[shaft.Firing]bool{1: true, 3: told} {
-			one := shaft.Track{Hop: 0.02, Points: []shaft.Point{{Speed: speed, Fires: fires}}}
-			if p := h.Discount(one).Points[0]; p.Fires.Told() != stays {
-				t.Errorf("%v rpm beside %v: firing %d told as %d", speed, h.interferer().speed, fires, p.Fires)
+			one := shaft.Track{Hop: 0.02, Points: []shaft.Point{{Speed: speed, Fires: fires, MissEvidence: 1}}}
+			if p := h.Discount(one).Points[0]; p.Fires.Told() != stays || (p.MissEvidence != 0) != stays {
+				t.Errorf("%v rpm beside %v: firing %d told as %d, evidence %v", speed, h.interferer().speed, fires, p.Fires, p.MissEvidence)
 			}
 		}
 	}

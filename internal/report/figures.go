@@ -106,6 +106,7 @@ func newTopEnd(t *pass.TopEnd) *TopEnd {
 		Drift:             newDrift(t.Drift),
 		Surge:             newOscillation(t.Surge),
 		FourStrokingSD:    share(t.FourStrokingSD),
+		MostlyFour:        share(t.MostlyFour),
 		FiringShares:      firingShares(t.Firing),
 		OvershootRPM:      rpm(t.Overshoot.Speed),
 		OvershootSDRPM:    rpm(t.Overshoot.SD),

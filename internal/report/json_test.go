@@ -36,7 +36,7 @@ func TestSchema(t *testing.T) {
 		"limits":   "max_rpm idle_rpm clutch_rpm",
 		"track":    "t_s rpm sd_rpm confidence fires_every_rev",
 		"phases":   "kind from_s to_s rpm_median rpm_min rpm_max four_stroking_share",
-		"top_end":  "sustained_rpm sd_rpm peak_rpm from_s to_s four_stroking_share clean_share ?held_from_s ?held_to_s ?drift ?surge ?peak_sd_rpm ?four_stroking_sd ?firing_shares ?overshoot_rpm ?overshoot_sd_rpm ?stutter",
+		"top_end":  "sustained_rpm sd_rpm peak_rpm from_s to_s four_stroking_share clean_share ?held_from_s ?held_to_s ?drift ?surge ?peak_sd_rpm ?four_stroking_sd ?mostly_four_stroking ?firing_shares ?overshoot_rpm ?overshoot_sd_rpm ?stutter",
 		"quality":  "snr_db clipped_pct bandwidth_hz problems",
 		"verdict":  "code says advice cautions other_reading_rpm ?findings ?asks",
 		"problems": "code says",

@@ -118,9 +118,10 @@ type TopEnd struct {
 	Surge     *Oscillation `json:"surge"` // null: none
 
 	PeakSDRPM      float64    `json:"peak_sd_rpm"`
-	FourStrokingSD float64    `json:"four_stroking_sd"` // of FourStrokingShare
-	FiringShares   [5]float64 `json:"firing_shares"`    // element N: share that fires every Nth cycle; element 0: not told
-	OvershootRPM   float64    `json:"overshoot_rpm"`    // over the settled speed, on opening; 0: none
+	FourStrokingSD float64    `json:"four_stroking_sd"`     // of FourStrokingShare
+	MostlyFour     float64    `json:"mostly_four_stroking"` // 0 to 1: probability that it four-strokes for most of it
+	FiringShares   [5]float64 `json:"firing_shares"`        // element N: share that fires every Nth cycle; element 0: not told
+	OvershootRPM   float64    `json:"overshoot_rpm"`        // over the settled speed, on opening; 0: none
 	OvershootSDRPM float64    `json:"overshoot_sd_rpm"`
 	Stutter        *Stutter   `json:"stutter"` // null: nothing like it
 }

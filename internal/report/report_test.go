@@ -42,7 +42,7 @@ func madeParts() report.Parts {
 			},
 			TopEnd: &pass.TopEnd{
 				Sustained: pass.Figure{Speed: 13842.26, SD: 28.04}, Peak: pass.Figure{Speed: 13910, SD: 41.7},
-				From: 2.4, To: 6.25, HeldFrom: 4.1, HeldTo: 4.6, FourStroking: 0.1239, FourStrokingSD: 0.0823, Clean: 0.8411, Firing: [5]float64{0.035, 0.8411, 0.0929, 0.031, 0},
+				From: 2.4, To: 6.25, HeldFrom: 4.1, HeldTo: 4.6, FourStroking: 0.1239, FourStrokingSD: 0.0823, Clean: 0.8411, MostlyFour: 0.031, Firing: [5]float64{0.035, 0.8411, 0.0929, 0.031, 0},
 				Overshoot: pass.Figure{Speed: 130, SD: 30}, Stutter: &pass.Stutter{Belief: 0.4, Rate: 15.3, Depth: 0.2},
 				Drift: &pass.Rate{PerSecond: 84.44, SD: 20},
 			},

@@ -24,6 +24,7 @@ type Point struct {
 	Confidence       float64            // 0 to 1: posterior of this reading; Right says what it is worth
 	Fires            Firing             // of the highest posterior; firing.Classify finds it more exactly
 	FourStroking     float64            // 0 to 1: probability that firings are missed in a pattern, given the speed; 0 until firing.Classify finds it
+	MissEvidence     float64            // ln of the likelihood of missed firings over that of none, of this point by itself; 0 until firing.Classify finds it
 	Uneven           bool               // Fires is not told, and firings are hardly missed in a pattern; false until firing.Classify finds it
 	PeriodShare      [MaxPeriod]float32 // posterior of firing every 1st to 4th cycle, given the speed; all 0 with no speed
 	Alternative      engine.RPM         // the second reading; 0: none
