@@ -43,12 +43,12 @@ func (m *measurer) bound(e *Evidence) {
 		if !doubted {
 			e.LowerBound.raise(least, at)
 		}
-		if !doubted && o.CoverageFactor*w.sd() <= o.HeldBand*w.speed {
+		if !doubted && o.CoverageFactor*w.looseSD() <= o.HeldBand*w.speed {
 			e.UpperBound.raise(w.speed+o.CoverageFactor*sd, at)
 			continue
 		}
 		e.WeakUpperBound.raise(w.speed+o.CoverageFactor*sd, at)
-		if !doubted && w.sd() <= 2*o.SettledBand*w.speed {
+		if !doubted && w.looseSD() <= 2*o.SettledBand*w.speed {
 			e.UpperBound.raise(w.speed+sd, at)
 		}
 	}
@@ -90,7 +90,7 @@ func (m *measurer) leapt(i int) bool {
 // not settled, either.
 func (m *measurer) besideLeap(i int, w sustained) bool {
 	wide := m.held.longPoints
-	return w.sd() > m.opt.SettledBand*w.speed && slices.ContainsFunc(m.jumps, func(j int) bool { return i-wide <= j && j <= i+2*wide })
+	return w.looseSD() > m.opt.SettledBand*w.speed && slices.ContainsFunc(m.jumps, func(j int) bool { return i-wide <= j && j <= i+2*wide })
 }
 
 // doubted reports whether a window that begins at a point is more likely misread than

@@ -11,6 +11,7 @@ import (
 type sustained struct {
 	speed     float64 // rpm; 0: too little told
 	claimedSD float64 // standard deviation that the readings claim, rpm
+	sharedSD  float64 // standard deviation of the error that they share, rpm
 	scatterSD float64 // standard deviation that their scatter leaves to speed, rpm
 	floorSD   float64 // standard deviation that no reading is better than, rpm
 
@@ -19,7 +20,13 @@ type sustained struct {
 }
 
 // sd gives the standard deviation of the speed.
-func (w sustained) sd() float64 { return math.Sqrt(sq(w.claimedSD) + sq(w.scatterSD) + sq(w.floorSD)) }
+func (w sustained) sd() float64 { return math.Sqrt(sq(w.sharedSD) + sq(w.scatterSD) + sq(w.floorSD)) }
+
+// looseSD gives it where nothing that the readings claim is taken for their own error:
+// by it a window counts as exact, or as a doubt.
+func (w sustained) looseSD() float64 {
+	return math.Sqrt(sq(w.claimedSD) + sq(w.scatterSD) + sq(w.floorSD))
+}
 
 // upperSD gives that of an error upwards: readings that are less sure than the others
 // leave no more room than the others do, for the speed is held by HeldShare of all.
@@ -146,12 +153,14 @@ func (s *series) withSD(r span, speed float64, o Options) sustained {
 	return s.completeSD(sustained{speed: speed, claimedSD: s.ownSD(r), scatterSD: dsp.RobustSD(detrended(x))}, len(x), o)
 }
 
-// completeSD completes the standard deviation of a median speed over so many
-// readings: what the readings claim, undivided, because the errors of overlapping
-// frames correlate; their scatter, which scatterSD is so far, over the root of the
-// number of independent readings, one every CorrelatedFor; and a floor.
+// completeSD completes the standard deviation of a median speed over so many readings,
+// whose scatter scatterSD is so far. Errors that
+// differ from reading to reading scatter them, and count over the root of the number of
+// independent ones, one every CorrelatedFor. What they claim beyond their scatter they
+// can only err by together: it is not divided. Then comes a floor.
 func (s *series) completeSD(w sustained, readings int, o Options) sustained {
 	independent := max(1, float64(readings)*s.hop/float64(o.CorrelatedFor))
+	w.sharedSD = math.Sqrt(max(0, sq(w.claimedSD)-sq(w.scatterSD)))
 	w.scatterSD /= math.Sqrt(independent)
 	w.floorSD = o.FloorSD * w.speed
 	return w

@@ -80,8 +80,9 @@ func sortedAnew(s *series, r span, o Options) sustained {
 		}
 	}
 	held := 1 - o.HeldShare
+	scatter := dsp.SDPerMAD * dsp.Median(y)
 	return sustained{
-		speed: speed, claimedSD: s.ownSD(r), scatterSD: dsp.SDPerMAD * dsp.Median(y) / math.Sqrt(apart), floorSD: o.FloorSD * speed,
+		speed: speed, claimedSD: s.ownSD(r), sharedSD: math.Sqrt(max(0, s.ownSD(r)*s.ownSD(r)-scatter*scatter)), scatterSD: scatter / math.Sqrt(apart), floorSD: o.FloorSD * speed,
 		most: dsp.Quantile(dsp.Sorted(most), held), confidence: dsp.Quantile(dsp.Sorted(confidence), held),
 	}
 }
