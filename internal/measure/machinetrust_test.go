@@ -4,44 +4,16 @@ import (
 	"fmt"
 	"maps"
 	"math"
+	"math/rand/v2"
 	"slices"
 	"strings"
 
 	"topnote/internal/engine"
+	"topnote/internal/pass"
 	"topnote/internal/report"
 	"topnote/internal/synth"
 	"topnote/internal/verdict"
 )
-
-// claims counts, in tenths of what was claimed, how often it came true.
-type claims struct {
-	claimed [10]float64 // sum
-	found   [10]float64
-	all     [10]int
-}
-
-// add notes a claim, 0 to 1, and whether it came true.
-func (c *claims) add(claimed float64, right bool) {
-	k := min(9, max(0, int(10*claimed)))
-	c.claimed[k] += claimed
-	c.all[k]++
-	if right {
-		c.found[k]++
-	}
-}
-
-// tenths writes a row: claimed mean, found share and number for each tenth.
-func (c *claims) tenths(b *strings.Builder, name string) {
-	fmt.Fprintf(b, "%-34s", name)
-	for k, n := range c.all {
-		if n == 0 {
-			b.WriteString("        -       ")
-			continue
-		}
-		fmt.Fprintf(b, " %3.0f>%3.0f /%-6d", 100*c.claimed[k]/float64(n), 100*c.found[k]/float64(n), n)
-	}
-	b.WriteString("\n")
-}
 
 // bands counts how many errors lie within the central bands of a normal
 // distribution of the claimed deviation.
@@ -80,8 +52,24 @@ func (x *bands) write(b *strings.Builder, name string) {
 // trust gathers what is claimed of speeds, firing and verdict.
 type trust struct {
 	point, pointRight, held, heldRight, idle, four bands
-	right, firing, over, mostly                    claims
-	codes                                          map[string]*ratio // verdicts told, by code, and how many are true
+	swayed                                         bands // top speed and idle with the errors that FloorSD of package pass stands for, which a made pass does not have
+	right, firing, over, mostly, told              claims
+	codes                                          map[string]*cell // verdicts told, by code
+	passes                                         uint64
+}
+
+// begin begins a pass.
+func (x *trust) begin() {
+	x.passes++
+	for _, c := range []*claims{&x.right, &x.firing, &x.over, &x.mostly, &x.told} {
+		c.begin()
+	}
+}
+
+// sway gives the error of a speed that a clock, and a hand or a machine that sways,
+// have in one recording.
+func (x *trust) sway(speed engine.RPM) float64 {
+	return rand.New(rand.NewPCG(x.passes, 0)).NormFloat64() * pass.Default().FloorSD * float64(speed)
 }
 
 // frames holds each reading of a track against the truth.
@@ -112,14 +100,15 @@ func (x *trust) pass(h heard) {
 	if off, told := h.topOff(h.known); told {
 		top := h.known.TopEnd
 		x.held.add(off*float64(h.truth.Held), top.SDRPM)
+		x.swayed.add(off*float64(h.truth.Held)+x.sway(h.truth.Held), top.SDRPM)
 		if math.Abs(off) < speedWrong {
 			x.heldRight.add(off*float64(h.truth.Held), top.SDRPM)
 		}
-		limit := float64(h.trial.Limits.Max)
-		x.over.add(normal(float64(top.SustainedRPM)-limit, top.SDRPM), h.above() > 0)
+		over, mostly := h.claims()
+		x.over.add(over, h.above() > 0)
 		if h.truth.Four >= 0 {
 			x.four.add(top.FourStrokingShare-h.truth.Four, top.FourStrokingSD)
-			x.mostly.add(normal(top.FourStrokingShare-0.5, top.FourStrokingSD), h.truth.Four > 0.5)
+			x.mostly.add(mostly, h.truth.Four > 0.5)
 		}
 	}
 	if idle := h.known.Idle; idle != nil && h.truth.Idle > 0 {
@@ -127,7 +116,9 @@ func (x *trust) pass(h heard) {
 		for s := idle.FromS; s < idle.ToS; s += float64(synth.Step) {
 			want = append(want, float64(h.truth.Run.SpeedAt(engine.Seconds(s))))
 		}
-		x.idle.add(float64(idle.RPM)-at(0.5, want), idle.SDRPM)
+		off := float64(idle.RPM) - at(0.5, want)
+		x.idle.add(off, idle.SDRPM)
+		x.swayed.add(off+x.sway(engine.RPM(idle.RPM)), idle.SDRPM)
 	}
 }
 
@@ -135,32 +126,49 @@ func (x *trust) pass(h heard) {
 // standard deviation, is truly over it.
 func normal(over, sd float64) float64 { return 0.5 * math.Erfc(-over/max(1e-9, sd)/math.Sqrt2) }
 
-// verdict counts a code and whether what it says of the engine is true. Codes that
-// say nothing of it, and those of machines with a limiting coil, are left out.
+// verdict holds what a code says of the engine against the truth: over its limit or
+// under it, and four-stroking for most of the time or not. Codes that say nothing of it,
+// and those of machines with a limiting coil, are left out.
 func (x *trust) verdict(h heard) {
 	const nearly, edge = 0.01, 0.7 // of the limit: at it; up to here four-stroking is an edge that counts as lean (synth.Deserve)
-	code, under := verdict.Code(h.known.Verdict.Code), h.above() <= 0
-	known := h.truth.Four >= 0
+	code, under, four := verdict.Code(h.known.Verdict.Code), h.above() <= 0, h.truth.Four
 	var right bool
-	switch code {
-	case verdict.OverLimit:
-		right, known = !under, true
-	case verdict.AtLimit:
-		right, known = math.Abs(h.above()) < nearly, true
-	case verdict.CleanBelowLimit:
-		right = under && h.truth.Four < edge
-	case verdict.FourStroking, verdict.RichInCut:
-		right = under && h.truth.Four > 0.5
+	var claimed float64
+	over, mostly := h.claims()
+	switch {
+	case code == verdict.OverLimit:
+		right, claimed = !under, over
+	case code == verdict.AtLimit:
+		right, claimed = math.Abs(h.above()) < nearly, 1
+	case four < 0:
+		return
+	case code == verdict.CleanBelowLimit:
+		right, claimed = under && four < edge, (1-over)*(1-mostly)
+	case code == verdict.FourStroking || code == verdict.RichInCut:
+		right, claimed = under && four > 0.5, (1-over)*mostly
 	default:
 		return
 	}
 	if x.codes == nil {
-		x.codes = map[string]*ratio{}
+		x.codes = map[string]*cell{}
 	}
-	if x.codes[string(code)] == nil {
-		x.codes[string(code)] = &ratio{}
+	c := x.codes[string(code)]
+	if c == nil {
+		c = &cell{}
+		x.codes[string(code)] = c
 	}
-	x.codes[string(code)].count(known, right)
+	c.add(claimed, right)
+	x.told.add(claimed, right)
+}
+
+// claims gives the probabilities, as the report has them, that it ran over its limit
+// and that it four-strokes for most of the time.
+func (h heard) claims() (over, mostly float64) {
+	top := h.known.TopEnd
+	if top == nil {
+		return 0, 0
+	}
+	return normal(float64(top.SustainedRPM)-float64(h.trial.Limits.Max), top.SDRPM), top.MostlyFour
 }
 
 // trustTable holds what is claimed against what is found. A deviation claims
@@ -170,6 +178,7 @@ func trustTable(all []heard) string {
 	var x trust
 	for _, h := range all {
 		if h.refused == "" {
+			x.begin()
 			x.frames(h, h.known)
 			x.pass(h)
 			x.verdict(h)
@@ -187,15 +196,19 @@ func (x *trust) table() string {
 	x.held.write(&b, "top speed")
 	x.heldRight.write(&b, "  where on the right line")
 	x.idle.write(&b, "idle, of the time it is told for")
+	x.swayed.write(&b, "both, with a clock and a hand")
 	x.four.write(&b, "share of four-stroking")
-	b.WriteString("claimed > found / number, in tenths of the claim, %\n")
-	x.right.tenths(&b, "reading on the right line")
-	x.firing.tenths(&b, "firing: every turn or not")
-	x.over.tenths(&b, "over the limit")
-	x.mostly.tenths(&b, "four-strokes most of the time")
-	b.WriteString("verdicts, true of told\n")
+	b.WriteString("claimed > found, in tenths of the claim, and how much more is found, with 95 % by passes, %\n")
+	x.right.write(&b, "reading on the right line")
+	x.firing.write(&b, "firing: every turn or not")
+	x.over.write(&b, "over the limit")
+	x.mostly.write(&b, "four-strokes most of the time")
+	x.told.write(&b, "verdict")
+	b.WriteString("verdicts, claimed > true, of so many told, %\n")
 	for _, code := range slices.Sorted(maps.Keys(x.codes)) {
-		fmt.Fprintf(&b, "%-34s %9s %5.1f %%\n", code, x.codes[code], 100*x.codes[code].share())
+		c := x.codes[code]
+		n := float64(c.all)
+		fmt.Fprintf(&b, "%-34s %5.1f > %5.1f of %d\n", code, 100*c.claimed/n, 100*c.found/n, c.all)
 	}
 	return b.String()
 }
