@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"topnote/internal/dsp"
 	"topnote/internal/engine"
 	"topnote/internal/shaft"
 )
@@ -156,18 +157,19 @@ func (m *measurer) steadyPart(r span) span {
 // countFiring fills in how it fired over a span, at or above a speed.
 func (m *measurer) countFiring(t *TopEnd, r span, least engine.RPM) {
 	var f firingCounts
-	uneven, evidence := 0, 0.0
+	uneven := 0
+	var evidence []float64
 	for _, p := range m.points[r.a:r.b] {
 		if p.Speed.Told() && p.Speed >= least {
 			f.add(p.Fires)
-			evidence += p.MissEvidence
+			evidence = append(evidence, p.MissEvidence)
 			if p.Uneven {
 				uneven++
 			}
 		}
 	}
-	if n := f.all(); n > 0 && m.machine.Spec == engine.TwoStrokeSingle {
-		t.MostlyFour = m.mostlyFour(evidence / float64(n))
+	if len(evidence) > 0 && m.machine.Spec == engine.TwoStrokeSingle {
+		t.MostlyFour = m.mostlyFour(evidence)
 	}
 	for i := range f {
 		t.Firing[i] = ratio(f[i], f.all())
@@ -178,17 +180,32 @@ func (m *measurer) countFiring(t *TopEnd, r span, least engine.RPM) {
 }
 
 // mostlyFour gives the probability that it four-strokes for most of a span, from the
-// mean evidence of its points. What hides missed firings or imitates them does so all
-// along: the readings are right or wrong together, and their evidence counts as that of
-// FiringFor, within which the firing is told once. Now and then it misleads, however
-// clear, one way or the other: the likelihood is contaminated, by what an interval of
-// two standard deviations leaves out. The prior is that of package firing, all of whose
-// states are alike: four of the six miss firings.
+// evidence of its points. Within FiringFor the firing is told once: the evidence of so
+// many points around one gives its probability, with the prior of package firing, all of
+// whose states are alike: four of the six miss firings. What hides missed firings or
+// imitates them does so all along, so the points are right or wrong together: for each
+// probability that may be in error, those that are surer count as four-stroking, and
+// that they are most of the time has the error of their share. Now and then the evidence
+// misleads, however clear, one way or the other: the likelihood is contaminated, by what
+// an interval of two standard deviations leaves out.
 //
 // Source: Box and Tiao 1968.
-func (m *measurer) mostlyFour(evidence float64) float64 {
+func (m *measurer) mostlyFour(evidence []float64) float64 {
 	const misled, even, odds = 0.05, 0.5, 2
-	told := 1 / (1 + math.Exp(-evidence*float64(m.opt.FiringFor)/m.hop)/odds)
+	n := len(evidence)
+	p := make([]float64, n)
+	dsp.RunningMean(p, evidence, m.count(m.opt.FiringFor)/2)
+	for i, v := range p {
+		p[i] = 1 / (1 + math.Exp(-v*float64(m.opt.FiringFor)/m.hop)/odds)
+	}
+	slices.Sort(p)
+	told, below := 0.0, 0.0 // below: the next lower probability
+	for i, v := range append(p, 1) {
+		share := float64(n-i) / float64(n)
+		over := (share - even) / m.samplingSD(share, n)
+		told += (v - below) * math.Erfc(-over/math.Sqrt2) / 2
+		below = v
+	}
 	return misled*even + (1-misled)*told
 }
 

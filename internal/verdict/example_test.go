@@ -29,6 +29,6 @@ func ExampleJudge() {
 	}
 	// Output:
 	// four-stroking
-	// Safe side, unless a governor holds it: from 2.4 s to 5.5 s it four-strokes 100 % of the time without load and holds 12,710 ± 60 rpm, 790 rpm under the limit of 13,500 rpm. In the cut, from 5.5 s to 8.7 s, it runs clean at 9,000 rpm. This holds only with a warm engine, a fully open choke and a clean air filter.
+	// Safe side, unless a governor holds it: from 2.4 s to 5.5 s it four-strokes 100 % of the time without load and holds 12,710 ± 40 rpm, 790 rpm under the limit of 13,500 rpm. In the cut, from 5.5 s to 8.7 s, it runs clean at 9,000 rpm. This holds only with a warm engine, a fully open choke and a clean air filter.
 	// The idle of 3,000 rpm is too near the clutch, which engages at 3,500 rpm, only 17 % above it; a quarter is common practice.
 }
