@@ -105,7 +105,7 @@ func WritePasses(w io.Writer, passes []Pass) error {
 		p.Wrap("", "No pass yet. Store one with topnote measure CLIP --machine NAME.")
 		return p.Flush()
 	}
-	rows := [][]string{{"pass", "recorded", "machine", "held", "four-stroking", "H", "verdict"}}
+	rows := [][]string{{"pass", "recorded", "machine", "top speed", "four-stroking", "H", "verdict"}}
 	for _, pass := range passes {
 		held, h, four, verdict := "-", "-", "-", pass.Report.Verdict.Code
 		if t := pass.Report.TopEnd; t != nil {
