@@ -112,7 +112,7 @@ func keepsSession(t *testing.T, b tab, url string) {
 	if shown := strings.ReplaceAll(b.text("#row-list tr td"), ",", ""); math.Abs(got.Passes[0].Report.TopEnd.RPM-number(t, shown)) > 20 {
 		t.Errorf("the row says %s rpm, the pass %.0f", shown, got.Passes[0].Report.TopEnd.RPM)
 	}
-	if link := b.text("#recording"); !regexp.MustCompile(`^Its recording, [1-9]\d* s$`).MatchString(link) {
+	if link := b.text("#recording"); !regexp.MustCompile(`^The recording, [1-9]\d* s$`).MatchString(link) {
 		t.Errorf("the link to the recording is %q", link)
 	}
 	if href := eval[string](b, `document.getElementById("recording").href`); !strings.HasPrefix(href, "blob:") {

@@ -57,7 +57,7 @@ export class Screen {
     byID("keep-says").textContent = "";
     URL.revokeObjectURL(byID("recording").href);
     const file = kept.recording();
-    Object.assign(byID("recording"), { href: URL.createObjectURL(file), download: file.name, textContent: `Its recording, ${Math.round(kept.length / kept.rate)} s` });
+    Object.assign(byID("recording"), { href: URL.createObjectURL(file), download: file.name, textContent: `The recording, ${Math.round(kept.length / kept.rate)} s` });
   }
 
   // keeps says how far keeping is, or why not.
