@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"slices"
 	"strings"
+	"testing"
 )
 
 // claimPoints is how far a claim may be from what is found: issue 14, point 7.
@@ -113,5 +114,36 @@ func (c *claims) write(b *strings.Builder, name string) {
 		n := float64(sum.all)
 		fmt.Fprintf(b, "%-34s %2d-%-3d %5.1f > %5.1f  %+6.1f (%+6.1f to %+6.1f) %7d of %4d passes: %s\n", name, 10*k, 10*k+10,
 			100*sum.claimed/n, 100*sum.found/n, 100*(sum.found-sum.claimed)/n, 100*low, 100*high, sum.all, len(cells), judgeClaim(low, high))
+	}
+}
+
+// TestClaims: claims that come true as often as they say are held where there are
+// passes enough, those that do not are said to be off, and a few passes tell nothing,
+// however alike.
+func TestClaims(t *testing.T) {
+	for name, x := range map[string]struct {
+		passes, right int // of the passes, those in which all comes true
+		claimed       float64
+		want          string
+	}{
+		"as it says":          {1000, 950, 0.95, "held"},
+		"too little":          {300, 294, 0.91, "claims too little"},
+		"too much":            {300, 273, 0.98, "claims too much"},
+		"few, and all right":  {2, 2, 0.55, "too few passes to tell"},
+		"few, of 97 claimed":  {20, 20, 0.97, "too few passes to tell"},
+		"many, hardly enough": {100, 55, 0.55, "too few passes to tell"},
+	} {
+		var c claims
+		for i := range x.passes {
+			c.begin()
+			for range 1 + i%3 { // readings of one pass are right or wrong together
+				c.add(x.claimed, i*x.right%x.passes < x.right)
+			}
+		}
+		cells, sum := c.of(int(10 * x.claimed))
+		low, high := interval(cells, sum)
+		if got := judgeClaim(low, high); len(cells) != x.passes || got != x.want {
+			t.Errorf("%s: %s (%+.3f to %+.3f, %d passes), want %s", name, got, low, high, len(cells), x.want)
+		}
 	}
 }
