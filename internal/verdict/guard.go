@@ -51,9 +51,9 @@ var guards = []rule{
 		code: NotEnough,
 		name: "far under the limit, and no idle to compare with",
 		when: func(f *facts) bool {
-			return f.Idle == nil && !f.fourStroke && f.top.Sustained.Speed < f.limits.Max*engine.RPM(f.opt.NeedsIdle)
+			return f.Idle == nil && !f.fourStroke && f.top.Sustained.Speed < f.limits.Max*engine.RPM(f.opt.NeedsIdle) && f.outrun() == nil
 		},
-		why:  "So slow a top may be slow motion, or another multiple of the speed. Only an idle at its usual speed shows that it is neither.",
+		why:  "So slow a top may be slow motion, or another multiple of the speed. Only an idle at its usual speed shows that it is neither. Where another run was faster, this one was not fully open, and the last line holds.",
 		says: saysNoIdleSlow, advice: adviceMisfit,
 	},
 	{

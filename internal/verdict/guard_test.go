@@ -182,6 +182,30 @@ func TestOutrun(t *testing.T) {
 	}
 }
 
+// TestOutrunWithoutIdle: without an idle as well, what counts is the faster run. What runs
+// clean at part throttle is not said to four-stroke.
+func TestOutrunWithoutIdle(t *testing.T) {
+	stratified := saw(13500)
+	stratified.Build.Charge = engine.Stratified
+	for _, c := range []struct {
+		fires shaft.Firing
+		query engine.Machine
+		says  string
+	}{{2, saw(13500), "it four-strokes at 9,3"}, {2, stratified, "it four-strokes at 9,3"}, {1, stratified, "it holds 12,0"}} {
+		slow := engine.RPM(9300)
+		if c.fires == 1 {
+			slow = 12000
+		}
+		track := passtest.New(1).Fires(c.fires).Hold(2.5, slow).Fires(1).Ramp(0.5, slow, 4000).Ramp(0.4, 4000, 13200).Hold(0.6, 13200)
+		if v := judge(track.Build(), c.query); v.Code != NotEnough || !strings.Contains(v.Says, c.says) || !strings.Contains(v.Says, "it ran at 13,2") {
+			t.Errorf("%v at %v, then 13,200 for a moment: %s: %s", c.fires, slow, v.Code, v.Says)
+		}
+		if v := judge(track.Build(), c.query); strings.Contains(v.Says, "four-strokes") != (c.fires == 2) {
+			t.Errorf("fires every %d: %s", c.fires, v.Says)
+		}
+	}
+}
+
 // TestSlowBesideFast: a run at part throttle does not say that the limit is not that of
 // the machine, where another reaches near it.
 func TestSlowBesideFast(t *testing.T) {

@@ -190,9 +190,12 @@ func saysLeapAtTop(f *facts) string {
 }
 
 func saysOutrun(f *facts) string {
-	fast := f.outrun()
-	return fmt.Sprintf("Not enough to judge: %s it four-strokes at %s, but %s it ran at %s, for too short a time to tell how it fires there.",
-		f.heldWhen(), figure(f.top.Sustained), timeSpan(fast.From, fast.To), figure(fast.Sustained))
+	fast, slow := f.outrun(), "holds"
+	if f.mostlyFour() {
+		slow = "four-strokes at"
+	}
+	return fmt.Sprintf("Not enough to judge: %s it %s %s, but %s it ran at %s, for too short a time to tell how it fires there.",
+		f.heldWhen(), slow, figure(f.top.Sustained), timeSpan(fast.From, fast.To), figure(fast.Sustained))
 }
 
 func saysSecond(f *facts) string {
