@@ -90,8 +90,17 @@ func (r reading) part(from, to int) reading {
 	return reading{points: points, within: r.within}
 }
 
-// follow follows all blocks within bounds.
+// follow follows all blocks within bounds, and what is below a second engine or a voice.
 func (j *job) follow(ctx context.Context, within bounds) (reading, error) {
+	r, err := j.followWithin(ctx, within)
+	if err == nil && within.track == nil {
+		err = j.fillIdles(ctx, &r)
+	}
+	return r, err
+}
+
+// followWithin follows all blocks within bounds.
+func (j *job) followWithin(ctx context.Context, within bounds) (reading, error) {
 	o := j.options
 	j.within = within
 	j.next.Store(0)

@@ -69,6 +69,13 @@ func (p *OctavePrior) idleRange(known engine.Machine) (lo, hi engine.RPM) {
 	return p.IdleLow, p.IdleHigh
 }
 
+// noIdle gives the speed above which an idle is less likely to be in its range than to be
+// an exception.
+func (p *OctavePrior) noIdle(known engine.Machine) engine.RPM {
+	_, high := p.idleRange(known)
+	return high * engine.RPM(math.Exp(p.Edge*math.Sqrt(-2*math.Log(p.OddIdle))))
+}
+
 // softRange is 1 within a range, and beyond it falls off as a normal density of a
 // standard deviation in ln speed.
 func softRange(v, lo, hi engine.RPM, sd float64) float64 {

@@ -1,0 +1,169 @@
+package shaft
+
+import (
+	"context"
+	"math"
+	"slices"
+
+	"topnote/internal/dsp"
+	"topnote/internal/engine"
+)
+
+// clearStrays takes back the speeds of what else is followed where the engine idles, if
+// elsewhere a throttle is seen to be opened. Beside an idle a second engine or a voice is
+// the louder one, at a speed that no shaft comes to from there; an idle is softer than full
+// throttle by LoudnessOptions.QuietFrom at the least. So what is fast, led into or out of by
+// a leap, and softer by half of that is no full throttle; nor is what is as fast and as
+// soft, though nothing leaps there, since a second engine keeps its speed; nor what is
+// faster than full throttle and as soft as an idle: a throttle that is shut slows the
+// engine. It gives a track that has the highest speed of an idle where something was
+// taken back, nil where nothing was. The error is that of a sound that cannot be read back.
+func (j *job) clearStrays(ps []Point) (idles []Point, err error) {
+	o := &j.options
+	least := o.Octave.Prior.noIdle(j.known)
+	strays, engines := o.strays(ps, least)
+	if len(engines) == 0 {
+		return nil, nil
+	}
+	level, err := j.levels(len(ps))
+	if err != nil {
+		return nil, err
+	}
+	before := slices.Clone(ps)
+	for _, s := range strays {
+		stray := slices.Clone(ps[s.from:s.to])
+		speed := medianSpeed(stray)
+		_, full := o.fullThrottle(ps, level, engines, speed)
+		soft := func(s stretch) bool { return dsp.Median(level[s.from:s.to]) < full-float64(o.Loudness.QuietFrom)/2 }
+		if !soft(s) {
+			continue
+		}
+		clearSpeeds(ps[s.from:s.to])
+		if slices.ContainsFunc(stray, func(p Point) bool { return !sameSpeed(p, Point{Speed: speed}, sameReading) }) {
+			continue // a voice: what has its pitch elsewhere need not be one
+		}
+		for _, s := range o.atSpeed(ps, speed, least) {
+			if soft(s) {
+				clearSpeeds(ps[s.from:s.to])
+			}
+		}
+	}
+	o.clearFaster(ps, level, engines)
+	for i := range ps {
+		if before[i].Speed == ps[i].Speed {
+			continue
+		}
+		if idles == nil {
+			idles = make([]Point, len(ps))
+		}
+		idles[i].Speed = least
+	}
+	return idles, nil
+}
+
+// fillIdles reads what is below the strays that were taken back: an idle is softer than
+// they are, or was read at a multiple. One from which the speed leaps is none.
+func (j *job) fillIdles(ctx context.Context, r *reading) error {
+	idles, err := j.clearStrays(r.points)
+	if err != nil || idles == nil {
+		return err
+	}
+	low, err := j.followWithin(ctx, bounds{high: r.within.high, track: idles, under: engine.RPM(math.Inf(1)), highest: 1})
+	if err != nil {
+		return err
+	}
+	for _, s := range runsOf(idles, func(p Point) bool { return p.Speed.Told() }) {
+		copy(r.points[s.from:s.to], low.points[s.from:s.to])
+		if around := 2 * smear; leaps(r.points[max(0, s.from-around):min(len(r.points), s.to+around)], j.options.Hop) {
+			clearSpeeds(r.points[s.from:s.to])
+		}
+	}
+	return nil
+}
+
+// clearFaster takes back what is faster than a full throttle and as soft as an idle.
+func (o *Options) clearFaster(ps []Point, level []float64, engines []stretch) {
+	loudest, full := o.fullThrottle(ps, level, engines, 0)
+	for _, s := range runsOf(ps, func(p Point) bool { return p.Speed > loudest*engine.RPM(1+sameReading) }) {
+		if dsp.Median(level[s.from:s.to]) < full-float64(o.Loudness.QuietFrom) {
+			clearSpeeds(ps[s.from:s.to])
+		}
+	}
+}
+
+// strays gives the stretches that are fast throughout and next to a leap, and those in
+// which a throttle is seen to move.
+func (o *Options) strays(ps []Point, least engine.RPM) (strays, engines []stretch) {
+	all := o.stretches(ps)
+	for i, s := range all {
+		switch {
+		case o.throttled(ps[s.from:s.to]):
+			engines = append(engines, s)
+		case slowest(ps[s.from:s.to]) < least:
+		case i > 0 && leapsTo(ps, all[i-1], s, o.Hop), i+1 < len(all) && leapsTo(ps, s, all[i+1], o.Hop):
+			strays = append(strays, s)
+		}
+	}
+	return strays, engines
+}
+
+// fullThrottle gives the loudest of the speeds that are held in some stretches, are no
+// idle and not that of a stray, and its level; -Inf where there is none.
+func (o *Options) fullThrottle(ps []Point, level []float64, engines []stretch, stray engine.RPM) (speed engine.RPM, loudest float64) {
+	loudest = math.Inf(-1)
+	for _, s := range engines {
+		for _, h := range o.Octave.held(ps[s.from:s.to], o.Hop) {
+			if h.speed < o.Calls.Fast || sameSpeed(Point{Speed: h.speed}, Point{Speed: stray}, sameReading) {
+				continue
+			}
+			from := s.from + h.from
+			if v := dsp.Median(level[from : from+o.hops(o.Octave.HeldFor)]); v > loudest {
+				speed, loudest = h.speed, v
+			}
+		}
+	}
+	return speed, loudest
+}
+
+// runsOf gives the runs of points for which something holds.
+func runsOf(ps []Point, holds func(Point) bool) (all []stretch) {
+	for from := 0; from < len(ps); from++ {
+		to := from
+		for to < len(ps) && holds(ps[to]) {
+			to++
+		}
+		if to > from {
+			all = append(all, stretch{from, to})
+			from = to
+		}
+	}
+	return all
+}
+
+// atSpeed gives what is at a speed: whole stretches that are fast throughout and mostly
+// there, of others the runs of points.
+func (o *Options) atSpeed(ps []Point, speed, least engine.RPM) (all []stretch) {
+	at := func(p Point) bool { return sameSpeed(p, Point{Speed: speed}, sameReading) }
+	for _, s := range o.stretches(ps) {
+		if at(Point{Speed: medianSpeed(ps[s.from:s.to])}) && slowest(ps[s.from:s.to]) >= least {
+			all = append(all, s)
+			continue
+		}
+		for _, r := range runsOf(ps[s.from:s.to], at) {
+			all = append(all, stretch{s.from + r.from, s.from + r.to})
+		}
+	}
+	return all
+}
+
+func slowest(ps []Point) engine.RPM {
+	return slices.MinFunc(ps, func(a, b Point) int { return int(math.Copysign(1, float64(a.Speed-b.Speed))) }).Speed
+}
+
+func medianSpeed(ps []Point) engine.RPM {
+	v := make([]float64, len(ps))
+	for i, p := range ps {
+		v[i] = float64(p.Speed)
+	}
+	return engine.RPM(dsp.Median(v))
+}
