@@ -236,22 +236,17 @@ func (o *OctaveOptions) alternatives(first reading, known engine.Machine, hop en
 
 // probabilities gives the posterior of each reading; they add up to 1. The likelihood is
 // contaminated: now and then the evidence misleads, however clear, and then counts as
-// that of one hop, so that the entered limit decides. Without a limit only habits of
-// such engines would, which are no better than clear evidence.
+// that of one hop, so that what is known of the speeds decides.
 //
 // Source: Box and Tiao 1968.
 func (o *OctaveOptions) probabilities(all []reading, known engine.Machine, hop engine.Seconds) []float64 {
 	told := Track{Hop: hop, Points: all[0].points}.Told()
 	draw, once := min(1, float64(o.Draw/told)), float64(hop/told)
-	misled := o.Misled
-	if !known.Limits.Max.Told() {
-		misled = 0
-	}
 	clearest := slices.MaxFunc(all, func(a, b reading) int { return cmp.Compare(a.evidence, b.evidence) }).evidence
 	p := make([]float64, len(all))
 	for i, r := range all {
 		under := r.evidence - clearest
-		p[i] = math.Log((1-misled)*math.Exp(draw*under)+misled*math.Exp(once*under)) + o.Prior.log(r, known)
+		p[i] = math.Log((1-o.Misled)*math.Exp(draw*under)+o.Misled*math.Exp(once*under)) + o.Prior.log(r, known)
 	}
 	best, sum := slices.Max(p), 0.0
 	for i := range p {

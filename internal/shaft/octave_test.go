@@ -98,7 +98,7 @@ func TestOctavePrior(t *testing.T) {
 		got, atLeast, atMost float64
 	}{
 		"a top anywhere in its range":            {odds(saw, reading{top: 12000}, reading{top: 14000}), 0, 0},
-		"double the limit against under it":      {odds(blower, reading{top: 7500}, reading{top: 15000}), -math.Log(2 * p.WrongLimit), -math.Log(p.WrongLimit / 2)},
+		"double the limit against under it":      {odds(blower, reading{top: 7500}, reading{top: 15000}), -math.Log(2 * p.WrongLimit), -2 * math.Log(p.WrongLimit)},
 		"a wrong limit counts no more than that": {odds(engine.Machine{Limits: engine.Limits{Max: 1350}}, reading{top: 1500}, reading{top: 13500}), 0, -math.Log(p.WrongLimit / 2)},
 		"the entered idle against its double":    {odds(blower, reading{top: 7500, idle: 2700}, reading{top: 7500, idle: 5400}), -math.Log(2 * p.OddIdle), -math.Log(p.OddIdle / 2)},
 		"a leap":                                 {odds(saw, reading{top: 12000}, reading{top: 12000, leaps: true}), -math.Log(p.Leap), -math.Log(p.Leap)},

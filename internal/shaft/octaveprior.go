@@ -184,7 +184,7 @@ func defaultOctave() OctaveOptions {
 		MaxIdle: 0.7, HeldFor: 0.5,
 		Prior: OctavePrior{
 			TopLow: 6300, TopHigh: 14200, OfLimitLow: 0.7, OfLimitHigh: 1.12,
-			IdleLow: 2000, IdleHigh: 3600, OfIdleLow: 0.8, OfIdleHigh: 1.3, Edge: 0.06,
+			IdleLow: 2000, IdleHigh: 3600, OfIdleLow: 0.8, OfIdleHigh: 1.3, Edge: 0.04,
 			WrongLimit: 0.003, PartLoad: 0.15, IdleOnly: 0.5, OddIdle: 0.02, RichIdle: 0.15, Leap: 0.08,
 		},
 	}
