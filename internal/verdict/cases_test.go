@@ -119,6 +119,8 @@ func unjudgedExamples() []example {
 		{"four-stroking at half of the limit", level(61, 7000, 3, 2), saw(13500), nil, NotEnough, "under three fifths of the limit"},
 
 		{"no limit, four-stroking", level(26, 12500, 3, 2), saw(0), nil, NoLimit, "no limit was entered"},
+		{"no limit, and half the speed is as likely", opened(26, 12500).Fires(2).Hold(3, 12500).Other(0.5, 0.4), saw(0), nil, NotEnough, "a second reading, and no limit that settles it"},
+		{"no limit, and half the speed is hardly possible", opened(26, 12500).Fires(2).Hold(3, 12500).Other(0.5, 0.2), saw(0), nil, NoLimit, "no limit was entered"},
 		{"no limit, clean", level(27, 12500, 3, 1), saw(0), nil, NoLimit, "no limit was entered"},
 		{"no limit, half and half", level(28, 12500, 3, 1, 2), saw(0), nil, NoLimit, "no limit was entered"},
 		{"no limit, firing not told", level(29, 12500, 3, 0), saw(0), nil, NoLimit, "no limit was entered"},

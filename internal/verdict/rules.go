@@ -76,6 +76,13 @@ var rules = []rule{
 		says: saysSecond, advice: adviceSecond,
 	},
 	{
+		code: NotEnough,
+		name: "a second reading, and no limit that settles it",
+		when: func(f *facts) bool { return !f.limited() && f.alternative(1-f.opt.Sure) != nil },
+		why:  "Of two speeds that the sound fits about as well, one is wrong by half or more: neither is told as the one.",
+		says: saysSecond, advice: adviceSecond,
+	},
+	{
 		code: NoLimit,
 		name: "no limit was entered",
 		when: func(f *facts) bool { return !f.limited() },
