@@ -81,11 +81,16 @@ func (j *job) fillIdles(ctx context.Context, r *reading) error {
 	return nil
 }
 
-// clearFaster takes back what is faster than a full throttle and as soft as an idle.
+// clearFaster takes back what is faster than a full throttle and as soft as an idle, or
+// half as soft and not read surely: a fall that is followed upwards.
 func (o *Options) clearFaster(ps []Point, level []float64, engines []stretch) {
 	loudest, full := o.fullThrottle(ps, level, engines, 0)
 	for _, s := range runsOf(ps, func(p Point) bool { return p.Speed > loudest*engine.RPM(1+sameReading) }) {
-		if dsp.Median(level[s.from:s.to]) < full-float64(o.Loudness.QuietFrom) {
+		softer := float64(o.Loudness.QuietFrom)
+		if !mostlySure(ps[s.from:s.to], s.to-s.from) {
+			softer /= 2
+		}
+		if dsp.Median(level[s.from:s.to]) < full-softer {
 			clearSpeeds(ps[s.from:s.to])
 		}
 	}

@@ -27,6 +27,12 @@ func TestClearStrays(t *testing.T) {
 	const soft, full = -40, -26
 	opened := []([2]float64){{2, 3000}, {2.6, 3000}, {3, 8600}, {5, 8600}}
 	join := func(a [][2]float64, b ...[2]float64) []Point { return append(course(a...), course(b...)...) }
+	unsure := func(ps []Point, from int) []Point {
+		for i := from; i < len(ps); i++ {
+			ps[i].SD = 0.03 * ps[i].Speed
+		}
+		return ps
+	}
 	for _, c := range []struct {
 		name   string
 		ps     []Point
@@ -45,6 +51,10 @@ func TestClearStrays(t *testing.T) {
 			[]int{100, 60, 90}, []float64{soft, full, soft}, nil, []int{5, 95, 110, 240}},
 		{"a voice after the throttle is shut", join(opened, [2]float64{5, 8600}, [2]float64{5.1, 10800}, [2]float64{6, 10200}),
 			[]int{30, 120, 50}, []float64{soft, full, soft}, []int{165, 190}, []int{5, 100}},
+		{"a fall that is followed upwards", unsure(join(opened, [2]float64{5, 8600}, [2]float64{5.1, 10800}, [2]float64{6, 10200}), 150),
+			[]int{30, 120, 50}, []float64{soft, full, full - 6}, []int{165, 190}, []int{5, 100}},
+		{"out of the cut, and a little softer", join(opened, [2]float64{5, 8600}, [2]float64{5.1, 10800}, [2]float64{6, 10800}),
+			[]int{30, 120, 50}, []float64{soft, full, full - 6}, nil, []int{5, 100, 165, 190}},
 		{"out of the cut, and louder", join(opened, [2]float64{5, 8600}, [2]float64{5.1, 10800}, [2]float64{6, 10800}),
 			[]int{30, 170}, []float64{soft, full}, nil, []int{5, 100, 165, 190}},
 		{"the same second engine, without a leap", join([][2]float64{{0, 11400}, {2, 11400}}, append(opened, [2]float64{5.2, 11400}, [2]float64{7, 11400})...),
