@@ -16,9 +16,9 @@ import (
 // a leap, and softer by half of that is no full throttle; nor is what is as fast and as
 // soft, though nothing leaps there, since a second engine keeps its speed; nor what is
 // faster than full throttle and as soft as an idle: a throttle that is shut slows the
-// engine. It gives a track that has the highest speed of an idle where something was
-// taken back, nil where nothing was. The error is that of a sound that cannot be read back.
-func (j *job) clearStrays(ps []Point) (idles []Point, err error) {
+// engine. It gives what was taken back. The error is that of a sound that cannot be read
+// back.
+func (j *job) clearStrays(ps []Point) (gone []stretch, err error) {
 	o := &j.options
 	least := o.Octave.Prior.noIdle(j.known)
 	strays, engines := o.strays(ps, least)
@@ -29,7 +29,10 @@ func (j *job) clearStrays(ps []Point) (idles []Point, err error) {
 	if err != nil {
 		return nil, err
 	}
-	before := slices.Clone(ps)
+	clear := func(s stretch) {
+		clearSpeeds(ps[s.from:s.to])
+		gone = append(gone, s)
+	}
 	for _, s := range strays {
 		stray := slices.Clone(ps[s.from:s.to])
 		speed := medianSpeed(stray)
@@ -38,35 +41,35 @@ func (j *job) clearStrays(ps []Point) (idles []Point, err error) {
 		if !soft(s) {
 			continue
 		}
-		clearSpeeds(ps[s.from:s.to])
+		clear(s)
 		if slices.ContainsFunc(stray, func(p Point) bool { return !sameSpeed(p, Point{Speed: speed}, sameReading) }) {
 			continue // a voice: what has its pitch elsewhere need not be one
 		}
 		for _, s := range o.atSpeed(ps, speed, least) {
 			if soft(s) {
-				clearSpeeds(ps[s.from:s.to])
+				clear(s)
 			}
 		}
 	}
-	o.clearFaster(ps, level, engines)
-	for i := range ps {
-		if before[i].Speed == ps[i].Speed {
-			continue
-		}
-		if idles == nil {
-			idles = make([]Point, len(ps))
-		}
-		idles[i].Speed = least
+	for _, s := range o.faster(ps, level, engines) {
+		clear(s)
 	}
-	return idles, nil
+	return gone, nil
 }
 
 // fillIdles reads what is below the strays that were taken back: an idle is softer than
-// they are, or was read at a multiple. One from which the speed leaps is none.
+// they are, or was read at a multiple. One from which the speed leaps is none. A long
+// recording is not followed again for it.
 func (j *job) fillIdles(ctx context.Context, r *reading) error {
-	idles, err := j.clearStrays(r.points)
-	if err != nil || idles == nil {
+	gone, err := j.clearStrays(r.points)
+	if err != nil || gone == nil || len(r.points) > j.options.hops(j.options.Octave.Decide) {
 		return err
+	}
+	idles := make([]Point, len(r.points))
+	for _, s := range gone {
+		for i := s.from; i < s.to; i++ {
+			idles[i].Speed = j.options.Octave.Prior.noIdle(j.known)
+		}
 	}
 	low, err := j.followWithin(ctx, bounds{high: r.within.high, track: idles, under: engine.RPM(math.Inf(1)), highest: 1})
 	if err != nil {
@@ -81,9 +84,9 @@ func (j *job) fillIdles(ctx context.Context, r *reading) error {
 	return nil
 }
 
-// clearFaster takes back what is faster than a full throttle and as soft as an idle, or
-// half as soft and not read surely: a fall that is followed upwards.
-func (o *Options) clearFaster(ps []Point, level []float64, engines []stretch) {
+// faster gives what is faster than a full throttle and as soft as an idle, or half as soft
+// and not read surely: a fall that is followed upwards.
+func (o *Options) faster(ps []Point, level []float64, engines []stretch) (all []stretch) {
 	loudest, full := o.fullThrottle(ps, level, engines, 0)
 	for _, s := range runsOf(ps, func(p Point) bool { return p.Speed > loudest*engine.RPM(1+sameReading) }) {
 		softer := float64(o.Loudness.QuietFrom)
@@ -91,9 +94,10 @@ func (o *Options) clearFaster(ps []Point, level []float64, engines []stretch) {
 			softer /= 2
 		}
 		if dsp.Median(level[s.from:s.to]) < full-softer {
-			clearSpeeds(ps[s.from:s.to])
+			all = append(all, s)
 		}
 	}
+	return all
 }
 
 // strays gives the stretches that are fast throughout and next to a leap, and those in
