@@ -16,7 +16,7 @@ import (
 func TestPart(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
-		made := passtest.New(rapid.Uint64().Draw(t, "seed")).Noise(40, 30)
+		made := passtest.New(rapid.Uint64().Draw(t, "seed")).Noise(0.003, 0.003)
 		for range rapid.IntRange(1, 3).Draw(t, "openings") {
 			made.Hold(2, 2800).Ramp(0.5, 2800, 12500).Hold(engine.Seconds(rapid.IntRange(1, 5).Draw(t, "held")), 12500)
 			if rapid.Bool().Draw(t, "leap") {
