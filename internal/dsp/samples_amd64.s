@@ -135,3 +135,83 @@ DATA threes<>+8(SB)/8, $3.0
 DATA threes<>+16(SB)/8, $3.0
 DATA threes<>+24(SB)/8, $3.0
 GLOBL threes<>(SB), RODATA|NOPTR, $32
+
+// SHARE adds the products of 16 elements of the filter, in Y8 and Y9, and of x in y.
+#define SHARE(x, y) \
+	VMULPS (x)(AX*4), Y8, Y10   \
+	VADDPS Y10, y, y            \
+	VMULPS 32(x)(AX*4), Y9, Y10 \
+	VADDPS Y10, y, y
+
+// FOUR adds the products of four elements of the filter, in X8, and of x in xmm.
+#define FOUR(x, xmm) \
+	VMULPS (x)(AX*4), X8, X10 \
+	VADDPS X10, xmm, xmm
+
+// HALVES adds the upper half of y to the lower.
+#define HALVES(y, xmm) \
+	VEXTRACTF128 $1, y, X10 \
+	VADDPS       X10, xmm, xmm
+
+// func dotsAVX(dst, x *float32, step int, filter *float32, n, fours int)
+//
+// n is a multiple of 8, at least 16. Four dot products at once do not wait for one
+// another; each is in the order of dotAVX.
+TEXT ·dotsAVX(SB), NOSPLIT, $0-48
+	MOVQ dst+0(FP), DI
+	MOVQ x+8(FP), R8
+	MOVQ step+16(FP), R12
+	MOVQ filter+24(FP), DX
+	MOVQ n+32(FP), CX
+	MOVQ fours+40(FP), R13
+	SHLQ $2, R12
+	MOVQ CX, BX
+	ANDQ $-16, BX
+
+products:
+	LEAQ   (R8)(R12*1), R9
+	LEAQ   (R9)(R12*1), R10
+	LEAQ   (R10)(R12*1), R11
+	VXORPS Y0, Y0, Y0
+	VXORPS Y1, Y1, Y1
+	VXORPS Y2, Y2, Y2
+	VXORPS Y3, Y3, Y3
+	XORQ   AX, AX
+
+sixteen:
+	VMOVUPS (DX)(AX*4), Y8
+	VMOVUPS 32(DX)(AX*4), Y9
+	SHARE(R8, Y0)
+	SHARE(R9, Y1)
+	SHARE(R10, Y2)
+	SHARE(R11, Y3)
+	ADDQ    $16, AX
+	CMPQ    AX, BX
+	JLT     sixteen
+	HALVES(Y0, X0)
+	HALVES(Y1, X1)
+	HALVES(Y2, X2)
+	HALVES(Y3, X3)
+	CMPQ    AX, CX
+	JGE     sum
+
+four:
+	VMOVUPS (DX)(AX*4), X8
+	FOUR(R8, X0)
+	FOUR(R9, X1)
+	FOUR(R10, X2)
+	FOUR(R11, X3)
+	ADDQ    $4, AX
+	CMPQ    AX, CX
+	JLT     four
+
+sum:
+	VHADDPS X1, X0, X0
+	VHADDPS X3, X2, X2
+	VHADDPS X2, X0, X0
+	VMOVUPS X0, (DI)
+	ADDQ    $16, DI
+	LEAQ    (R11)(R12*1), R8
+	DECQ    R13
+	JNZ     products
+	DONE

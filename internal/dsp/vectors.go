@@ -13,6 +13,11 @@ func Products32(dst, a, b []float32, scale, plus float32) { products(dst, a, b, 
 // AddProducts32 adds the products of two vectors to dst.
 func AddProducts32(dst, a, b []float32) { addProducts(dst, a, b) }
 
+// Dots32 writes the dot products of a filter, some elements long, and the elements of x
+// from the first one on, a step on, and so on, as many as there are in dst. Each is what
+// Dot32 gives, to the last bit.
+func Dots32(dst, x []float32, step int, filter []float32) { dots(dst, x, step, filter) }
+
 // Blend32 writes x times a plus y times b, vectors of the length of dst, which may be
 // one of them.
 func Blend32(dst, a, b []float32, x, y float32) { blend(dst, a, b, x, y) }
@@ -85,6 +90,12 @@ func plainDot[T float32 | float64](x, y []T) T {
 		s += x[i] * y[i]
 	}
 	return s + t + u + v
+}
+
+func dotByDot(dst, x []float32, step int, filter []float32) {
+	for i := range dst {
+		dst[i] = Dot32(x[i*step:][:len(filter)], filter)
+	}
 }
 
 func plainAxpy(a float32, x, y []float32) {

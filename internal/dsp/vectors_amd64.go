@@ -18,6 +18,20 @@ func Dot32(x, y []float32) float32 {
 //go:noescape
 func dotAVX(x, y *float32, n int) float32
 
+//go:noescape
+func dotsAVX(dst, x *float32, step int, filter *float32, n, fours int)
+
+func dots(dst, x []float32, step int, filter []float32) {
+	fours := len(dst) / 4
+	if fours > 0 && cpu.X86.HasAVX && len(filter) >= 16 && len(filter)%8 == 0 {
+		_ = x[(4*fours-1)*step:][:len(filter)]
+		dotsAVX(&dst[0], &x[0], step, &filter[0], len(filter), fours)
+	} else {
+		fours = 0
+	}
+	dotByDot(dst[4*fours:], x[min(4*fours*step, len(x)):], step, filter)
+}
+
 // Dot64 is Dot32 in 64 bits.
 func Dot64(x, y []float64) float64 { return floats.Dot(x, y) }
 

@@ -11,6 +11,8 @@ func Dot64(x, y []float64) float64 { return plainDot(x, y) }
 // Axpy32 adds a times x to the first len(x) elements of y.
 func Axpy32(a float32, x, y []float32) { plainAxpy(a, x, y) }
 
+func dots(dst, x []float32, step int, filter []float32) { dotByDot(dst, x, step, filter) }
+
 func products(dst, a, b []float32, scale, plus float32) { plainProducts(dst, a, b, scale, plus) }
 func addProducts(dst, a, b []float32)                   { plainAddProducts(dst, a, b) }
 func blend(dst, a, b []float32, x, y float32)           { plainBlend(dst, a, b, x, y) }

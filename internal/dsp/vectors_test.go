@@ -73,6 +73,8 @@ func TestLoops(t *testing.T) {
 		check("AddProducts32", AddProducts32, plainAddProducts)
 		check("Blend32", func(a, b, c []float32) { Blend32(a, a, c, 0.7, 0.1) }, func(a, b, c []float32) { plainBlend(a, a, c, 0.7, 0.1) })
 		check("Axpy32", func(a, b, _ []float32) { Axpy32(0.7, a, b) }, func(a, b, _ []float32) { plainAxpy(0.7, a, b) })
+		filter := random(n)[:n]
+		check("Dots32", func(a, b, c []float32) { Dots32(a[:n/3], slices.Concat(b, c, b), 4, filter) }, func(a, b, c []float32) { dotByDot(a[:n/3], slices.Concat(b, c, b), 4, filter) })
 		if got, want := Dot32(a[:n], b[:n]), plainDot(a[:n], b[:n]); math.Abs(float64(got-want)) > 1e-5 {
 			t.Errorf("the product of %d elements is %v, by the plain loop %v", n, got, want)
 		}

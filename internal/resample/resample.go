@@ -8,6 +8,7 @@ package resample
 
 import (
 	"math"
+	"slices"
 
 	"topnote/internal/dsp"
 	"topnote/internal/engine"
@@ -213,11 +214,12 @@ type stage struct {
 // result does not depend on the sizes of the blocks.
 func (s *stage) push(dst, x []float32) []float32 {
 	s.in = append(s.in, x...)
-	if s.up == 1 { // one filter for all outputs
-		filter := s.filter(0)
-		for ; s.start+s.length <= len(s.in); s.start += s.step {
-			dst = append(dst, dsp.Dot32(s.in[s.start:s.start+s.length], filter))
-		}
+	if s.up == 1 && s.start+s.length <= len(s.in) { // one filter for all outputs
+		n := 1 + (len(s.in)-s.start-s.length)/s.step
+		had := len(dst)
+		dst = slices.Grow(dst, n)[:had+n]
+		dsp.Dots32(dst[had:], s.in[s.start:], s.step, s.filter(0))
+		s.start += n * s.step
 	}
 	for s.start+s.length <= len(s.in) {
 		dst = append(dst, s.next())
