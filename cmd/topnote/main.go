@@ -9,6 +9,7 @@ import (
 	"os"
 	"runtime"
 	"runtime/debug"
+	"runtime/metrics"
 )
 
 // streams are where a command reads and writes.
@@ -17,22 +18,35 @@ type streams struct {
 	out, err io.Writer
 }
 
-// gcPercent is the growth of the heap, in percent, that starts a collection. Nearly
-// all of it is slices of numbers without pointers, so collecting ten times as often
-// as usual costs no time that can be measured (docs/performance.md) and needs a third
-// less memory for an hour of sound. The ballast counts as heap but is never touched, so it takes
-// no memory; without it the small heap of a short clip is collected all the time.
+// The heap is collected when it has grown by so much: by growth bytes while it is small,
+// and by leastPercent where it is not. Nearly all of it is slices of numbers without
+// pointers, so collecting ten times as often as usual costs a long sound no time that can
+// be measured (docs/performance.md), and needs a third less memory for an hour; a short
+// one is done after a few collections. The ballast counts as heap but is never touched, so
+// it takes no memory; without it the small heap of a short clip is collected all the time.
 const (
-	gcPercent = 10
-	ballast   = 32 << 20 // bytes
+	growth       = 16 << 20 // bytes
+	leastPercent = 10
+	ballast      = 32 << 20 // bytes
 )
 
 func main() {
 	if os.Getenv("GOGC") == "" {
-		debug.SetGCPercent(gcPercent)
+		paceCollections(new(collected))
 	}
 	untouched := make([]byte, ballast)
 	status := run(untilInterrupted(), os.Args[1:], streams{os.Stdin, os.Stdout, os.Stderr})
 	runtime.KeepAlive(untouched)
 	os.Exit(int(status))
+}
+
+// collected is something that every collection of the heap finds unused.
+type collected struct{ _ [64]byte }
+
+// paceCollections sets the growth to the next collection, and is called again after that.
+func paceCollections(c *collected) {
+	live := []metrics.Sample{{Name: "/gc/heap/live:bytes"}}
+	metrics.Read(live)
+	debug.SetGCPercent(max(leastPercent, int(100*growth/max(live[0].Value.Uint64(), ballast))))
+	runtime.SetFinalizer(c, paceCollections)
 }

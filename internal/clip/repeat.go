@@ -19,7 +19,7 @@ type repeatFinder struct {
 const (
 	repeatWindow = 24 // samples that are compared
 	repeatFactor = 0x9E3779B97F4A7C15
-	anchorsKept  = 1 << 12 // some 30 times as many as there are in the longest lag: few are lost
+	anchorsKept  = 1 << 12 // some 60 times as many as there are in the longest lag: few are lost
 	anchorShift  = 20      // of the bits that tell the place of an anchor
 )
 

@@ -86,10 +86,7 @@ func ShortTimeAutocorrelation(vectors [][]float32, lags, width int) [][]float64 
 	for i, v := range vectors {
 		power[i+1] = power[i] + float64(Dot32(v, v))
 	}
-	out := make([][]float64, n)
-	for i := range out {
-		out[i] = make([]float64, lags)
-	}
+	out := Rows[float64](n, lags)
 	cross := make([]float64, n+1)
 	for lag := 1; lag <= lags; lag++ {
 		for i := range max(0, n-lag) {
@@ -106,4 +103,14 @@ func ShortTimeAutocorrelation(vectors [][]float32, lags, width int) [][]float64 
 		}
 	}
 	return out
+}
+
+// Rows gives n slices of so many zeros each, one behind the other in memory: hundreds of
+// thousands of small ones would be much work to make and to collect.
+func Rows[T any](n, length int) [][]T {
+	all, rows := make([]T, n*length), make([][]T, n)
+	for i := range rows {
+		rows[i] = all[i*length:][:length:length]
+	}
+	return rows
 }

@@ -1,5 +1,7 @@
 package dsp
 
+import "math"
+
 // CubicAt gives a signal at p samples from its first one, between samples by the
 // cubic through four points whose slopes at the middle two are those of their
 // neighbours; 0 where it would need samples beyond either end.
@@ -25,6 +27,37 @@ func CubicRun(dst []float64, x []float32, p, step float64) {
 		return
 	}
 	cubics(dst, x, p, step)
+}
+
+// CubicsAt writes the signal as CubicAt gives it, in 32 bits, at places that only go up.
+// p has the length of dst.
+func CubicsAt(dst, x []float32, p []float64) {
+	if n := len(dst); n > 0 && p[0] >= 1 && p[n-1] < float64(len(x)-2) {
+		cubicsAt(dst, x, p)
+		return
+	}
+	plainCubicsAt(dst, x, p)
+}
+
+func plainCubicsAt(dst, x []float32, p []float64) {
+	p = p[:len(dst)]
+	for i, v := range p {
+		dst[i] = float32(CubicAt(x, v))
+	}
+}
+
+// TurnTimes turns numbers of turns into the time that they take, at so many turns a second
+// that change by slope in a second.
+func TurnTimes(turns []float64, speed, slope float64) {
+	turnTimes(turns, &turning{speed, speed * speed, 2 * slope})
+}
+
+type turning struct{ speed, squared, twiceSlope float64 }
+
+func plainTurnTimes(turns []float64, by *turning) {
+	for i, d := range turns { // speed t + slope t^2/2 = d
+		turns[i] = 2 * d / (by.speed + math.Sqrt(max(by.squared+by.twiceSlope*d, 0)))
+	}
 }
 
 func plainCubics(dst []float64, x []float32, p, step float64) {

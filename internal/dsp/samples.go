@@ -35,7 +35,7 @@ const AtOnce = 8
 
 // Marks are bits of eight samples: in the lowest byte, the first of them lowest, which
 // are loud; in the next which of these equal the one before; in the third which are one
-// of 16 that they and the one before alone decide on.
+// of 32 that they and the one before alone decide on.
 type Marks uint32
 
 // Loud, Same and Chosen give the bytes of Marks.
@@ -53,7 +53,7 @@ func Mark(dst []Marks, x []float32, soft float32) {
 // decides which are chosen: odd, with bits in no order.
 var chosenBy = [2]uint32{0x9e3779b1, 0x85ebca6b}
 
-const chosenShift = 28 // bits of the sum that are left are 0 for one in 16
+const chosenShift = 27 // bits of the sum that are left are 0 for one in 32
 
 func plainMark(dst []Marks, x []float32, soft uint32) {
 	before := math.Float32bits(x[0])

@@ -215,3 +215,54 @@ sum:
 	DECQ    R13
 	JNZ     products
 	DONE
+
+// func correlateAVX(dst, x *float32, n int, weights *float32, taps int)
+//
+// n is a multiple of 8, over 0, and there are taps.
+TEXT ·correlateAVX(SB), NOSPLIT, $0-40
+	MOVQ dst+0(FP), DI
+	MOVQ x+8(FP), SI
+	MOVQ weights+24(FP), DX
+	MOVQ taps+32(FP), R8
+	BEGIN(n+16(FP))
+	SUBQ $8, CX // elements from which the last eight begin
+
+pair:
+	CMPQ   AX, CX
+	JGE    last
+	VXORPS Y0, Y0, Y0
+	VXORPS Y1, Y1, Y1
+	LEAQ   (SI)(AX*4), R9
+	XORQ   BX, BX
+
+taps:
+	VBROADCASTSS (DX)(BX*4), Y2
+	VMULPS       (R9)(BX*4), Y2, Y3
+	VMULPS       32(R9)(BX*4), Y2, Y4
+	VADDPS       Y3, Y0, Y0
+	VADDPS       Y4, Y1, Y1
+	INCQ         BX
+	CMPQ         BX, R8
+	JLT          taps
+	VMOVUPS      Y0, (DI)(AX*4)
+	VMOVUPS      Y1, 32(DI)(AX*4)
+	ADDQ         $16, AX
+	JMP          pair
+
+last:
+	JGT    done
+	VXORPS Y0, Y0, Y0
+	LEAQ   (SI)(AX*4), R9
+	XORQ   BX, BX
+
+lastTaps:
+	VBROADCASTSS (DX)(BX*4), Y2
+	VMULPS       (R9)(BX*4), Y2, Y3
+	VADDPS       Y3, Y0, Y0
+	INCQ         BX
+	CMPQ         BX, R8
+	JLT          lastTaps
+	VMOVUPS      Y0, (DI)(AX*4)
+
+done:
+	DONE

@@ -53,7 +53,7 @@ func TestMarks(t *testing.T) {
 			chosen++
 		}
 	}
-	if want := 1000 * AtOnce; math.Abs(float64(chosen-want)) > 0.1*float64(want) {
-		t.Errorf("%d of %d samples are chosen, want one in 16", chosen, len(x)-1)
+	if want := 500 * AtOnce; math.Abs(float64(chosen-want)) > 0.1*float64(want) {
+		t.Errorf("%d of %d samples are chosen, want one in 32", chosen, len(x)-1)
 	}
 }

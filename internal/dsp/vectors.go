@@ -18,6 +18,10 @@ func AddProducts32(dst, a, b []float32) { addProducts(dst, a, b) }
 // Dot32 gives, to the last bit.
 func Dots32(dst, x []float32, step int, filter []float32) { dots(dst, x, step, filter) }
 
+// Correlate32 writes to each element of dst the sum of the elements of x from there on,
+// times weights. x goes on to the last of these.
+func Correlate32(dst, x, weights []float32) { correlate(dst, x, weights) }
+
 // Blend32 writes x times a plus y times b, vectors of the length of dst, which may be
 // one of them.
 func Blend32(dst, a, b []float32, x, y float32) { blend(dst, a, b, x, y) }
@@ -95,6 +99,13 @@ func plainDot[T float32 | float64](x, y []T) T {
 func dotByDot(dst, x []float32, step int, filter []float32) {
 	for i := range dst {
 		dst[i] = Dot32(x[i*step:][:len(filter)], filter)
+	}
+}
+
+func plainCorrelate(dst, x, weights []float32) {
+	clear(dst)
+	for j, w := range weights {
+		plainAxpy(w, x[j:][:len(dst)], dst)
 	}
 }
 

@@ -19,6 +19,18 @@ func Dot32(x, y []float32) float32 {
 func dotAVX(x, y *float32, n int) float32
 
 //go:noescape
+func correlateAVX(dst, x *float32, n int, weights *float32, taps int)
+
+func correlate(dst, x, weights []float32) {
+	n := inEights(len(dst))
+	if n > 0 && len(weights) > 0 {
+		_ = x[len(dst)+len(weights)-2]
+		correlateAVX(&dst[0], &x[0], n, &weights[0], len(weights))
+	}
+	plainCorrelate(dst[n:], x[n:], weights)
+}
+
+//go:noescape
 func dotsAVX(dst, x *float32, step int, filter *float32, n, fours int)
 
 func dots(dst, x []float32, step int, filter []float32) {
@@ -119,6 +131,28 @@ func cubics(dst []float64, x []float32, p, step float64) {
 		p = cubicsAVX(&dst[0], &x[0], n, p, step)
 	}
 	plainCubics(dst[n:], x, p, step)
+}
+
+//go:noescape
+func cubicsAtAVX(dst, x *float32, p *float64, n int)
+
+func cubicsAt(dst, x []float32, p []float64) {
+	n := inEights(len(dst))
+	if n > 0 {
+		cubicsAtAVX(&dst[0], &x[0], &p[:len(dst)][0], n)
+	}
+	plainCubicsAt(dst[n:], x, p[n:])
+}
+
+//go:noescape
+func turnTimesAVX(turns *float64, n int, by *turning)
+
+func turnTimes(turns []float64, by *turning) {
+	n := inEights(len(turns))
+	if n > 0 {
+		turnTimesAVX(&turns[0], n, by)
+	}
+	plainTurnTimes(turns[n:], by)
 }
 
 func (p *Peaks) addTo(dst []float32, limit int16) {

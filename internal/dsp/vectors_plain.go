@@ -13,12 +13,16 @@ func Axpy32(a float32, x, y []float32) { plainAxpy(a, x, y) }
 
 func dots(dst, x []float32, step int, filter []float32) { dotByDot(dst, x, step, filter) }
 
+func correlate(dst, x, weights []float32) { plainCorrelate(dst, x, weights) }
+
 func products(dst, a, b []float32, scale, plus float32) { plainProducts(dst, a, b, scale, plus) }
 func addProducts(dst, a, b []float32)                   { plainAddProducts(dst, a, b) }
 func blend(dst, a, b []float32, x, y float32)           { plainBlend(dst, a, b, x, y) }
 func (m Mix) mix(a, b, c []float32)                     { m.plainMix(a, b, c) }
 
 func clipOver(dst, x, mean []float64, over float64)      { plainClipOver(dst, x, mean, over) }
+func cubicsAt(dst, x []float32, p []float64)             { plainCubicsAt(dst, x, p) }
+func turnTimes(turns []float64, by *turning)             { plainTurnTimes(turns, by) }
 func cubics(dst []float64, x []float32, p, step float64) { plainCubics(dst, x, p, step) }
 
 func (p *Peaks) addTo(dst []float32, limit int16) { p.plainAddTo(dst, 0, limit) }

@@ -74,6 +74,13 @@ func TestLoops(t *testing.T) {
 		check("Blend32", func(a, b, c []float32) { Blend32(a, a, c, 0.7, 0.1) }, func(a, b, c []float32) { plainBlend(a, a, c, 0.7, 0.1) })
 		check("Axpy32", func(a, b, _ []float32) { Axpy32(0.7, a, b) }, func(a, b, _ []float32) { plainAxpy(0.7, a, b) })
 		filter := random(n)[:n]
+		places, turns := make([]float64, n), make([]float64, n+guard)
+		for i := range places {
+			places[i], turns[i] = 1+0.7*float64(i), float64(a[i])
+		}
+		check("CubicsAt", func(a, b, c []float32) { CubicsAt(a, slices.Concat(b, c), places) }, func(a, b, c []float32) { plainCubicsAt(a, slices.Concat(b, c), places) })
+		alike(t, "TurnTimes", turns, func(v []float64) { TurnTimes(v[:n], 0.9, -0.6) }, func(v []float64) { plainTurnTimes(v[:n], &turning{0.9, 0.9 * 0.9, -1.2}) })
+		check("Correlate32", func(a, b, c []float32) { Correlate32(a, slices.Concat(b, c), filter[:n/2]) }, func(a, b, c []float32) { plainCorrelate(a, slices.Concat(b, c), filter[:n/2]) })
 		check("Dots32", func(a, b, c []float32) { Dots32(a[:n/3], slices.Concat(b, c, b), 4, filter) }, func(a, b, c []float32) { dotByDot(a[:n/3], slices.Concat(b, c, b), 4, filter) })
 		if got, want := Dot32(a[:n], b[:n]), plainDot(a[:n], b[:n]); math.Abs(float64(got-want)) > 1e-5 {
 			t.Errorf("the product of %d elements is %v, by the plain loop %v", n, got, want)

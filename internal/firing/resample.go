@@ -36,7 +36,11 @@ type resampler struct {
 	rate        float64 // of the sound, Hz
 	angle, next float64 // revolutions, from the start of the run: of the shaft, and of the next sample
 	start       engine.Seconds
-	wave        []float32 // of the revolution under way
+	wave        []float32   // of the revolution under way
+	room        [][]float32 // for the next ones
+
+	times, places []float64 // of the samples in an interval: when, and where in the sound
+	samples       []float32
 }
 
 // resample takes in the interval between two points; x is the sound around it.
@@ -45,15 +49,35 @@ func (r *resampler) resample(out *revolutions, x audio.Chunk, a, b shaft.Point) 
 	f0, f1 := float64(a.Speed.Hz()), float64(b.Speed.Hz())
 	slope := (f1 - f0) / (t1 - t0)
 	end := r.angle + (f0+f1)/2*(t1-t0)
+	r.times = r.times[:0]
 	for ; r.next < end; r.next += 1 / float64(r.per) {
-		// angle + f0 s + slope s^2/2 = next
-		d := r.next - r.angle
-		s := 2 * d / (f0 + math.Sqrt(math.Max(f0*f0+2*slope*d, 0)))
+		r.times = append(r.times, r.next-r.angle)
+	}
+	dsp.TurnTimes(r.times, f0, slope)
+	r.places = r.places[:0]
+	for i, s := range r.times {
+		r.times[i] += t0
+		r.places = append(r.places, (t0+s)*r.rate-float64(x.From))
+	}
+	r.samples = slices.Grow(r.samples[:0], len(r.places))[:len(r.places)]
+	dsp.CubicsAt(r.samples, x.Samples, r.places)
+	r.angle = end
+	r.cut(out)
+}
+
+// cut cuts the samples of an interval into revolutions.
+func (r *resampler) cut(out *revolutions) {
+	for i := 0; i < len(r.samples); {
 		if len(r.wave) == 0 {
-			r.start = engine.Seconds(t0 + s)
-			r.wave = make([]float32, 0, r.per)
+			const atOnce = 64
+			if len(r.room) == 0 {
+				r.room = dsp.Rows[float32](atOnce, r.per)
+			}
+			r.start, r.wave, r.room = engine.Seconds(r.times[i]), r.room[0][:0], r.room[1:]
 		}
-		r.wave = append(r.wave, float32(dsp.CubicAt(x.Samples, (t0+s)*r.rate-float64(x.From))))
+		n := min(r.per-len(r.wave), len(r.samples)-i)
+		r.wave = append(r.wave, r.samples[i:i+n]...)
+		i += n
 		if len(r.wave) == r.per {
 			out.start = append(out.start, r.start)
 			out.wave = append(out.wave, r.wave)
@@ -61,7 +85,6 @@ func (r *resampler) resample(out *revolutions, x audio.Chunk, a, b shaft.Point) 
 			r.wave = nil
 		}
 	}
-	r.angle = end
 }
 
 // quarterRMS gives the root mean square difference from sample to sample in each
@@ -90,7 +113,7 @@ func (r *revolutions) relativeStrength(average int) [][]float32 {
 			sums[i+1][q] = sums[i][q] + v
 		}
 	}
-	out := make([][]float32, n)
+	out := dsp.Rows[float32](n, Quarters)
 	for i, rms := range r.rms {
 		lo, hi := max(0, i-average/2), min(n, i+average/2+1)
 		var mean [Quarters]float64
@@ -99,7 +122,6 @@ func (r *revolutions) relativeStrength(average int) [][]float32 {
 			mean[q] = (sums[hi][q] - sums[lo][q]) / float64(hi-lo)
 			all += mean[q] / Quarters
 		}
-		out[i] = make([]float32, Quarters)
 		for q := range mean {
 			out[i][q] = float32((float64(float32(rms[q])) - mean[q]) / all)
 		}
@@ -118,7 +140,7 @@ func (r *revolutions) synchronousResidual(average int) [][]float32 {
 	slope := r.slopes(per)
 	sum := make([]float64, per)
 	lo, hi := 0, 0
-	out := make([][]float32, n)
+	out := dsp.Rows[float32](n, per)
 	for i := range out {
 		for ; hi < min(n, i+average/2+1); hi++ {
 			for j, v := range slope[hi] {
@@ -130,7 +152,6 @@ func (r *revolutions) synchronousResidual(average int) [][]float32 {
 				sum[j] -= float64(v)
 			}
 		}
-		out[i] = make([]float32, per)
 		for j, v := range slope[i] {
 			out[i][j] = v - float32(sum[j]/float64(hi-lo))
 		}
@@ -140,10 +161,9 @@ func (r *revolutions) synchronousResidual(average int) [][]float32 {
 
 // slopes gives the differences from sample to sample, shape [revolutions][per].
 func (r *revolutions) slopes(per int) [][]float32 {
-	slope := make([][]float32, len(r.wave))
+	slope := dsp.Rows[float32](len(r.wave), per)
 	last := r.wave[0][0]
 	for i, w := range r.wave {
-		slope[i] = make([]float32, per)
 		for j, v := range w {
 			slope[i][j], last = v-last, v
 		}

@@ -77,8 +77,9 @@ func (t tally) mean(frames int, o CombOptions) float64 {
 func newCombSearch(stft *spectrum.STFT, mains engine.Hz, o CombOptions) *combSearch {
 	s := &combSearch{opt: o, bin: stft.BinWidth(), mains: mains, height: make([]float32, stft.Bins()), masked: make([]bool, stft.Bins())}
 	for v := o.Slowest; v <= o.Fastest; v *= engine.RPM(1 + o.Step) {
-		c := comb{speed: v}
 		f := float64(v.Hz() / s.bin)
+		room := max(0, min(spectrum.MaxOrder, int(float64(stft.Bins())/f)+1))
+		c := comb{speed: v, line: make([]int, 0, room), gap: make([]int, 0, room)}
 		for j := 1; j <= spectrum.MaxOrder && int((float64(j)+0.5)*f)+2 < stft.Bins(); j++ {
 			c.line = append(c.line, int(math.Round(float64(j)*f)))
 			c.gap = append(c.gap, int(math.Round((float64(j)+0.5)*f)))

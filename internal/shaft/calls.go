@@ -102,18 +102,26 @@ func newCalls(o CallOptions, ps []Point, level []float64, hop engine.Seconds) *c
 // shortLevels gives the level of the sound in each of so many hops and the next, dB.
 func (f *follower) shortLevels(x []float32, hops int) []float64 {
 	high := dsp.NewHighPass(f.o.Calls.From, f.rate, math.Sqrt2/2)
-	energy := make([]float64, len(x)+1) // up to each sample
-	for i, v := range x {
-		y := high.Step(float64(v))
-		energy[i+1] = energy[i] + y*y
-	}
 	half := int(float64(f.o.Hop) * float64(f.rate))
+	energy := make([]float64, 2*half+1) // up to each of the last samples, by its number
 	out := make([]float64, hops)
+	var sum float64
+	n := 0 // samples so far
 	for i := range out {
 		c := f.centre(i, f.rate)
 		hi := min(len(x), c+half)
 		lo := min(max(0, c-half), hi)
-		out[i] = levelOf((energy[hi] - energy[lo]) / float64(max(1, hi-lo)))
+		at := n % len(energy)
+		for _, v := range x[n:max(n, hi)] {
+			y := high.Step(float64(v))
+			sum += y * y
+			if at++; at == len(energy) {
+				at = 0
+			}
+			energy[at] = sum
+		}
+		n = max(n, hi)
+		out[i] = levelOf((energy[hi%len(energy)] - energy[lo%len(energy)]) / float64(max(1, hi-lo)))
 	}
 	return out
 }

@@ -36,9 +36,10 @@ type lattice struct {
 	prior       []float32    // over the states of the mode steady; its sum is 0.5
 	transitions []transition // by the number of hops; 0 is not used
 
-	sum   []float32     // by frequency
-	moved stateVector   // between the two halves of a step
-	alpha []stateVector // forward probabilities, of each frame
+	sum    []float32        // by frequency
+	padded [modes]paddedRow // of what moves
+	moved  stateVector      // between the two halves of a step
+	alpha  []stateVector    // forward probabilities, of each frame
 }
 
 // stateVector is a number for every state: shape [modes][states of a mode], and one.
@@ -55,6 +56,13 @@ func newLattice(o Options, grid freqGrid, index stateIndex, known engine.Machine
 		l.transitions[hops+1] = newTransition(o.over(hops+1), grid, periods)
 	}
 	l.sum = make([]float32, l.freqs)
+	for m := range l.padded {
+		most := 0
+		for hops := range l.transitions[1:] {
+			most = max(most, l.transitions[hops+1].kernels[m].reach())
+		}
+		l.padded[m] = paddedRow{x: make([]float32, l.freqs+2*most), zero: most}
+	}
 	l.moved = l.newStateVector()
 	return l
 }
@@ -200,11 +208,7 @@ func (l *lattice) forwardStep(dst, src *stateVector, c *transition) {
 	l.firingTransition(&l.moved, src, &c.stay, &c.leave, &c.enter)
 	dsp.Mix{First: c.held, ToFirst: c.settles, Other: c.moves, FromFirst: c.opens, Across: c.opens}.Apply(
 		l.moved.in[steady], l.moved.in[rising], l.moved.in[falling])
-	for m := range modes {
-		for n := range MaxPeriod {
-			c.kernels[m].forward(l.index.row(dst.in[m], n), l.index.row(l.moved.in[m], n))
-		}
-	}
+	l.spread(c, dst, &l.moved, true)
 	dsp.Axpy32(2*c.starts*src.noEngine, l.prior, dst.in[steady])
 	dst.noEngine = (1-c.starts)*src.noEngine + c.stops*(1-src.noEngine)
 }
@@ -213,11 +217,7 @@ func (l *lattice) forwardStep(dst, src *stateVector, c *transition) {
 // transition earlier.
 func (l *lattice) backwardStep(dst, src *stateVector, c *transition) {
 	begins := 2 * dsp.Dot32(l.prior, src.in[steady])
-	for m := range modes {
-		for n := range MaxPeriod {
-			c.kernels[m].backward(l.index.row(l.moved.in[m], n), l.index.row(src.in[m], n))
-		}
-	}
+	l.spread(c, &l.moved, src, false)
 	dsp.Mix{First: c.held, ToFirst: c.opens, Other: c.moves, FromFirst: c.settles, Across: c.opens}.Apply(
 		l.moved.in[steady], l.moved.in[rising], l.moved.in[falling])
 	l.firingTransition(dst, &l.moved, &c.stay, &c.enter, &c.leave)

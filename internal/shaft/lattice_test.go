@@ -197,7 +197,11 @@ func TestRunningSum(t *testing.T) {
 	for from := -8; from <= 8; from++ {
 		for n := 1; n <= 8; n++ {
 			got := make([]float32, len(x))
-			runningSum(got, x, from, n, 0.5)
+			const pad = 20
+			p := paddedRow{x: make([]float32, len(x)+2*pad), zero: pad}
+			s := newSlidingSum(got, p.at(x, from-1), 1-from, n, 0.5)
+			other := newSlidingSum(make([]float32, len(x)), make([]float32, len(x)+1), 0, 1, 1)
+			slide(&s, &other)
 			for i := range x {
 				var want float32
 				for j := i + from; j < i+from+n; j++ {

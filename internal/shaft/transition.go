@@ -31,7 +31,6 @@ const maxSlew = 8
 type kernel struct {
 	first   int
 	weights []float32
-	uniform bool // all weights are the same
 }
 
 // over gives the options with the transitions of so many hops as if they were one.
@@ -90,89 +89,88 @@ func gaussianKernel(sd float64) kernel {
 // TransitionOptions.
 func uniformKernel(first, last int, exponent float64) kernel {
 	n := last - first + 1
-	k := kernel{first: first, weights: make([]float32, n), uniform: true}
+	k := kernel{first: first, weights: make([]float32, n)}
 	for i := range k.weights {
 		k.weights[i] = float32(math.Pow(float64(n), -exponent))
 	}
 	return k
 }
 
-// forward spreads src over the frequencies that follow.
-func (k kernel) forward(dst, src []float32) { k.gather(dst, src, -k.first-len(k.weights)+1, true) }
-
-// backward gathers src from the frequencies that follow.
-func (k kernel) backward(dst, src []float32) { k.gather(dst, src, k.first, false) }
-
-// gather writes to each element i of dst the weighted sum of the elements of src from
-// i+from on, with the weights in reverse order for the forward step.
-func (k kernel) gather(dst, src []float32, from int, reversed bool) {
-	if k.uniform {
-		runningSum(dst, src, from, len(k.weights), k.weights[0])
-		return
+// from gives the element of src that the first of those which go into element 0 of dst is,
+// as spread gathers them forward or backward in time.
+func (k *kernel) from(forward bool) int {
+	if forward {
+		return -k.first - len(k.weights) + 1
 	}
-	clear(dst)
-	for j, c := range k.weights {
-		if reversed {
-			c = k.weights[len(k.weights)-1-j]
+	return k.first
+}
+
+// reach gives how far outside of a row the kernel reaches.
+func (k *kernel) reach() int { return max(k.first, -k.first) + len(k.weights) }
+
+// spread writes to each element of dst the weighted sum of those of src that its frequency
+// comes from, forward in time, or goes to, backward.
+func (l *lattice) spread(c *transition, dst, src *stateVector, forward bool) {
+	for n := range MaxPeriod {
+		row := l.index.row(dst.in[steady], n)
+		weights := c.kernels[steady].weights // even: the same in reverse order
+		dsp.Correlate32(row, l.padded[steady].at(l.index.row(src.in[steady], n), c.kernels[steady].from(forward)), weights)
+		var s [modes]slidingSum
+		for _, m := range [...]mode{rising, falling} {
+			k := &c.kernels[m]
+			from := k.from(forward)
+			x := l.padded[m].at(l.index.row(src.in[m], n), from-1)
+			s[m] = newSlidingSum(l.index.row(dst.in[m], n), x, 1-from, len(k.weights), k.weights[0])
 		}
-		d := from + j
-		if lo, hi := max(0, -d), min(len(dst), len(src)-d); lo < hi {
-			dsp.Axpy32(c, src[lo+d:hi+d], dst[lo:])
-		}
+		slide(&s[rising], &s[falling])
 	}
 }
 
-// runningSum writes to each element i of dst the sum of the elements of src from
-// i+from on, n of them, times c. Both have the same length.
-func runningSum(dst, src []float32, from, n int, c float32) {
-	enter, leave := from+n-1, from-1 // of element 0
-	inside := func(i int) int { return min(max(i, 0), len(src)) }
-	var sum float64
-	for _, v := range src[inside(leave):inside(enter)] {
-		sum += float64(v)
-	}
-	for lo := 0; lo < len(dst); { // in parts in which both ends stay inside, or outside
-		hi := len(dst)
-		for _, end := range [...]int{-enter, len(src) - enter, -leave, len(src) - leave} {
-			if end > lo {
-				hi = min(hi, end)
-			}
-		}
-		to := dst[lo:hi]
-		var in, out []float32
-		if j := lo + enter; uint(j) < uint(len(src)) {
-			in = src[j:][:len(to)]
-		}
-		if j := lo + leave; uint(j) < uint(len(src)) {
-			out = src[j:][:len(to)]
-		}
-		sum = slideSum(to, in, out, sum, c)
-		lo = hi
-	}
+// paddedRow is a row between zeros.
+type paddedRow struct {
+	x    []float32
+	zero int // elements on either side
+	used int
 }
 
-// slideSum moves a running sum on: it adds each element of in and subtracts that of
-// out, nil for none, and writes the sum, which is never under 0, times c. Nothing waits
-// for more than one addition.
-func slideSum(dst, in, out []float32, sum float64, c float32) float64 {
-	switch {
-	case len(in) > 0 && len(out) > 0:
-		for i := range dst {
-			sum += float64(in[i]) - float64(out[i])
-			dst[i] = c * float32((sum+math.Abs(sum))/2)
-		}
-	case len(in) > 0:
-		for i := range dst {
-			sum += float64(in[i])
-			dst[i] = c * float32(sum)
-		}
-	default:
-		for i := range dst {
-			if i < len(out) {
-				sum -= float64(out[i])
-			}
-			dst[i] = c * float32((sum+math.Abs(sum))/2)
-		}
+// at gives the row, with zeros before and after it, from some element of it on, which may
+// be one before it.
+func (p *paddedRow) at(row []float32, from int) []float32 {
+	copy(p.x[p.zero:], row)
+	if n := len(row); n < p.used {
+		clear(p.x[p.zero+n : p.zero+p.used])
 	}
-	return sum
+	p.used = len(row)
+	return p.x[p.zero+from:]
+}
+
+// slidingSum is the sum of some elements that move along a row, times a number.
+type slidingSum struct {
+	dst, in, out []float32 // of the same length: the sums, the elements that come in, and those that go
+	sum          float64
+	c            float32
+}
+
+// newSlidingSum gives the sums of n elements of x each, the first without element 0. The
+// first zeros elements are 0.
+func newSlidingSum(dst, x []float32, zeros, n int, c float32) slidingSum {
+	s := slidingSum{dst: dst, in: x[n:][:len(dst)], out: x[:len(dst)], c: c}
+	for _, v := range x[min(max(zeros, 0), n):n] {
+		s.sum += float64(v)
+	}
+	return s
+}
+
+// slide writes two sums of the same length, one beside the other, so that neither waits for
+// itself. No sum is under 0, whatever is lost in rounding.
+func slide(a, b *slidingSum) {
+	sumA, sumB := a.sum, b.sum
+	dstA, inA, outA := a.dst, a.in[:len(a.dst)], a.out[:len(a.dst)]
+	dstB, inB, outB := b.dst[:len(a.dst)], b.in[:len(a.dst)], b.out[:len(a.dst)]
+	for i := range dstA {
+		sumA += float64(inA[i]) - float64(outA[i])
+		sumB += float64(inB[i]) - float64(outB[i])
+		dstA[i] = a.c * float32((sumA+math.Abs(sumA))/2)
+		dstB[i] = b.c * float32((sumB+math.Abs(sumB))/2)
+	}
 }
