@@ -18,14 +18,15 @@ type streams struct {
 	out, err io.Writer
 }
 
-// The heap is collected when it has grown by so much: by growth bytes while it is small,
-// and by leastPercent where it is not. Nearly all of it is slices of numbers without
+// The heap is collected when it has grown by so much: by growth bytes while no more than
+// small are in use, by leastPercent where more are. Nearly all of it is slices of numbers without
 // pointers, so collecting ten times as often as usual costs a long sound no time that can
 // be measured (docs/performance.md), and needs a third less memory for an hour; a short
 // one is done after a few collections. The ballast counts as heap but is never touched, so
 // it takes no memory; without it the small heap of a short clip is collected all the time.
 const (
 	growth       = 16 << 20 // bytes
+	small        = 64 << 20 // bytes, ballast included
 	leastPercent = 10
 	ballast      = 32 << 20 // bytes
 )
@@ -47,6 +48,10 @@ type collected struct{ _ [64]byte }
 func paceCollections(c *collected) {
 	live := []metrics.Sample{{Name: "/gc/heap/live:bytes"}}
 	metrics.Read(live)
-	debug.SetGCPercent(max(leastPercent, int(100*growth/max(live[0].Value.Uint64(), ballast))))
+	percent := leastPercent
+	if n := live[0].Value.Uint64(); n < small {
+		percent = int(100 * growth / max(n, ballast))
+	}
+	debug.SetGCPercent(percent)
 	runtime.SetFinalizer(c, paceCollections)
 }

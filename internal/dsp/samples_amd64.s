@@ -153,17 +153,18 @@ GLOBL threes<>(SB), RODATA|NOPTR, $32
 	VEXTRACTF128 $1, y, X10 \
 	VADDPS       X10, xmm, xmm
 
-// func dotsAVX(dst, x *float32, step int, filter *float32, n, fours int)
+// func dotsAVX(dst *float32, of *dotting)
 //
 // n is a multiple of 8, at least 16. Four dot products at once do not wait for one
 // another; each is in the order of dotAVX.
-TEXT ·dotsAVX(SB), NOSPLIT, $0-48
+TEXT ·dotsAVX(SB), NOSPLIT, $0-16
 	MOVQ dst+0(FP), DI
-	MOVQ x+8(FP), R8
-	MOVQ step+16(FP), R12
-	MOVQ filter+24(FP), DX
-	MOVQ n+32(FP), CX
-	MOVQ fours+40(FP), R13
+	MOVQ of+8(FP), AX
+	MOVQ dotting_x(AX), R8
+	MOVQ dotting_step(AX), R12
+	MOVQ dotting_filter(AX), DX
+	MOVQ dotting_n(AX), CX
+	MOVQ dotting_fours(AX), R13
 	SHLQ $2, R12
 	MOVQ CX, BX
 	ANDQ $-16, BX

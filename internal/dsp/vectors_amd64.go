@@ -30,14 +30,20 @@ func correlate(dst, x, weights []float32) {
 	plainCorrelate(dst[n:], x[n:], weights)
 }
 
+// dotting is so many times four dot products of n elements.
+type dotting struct {
+	x, filter      *float32
+	step, n, fours int
+}
+
 //go:noescape
-func dotsAVX(dst, x *float32, step int, filter *float32, n, fours int)
+func dotsAVX(dst *float32, of *dotting)
 
 func dots(dst, x []float32, step int, filter []float32) {
 	fours := len(dst) / 4
 	if fours > 0 && cpu.X86.HasAVX && len(filter) >= 16 && len(filter)%8 == 0 {
 		_ = x[(4*fours-1)*step:][:len(filter)]
-		dotsAVX(&dst[0], &x[0], step, &filter[0], len(filter), fours)
+		dotsAVX(&dst[0], &dotting{&x[0], &filter[0], step, len(filter), fours})
 	} else {
 		fours = 0
 	}
