@@ -12,20 +12,29 @@ import (
 // measuring anew what they share with it.
 type Whole struct {
 	Summary
-	measured *measurer
+	machine  engine.Machine
+	opt      Options
+	measured *measurer // nil where that would take much memory
 }
+
+// keptPoints is the longest track whose measurements are kept for its parts: 5 minutes.
+const keptPoints = 15000
 
 // NewWhole is Summarise for a track of which parts are summarised then.
 func NewWhole(t shaft.Track, cycles firing.Cycles, machine engine.Machine, o Options) Whole {
 	m := newMeasurer(t, cycles, machine, o, nil)
 	m.cuts = map[cutsKey]firing.SparkCutEvidence{}
-	return Whole{m.summarise(), m}
+	w := Whole{m.summarise(), machine, o, m}
+	if len(t.Points) > keptPoints {
+		w.measured = nil
+	}
+	return w
 }
 
 // Part gives what Summarise does for a part of the track and of its cycles. Several
 // goroutines may call it at once.
 func (w Whole) Part(t shaft.Track, cycles firing.Cycles) Summary {
-	return newMeasurer(t, cycles, w.measured.machine, w.measured.opt, w.measured).summarise()
+	return newMeasurer(t, cycles, w.machine, w.opt, w.measured).summarise()
 }
 
 // newMeasurer prepares to measure a track; whole is the measurer of the one that it is a
