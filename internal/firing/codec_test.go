@@ -126,7 +126,7 @@ func TestVoiceOverIdle(t *testing.T) {
 		s.follow(t, m, defaults())
 	}
 	t.Log("\n" + passHead + "\n" + s.row("voice over idle, 0 dB"))
-	s.hold(t, 90) // a known gap: docs/accuracy.md
+	s.hold(t, 0)
 }
 
 // rejected holds a track of something that is no engine to the bar of issue 3:

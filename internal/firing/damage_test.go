@@ -29,6 +29,7 @@ const (
 	// toldFloor of what can be heard is of no use.
 	floor     = 94
 	toldFloor = 85
+	toldOfFew = 70 // the same over fewer passes than enough: one plateau of three passes is 14 % of their frames
 )
 
 // beside puts another sound beside the engine.
@@ -38,10 +39,9 @@ func beside(k synth.Kind, below engine.Decibel) func(*synth.Scene, int) {
 	}
 }
 
-// damages are those of issue 3, point 2, that need no other program. Known
-// faults: beside a second engine the rise out of its lines and the fall into them
-// are late, and an idle may be read on them; where echoes are strong the rise and
-// the fall blur.
+// damages are those of issue 3, point 2, that need no other program. Known fault:
+// where echoes are strong the rise and the fall blur, and the multiple is not always
+// told from the others.
 var damages = []damage{
 	{"none", func(*synth.Scene, int) {}, 0},
 	{"voice band 300-3400 Hz", func(s *synth.Scene, _ int) { s.Phone = synth.Telephone() }, 0},
@@ -53,8 +53,8 @@ var damages = []damage{
 	{"hum of 60 Hz at 6 dB", beside(synth.Hum60, 6), 0},
 	{"second engine at 12 dB", func(s *synth.Scene, seed int) {
 		s.Backgrounds = append(s.Backgrounds, synth.Background{Kind: synth.SecondEngine, Below: 12, Speed: engine.RPM(5200 + 1900*(seed%3))})
-	}, 88},
-	{"strong echoes", func(s *synth.Scene, _ int) { s.Room = synth.Shed() }, 80},
+	}, 0},
+	{"strong echoes", func(s *synth.Scene, _ int) { s.Room = synth.Shed() }, 83},
 	{"starts at full throttle", func(s *synth.Scene, seed int) {
 		top := s.Profile.At(3).Speed
 		s.Profile = synth.Pieces(top, synth.Piece{Name: synth.FullThrottle, For: 4, To: top * 1.01, Throttle: 1},
@@ -119,8 +119,12 @@ func (s *passScore) hold(t *testing.T, gap float64) {
 	if got := percent(s.close, s.told); got < want {
 		t.Errorf("%.1f %% of told frames are within 1 %%, %s is %g", got, says, want)
 	}
-	if got := percent(s.told, s.frames); got < toldFloor {
-		t.Errorf("%.1f %% of frames are told, the floor is %d", got, toldFloor)
+	least := float64(toldFloor)
+	if *seeds < enough {
+		least = toldOfFew
+	}
+	if got := percent(s.told, s.frames); got < least {
+		t.Errorf("%.1f %% of frames are told, the floor is %g", got, least)
 	}
 	if s.multiples > 0 && (gap == 0 || *seeds < enough) {
 		t.Errorf("%d of %d frames of the plateau are read at a multiple", s.multiples, s.plateau)

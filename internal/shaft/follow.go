@@ -44,41 +44,43 @@ func FollowWith(ctx context.Context, x audio.Signal, rate engine.Hz, known engin
 	if err != nil {
 		return Track{}, err
 	}
-	points, err := j.settle(ctx, first)
-	if err == nil {
-		err = j.clearAbsent(points)
+	best, err := j.settle(ctx, first)
+	if err != nil {
+		return Track{}, err
 	}
-	return Track{Hop: o.Hop, Points: points}, err
+	err = j.clearAbsent(best.points)
+	for _, i := range best.unsure {
+		clearSpeeds(best.points[i : i+1])
+	}
+	return Track{Hop: o.Hop, Points: best.points}, err
 }
 
 // settle decides the multiple of the speed: on the whole clip or, of a long one, on a
 // while around its top, and then follows the whole within the bounds that won.
-func (j *job) settle(ctx context.Context, first reading) ([]Point, error) {
+func (j *job) settle(ctx context.Context, first reading) (reading, error) {
 	o := j.options
 	from, to := o.Octave.around(first, o.Hop)
 	if to-from == len(first.points) {
-		best, err := o.Octave.decide(first, j.known, o.Hop, func(b bounds) (reading, error) { return j.follow(ctx, b) })
-		return best.points, err
+		return o.Octave.decide(first, j.known, o.Hop, func(b bounds) (reading, error) { return j.follow(ctx, b) })
 	}
 	if heard := first.part(from, to); len(o.Octave.others(&heard, j.known, o.Hop)) == 0 {
-		return first.points, nil // as nearly always: the part need not be followed by itself
+		return first, nil // as nearly always: the part need not be followed by itself
 	}
 	samples, err := j.sound.Segment(nil, j.sample(from), min(j.sound.Len(), j.sample(to)))
 	if err != nil {
-		return nil, err
+		return reading{}, err
 	}
 	part := job{sound: audio.Memory(samples), rate: j.rate, known: j.known, options: o}
 	part.options.Drowned = shifted(o.Drowned, engine.Seconds(from)*o.Hop)
 	r, err := part.follow(ctx, bounds{})
 	if err != nil {
-		return nil, err
+		return reading{}, err
 	}
 	best, err := o.Octave.decide(r, j.known, o.Hop, func(b bounds) (reading, error) { return part.follow(ctx, b) })
 	if err != nil || best.within.free() {
-		return first.points, err
+		return first, err
 	}
-	whole, err := j.follow(ctx, best.within.of(first.points))
-	return whole.points, err
+	return j.follow(ctx, best.within.of(first.points))
 }
 
 // part gives a part of a reading, its times counted from there on.

@@ -113,14 +113,16 @@ func (o InterfererOptions) wereOf(m mask, with, without []Point, order float64) 
 	return 2*owned > changed
 }
 
+// onSameLines is how far apart speeds of the same lines may be, of ln speed.
+const onSameLines = 0.02
+
 // ofSameLines reports whether two speeds have the same lines, with different firing
 // periods.
 func ofSameLines(a, b Point) bool {
-	const within = 0.02 // of ln speed
 	for m := 1; m <= MaxPeriod; m++ {
 		for n := 1; n <= MaxPeriod; n++ {
 			multiple := Point{Speed: b.Speed * engine.RPM(m) / engine.RPM(n)}
-			if m != n && sameSpeed(a, multiple, within) {
+			if m != n && sameSpeed(a, multiple, onSameLines) {
 				return true
 			}
 		}

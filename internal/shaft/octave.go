@@ -27,6 +27,8 @@ type OctaveOptions struct {
 	MinOdds float64        // ln of the prior odds over the first reading from which another is looked for
 	Apart   float64        // of ln speed: readings whose tops are closer are the same, and so are speeds within one reading
 
+	Tell float64 // 0 to 1: probability under which a speed is not told, no limit entered
+
 	MaxIdle float64        // 0 to 1: share of the top under which the lowest held speed is an idle; above it a point is of full throttle
 	HeldFor engine.Seconds // for which a speed is held
 
@@ -40,9 +42,12 @@ type reading struct {
 	within   bounds
 
 	top, idle engine.RPM // highest speed held; idle, 0 where none was
+	lowest    engine.RPM // lowest speed held
 	missing   float64    // 0 to 1: share of that idle in which firings are missed
 	leaps     bool       // somewhere the speed leaps further than a shaft can
 	pinned    int        // points of the longest run at the bounds
+
+	unsure []int // points at which another reading stands within reach
 }
 
 // bounds hold a search to some speeds. The zero value holds it to nothing.
@@ -145,7 +150,7 @@ func (b *bounds) clearEdge(ps []Point, by engine.RPM) (longest int) {
 // probable, its points with the second reading where that is probable, too.
 // within follows the sound again, held to bounds.
 func (o *OctaveOptions) decide(first reading, known engine.Machine, hop engine.Seconds, within func(bounds) (reading, error)) (reading, error) {
-	all := []reading{first}
+	all, limited := []reading{first}, known.Limits.Max.Told()
 	for _, b := range o.others(&all[0], known, hop) {
 		if slices.ContainsFunc(all, func(a reading) bool { return a.answers(&b) }) {
 			continue // it would be found again
@@ -158,14 +163,19 @@ func (o *OctaveOptions) decide(first reading, known engine.Machine, hop engine.S
 			continue
 		}
 		o.measure(&r, hop)
-		if r.top.Told() && !slices.ContainsFunc(all, func(a reading) bool { return o.same(a, r) }) {
+		same := func(a reading) bool { return o.same(a, r) && (limited || !o.apart(a, r, hop)) }
+		if r.top.Told() && !slices.ContainsFunc(all, same) {
 			all = append(all, r)
 		}
 	}
 	if len(all) == 1 {
 		return all[0], nil
 	}
-	return choose(all, o.probabilities(all, known, hop), o.Apart), nil
+	best := choose(all, o.probabilities(all, known, hop), o.Apart)
+	if !limited {
+		best.unsure = o.unsure(best, all, known, hop)
+	}
+	return best, nil
 }
 
 // others measures a reading and gives the bounds that others are looked for within, none
@@ -175,7 +185,11 @@ func (o *OctaveOptions) others(first *reading, known engine.Machine, hop engine.
 	if !first.top.Told() {
 		return nil
 	}
-	return slices.DeleteFunc(o.alternatives(*first, known, hop), func(b bounds) bool { return b.hold(first.points) })
+	all := o.alternatives(*first, known, hop)
+	if !known.Limits.Max.Told() {
+		all = append(all, o.heard(*first, known, hop)...)
+	}
+	return slices.DeleteFunc(all, func(b bounds) bool { return b.hold(first.points) })
 }
 
 // answers reports whether a search within bounds would find the reading again: it was
@@ -240,23 +254,25 @@ func (o *OctaveOptions) alternatives(first reading, known engine.Machine, hop en
 //
 // Source: Box and Tiao 1968.
 func (o *OctaveOptions) probabilities(all []reading, known engine.Machine, hop engine.Seconds) []float64 {
+	p := o.logLikelihoods(all, hop)
+	for i, r := range all {
+		p[i] += o.Prior.log(r, known)
+	}
+	normalize(p)
+	return p
+}
+
+// logLikelihoods gives the ln of the contaminated likelihood of each reading, up to a
+// constant.
+func (o *OctaveOptions) logLikelihoods(all []reading, hop engine.Seconds) (log []float64) {
 	told := Track{Hop: hop, Points: all[0].points}.Told()
 	draw, once := min(1, float64(o.Draw/told)), float64(hop/told)
 	clearest := slices.MaxFunc(all, func(a, b reading) int { return cmp.Compare(a.evidence, b.evidence) }).evidence
-	p := make([]float64, len(all))
-	for i, r := range all {
+	for _, r := range all {
 		under := r.evidence - clearest
-		p[i] = math.Log((1-o.Misled)*math.Exp(draw*under)+o.Misled*math.Exp(once*under)) + o.Prior.log(r, known)
+		log = append(log, math.Log((1-o.Misled)*math.Exp(draw*under)+o.Misled*math.Exp(once*under)))
 	}
-	best, sum := slices.Max(p), 0.0
-	for i := range p {
-		p[i] = math.Exp(p[i] - best)
-		sum += p[i]
-	}
-	for i := range p {
-		p[i] /= sum
-	}
-	return p
+	return log
 }
 
 // choose gives the most probable reading, each point with the confidence that the

@@ -108,6 +108,7 @@ func (o *OctaveOptions) measure(r *reading, hop engine.Seconds) {
 	for _, h := range held {
 		r.top, lowest = max(r.top, h.speed), min(lowest, h.speed)
 	}
+	r.lowest = lowest
 	if lowest >= engine.RPM(o.MaxIdle)*r.top {
 		return
 	}
@@ -181,7 +182,7 @@ func leaps(ps []Point, hop engine.Seconds) bool {
 func defaultOctave() OctaveOptions {
 	return OctaveOptions{
 		Factors: []float64{2. / 3, 1. / 2, 1. / 3, 3. / 2, 2, 3}, Decide: 30, Draw: 0.7, Misled: 0.005, MinOdds: 1.5, Apart: 0.1,
-		MaxIdle: 0.7, HeldFor: 0.5,
+		Tell: 0.8, MaxIdle: 0.7, HeldFor: 0.5,
 		Prior: OctavePrior{
 			TopLow: 6300, TopHigh: 14200, OfLimitLow: 0.7, OfLimitHigh: 1.12,
 			IdleLow: 2000, IdleHigh: 3600, OfIdleLow: 0.8, OfIdleHigh: 1.3, Edge: 0.04,
