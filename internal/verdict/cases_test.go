@@ -164,6 +164,7 @@ func firingExamples() []example {
 
 		{"four-stroking, and half the speed is as likely", opened(49, 12500).Fires(2).Hold(3, 12500).Other(0.5, 0.4), saw(13500), nil, NotEnough, "a second reading with another firing"},
 		{"rich in the cut", withCut(50, 2), saw(13500), nil, RichInCut, "four-stroking in the cut as well"},
+		{"four-stroking in the cut, not surely for most of it", withCut(50, 1, 2, 2), saw(13500), nil, FourStroking, "four-stroking for most of the time, under the limit"},
 		{"four-stroking, far under", level(51, 9500, 3, 2, 3), saw(13500), nil, RichInCut, "four-stroking, far under the limit"},
 
 		{"four-stroking", level(52, 12700, 3, 2), saw(13500), nil, FourStroking, "four-stroking for most of the time, under the limit"},

@@ -221,10 +221,12 @@ func (f *facts) cutFiring() (four float64, told bool) {
 	return four, share >= f.opt.FiringTold && engine.Seconds(share)*length >= f.opt.MinCut
 }
 
-// richInCut reports whether it four-strokes for most of the cut, too.
+// richInCut reports whether it four-strokes for most of the cut, too, even with what a
+// share of four-stroking errs by: the advice is to lean.
 func (f *facts) richInCut() bool {
+	const half = 0.5
 	four, told := f.cutFiring()
-	return told && four >= f.opt.Mostly
+	return told && four >= half+engine.CoverageFactor*f.opt.ShareSD
 }
 
 // milder gives the facts of another plateau that would be called safe where the one under judgement is not, nil for none.

@@ -184,7 +184,7 @@ var rules = []rule{
 		code: RichInCut,
 		name: "four-stroking in the cut as well",
 		when: (*facts).richInCut,
-		why:  "In the cut the mixture should clean up; where it does not, it is too rich. Stands below every line that warns of lean, because its advice is to lean.",
+		why:  "In the cut the mixture should clean up; where it does not for most of the time, with the error of such a share, it is too rich. Stands below every line that warns of lean, because its advice is to lean.",
 		says: saysRichCut, advice: adviceRichCut,
 	},
 	{
