@@ -49,13 +49,14 @@ func (f *facts) over() bool { return f.limited() && f.Evidence.LowerBound.Speed 
 
 // at reports whether the limit is within the uncertainty of the fastest half
 // second: of its readings, or of the top speed as it is told where that is no further
-// from the limit than speeds that are the same.
+// from the limit than speeds that are the same, or where it was perhaps passed from there.
 func (f *facts) at() bool {
 	if !f.limited() {
 		return false
 	}
-	near := f.TopEnd != nil && f.TopEnd.Sustained.Speed*engine.RPM(1+f.opt.SameSpeed) >= f.ceiling() && reach(f.TopEnd.Sustained) >= f.ceiling()
-	return near || f.Evidence.UpperBound.Speed >= f.ceiling()
+	near := f.TopEnd != nil && f.TopEnd.Sustained.Speed*engine.RPM(1+f.opt.SameSpeed) >= f.ceiling()
+	reached := near && (reach(f.TopEnd.Sustained) >= f.ceiling() || f.perhapsTouched() != nil)
+	return reached || f.Evidence.UpperBound.Speed >= f.ceiling()
 }
 
 // touched gives the plateau in which the speed was above the limit for a fifth of a

@@ -79,7 +79,12 @@ func saysAt(f *facts) string {
 			timeSpan(t.From, t.To), figure(t.Sustained), rpm(t.Brief.Speed), f.ceilingWords())
 	}
 	speed, when := f.fastest()
-	if speed.Speed+engine.CoverageFactor*speed.SD < f.ceiling() {
+	under := speed.Speed+engine.CoverageFactor*speed.SD < f.ceiling()
+	if t := f.perhapsTouched(); under && t != nil && f.Evidence.UpperBound.Speed < f.ceiling() {
+		return fmt.Sprintf("At the limit: %s it holds %s, and for a moment it seems to have run at %s, over %s. Treat it as too fast.",
+			timeSpan(t.From, t.To), figure(t.Sustained), rpm(t.Brief.Speed), f.ceilingWords())
+	}
+	if under {
 		return fmt.Sprintf("At the limit: at %s the readings leave room for %s, over %s. Treat it as too fast.",
 			engine.FormatSeconds(f.Evidence.UpperBound.At), rpm(f.Evidence.UpperBound.Speed), f.ceilingWords())
 	}
