@@ -1,10 +1,12 @@
 package pass
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
 	"topnote/internal/engine"
+	"topnote/internal/shaft"
 )
 
 // evidence gives how much was told and how fast it can have been.
@@ -26,7 +28,23 @@ func (m *measurer) evidence() Evidence {
 		e.Fastest, e.At = top.figure(), s.at(at)
 	}
 	m.bound(&e)
+	m.stray(&e)
 	return e
+}
+
+// stray fills in the highest speed that was taken back and held for HeldFor.
+func (m *measurer) stray(e *Evidence) {
+	from := 0 // of the points that were taken back
+	for i, p := range m.points {
+		if p.Speed.Told() || !p.Alternative.Told() {
+			from = i + 1
+			continue
+		}
+		if first := i + 1 - m.held.longPoints; first >= from {
+			held := slices.MinFunc(m.points[first:i+1], func(a, b shaft.Point) int { return cmp.Compare(a.Alternative, b.Alternative) })
+			e.Stray.raise(float64(held.Alternative), m.at(first))
+		}
+	}
 }
 
 // bound fills in the bounds of the speeds that were held. Precise readings reach the

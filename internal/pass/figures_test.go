@@ -345,6 +345,32 @@ func TestOthers(t *testing.T) {
 	within(t, "share", s.TopEnd.Alternatives[0].Share, 0.4/2.5, 0.01)
 }
 
+// TestStray: what was taken back counts where it was held for half a second, and a
+// second reading of what is told is none of it.
+func TestStray(t *testing.T) {
+	t.Parallel()
+	track := passtest.New(1).Hold(2, 12500).Other(2, 0.4).Quiet(1).Hold(2, 2800).Build()
+	taken := func(from, points int, speed engine.RPM) {
+		for i := from; i < from+points; i++ {
+			track.Points[i] = shaft.Point{At: track.Points[i].At, Alternative: speed, AlternativeShare: 0.9}
+		}
+	}
+	stray := func() pass.Bound {
+		return pass.Summarise(track, nil, engine.Machine{Spec: engine.TwoStrokeSingle}, pass.Default()).Evidence.Stray
+	}
+	if b := stray(); b != (pass.Bound{}) {
+		t.Errorf("%v was taken back where nothing was", b)
+	}
+	taken(105, 20, 15000)
+	if b := stray(); b != (pass.Bound{}) {
+		t.Errorf("%v was taken back in 0.4 s", b)
+	}
+	taken(125, 5, 14000)
+	if b := stray(); b.Speed != 14000 || b.At != track.Points[105].At {
+		t.Errorf("%v, want 14,000 rpm from point 105", b)
+	}
+}
+
 func TestEvidence(t *testing.T) {
 	t.Parallel()
 	e := summarise(passtest.New(1).Quiet(1).Hold(1, 12500).Quiet(0.5).Hold(1.5, 12500).Quiet(1)).Evidence

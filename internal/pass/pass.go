@@ -111,6 +111,8 @@ type Evidence struct {
 	LowerBound     Bound // reached even if the readings are too high, by those that are more likely right than wrong
 	UpperBound     Bound // may have been reached if precise readings are too low, or is within one deviation of others
 	WeakUpperBound Bound // may have been reached by readings that are not precise, or are doubted
+
+	Stray Bound // held by what was taken back as something else's: a second engine, a voice, or this one further away
 }
 
 // Bound is the highest speed of its kind and where it was held: from At for

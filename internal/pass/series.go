@@ -195,7 +195,7 @@ func (s *series) dropOutliers(o Options) {
 		back := kept.a >= 0 && i+1 < len(runs) && !s.slewViolations(kept, runs[i+1], o)
 		if s.length(r) < o.HeldFor && (before || after) && (back || !(before && after)) {
 			for j := r.a; j < r.b; j++ {
-				s.points[j].Speed, s.points[j].Fires = 0, 0
+				s.points[j].Speed, s.points[j].Fires, s.points[j].Alternative = 0, 0, 0
 			}
 			continue
 		}

@@ -16,8 +16,9 @@ import (
 // a leap, and softer by half of that is no full throttle; nor is what is as fast and as
 // soft, though nothing leaps there, since a second engine keeps its speed; nor what is
 // faster than full throttle and as soft as an idle: a throttle that is shut slows the
-// engine. It gives what was taken back. The error is that of a sound that cannot be read
-// back.
+// engine. It gives what was taken back, whose points keep the speed as their second
+// reading: it may have been this engine, further away. The error is that of a sound that
+// cannot be read back.
 func (j *job) clearStrays(ps []Point) (gone []stretch, err error) {
 	o := &j.options
 	least := o.Octave.Prior.noIdle(j.known)
@@ -30,7 +31,9 @@ func (j *job) clearStrays(ps []Point) (gone []stretch, err error) {
 		return nil, err
 	}
 	clear := func(s stretch) {
-		clearSpeeds(ps[s.from:s.to])
+		for i, p := range ps[s.from:s.to] {
+			ps[s.from+i] = Point{At: p.At, Alternative: max(p.Speed, p.Alternative), AlternativeShare: p.Confidence}
+		}
 		gone = append(gone, s)
 	}
 	for _, s := range strays {
@@ -58,8 +61,9 @@ func (j *job) clearStrays(ps []Point) (gone []stretch, err error) {
 }
 
 // fillIdles reads what is below the strays that were taken back: an idle is softer than
-// they are, or was read at a multiple. One from which the speed leaps is none. A long
-// recording is not followed again for it.
+// they are. One from which the speed leaps is none, and one that the stray is a multiple of
+// has the same lines: that may be the stray still. A long recording is not followed again
+// for it.
 func (j *job) fillIdles(ctx context.Context, r *reading) error {
 	gone, err := j.clearStrays(r.points)
 	if err != nil || gone == nil || len(r.points) > j.options.hops(j.options.Octave.Decide) {
@@ -76,16 +80,28 @@ func (j *job) fillIdles(ctx context.Context, r *reading) error {
 		return err
 	}
 	for _, s := range runsOf(idles, func(p Point) bool { return p.Speed.Told() }) {
-		copy(r.points[s.from:s.to], low.points[s.from:s.to])
+		stray := slices.Clone(r.points[s.from:s.to])
+		for i := s.from; i < s.to; i++ {
+			if p := low.points[i]; p.Speed.Told() && !isPart(p.Speed, r.points[i].Alternative) {
+				r.points[i] = p
+			}
+		}
 		if around := 2 * smear; leaps(r.points[max(0, s.from-around):min(len(r.points), s.to+around)], j.options.Hop) {
-			clearSpeeds(r.points[s.from:s.to])
+			copy(r.points[s.from:s.to], stray)
 		}
 	}
 	return nil
 }
 
+// isPart reports whether one speed is such a part of another that it has all its lines.
+func isPart(speed, of engine.RPM) bool {
+	times := math.Round(float64(of / speed))
+	return times > 1 && times <= MaxPeriod && math.Abs(float64(of/speed)/times-1) < onSameLines
+}
+
 // faster gives what is faster than a full throttle and as soft as an idle, or half as soft
-// and not read surely: a fall that is followed upwards.
+// and not read surely: a fall that is followed upwards. What a throttle leads up to or
+// down from is another opening of this engine.
 func (o *Options) faster(ps []Point, level []float64, engines []stretch) (all []stretch) {
 	loudest, full := o.fullThrottle(ps, level, engines, 0)
 	for _, s := range runsOf(ps, func(p Point) bool { return p.Speed > loudest*engine.RPM(1+sameReading) }) {
@@ -93,11 +109,36 @@ func (o *Options) faster(ps []Point, level []float64, engines []stretch) (all []
 		if !mostlySure(ps[s.from:s.to], s.to-s.from) {
 			softer /= 2
 		}
-		if dsp.Median(level[s.from:s.to]) < full-softer {
+		if dsp.Median(level[s.from:s.to]) < full-softer && !o.opened(ps, s, loudest) {
 			all = append(all, s)
 		}
 	}
 	return all
+}
+
+// opened reports whether a throttle leads up to a run or down from it, without a leap and
+// without holding another full throttle in between.
+func (o *Options) opened(ps []Point, run stretch, other engine.RPM) bool {
+	within := o.hops(o.Presence.Opening)
+	return slices.ContainsFunc(o.stretches(ps), func(s stretch) bool {
+		if s.to <= run.from || s.from >= run.to {
+			return false
+		}
+		before := stretch{max(s.from, run.from-within), min(s.to, run.from+1)}
+		after := stretch{max(s.from, run.to-1), min(s.to, run.to+within)}
+		return slices.ContainsFunc([]stretch{before, after}, func(s stretch) bool {
+			if s.from >= s.to {
+				return false
+			}
+			held := 0
+			for _, p := range ps[s.from:s.to] {
+				if sameSpeed(p, Point{Speed: other}, sameReading) {
+					held++
+				}
+			}
+			return held < o.hops(o.Octave.HeldFor) && o.throttled(ps[s.from:s.to])
+		})
+	})
 }
 
 // strays gives the stretches that are fast throughout and next to a leap, and those in

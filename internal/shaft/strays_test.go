@@ -58,6 +58,8 @@ func TestClearStrays(t *testing.T) {
 			[]int{30, 120, 50}, []float64{soft, full, full - 6}, nil, []int{5, 100, 165, 190}},
 		{"out of the cut, and louder", join(opened, [2]float64{5, 8600}, [2]float64{5.1, 10800}, [2]float64{6, 10800}),
 			[]int{30, 170}, []float64{soft, full}, nil, []int{5, 100, 165, 190}},
+		{"another opening, from further away", join(opened, [2]float64{5, 8600}, [2]float64{5.4, 3000}, [2]float64{6, 3000}, [2]float64{6.5, 9600}, [2]float64{8, 9600}),
+			[]int{30, 120, 150}, []float64{soft, full, soft}, nil, []int{5, 100, 165, 190, 240, 290}},
 		{"the same second engine, without a leap", join([][2]float64{{0, 11400}, {2, 11400}}, append(opened, [2]float64{5.2, 11400}, [2]float64{7, 11400})...),
 			[]int{130, 120, 100}, []float64{soft, full, soft}, []int{5, 95, 270, 330}, []int{110, 180}},
 	} {
@@ -70,6 +72,9 @@ func TestClearStrays(t *testing.T) {
 		for _, i := range c.gone {
 			if ps[i].Speed.Told() || !slices.ContainsFunc(gone, func(s stretch) bool { return s.from <= i && i < s.to }) {
 				t.Errorf("%s: %.0f rpm is told at point %d", c.name, float64(ps[i].Speed), i)
+			}
+			if ps[i].Alternative != c.ps[i].Speed || ps[i].AlternativeShare != c.ps[i].Confidence {
+				t.Errorf("%s: of %.0f rpm at point %d is kept %.0f", c.name, float64(c.ps[i].Speed), i, float64(ps[i].Alternative))
 			}
 		}
 		for _, i := range c.kept {

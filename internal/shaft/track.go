@@ -27,7 +27,7 @@ type Point struct {
 	MissEvidence     float64            // ln of the likelihood of missed firings over that of none, of this point by itself; 0 until firing.Classify finds it
 	Uneven           bool               // Fires is not told, and firings are hardly missed in a pattern; false until firing.Classify finds it
 	PeriodShare      [MaxPeriod]float32 // posterior of firing every 1st to 4th cycle, given the speed; all 0 with no speed
-	Alternative      engine.RPM         // the second reading; 0: none
+	Alternative      engine.RPM         // the second reading, with no speed one that was taken back as something else's; 0: none
 	AlternativeShare float64            // 0 to 1: its posterior
 }
 

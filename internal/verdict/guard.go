@@ -19,6 +19,13 @@ var guards = []rule{
 	},
 	{
 		code: NotEnough,
+		name: "what was taken for something else reaches the limit",
+		when: (*facts).strayOver,
+		why:  "A softer sound to which the speed leaps is another engine or a voice nearly always; but this engine further away, or in another part of a clip that was cut, is as soft and leaps as well.",
+		says: saysStray, advice: adviceStray,
+	},
+	{
+		code: NotEnough,
 		name: "broken sound",
 		when: func(f *facts) bool { return f.broken != nil },
 		why:  "Lost, repeated or mislabelled samples change the speed that is read, or imitate missed firings.",
@@ -191,6 +198,13 @@ func (f *facts) idles(at engine.Seconds, before bool) bool {
 // proves nothing.
 func (f *facts) provenUnder() bool {
 	return f.limited() && f.highestReach() < f.ceiling()
+}
+
+// strayOver reports whether what was taken back as something else's is at or over the
+// limit, and no faster than an engine gets over it.
+func (f *facts) strayOver() bool {
+	stray := f.Evidence.Stray.Speed
+	return f.limited() && stray >= f.ceiling() && stray <= f.limits.Max*engine.RPM(f.opt.MisfitOver)
 }
 
 // highestReach gives the highest speed that anything held in the clip can have

@@ -145,6 +145,11 @@ func saysUnproven(f *facts) string {
 		f.heldWhen(), figure(f.top.Sustained), rpm(f.highestReach()), f.ceilingWords())
 }
 
+func saysStray(f *facts) string {
+	return fmt.Sprintf("Not enough to judge: %s it holds %s, but at %s something softer ran at %s, over %s: another engine, or this one further away.",
+		f.heldWhen(), figure(f.top.Sustained), engine.FormatSeconds(f.Evidence.Stray.At), rpm(f.Evidence.Stray.Speed), f.ceilingWords())
+}
+
 func saysMisfit(f *facts) string {
 	speed, when := f.fastest()
 	return fmt.Sprintf("The limit and the recording do not fit: %s it holds %s, %s %s. One of the two is wrong.",

@@ -118,6 +118,14 @@ func adviceRecord(f *facts) []string {
 	return []string{again, recordHow(f), rushFirst}
 }
 
+// adviceStray asks for one engine alone.
+func adviceStray(f *facts) []string {
+	return []string{
+		"Record again with no other engine or voice in it: leave the phone in one place, and begin and end at idle.",
+		recordHow(f), rushFirst,
+	}
+}
+
 // adviceOutrun asks for more of the fastest run.
 func adviceOutrun(f *facts) []string {
 	g := *f
