@@ -68,7 +68,7 @@ func refusedReadings() []struct{ text, says string } {
 		{"temp=-41 altitude=0", "is outside -40 °C"},
 		{"temp=300K altitude=9000 rh=101", "101 % is outside 0 to 100 %"},
 		{"temp=20 rh=-1 altitude=0", "-1 % is outside"},
-		{"temp=20 altitude=9001", "9001 m is outside -1,000 m to 9000 m"},
+		{"temp=20 altitude=9001", "9,001 m is outside -1,000 m to 9,000 m"},
 		{"temp=20 altitude=-1001", "is outside -1,000 m"},
 		{"temp=20 altitude=40000ft", "12,192 m is outside"},
 		{"temp=20 pressure=29.92", "29.9 hPa is outside"},
