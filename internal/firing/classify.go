@@ -9,6 +9,7 @@ import (
 	"topnote/internal/audio"
 	"topnote/internal/dsp"
 	"topnote/internal/engine"
+	"topnote/internal/parallel"
 	"topnote/internal/shaft"
 )
 
@@ -16,7 +17,7 @@ import (
 // of the engine. x is the sound that the track was read from, at rate. The track
 // handed in stays as it is. Only a two-stroke single four-strokes: of other engines
 // the periods stay those of the track. The error is that of ctx, or of a signal
-// that cannot be read back.
+// that cannot be read back, or a *parallel.Panic.
 func Classify(ctx context.Context, x audio.Signal, rate engine.Hz, t shaft.Track, spec engine.Spec) (shaft.Track, Cycles, error) {
 	return Default().Classify(ctx, x, rate, t, spec)
 }
@@ -69,7 +70,9 @@ func (c *classifier) begin(run []shaft.Point) {
 // memory, and sets the firing period of each point of the run where it can be told.
 func (c *classifier) classify(ctx context.Context, hop engine.Seconds, periods bool) error {
 	hops := func(t engine.Seconds) int { return int(math.Round(float64(t / hop))) }
-	ev := make([]evidence, 0, len(c.run))
+	ev := make([]evidence, len(c.run))
+	var judging parallel.Group // a block, while the next is resampled
+	defer func() { judging.Wait() }()
 	for _, b := range audio.Blocks(len(c.run), hops(c.Block), hops(c.Margin)) {
 		if err := ctx.Err(); err != nil {
 			return err
@@ -78,12 +81,16 @@ func (c *classifier) classify(ctx context.Context, hop engine.Seconds, periods b
 		if err := c.resampleTo(b.Hi); err != nil {
 			return err
 		}
-		if periods {
-			ev = append(ev, c.evidence(b.From, b.To)...)
+		if err := judging.Wait(); err != nil {
+			return err
+		}
+		judging = parallel.Group{}
+		if revs := c.revs; periods {
+			judging.Go(func() error { return c.evidence(ev[b.From:b.To], c.run[b.From:b.To], revs) })
 		}
 	}
-	if !periods {
-		return nil
+	if err := judging.Wait(); err != nil || !periods {
+		return err
 	}
 	if len(c.cycles)-c.first < c.Average {
 		for i := range c.run {
@@ -128,23 +135,30 @@ func (c *classifier) resampleTo(hi int) error {
 	return nil
 }
 
-// evidence gives that of the points from one on up to another, from the revolutions
-// at hand.
-func (c *classifier) evidence(from, to int) []evidence {
-	ev := make([]evidence, to-from)
-	if len(c.revs.start) == 0 {
-		return ev
+// evidence writes that of some points of a run to ev, from the revolutions at hand. The
+// error is a *parallel.Panic.
+func (o Options) evidence(ev []evidence, run []shaft.Point, revs revolutions) error {
+	if len(revs.start) == 0 {
+		return nil
 	}
-	shape := dsp.ShortTimeAutocorrelation(c.revs.synchronousResidual(c.Average), lags, c.Average)
-	long := 4*c.Average + 1 // strength scatters more than shape
-	strength := c.revs.relativeStrength(long)
+	var shape [][]float64
+	var byShape parallel.Group
+	byShape.Go(func() error {
+		shape = dsp.ShortTimeAutocorrelation(revs.synchronousResidual(o.Average), lags, o.Average)
+		return nil
+	})
+	long := 4*o.Average + 1 // strength scatters more than shape
+	strength := revs.relativeStrength(long)
 	alike := dsp.ShortTimeAutocorrelation(strength, lags, long)
+	if err := byShape.Wait(); err != nil {
+		return err
+	}
 	k := 0
-	for i, p := range c.run[from:to] {
-		for k+1 < len(c.revs.start) && c.revs.start[k+1] <= p.At {
+	for i, p := range run {
+		for k+1 < len(revs.start) && revs.start[k+1] <= p.At {
 			k++
 		}
-		ev[i] = c.at(shape[k], alike[k], coefficientOfVariation(strength, k, c.Average), p)
+		ev[i] = o.at(shape[k], alike[k], coefficientOfVariation(strength, k, o.Average), p)
 	}
-	return ev
+	return nil
 }

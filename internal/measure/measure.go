@@ -13,6 +13,7 @@ package measure
 import (
 	"context"
 
+	"topnote/internal/audio"
 	"topnote/internal/clip"
 	"topnote/internal/engine"
 	"topnote/internal/entry"
@@ -116,39 +117,89 @@ func (f followed) judge(sound *clip.Sound, machine engine.Machine, a quality.Ass
 	}, nil
 }
 
-// follow assesses a sound, follows the shaft through it and classifies its firing.
-// The mains hum comes first, since the rest is done without it, then the other
-// conditions: where a voice is louder than the engine, no speed is read.
+// follow assesses a sound, follows the shaft through it and classifies its firing. The
+// conditions are found meanwhile. Where a voice is louder than the engine, no speed is
+// read: what was followed until one is found is followed anew.
 func follow(ctx context.Context, sound *clip.Sound, machine engine.Machine, o options) (f followed, err error) {
-	mains, err := noise.FindMainsWith(ctx, sound.Samples, sound.Rate, o.Mains)
-	if err != nil {
-		return f, err
-	}
-	err = parallel.Try(func() (err error) {
-		if f.conditions, err = noise.Assess(ctx, sound.Samples, sound.Rate, mains, o.Noise); err != nil {
-			return err
+	following, stop := context.WithCancel(ctx)
+	defer stop()
+	var assessing parallel.Group
+	assessing.Go(func() (err error) {
+		f.conditions, err = noise.Assess(ctx, sound.Samples, sound.Rate, noise.Mains{}, o.Noise)
+		if err != nil || o.drowned(f.conditions.Speech) != nil {
+			stop()
 		}
-		if f.conditions.Speech.Length() >= o.Quality.MaxSpeech {
-			for _, s := range f.conditions.Speech {
-				o.Shaft.Drowned = append(o.Shaft.Drowned, shaft.Span(s))
-			}
-		}
-		x := mains.Remove(sound.Samples)
-		if f.conditions.Mains > 0 { // a generator hums at another frequency
-			if mains, err = noise.FindMainsWith(ctx, x, sound.Rate, o.Mains); err != nil {
-				return err
-			}
-			x = mains.Remove(x)
-			o.Shaft.Hum = []engine.Hz{f.conditions.Mains}
-			if other := mains.Nominal(); other > 0 {
-				o.Shaft.Hum = append(o.Shaft.Hum, other)
-			}
-		}
-		if f.track, err = shaft.FollowWith(ctx, x, sound.Rate, machine, o.Shaft); err != nil {
-			return err
-		}
-		f.track, f.cycles, err = o.Firing.Classify(ctx, x, sound.Rate, f.track, machine.Spec)
 		return err
 	})
-	return f, err
+	var h heard
+	err = parallel.Try(func() error { return h.follow(following, sound, machine, o) })
+	if fault := assessing.Wait(); fault != nil {
+		return f, fault
+	}
+	return f, parallel.Try(func() error {
+		if o.Shaft.Drowned = o.drowned(f.conditions.Speech); o.Shaft.Drowned != nil {
+			err = h.follow(ctx, sound, machine, o)
+		}
+		if err != nil {
+			return err
+		}
+		f.conditions.Mains = h.mains
+		f.track, f.cycles, err = o.Firing.Classify(ctx, h.sound, sound.Rate, h.track, machine.Spec)
+		return err
+	})
+}
+
+// drowned gives where a voice is louder than the engine.
+func (o *options) drowned(voice noise.Speech) (all []shaft.Span) {
+	if voice.Length() < o.Quality.MaxSpeech {
+		return nil
+	}
+	for _, s := range voice {
+		all = append(all, shaft.Span(s))
+	}
+	return all
+}
+
+// heard is a sound without its mains hum, and the shaft as it was followed through that.
+type heard struct {
+	sound audio.Signal // nil: hum was not looked for yet
+	mains engine.Hz    // of the hum that was removed; 0: none
+	hum   []engine.Hz  // all of them
+	track shaft.Track
+}
+
+// follow removes the mains hum, once, and follows the shaft. The error is that of ctx, or
+// of a sound that cannot be read back.
+func (h *heard) follow(ctx context.Context, sound *clip.Sound, machine engine.Machine, o options) (err error) {
+	if h.sound == nil {
+		if err := h.removeHum(ctx, sound, o.Mains); err != nil {
+			return err
+		}
+	}
+	o.Shaft.Hum = h.hum
+	h.track, err = shaft.FollowWith(ctx, h.sound, sound.Rate, machine, o.Shaft)
+	return err
+}
+
+// removeHum removes that of the mains, and of a generator, which hums at another
+// frequency.
+func (h *heard) removeHum(ctx context.Context, sound *clip.Sound, o noise.MainsOptions) error {
+	h.hum = nil
+	x := sound.Samples
+	for range 2 {
+		mains, err := noise.FindMainsWith(ctx, x, sound.Rate, o)
+		if err != nil {
+			return err
+		}
+		x = mains.Remove(x)
+		nominal := mains.Nominal()
+		if nominal == 0 {
+			break
+		}
+		h.hum = append(h.hum, nominal)
+	}
+	if h.sound = x; len(h.hum) > 0 {
+		h.mains = h.hum[0]
+	}
+	return nil
 }

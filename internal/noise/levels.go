@@ -43,13 +43,7 @@ func measureLevels(ctx context.Context, x audio.Signal, rate engine.Hz, o Option
 		if err != nil {
 			return Levels{}, err
 		}
-		lowPower, bandPower := meanSquareFloor, meanSquareFloor
-		for _, v := range chunk.Samples {
-			u := low.Step(float64(v))
-			lowPower += u * u
-			u = band.Step(float64(v))
-			bandPower += u * u
-		}
+		lowPower, bandPower := dsp.Energies(&low, &band, chunk.Samples, meanSquareFloor)
 		l.Low = append(l.Low, 10*math.Log10(lowPower/float64(n)))
 		l.Engine = append(l.Engine, 10*math.Log10(bandPower/float64(n)))
 	}

@@ -5,6 +5,7 @@ import (
 
 	"topnote/internal/dsp"
 	"topnote/internal/engine"
+	"topnote/internal/parallel"
 )
 
 // sustained is a speed that was held over one window of the track.
@@ -49,15 +50,22 @@ type heldSpeeds struct {
 	longPoints, briefPoints int // points in a window
 }
 
-// measureHeld measures them, but takes over what is shared with another series.
+// measureHeld measures them, both at once, but takes over what is shared with another series.
 func measureHeld(s *series, o Options, known shared) *heldSpeeds {
 	h := &heldSpeeds{longPoints: s.count(o.HeldFor), briefPoints: s.count(o.BriefFor)}
 	var long, brief []sustained
 	if known.series != nil {
 		long, brief = known.held.long, known.held.brief
 	}
+	var group parallel.Group
+	group.Go(func() error {
+		h.brief = heldOver(s, o.BriefFor, o, known, brief)
+		return nil
+	})
 	h.long = heldOver(s, o.HeldFor, o, known, long)
-	h.brief = heldOver(s, o.BriefFor, o, known, brief)
+	if err := group.Wait(); err != nil {
+		panic(err)
+	}
 	return h
 }
 

@@ -27,26 +27,35 @@ type alongTrack struct {
 	steady, passing interferer // over the whole clip, and over a while of it
 }
 
+// makers is how many goroutines make spectra.
+const makers = 2
+
 // assessAlong finds, in spectra along the track, the engine's own lines and lines
 // that are not its own. While it works on some spectra, the next are being made.
 func assessAlong(ctx context.Context, in Input, index trackIndex, o Options) (alongTrack, error) {
-	stft, err := spectrum.NewSTFT(spectrum.STFTOptions{
-		Rate: in.Sound.Rate, Length: o.Window, Top: o.Top, Floor: spectrum.DefaultFloor(),
-	})
-	if err != nil {
-		panic(err) // options that contradict each other
-	}
-	search := newCombSearch(stft, in.Conditions.Mains, o.Comb)
-	f := framer{x: in.Sound.Samples, rate: in.Sound.Rate, index: index, levels: in.Conditions.Levels, stft: stft}
-	var p prominence
-	var now, next []frame
-	for from := 0; from < len(f.levels.Engine)+ahead; from += ahead {
-		var group parallel.Group
-		group.Go(func() (err error) {
-			next, err = f.frames(ctx, next[:0], from)
-			return err
+	var framers [makers]*framer
+	for i := range framers {
+		stft, err := spectrum.NewSTFT(spectrum.STFTOptions{
+			Rate: in.Sound.Rate, Length: o.Window, Top: o.Top, Floor: spectrum.DefaultFloor(),
 		})
-		for _, v := range now {
+		if err != nil {
+			panic(err) // options that contradict each other
+		}
+		framers[i] = &framer{x: in.Sound.Samples, rate: in.Sound.Rate, index: index, levels: in.Conditions.Levels, stft: stft}
+	}
+	stft := framers[0].stft
+	search := newCombSearch(stft, in.Conditions.Mains, o.Comb)
+	var p prominence
+	var now, next [makers][]frame
+	for from := 0; from < len(in.Conditions.Levels.Engine)+makers*ahead; from += makers * ahead {
+		var group parallel.Group
+		for i, f := range framers {
+			group.Go(func() (err error) {
+				next[i], err = f.frames(ctx, next[i][:0], from+i*ahead)
+				return err
+			})
+		}
+		for _, v := range slices.Concat(now[:]...) {
 			search.add(v.level, v.operatingPoint)
 			p.add(v, stft.BinWidth(), o)
 		}
@@ -59,9 +68,9 @@ func assessAlong(ctx context.Context, in Input, index trackIndex, o Options) (al
 	return alongTrack{p, steady, passing}, nil
 }
 
-// ahead is how many frames are made at a time: as long as they take, it does not
-// count that a goroutine is started for them.
-const ahead = 64
+// ahead is how many frames each makes at a time: as long as they take, it does not count
+// that a goroutine is started for them.
+const ahead = 32
 
 // framer makes spectra along the track.
 type framer struct {

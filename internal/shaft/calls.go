@@ -43,9 +43,9 @@ func defaultCalls() CallOptions {
 
 // clearCalls takes back what cannot have been an engine, by the level of the sound and
 // by its steadiness.
-func (f *follower) clearCalls(ps []Point, x []float32) {
+func (f *follower) clearCalls(ps []Point) {
 	o := f.o.Calls
-	c := newCalls(o, ps, f.shortLevels(x, len(ps)), f.o.Hop)
+	c := newCalls(o, ps, f.heard.level, f.o.Hop)
 	breath := f.o.hops(o.Breath)
 	for from, to := range runs(ps) {
 		if to-from < breath && (c.born(from, to) || c.gone(from, to) || f.besideVoice(ps, from, to)) {
@@ -97,33 +97,6 @@ func newCalls(o CallOptions, ps []Point, level []float64, hop engine.Seconds) *c
 	for ; c.to > c.from && level[c.to-1] <= silent; c.to-- {
 	}
 	return c
-}
-
-// shortLevels gives the level of the sound in each of so many hops and the next, dB.
-func (f *follower) shortLevels(x []float32, hops int) []float64 {
-	high := dsp.NewHighPass(f.o.Calls.From, f.rate, math.Sqrt2/2)
-	half := int(float64(f.o.Hop) * float64(f.rate))
-	energy := make([]float64, 2*half+1) // up to each of the last samples, by its number
-	out := make([]float64, hops)
-	var sum float64
-	n := 0 // samples so far
-	for i := range out {
-		c := f.centre(i, f.rate)
-		hi := min(len(x), c+half)
-		lo := min(max(0, c-half), hi)
-		at := n % len(energy)
-		for _, v := range x[n:max(n, hi)] {
-			y := high.Step(float64(v))
-			sum += y * y
-			if at++; at == len(energy) {
-				at = 0
-			}
-			energy[at] = sum
-		}
-		n = max(n, hi)
-		out[i] = levelOf((energy[hi%len(energy)] - energy[lo%len(energy)]) / float64(max(1, hi-lo)))
-	}
-	return out
 }
 
 // silence is the power, and silent just above the level, dB, of digital silence: half a

@@ -40,6 +40,12 @@ func FollowWith(ctx context.Context, x audio.Signal, rate engine.Hz, known engin
 		return Track{}, fmt.Errorf("%w; got %.0f Hz", ErrRate, float64(rate))
 	}
 	j := job{sound: x, rate: rate, known: known, options: o}
+	listening, stop := context.WithCancel(ctx)
+	defer func() {
+		stop()
+		j.measuring.Wait() // where it is not needed any more
+	}()
+	j.startLevels(listening)
 	first, err := j.follow(ctx, bounds{})
 	if err != nil {
 		return Track{}, err
@@ -156,6 +162,9 @@ type job struct {
 
 	within   bounds
 	evidence []float64 // of each block
+
+	measuring parallel.Group // of the level of each hop
+	level     []float64      // dB; nil: nobody asked for it so far
 }
 
 // sample gives the sample nearest to point i. Rounded for each point by itself, so

@@ -17,6 +17,7 @@ type follower struct {
 	frames  []observation // of one block
 	pool    vectorPool    // of their evidence
 	refiner *refiner
+	heard   hearing // of one block
 
 	within     bounds  // that the search is held to
 	firstPoint int     // of the track, that the block begins with
@@ -43,6 +44,7 @@ func newFollower(rate engine.Hz, known engine.Machine, o Options) *follower {
 // that are there all along are left out where the rest then makes an engine that
 // follows its throttle.
 func (f *follower) follow(ctx context.Context, x []float32, points int) ([]Point, error) {
+	f.heard = f.hear(x, points)
 	ps, steady, err := f.track(ctx, x, points, nil)
 	if err != nil || steady == nil {
 		return ps, err
@@ -75,7 +77,7 @@ func (f *follower) track(ctx context.Context, x []float32, points int, m mask) (
 		return nil, nil, err
 	}
 	gate(ps, prominence, f.o)
-	f.clearCalls(ps, x)
+	f.clearCalls(ps)
 	inflateSD(ps, f.order, f.o.SD)
 	return ps, steady, nil
 }

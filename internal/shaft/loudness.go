@@ -28,12 +28,12 @@ type loudness struct {
 	tooQuiet, tooLoud []float64 // evidence in each hop against full speed and against idle
 }
 
-// newLoudness measures how loud each of so many hops is.
-func (f *follower) newLoudness(x []float32, hops int) *loudness {
+// newLoudness weighs how loud each hop was heard.
+func (f *follower) newLoudness() *loudness {
 	o := f.o.Loudness
 	divide := math.Sqrt(float64(f.o.Octave.Prior.IdleHigh.Hz() * f.o.Octave.Prior.TopLow.Hz()))
 	l := &loudness{fullSpeed: f.grid.ceil(divide * f.order), engineEnd: f.grid.engineEnd}
-	under, quiet := f.levelsUnderLoud(x, hops)
+	under, quiet := f.heard.under, f.heard.quiet
 	for _, d := range under {
 		tooLoud := 0.0
 		if d < float64(o.QuietFrom)/2 {
@@ -45,41 +45,16 @@ func (f *follower) newLoudness(x []float32, hops int) *loudness {
 	return l
 }
 
-// levelsUnderLoud gives how many decibels each hop is under the loud parts of the
-// block, shape [hops], and the same for its quiet parts.
-func (f *follower) levelsUnderLoud(x []float32, hops int) (under []float64, quiet float64) {
+// underLoud turns the level of each hop, dB, into how far it is under the loud parts, and
+// gives the same for the quiet parts.
+func underLoud(level []float64) (under []float64, quiet float64) {
 	const loudQuantile, quietQuantile = 0.9, 0.1
-	level := make([]float64, hops)
-	half := int(math.Round(float64(f.o.Spectra[len(f.o.Spectra)-1].Window) * float64(f.rate) / 2))
-	before, after := energyAt{x: x}, energyAt{x: x}
-	for t := range level {
-		c := f.centre(t, f.rate)
-		hi := min(len(x), c+half)
-		lo := min(max(0, c-half), hi)
-		level[t] = levelOf((after.to(hi) - before.to(lo)) / float64(max(1, hi-lo)))
-	}
 	sorted := dsp.Sorted(level)
 	loud := dsp.Quantile(sorted, loudQuantile)
 	for t := range level {
 		level[t] = loud - level[t]
 	}
 	return level, loud - dsp.Quantile(sorted, quietQuantile)
-}
-
-// energyAt sums the energy of a sound from its start on.
-type energyAt struct {
-	x   []float32
-	n   int
-	sum float64
-}
-
-// to gives the energy of the first n samples; n is no less than the last.
-func (e *energyAt) to(n int) float64 {
-	for _, v := range e.x[e.n:max(e.n, n)] {
-		e.sum += float64(v) * float64(v)
-	}
-	e.n = max(e.n, n)
-	return e.sum
 }
 
 // subtract subtracts the evidence against each state from that of a frame. exponent is

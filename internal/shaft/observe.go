@@ -24,12 +24,11 @@ func (f *follower) observe(ctx context.Context, x []float32, hops int, m mask) (
 			return nil, nil, err
 		}
 	}
-	hiss := envelope(x, f.rate, f.o.Hiss, f.o.Envelope.Decimation)
-	if _, err = f.addFrames(ctx, frames, f.o.Envelope, hiss, nil); err != nil {
+	if _, err = f.addFrames(ctx, frames, f.o.Envelope, f.heard.hiss, nil); err != nil {
 		return nil, nil, err
 	}
 	capContrast(frames, float64(f.o.Contrast.MaxDuration/f.o.Hop))
-	loudness := f.newLoudness(x, hops)
+	loudness := f.newLoudness()
 	for t := range frames {
 		frame := &frames[t]
 		f.pool.giveBack(frame.contrastTerm)

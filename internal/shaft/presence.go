@@ -1,6 +1,7 @@
 package shaft
 
 import (
+	"context"
 	"math"
 	"slices"
 
@@ -42,7 +43,7 @@ func (j *job) clearAbsent(ps []Point) error {
 		clearSpeeds(ps)
 		return nil
 	}
-	level, err := j.levels(len(ps))
+	level, err := j.levels()
 	if err != nil {
 		return err
 	}
@@ -59,25 +60,36 @@ func (j *job) clearAbsent(ps []Point) error {
 	return nil
 }
 
-// levels gives the level of the sound in each of so many hops and the one before it, dB.
-func (j *job) levels(hops int) (out []float64, err error) {
-	high := dsp.NewHighPass(j.options.Calls.From, j.rate, math.Sqrt2/2)
-	out = make([]float64, hops)
-	var buf []float32
-	var before float64 // energy
-	for i := range out {
-		if buf, err = j.sound.Segment(buf, j.sample(i), min(j.sound.Len(), j.sample(i+1))); err != nil {
-			return nil, err
-		}
-		var now float64
-		for _, v := range buf {
-			y := high.Step(float64(v))
-			now += y * y
-		}
-		out[i] = levelOf((before + now) / float64(2*max(1, len(buf))))
-		before = now
+// levels gives the level of the sound in each hop and the one before it, dB, as startLevels
+// has measured it by then, or measures it.
+func (j *job) levels() ([]float64, error) {
+	if j.level == nil {
+		j.startLevels(context.Background())
 	}
-	return out, nil
+	return j.level, j.measuring.Wait()
+}
+
+// startLevels begins to measure the levels while the shaft is followed.
+func (j *job) startLevels(ctx context.Context) {
+	out := make([]float64, j.count())
+	j.level = out
+	j.measuring.Go(func() (err error) {
+		high := dsp.NewHighPass(j.options.Calls.From, j.rate, math.Sqrt2/2)
+		var buf []float32
+		var before float64 // energy
+		for i := range out {
+			if err := ctx.Err(); err != nil {
+				return err
+			}
+			if buf, err = j.sound.Segment(buf, j.sample(i), min(j.sound.Len(), j.sample(i+1))); err != nil {
+				return err
+			}
+			now := high.Energy(buf, 0)
+			out[i] = levelOf((before + now) / float64(2*max(1, len(buf))))
+			before = now
+		}
+		return nil
+	})
 }
 
 // leftOfHum reports whether the lines of a stretch are, in the middle, at a multiple of

@@ -26,7 +26,7 @@ func (j *job) clearStrays(ps []Point) (gone []stretch, err error) {
 	if len(engines) == 0 {
 		return nil, nil
 	}
-	level, err := j.levels(len(ps))
+	level, err := j.levels()
 	if err != nil {
 		return nil, err
 	}
