@@ -164,11 +164,14 @@ func turnTimes(turns []float64, by *turning) {
 func (p *Peaks) addTo(dst []float32, limit int16) {
 	n := len(p.Weight)
 	k := n &^ 7
+	if !cpu.X86.HasAVX2 {
+		k = 0
+	}
 	if k > 0 {
-		clippedPeaksSSE2(&dst[:n][0], &p.Weight[0], [3]*int16{&p.At[:n][0], &p.Below[:n][0], &p.Above[:n][0]}, k, limit)
+		clippedPeaksAVX2(&dst[:n][0], &p.Weight[0], [3]*int16{&p.At[:n][0], &p.Below[:n][0], &p.Above[:n][0]}, k, limit)
 	}
 	p.plainAddTo(dst, k, limit)
 }
 
 //go:noescape
-func clippedPeaksSSE2(dst, weight *float32, levels [3]*int16, n int, limit int16)
+func clippedPeaksAVX2(dst, weight *float32, levels [3]*int16, n int, limit int16)

@@ -24,54 +24,37 @@ axpy:
 	VZEROUPPER
 	RET
 
-// func clippedPeaksSSE2(dst, weight *float32, levels [3]*int16, n int, limit int16)
+// func clippedPeaksAVX2(dst, weight *float32, levels [3]*int16, n int, limit int16)
 //
 // n is a multiple of 8, over 0.
-TEXT ·clippedPeaksSSE2(SB), NOSPLIT, $0-50
-	MOVQ    dst+0(FP), DI
-	MOVQ    weight+8(FP), SI
-	MOVQ    levels_0+16(FP), R8
-	MOVQ    levels_1+24(FP), R9
-	MOVQ    levels_2+32(FP), R10
-	MOVQ    n+40(FP), CX
-	MOVWLZX limit+48(FP), AX
-	MOVQ    AX, X6
-	PSHUFLW $0, X6, X6
-	PSHUFD  $0, X6, X6
-	PXOR    X7, X7
-	PSUBW   X6, X7
-	SHLQ    $1, CX
-	XORQ    AX, AX
+TEXT ·clippedPeaksAVX2(SB), NOSPLIT, $0-50
+	MOVQ         dst+0(FP), DI
+	MOVQ         weight+8(FP), SI
+	MOVQ         levels_0+16(FP), R8
+	MOVQ         levels_1+24(FP), R9
+	MOVQ         levels_2+32(FP), R10
+	MOVQ         n+40(FP), CX
+	VPBROADCASTW limit+48(FP), X6
+	VPXOR        X7, X7, X7
+	VPSUBW       X6, X7, X7
+	XORQ         AX, AX
 
 peaks:
-	MOVOU     (R8)(AX*1), X0
-	MOVOU     (R9)(AX*1), X1
-	MOVOU     (R10)(AX*1), X2
-	PADDW     X0, X0
-	PSUBW     X1, X0
-	PSUBW     X2, X0
-	PMINSW    X6, X0
-	PMAXSW    X7, X0
-	MOVO      X0, X1
-	PUNPCKLWL X0, X0
-	PUNPCKHWL X1, X1
-	PSRAL     $16, X0
-	PSRAL     $16, X1
-	CVTPL2PS  X0, X0
-	CVTPL2PS  X1, X1
-	MOVUPS    (SI)(AX*2), X2
-	MOVUPS    16(SI)(AX*2), X3
-	MULPS     X2, X0
-	MULPS     X3, X1
-	MOVUPS    (DI)(AX*2), X4
-	MOVUPS    16(DI)(AX*2), X5
-	ADDPS     X4, X0
-	ADDPS     X5, X1
-	MOVUPS    X0, (DI)(AX*2)
-	MOVUPS    X1, 16(DI)(AX*2)
-	ADDQ      $16, AX
+	VMOVDQU   (R8)(AX*2), X0
+	VPADDW    X0, X0, X0
+	VPSUBW    (R9)(AX*2), X0, X0
+	VPSUBW    (R10)(AX*2), X0, X0
+	VPMINSW   X6, X0, X0
+	VPMAXSW   X7, X0, X0
+	VPMOVSXWD X0, Y0
+	VCVTDQ2PS Y0, Y0
+	VMULPS    (SI)(AX*4), Y0, Y0
+	VADDPS    (DI)(AX*4), Y0, Y0
+	VMOVUPS   Y0, (DI)(AX*4)
+	ADDQ      $8, AX
 	CMPQ      AX, CX
 	JLT       peaks
+	VZEROUPPER
 	RET
 
 // func dotAVX(x, y *float32, n int) float32

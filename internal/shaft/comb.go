@@ -63,6 +63,13 @@ type comb []harmonic
 // sum writes the weighted sum of the harmonics to dst.
 func (c comb) sum(dst, values []float32) {
 	clear(dst)
+	for ; len(c) >= 4; c = c[4:] {
+		var four [4]dsp.Scaled
+		for i, h := range c[:4] {
+			four[i] = dsp.Scaled{By: h.weight, X: values[h.at : h.at+h.n]}
+		}
+		dsp.AddFour32(dst, &four)
+	}
 	for _, h := range c {
 		dsp.Axpy32(h.weight, values[h.at:h.at+h.n], dst)
 	}

@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"topnote/internal/dsp"
 	"topnote/internal/engine"
 )
 
@@ -201,7 +202,7 @@ func TestRunningSum(t *testing.T) {
 			p := paddedRow{x: make([]float32, len(x)+2*pad), zero: pad}
 			s := newSlidingSum(got, p.at(x, from-1), 1-from, n, 0.5)
 			other := newSlidingSum(make([]float32, len(x)), make([]float32, len(x)+1), 0, 1, 1)
-			slide(&s, &other)
+			dsp.Slide(&s, &other)
 			for i := range x {
 				var want float32
 				for j := i + from; j < i+from+n; j++ {

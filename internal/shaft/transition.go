@@ -115,14 +115,14 @@ func (l *lattice) spread(c *transition, dst, src *stateVector, forward bool) {
 		row := l.index.row(dst.in[steady], n)
 		weights := c.kernels[steady].weights // even: the same in reverse order
 		dsp.Correlate32(row, l.padded[steady].at(l.index.row(src.in[steady], n), c.kernels[steady].from(forward)), weights)
-		var s [modes]slidingSum
+		var s [modes]dsp.Sliding
 		for _, m := range [...]mode{rising, falling} {
 			k := &c.kernels[m]
 			from := k.from(forward)
 			x := l.padded[m].at(l.index.row(src.in[m], n), from-1)
 			s[m] = newSlidingSum(l.index.row(dst.in[m], n), x, 1-from, len(k.weights), k.weights[0])
 		}
-		slide(&s[rising], &s[falling])
+		dsp.Slide(&s[rising], &s[falling])
 	}
 }
 
@@ -144,33 +144,12 @@ func (p *paddedRow) at(row []float32, from int) []float32 {
 	return p.x[p.zero+from:]
 }
 
-// slidingSum is the sum of some elements that move along a row, times a number.
-type slidingSum struct {
-	dst, in, out []float32 // of the same length: the sums, the elements that come in, and those that go
-	sum          float64
-	c            float32
-}
-
 // newSlidingSum gives the sums of n elements of x each, the first without element 0. The
 // first zeros elements are 0.
-func newSlidingSum(dst, x []float32, zeros, n int, c float32) slidingSum {
-	s := slidingSum{dst: dst, in: x[n:][:len(dst)], out: x[:len(dst)], c: c}
+func newSlidingSum(dst, x []float32, zeros, n int, c float32) dsp.Sliding {
+	s := dsp.Sliding{Dst: dst, In: x[n:][:len(dst)], Out: x[:len(dst)], By: c}
 	for _, v := range x[min(max(zeros, 0), n):n] {
-		s.sum += float64(v)
+		s.Sum += float64(v)
 	}
 	return s
-}
-
-// slide writes two sums of the same length, one beside the other, so that neither waits for
-// itself. No sum is under 0, whatever is lost in rounding.
-func slide(a, b *slidingSum) {
-	sumA, sumB := a.sum, b.sum
-	dstA, inA, outA := a.dst, a.in[:len(a.dst)], a.out[:len(a.dst)]
-	dstB, inB, outB := b.dst[:len(a.dst)], b.in[:len(a.dst)], b.out[:len(a.dst)]
-	for i := range dstA {
-		sumA += float64(inA[i]) - float64(outA[i])
-		sumB += float64(inB[i]) - float64(outB[i])
-		dstA[i] = a.c * float32((sumA+math.Abs(sumA))/2)
-		dstB[i] = b.c * float32((sumB+math.Abs(sumB))/2)
-	}
 }
