@@ -183,15 +183,19 @@ func (s *Stream) expected() int64 {
 	return min(most, resample.OutputLength(s.bytes/int64(s.format.frameBytes), s.format.rate)) + blockFrames
 }
 
-// fill resamples the block that was decoded last while it decodes and meters the
-// next, or sets s.err. The two cost about the same, so that two processors are
-// busy. No goroutine outlives it.
+// fill resamples the block that was decoded last and looks at its samples while it decodes
+// the next, or sets s.err. The looking costs as much as the rest, so that two processors
+// are busy. No goroutine outlives it.
 func (s *Stream) fill() {
 	var filters parallel.Group
 	for _, l := range s.pipelines {
 		x := l.handOver()
 		filters.Go(func() error {
 			l.filter(x)
+			return nil
+		})
+		filters.Go(func() error {
+			l.inspect(x)
 			return nil
 		})
 	}

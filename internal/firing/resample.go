@@ -17,13 +17,13 @@ type revolutions struct {
 	rms   [][Quarters]float64 // as in Cycle
 }
 
-// drop forgets the revolutions before a time. Nothing is moved: they may still be read.
+// drop forgets the revolutions before a time. The others are copied: all may still be read.
 func (r *revolutions) drop(before engine.Seconds) {
 	n := 0
 	for n < len(r.start) && r.start[n] < before {
 		n++
 	}
-	r.start, r.wave, r.rms = r.start[n:], r.wave[n:], r.rms[n:]
+	r.start, r.wave, r.rms = slices.Clone(r.start[n:]), slices.Clone(r.wave[n:]), slices.Clone(r.rms[n:])
 }
 
 // resampler resamples the sound of a run of points to equal angles of the shaft, one

@@ -117,6 +117,10 @@ func (f followed) judge(sound *clip.Sound, machine engine.Machine, a quality.Ass
 	}, nil
 }
 
+// aheadFor is the longest sound that is followed before its conditions are known: what
+// both need of a longer one would be much memory.
+const aheadFor engine.Seconds = 300
+
 // follow assesses a sound, follows the shaft through it and classifies its firing. The
 // conditions are found meanwhile. Where a voice is louder than the engine, no speed is
 // read: what was followed until one is found is followed anew.
@@ -131,6 +135,11 @@ func follow(ctx context.Context, sound *clip.Sound, machine engine.Machine, o op
 		}
 		return err
 	})
+	if sound.Info.Duration > aheadFor {
+		if err := assessing.Wait(); err != nil {
+			return f, err
+		}
+	}
 	var h heard
 	err = parallel.Try(func() error { return h.follow(following, sound, machine, o) })
 	if fault := assessing.Wait(); fault != nil {

@@ -45,7 +45,9 @@ func FollowWith(ctx context.Context, x audio.Signal, rate engine.Hz, known engin
 		stop()
 		j.measuring.Wait() // where it is not needed any more
 	}()
-	j.startLevels(listening)
+	if j.count() <= heardAhead {
+		j.startLevels(listening)
+	}
 	first, err := j.follow(ctx, bounds{})
 	if err != nil {
 		return Track{}, err
@@ -147,6 +149,9 @@ const (
 // slots holds a place for each block that is followed, of all clips together: one
 // needs some 30 MB, and more of them than processors would be no sooner done.
 var slots = make(chan struct{}, runtime.GOMAXPROCS(0))
+
+// heardAhead is the longest track whose levels are measured before they are needed: 5 minutes.
+const heardAhead = 15000
 
 // job is a sound that is followed block by block, by several goroutines. A long one
 // is cut into blocks so that what is kept of it does not grow, and for all
