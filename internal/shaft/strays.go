@@ -61,9 +61,9 @@ func (j *job) clearStrays(ps []Point) (gone []stretch, err error) {
 }
 
 // fillIdles reads what is below the strays that were taken back: an idle is softer than
-// they are. One from which the speed leaps is none, and one that the stray is a multiple of
-// has the same lines: that may be the stray still. A long recording is not followed again
-// for it.
+// they are, or was read at a multiple. One from which the speed leaps is none; nor is one at
+// a part of a stray that is faster than all full throttle, since it has the same lines and
+// would hide it. A long recording is not followed again for it.
 func (j *job) fillIdles(ctx context.Context, r *reading) error {
 	gone, err := j.clearStrays(r.points)
 	if err != nil || gone == nil || len(r.points) > j.options.hops(j.options.Octave.Decide) {
@@ -79,11 +79,16 @@ func (j *job) fillIdles(ctx context.Context, r *reading) error {
 	if err != nil {
 		return err
 	}
+	var full engine.RPM
+	for _, h := range j.options.Octave.held(r.points, j.options.Hop) {
+		full = max(full, h.speed)
+	}
 	for _, s := range runsOf(idles, func(p Point) bool { return p.Speed.Told() }) {
 		stray := slices.Clone(r.points[s.from:s.to])
 		for i := s.from; i < s.to; i++ {
-			if p := low.points[i]; p.Speed.Told() && !isPart(p.Speed, r.points[i].Alternative) {
-				r.points[i] = p
+			hides := r.points[i].Alternative > full && isPart(low.points[i].Speed, r.points[i].Alternative)
+			if low.points[i].Speed.Told() && !hides {
+				r.points[i] = low.points[i]
 			}
 		}
 		if around := 2 * smear; leaps(r.points[max(0, s.from-around):min(len(r.points), s.to+around)], j.options.Hop) {
