@@ -90,6 +90,8 @@ func fastExamples() []example {
 			saw(13500), nil, AtLimit, "the limit is within the uncertainty, or was passed for 0.2 s"},
 		{"unsure readings are likely to reach it", letGo(opened(14, 12900).Fires(2).Hold(2, 12900).Noise(0.01, 0.02).Hold(1, 13300).Noise(0.002, 0.002), 12800),
 			saw(13500), nil, AtLimit, "the limit is within the uncertainty, or was passed for 0.2 s"},
+		{"at it, with nothing that shows an engine, and inexact", passtest.New(18).Fires(0).Noise(0.004, 0.02).Hold(2, 13510),
+			saw(13500), nil, NotEnough, "uncertain readings reach the limit"},
 		{"close under it, and perhaps over for 0.2 s", letGo(opened(17, 13420).Fires(2).Hold(2, 13420).Noise(0.0005, 0.002).Hold(0.2, 13520).Noise(0.002, 0.002).Hold(1, 13420), 13420),
 			saw(13500), nil, AtLimit, "the limit is within the uncertainty, or was passed for 0.2 s"},
 	}

@@ -51,12 +51,22 @@ func (f *facts) over() bool { return f.limited() && f.Evidence.LowerBound.Speed 
 // second: of its readings, or of the top speed as it is told where that is no further
 // from the limit than speeds that are the same, or where it was perhaps passed from there.
 func (f *facts) at() bool {
-	if !f.limited() {
+	if !f.limited() || f.perhapsNone() {
 		return false
 	}
 	near := f.TopEnd != nil && f.TopEnd.Sustained.Speed*engine.RPM(1+f.opt.SameSpeed) >= f.ceiling()
 	reached := near && (reach(f.TopEnd.Sustained) >= f.ceiling() || f.perhapsTouched() != nil)
 	return reached || f.Evidence.UpperBound.Speed >= f.ceiling()
+}
+
+// perhapsNone reports whether nothing shows that an engine ran: no idle, no firing, and a
+// speed that is not known to within what counts as the same. Music is as steady.
+func (f *facts) perhapsNone() bool {
+	if f.top == nil || f.Idle != nil || f.firingTold() {
+		return false
+	}
+	top := f.top.Sustained
+	return engine.CoverageFactor*top.SD > engine.RPM(f.opt.SameSpeed)*top.Speed
 }
 
 // touched gives the plateau in which the speed was above the limit for a fifth of a
