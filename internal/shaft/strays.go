@@ -63,7 +63,7 @@ func (j *job) clearStrays(ps []Point) (gone []stretch, err error) {
 // fillIdles reads what is below the strays that were taken back: an idle is softer than
 // they are, or was read at a multiple. One from which the speed leaps is none; nor is one at
 // a part of a stray that is faster than all full throttle, since it has the same lines and
-// would hide it. A long recording is not followed again for it.
+// would hide it, unless it idles there elsewhere. A long recording is not followed again for it.
 func (j *job) fillIdles(ctx context.Context, r *reading) error {
 	gone, err := j.clearStrays(r.points)
 	if err != nil || gone == nil || len(r.points) > j.options.hops(j.options.Octave.Decide) {
@@ -79,16 +79,12 @@ func (j *job) fillIdles(ctx context.Context, r *reading) error {
 	if err != nil {
 		return err
 	}
-	var full engine.RPM
-	for _, h := range j.options.Octave.held(r.points, j.options.Hop) {
-		full = max(full, h.speed)
-	}
+	held := j.options.Octave.held(r.points, j.options.Hop)
 	for _, s := range runsOf(idles, func(p Point) bool { return p.Speed.Told() }) {
 		stray := slices.Clone(r.points[s.from:s.to])
 		for i := s.from; i < s.to; i++ {
-			hides := r.points[i].Alternative > full && isPart(low.points[i].Speed, r.points[i].Alternative)
-			if low.points[i].Speed.Told() && !hides {
-				r.points[i] = low.points[i]
+			if p := low.points[i]; p.Speed.Told() && !hides(p, r.points[i].Alternative, held) {
+				r.points[i] = p
 			}
 		}
 		if around := 2 * smear; leaps(r.points[max(0, s.from-around):min(len(r.points), s.to+around)], j.options.Hop) {
@@ -96,6 +92,14 @@ func (j *job) fillIdles(ctx context.Context, r *reading) error {
 		}
 	}
 	return nil
+}
+
+// hides reports whether a reading may be a stray still: it is a part of it, the stray is
+// faster than all that was held, and no idle was held there elsewhere.
+func hides(p Point, stray engine.RPM, held []heldSpeed) bool {
+	return isPart(p.Speed, stray) && !slices.ContainsFunc(held, func(h heldSpeed) bool {
+		return h.speed >= stray || sameSpeed(p, Point{Speed: h.speed}, sameReading)
+	})
 }
 
 // isPart reports whether one speed is such a part of another that it has all its lines.
