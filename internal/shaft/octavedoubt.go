@@ -81,15 +81,11 @@ func (o *OctaveOptions) raised(first reading, speed engine.RPM, times float64, h
 // what is held near a speed: what leads up to it may have been read rightly.
 func (o *OctaveOptions) heldNear(ps []Point, speed engine.RPM, hop engine.Seconds) []Point {
 	out, n := make([]Point, len(ps)), int(math.Round(float64(o.HeldFor/hop)))
-	from := 0 // of the points near the speed
-	for i := 0; i <= len(ps); i++ {
-		if i < len(ps) && ps[i].Speed.Told() && o.near(ps[i].Speed, speed) {
-			continue
+	near := func(p Point) bool { return p.Speed.Told() && o.near(p.Speed, speed) }
+	for from, to := range runsOf(ps, near) {
+		if to-from > n {
+			copy(out[from+n/4:to-n/4], ps[from+n/4:])
 		}
-		if i-from > n {
-			copy(out[from+n/4:i-n/4], ps[from+n/4:])
-		}
-		from = i + 1
 	}
 	return out
 }

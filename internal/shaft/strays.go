@@ -1,6 +1,7 @@
 package shaft
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"slices"
@@ -30,7 +31,7 @@ func (j *job) clearStrays(ps []Point) (gone []stretch, err error) {
 	if err != nil {
 		return nil, err
 	}
-	clear := func(s stretch) {
+	takeBack := func(s stretch) {
 		for i, p := range ps[s.from:s.to] {
 			ps[s.from+i] = Point{At: p.At, Alternative: max(p.Speed, p.Alternative), AlternativeShare: p.Confidence}
 		}
@@ -44,18 +45,18 @@ func (j *job) clearStrays(ps []Point) (gone []stretch, err error) {
 		if !soft(s) {
 			continue
 		}
-		clear(s)
+		takeBack(s)
 		if slices.ContainsFunc(stray, func(p Point) bool { return !sameSpeed(p, Point{Speed: speed}, sameReading) }) {
 			continue // a voice: what has its pitch elsewhere need not be one
 		}
 		for _, s := range o.atSpeed(ps, speed, least) {
 			if soft(s) {
-				clear(s)
+				takeBack(s)
 			}
 		}
 	}
 	for _, s := range o.faster(ps, level, engines) {
-		clear(s)
+		takeBack(s)
 	}
 	return gone, nil
 }
@@ -80,15 +81,15 @@ func (j *job) fillIdles(ctx context.Context, r *reading) error {
 		return err
 	}
 	held := j.options.Octave.held(r.points, j.options.Hop)
-	for _, s := range runsOf(idles, func(p Point) bool { return p.Speed.Told() }) {
-		stray := slices.Clone(r.points[s.from:s.to])
-		for i := s.from; i < s.to; i++ {
+	for from, to := range runs(idles) {
+		stray := slices.Clone(r.points[from:to])
+		for i := from; i < to; i++ {
 			if p := low.points[i]; p.Speed.Told() && !hides(p, r.points[i].Alternative, held) {
 				r.points[i] = p
 			}
 		}
-		if around := 2 * smear; leaps(r.points[max(0, s.from-around):min(len(r.points), s.to+around)], j.options.Hop) {
-			copy(r.points[s.from:s.to], stray)
+		if around := 2 * smear; leaps(r.points[max(0, from-around):min(len(r.points), to+around)], j.options.Hop) {
+			copy(r.points[from:to], stray)
 		}
 	}
 	return nil
@@ -113,41 +114,40 @@ func isPart(speed, of engine.RPM) bool {
 // down from is another opening of this engine.
 func (o *Options) faster(ps []Point, level []float64, engines []stretch) (all []stretch) {
 	loudest, full := o.fullThrottle(ps, level, engines, 0)
-	for _, s := range runsOf(ps, func(p Point) bool { return p.Speed > loudest*engine.RPM(1+sameReading) }) {
+	stretches := o.stretches(ps)
+	for from, to := range runsOf(ps, func(p Point) bool { return p.Speed > loudest*engine.RPM(1+sameReading) }) {
 		softer := float64(o.Loudness.QuietFrom)
-		if !mostlySure(ps[s.from:s.to], s.to-s.from) {
+		if !mostlySure(ps[from:to], to-from) {
 			softer /= 2
 		}
-		if dsp.Median(level[s.from:s.to]) < full-softer && !o.opened(ps, s, loudest) {
-			all = append(all, s)
+		run := stretch{from, to}
+		opened := func(s stretch) bool { return o.opened(ps, s, run, loudest) }
+		if dsp.Median(level[from:to]) < full-softer && !slices.ContainsFunc(stretches, opened) {
+			all = append(all, run)
 		}
 	}
 	return all
 }
 
-// opened reports whether a throttle leads up to a run or down from it, without a leap and
+// opened reports whether in a stretch a throttle leads up to a run or down from it,
 // without holding another full throttle in between.
-func (o *Options) opened(ps []Point, run stretch, other engine.RPM) bool {
+func (o *Options) opened(ps []Point, s, run stretch, other engine.RPM) bool {
+	if s.to <= run.from || s.from >= run.to {
+		return false
+	}
 	within := o.hops(o.Presence.Opening)
-	return slices.ContainsFunc(o.stretches(ps), func(s stretch) bool {
-		if s.to <= run.from || s.from >= run.to {
-			return false
+	leads := func(ps []Point) bool {
+		held := 0
+		for _, p := range ps {
+			if sameSpeed(p, Point{Speed: other}, sameReading) {
+				held++
+			}
 		}
-		before := stretch{max(s.from, run.from-within), min(s.to, run.from+1)}
-		after := stretch{max(s.from, run.to-1), min(s.to, run.to+within)}
-		return slices.ContainsFunc([]stretch{before, after}, func(s stretch) bool {
-			if s.from >= s.to {
-				return false
-			}
-			held := 0
-			for _, p := range ps[s.from:s.to] {
-				if sameSpeed(p, Point{Speed: other}, sameReading) {
-					held++
-				}
-			}
-			return held < o.hops(o.Octave.HeldFor) && o.throttled(ps[s.from:s.to])
-		})
-	})
+		return held < o.hops(o.Octave.HeldFor) && o.throttled(ps)
+	}
+	up := stretch{max(s.from, run.from-within), min(s.to, run.from+1)}
+	down := stretch{max(s.from, run.to-1), min(s.to, run.to+within)}
+	return up.from < up.to && leads(ps[up.from:up.to]) || down.from < down.to && leads(ps[down.from:down.to])
 }
 
 // strays gives the stretches that are fast throughout and next to a leap, and those in
@@ -184,21 +184,6 @@ func (o *Options) fullThrottle(ps []Point, level []float64, engines []stretch, s
 	return speed, loudest
 }
 
-// runsOf gives the runs of points for which something holds.
-func runsOf(ps []Point, holds func(Point) bool) (all []stretch) {
-	for from := 0; from < len(ps); from++ {
-		to := from
-		for to < len(ps) && holds(ps[to]) {
-			to++
-		}
-		if to > from {
-			all = append(all, stretch{from, to})
-			from = to
-		}
-	}
-	return all
-}
-
 // atSpeed gives what is at a speed: whole stretches that are fast throughout and mostly
 // there, of others the runs of points.
 func (o *Options) atSpeed(ps []Point, speed, least engine.RPM) (all []stretch) {
@@ -208,15 +193,15 @@ func (o *Options) atSpeed(ps []Point, speed, least engine.RPM) (all []stretch) {
 			all = append(all, s)
 			continue
 		}
-		for _, r := range runsOf(ps[s.from:s.to], at) {
-			all = append(all, stretch{s.from + r.from, s.from + r.to})
+		for from, to := range runsOf(ps[s.from:s.to], at) {
+			all = append(all, stretch{s.from + from, s.from + to})
 		}
 	}
 	return all
 }
 
 func slowest(ps []Point) engine.RPM {
-	return slices.MinFunc(ps, func(a, b Point) int { return int(math.Copysign(1, float64(a.Speed-b.Speed))) }).Speed
+	return slices.MinFunc(ps, func(a, b Point) int { return cmp.Compare(a.Speed, b.Speed) }).Speed
 }
 
 func medianSpeed(ps []Point) engine.RPM {

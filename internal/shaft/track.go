@@ -89,13 +89,18 @@ func (t Track) Told() engine.Seconds {
 func (t Track) Runs() iter.Seq2[int, int] { return runs(t.Points) }
 
 func runs(ps []Point) iter.Seq2[int, int] {
+	return runsOf(ps, func(p Point) bool { return p.Speed.Told() })
+}
+
+// runsOf gives the runs of points for which something holds.
+func runsOf(ps []Point, holds func(Point) bool) iter.Seq2[int, int] {
 	return func(yield func(from, to int) bool) {
 		for i := 0; i < len(ps); i++ {
-			if !ps[i].Speed.Told() {
+			if !holds(ps[i]) {
 				continue
 			}
 			from := i
-			for i < len(ps) && ps[i].Speed.Told() {
+			for i < len(ps) && holds(ps[i]) {
 				i++
 			}
 			if !yield(from, i) {

@@ -170,13 +170,15 @@ func (f *facts) dangerousAlternative() *pass.Alternative {
 	}
 	for i, r := range f.top.Alternatives {
 		off := engine.CoverageFactor * f.top.Sustained.SD * r.Speed / max(1, f.top.Sustained.Speed)
-		possible := r.Speed-off <= f.limits.Max*engine.RPM(f.opt.MisfitOver)
-		if possible && r.Share >= f.opt.AlternativeOver && r.Speed+off >= f.ceiling() {
+		if f.possible(r.Speed-off) && r.Share >= f.opt.AlternativeOver && r.Speed+off >= f.ceiling() {
 			return &f.top.Alternatives[i]
 		}
 	}
 	return nil
 }
+
+// possible reports whether an engine with that limit gets to a speed.
+func (f *facts) possible(v engine.RPM) bool { return v <= f.limits.Max*engine.RPM(f.opt.MisfitOver) }
 
 // namedAlternative gives the second reading that has to be named: the one that would
 // reach the limit, or else the most probable; nil for none.

@@ -204,7 +204,7 @@ func (f *facts) provenUnder() bool {
 // limit, and no faster than an engine gets over it.
 func (f *facts) strayOver() bool {
 	stray := f.Evidence.Stray.Speed
-	return f.limited() && stray >= f.ceiling() && stray <= f.limits.Max*engine.RPM(f.opt.MisfitOver)
+	return f.limited() && stray >= f.ceiling() && f.possible(stray)
 }
 
 // highestReach gives the highest speed that anything held in the clip can have
