@@ -66,10 +66,6 @@ func (c *classifier) begin(run []shaft.Point) {
 	c.resampler, c.revs = resampler{per: c.SamplesPerRev, rate: float64(c.rate)}, revolutions{}
 }
 
-// besidePoints is the longest run of which one block is judged while the next is resampled:
-// 5 minutes. Of a longer one both would be much memory.
-const besidePoints = 15000
-
 // classify works block by block, so that the sound of a long run does not lie in
 // memory, and sets the firing period of each point of the run where it can be told.
 func (c *classifier) classify(ctx context.Context, hop engine.Seconds, periods bool) error {
@@ -92,7 +88,7 @@ func (c *classifier) classify(ctx context.Context, hop engine.Seconds, periods b
 		if revs := c.revs; periods {
 			judging.Go(func() error { return c.evidence(ev[b.From:b.To], c.run[b.From:b.To], revs) })
 		}
-		if len(c.run) > besidePoints {
+		if len(c.run) > hops(shaft.Long) {
 			judging.Wait() // the error comes again
 		}
 	}

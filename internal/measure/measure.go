@@ -117,10 +117,6 @@ func (f followed) judge(sound *clip.Sound, machine engine.Machine, a quality.Ass
 	}, nil
 }
 
-// aheadFor is the longest sound that is followed before its conditions are known: what
-// both need of a longer one would be much memory.
-const aheadFor engine.Seconds = 300
-
 // follow assesses a sound, follows the shaft through it and classifies its firing. The
 // conditions are found meanwhile. Where a voice is louder than the engine, no speed is
 // read: what was followed until one is found is followed anew.
@@ -135,7 +131,7 @@ func follow(ctx context.Context, sound *clip.Sound, machine engine.Machine, o op
 		}
 		return err
 	})
-	if sound.Info.Duration > aheadFor {
+	if sound.Info.Duration > shaft.Long {
 		if err := assessing.Wait(); err != nil {
 			return f, err
 		}

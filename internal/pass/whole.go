@@ -14,18 +14,15 @@ type Whole struct {
 	Summary
 	machine  engine.Machine
 	opt      Options
-	measured *measurer // nil where that would take much memory
+	measured *measurer // nil of a long track, where it would take much memory
 }
-
-// keptPoints is the longest track whose measurements are kept for its parts: 5 minutes.
-const keptPoints = 15000
 
 // NewWhole is Summarise for a track of which parts are summarised then.
 func NewWhole(t shaft.Track, cycles firing.Cycles, machine engine.Machine, o Options) Whole {
 	m := newMeasurer(t, cycles, machine, o, nil)
 	m.cuts = map[cutsKey]firing.SparkCutEvidence{}
 	w := Whole{m.summarise(), machine, o, m}
-	if len(t.Points) > keptPoints {
+	if len(t.Points) > m.count(shaft.Long) {
 		w.measured = nil
 	}
 	return w

@@ -45,7 +45,7 @@ func FollowWith(ctx context.Context, x audio.Signal, rate engine.Hz, known engin
 		stop()
 		j.measuring.Wait() // where it is not needed any more
 	}()
-	if j.count() <= heardAhead {
+	if j.count() <= o.hops(Long) {
 		j.startLevels(listening)
 	}
 	first, err := j.follow(ctx, bounds{})
@@ -150,8 +150,9 @@ const (
 // needs some 30 MB, and more of them than processors would be no sooner done.
 var slots = make(chan struct{}, runtime.GOMAXPROCS(0))
 
-// heardAhead is the longest track whose levels are measured before they are needed: 5 minutes.
-const heardAhead = 15000
+// Long is the longest sound of which more is kept, or done ahead, than is needed at once:
+// of a longer one that would be much memory.
+const Long engine.Seconds = 300
 
 // job is a sound that is followed block by block, by several goroutines. A long one
 // is cut into blocks so that what is kept of it does not grow, and for all
