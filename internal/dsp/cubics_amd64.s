@@ -2,6 +2,7 @@
 
 #include "go_asm.h"
 #include "textflag.h"
+#include "loops_amd64.h"
 
 DATA halves<>+0(SB)/8, $0.5
 DATA halves<>+8(SB)/8, $0.5
@@ -10,16 +11,10 @@ DATA halves<>+24(SB)/8, $0.5
 GLOBL halves<>(SB), RODATA|NOPTR, $32
 
 DATA threes<>+0(SB)/8, $3.0
-DATA threes<>+8(SB)/8, $3.0
-DATA threes<>+16(SB)/8, $3.0
-DATA threes<>+24(SB)/8, $3.0
-GLOBL threes<>(SB), RODATA|NOPTR, $32
+GLOBL threes<>(SB), RODATA|NOPTR, $8
 
 DATA fives<>+0(SB)/8, $5.0
-DATA fives<>+8(SB)/8, $5.0
-DATA fives<>+16(SB)/8, $5.0
-DATA fives<>+24(SB)/8, $5.0
-GLOBL fives<>(SB), RODATA|NOPTR, $32
+GLOBL fives<>(SB), RODATA|NOPTR, $8
 
 // CUBICS gives the cubics in Y4, of the parts in between in Y4, from the samples of x at
 // the whole places in R8 to R11: four around each, of which the first, the second and so
@@ -65,8 +60,8 @@ TEXT ·cubicsAVX(SB), NOSPLIT, $0-48
 	MOVQ    x+8(FP), SI
 	MOVQ    n+16(FP), CX
 	VMOVSD  p+24(FP), X0
-	VMOVUPD threes<>(SB), Y14
-	VMOVUPD fives<>(SB), Y15
+	VBROADCASTSD threes<>(SB), Y14
+	VBROADCASTSD fives<>(SB), Y15
 
 cubics:
 	// Places, wholes and the parts in between.
@@ -90,8 +85,7 @@ cubics:
 	SUBQ    $4, CX
 	JNZ     cubics
 	VMOVSD  X0, ret+40(FP)
-	VZEROUPPER
-	RET
+	DONE
 
 // func cubicsAtAVX(dst, x *float32, p *float64, n int)
 //
@@ -100,42 +94,38 @@ TEXT ·cubicsAtAVX(SB), NOSPLIT, $0-32
 	MOVQ    dst+0(FP), DI
 	MOVQ    x+8(FP), SI
 	MOVQ    p+16(FP), DX
-	MOVQ    n+24(FP), CX
-	VMOVUPD threes<>(SB), Y14
-	VMOVUPD fives<>(SB), Y15
+	VBROADCASTSD threes<>(SB), Y14
+	VBROADCASTSD fives<>(SB), Y15
+	BEGIN(n+24(FP))
 
 places:
-	VMOVUPD     (DX), Y4
-	VCVTTSD2SIQ (DX), R8
-	VCVTTSD2SIQ 8(DX), R9
-	VCVTTSD2SIQ 16(DX), R10
-	VCVTTSD2SIQ 24(DX), R11
+	VMOVUPD     (DX)(AX*8), Y4
+	VCVTTSD2SIQ (DX)(AX*8), R8
+	VCVTTSD2SIQ 8(DX)(AX*8), R9
+	VCVTTSD2SIQ 16(DX)(AX*8), R10
+	VCVTTSD2SIQ 24(DX)(AX*8), R11
 	VROUNDPD    $3, Y4, Y5
 	VSUBPD      Y5, Y4, Y4
 	CUBICS(SI)
 	VCVTPD2PSY  Y4, X4
-	VMOVUPS     X4, (DI)
-	ADDQ        $16, DI
-	ADDQ        $32, DX
-	SUBQ        $4, CX
-	JNZ         places
-	VZEROUPPER
-	RET
+	VMOVUPS     X4, (DI)(AX*4)
+	NEXT(4, places)
+	DONE
 
 // func turnTimesAVX(turns *float64, n int, by *turning)
 //
 // n is a multiple of 4, over 0.
 TEXT ·turnTimesAVX(SB), NOSPLIT, $0-24
 	MOVQ         turns+0(FP), DI
-	MOVQ         n+8(FP), CX
 	MOVQ         by+16(FP), DX
 	VBROADCASTSD turning_speed(DX), Y0
 	VBROADCASTSD turning_squared(DX), Y1
 	VBROADCASTSD turning_twiceSlope(DX), Y2
 	VXORPD       Y3, Y3, Y3
+	BEGIN(n+8(FP))
 
 turns:
-	VMOVUPD (DI), Y4
+	VMOVUPD (DI)(AX*8), Y4
 	VMULPD  Y2, Y4, Y5
 	VADDPD  Y1, Y5, Y5
 	VMAXPD  Y3, Y5, Y5
@@ -143,9 +133,6 @@ turns:
 	VADDPD  Y0, Y5, Y5
 	VADDPD  Y4, Y4, Y4
 	VDIVPD  Y5, Y4, Y4
-	VMOVUPD Y4, (DI)
-	ADDQ    $32, DI
-	SUBQ    $4, CX
-	JNZ     turns
-	VZEROUPPER
-	RET
+	VMOVUPD Y4, (DI)(AX*8)
+	NEXT(4, turns)
+	DONE

@@ -21,3 +21,13 @@
 #define BUTSIGN(y) \
 	VPCMPEQD y, y, y \
 	VPSRLD   $1, y, y
+
+// HIGHEST leaves the highest of the numbers in Y0 in X0, as an instruction compares them.
+// X1 is overwritten.
+#define HIGHEST(instruction) \
+	VEXTRACTF128 $1, Y0, X1     \
+	instruction  X1, X0, X0     \
+	VPSHUFD      $0x4e, X0, X1  \
+	instruction  X1, X0, X0     \
+	VPSHUFD      $0xb1, X0, X1  \
+	instruction  X1, X0, X0

@@ -32,12 +32,7 @@ magnitudes:
 	VPAND   (SI)(AX*4), Y1, Y2
 	VPMAXSD Y2, Y0, Y0
 	NEXT(8, magnitudes)
-	VEXTRACTI128 $1, Y0, X1
-	VPMAXSD      X1, X0, X0
-	VPSHUFD      $0x4e, X0, X1
-	VPMAXSD      X1, X0, X0
-	VPSHUFD      $0xb1, X0, X1
-	VPMAXSD      X1, X0, X0
+	HIGHEST(VPMAXSD)
 	VMOVD        X0, AX
 	MOVL         AX, ret+16(FP)
 	DONE
@@ -105,7 +100,7 @@ TEXT ·roughAVX2(SB), NOSPLIT, $0-32
 	MOVQ     weight+24(FP), DX
 	VMOVUPD  (DX), Y0
 	VMOVUPD  32(DX), Y1
-	VMOVUPD  threes<>(SB), Y2
+	VBROADCASTSD threes<>(SB), Y2
 	VPCMPEQD Y3, Y3, Y3
 	VPSRLQ   $1, Y3, Y3
 	BEGIN(n+16(FP))
@@ -131,10 +126,7 @@ rough:
 	DONE
 
 DATA threes<>+0(SB)/8, $3.0
-DATA threes<>+8(SB)/8, $3.0
-DATA threes<>+16(SB)/8, $3.0
-DATA threes<>+24(SB)/8, $3.0
-GLOBL threes<>(SB), RODATA|NOPTR, $32
+GLOBL threes<>(SB), RODATA|NOPTR, $8
 
 // SHARE adds the products of 16 elements of the filter, in Y8 and Y9, and of x in y.
 #define SHARE(x, y) \

@@ -138,12 +138,7 @@ TEXT ·largestAVX(SB), NOSPLIT, $0-20
 largest:
 	VMAXPS (SI)(AX*4), Y0, Y0
 	NEXT(8, largest)
-	VEXTRACTF128 $1, Y0, X1
-	VMAXPS       X1, X0, X0
-	VPSHUFD      $0x4e, X0, X1
-	VMAXPS       X1, X0, X0
-	VPSHUFD      $0xb1, X0, X1
-	VMAXPS       X1, X0, X0
+	HIGHEST(VMAXPS)
 	VMOVSS       X0, ret+16(FP)
 	DONE
 

@@ -2,6 +2,7 @@
 
 #include "go_asm.h"
 #include "textflag.h"
+#include "loops_amd64.h"
 
 // func axpyAVX(a float32, x, y *float32, n int)
 //
@@ -10,19 +11,14 @@ TEXT ·axpyAVX(SB), NOSPLIT, $0-32
 	VBROADCASTSS a+0(FP), Y0
 	MOVQ         x+8(FP), SI
 	MOVQ         y+16(FP), DI
-	MOVQ         n+24(FP), CX
-	SHLQ         $2, CX
-	XORQ         AX, AX
+	BEGIN(n+24(FP))
 
 axpy:
-	VMULPS  (SI)(AX*1), Y0, Y1
-	VADDPS  (DI)(AX*1), Y1, Y1
-	VMOVUPS Y1, (DI)(AX*1)
-	ADDQ    $32, AX
-	CMPQ    AX, CX
-	JLT     axpy
-	VZEROUPPER
-	RET
+	VMULPS  (SI)(AX*4), Y0, Y1
+	VADDPS  (DI)(AX*4), Y1, Y1
+	VMOVUPS Y1, (DI)(AX*4)
+	NEXT(8, axpy)
+	DONE
 
 // func clippedPeaksAVX2(dst, weight *float32, levels [3]*int16, n int, limit int16)
 //
@@ -33,11 +29,10 @@ TEXT ·clippedPeaksAVX2(SB), NOSPLIT, $0-50
 	MOVQ         levels_0+16(FP), R8
 	MOVQ         levels_1+24(FP), R9
 	MOVQ         levels_2+32(FP), R10
-	MOVQ         n+40(FP), CX
 	VPBROADCASTW limit+48(FP), X6
 	VPXOR        X7, X7, X7
 	VPSUBW       X6, X7, X7
-	XORQ         AX, AX
+	BEGIN(n+40(FP))
 
 peaks:
 	VMOVDQU   (R8)(AX*2), X0
@@ -51,11 +46,8 @@ peaks:
 	VMULPS    (SI)(AX*4), Y0, Y0
 	VADDPS    (DI)(AX*4), Y0, Y0
 	VMOVUPS   Y0, (DI)(AX*4)
-	ADDQ      $8, AX
-	CMPQ      AX, CX
-	JLT       peaks
-	VZEROUPPER
-	RET
+	NEXT(8, peaks)
+	DONE
 
 // func dotAVX(x, y *float32, n int) float32
 //
@@ -115,8 +107,7 @@ sum:
 	VHADDPS X0, X0, X0
 	VHADDPS X0, X0, X0
 	VMOVSS  X0, ret+24(FP)
-	VZEROUPPER
-	RET
+	DONE
 
 // func productsAVX(dst, a, b *float32, n int, by *[2]float32)
 //
@@ -125,11 +116,10 @@ TEXT ·productsAVX(SB), NOSPLIT, $0-40
 	MOVQ         dst+0(FP), DX
 	MOVQ         a+8(FP), SI
 	MOVQ         b+16(FP), DI
-	MOVQ         n+24(FP), CX
 	MOVQ         by+32(FP), R8
 	VBROADCASTSS (R8), Y0
 	VBROADCASTSS 4(R8), Y1
-	XORQ         AX, AX
+	BEGIN(n+24(FP))
 
 products:
 	VMOVUPS (SI)(AX*4), Y2
@@ -137,52 +127,41 @@ products:
 	VMULPS  Y0, Y2, Y2
 	VADDPS  Y1, Y2, Y2
 	VMOVUPS Y2, (DX)(AX*4)
-	ADDQ    $8, AX
-	CMPQ    AX, CX
-	JLT     products
-	VZEROUPPER
-	RET
+	NEXT(8, products)
+	DONE
 
 // func addProductsAVX(dst, a, b *float32, n int)
 TEXT ·addProductsAVX(SB), NOSPLIT, $0-32
 	MOVQ dst+0(FP), DX
 	MOVQ a+8(FP), SI
 	MOVQ b+16(FP), DI
-	MOVQ n+24(FP), CX
-	XORQ AX, AX
+	BEGIN(n+24(FP))
 
 adds:
 	VMOVUPS (SI)(AX*4), Y2
 	VMULPS  (DI)(AX*4), Y2, Y2
 	VADDPS  (DX)(AX*4), Y2, Y2
 	VMOVUPS Y2, (DX)(AX*4)
-	ADDQ    $8, AX
-	CMPQ    AX, CX
-	JLT     adds
-	VZEROUPPER
-	RET
+	NEXT(8, adds)
+	DONE
 
 // func blendAVX(dst, a, b *float32, n int, by *[2]float32)
 TEXT ·blendAVX(SB), NOSPLIT, $0-40
 	MOVQ         dst+0(FP), DX
 	MOVQ         a+8(FP), SI
 	MOVQ         b+16(FP), DI
-	MOVQ         n+24(FP), CX
 	MOVQ         by+32(FP), R8
 	VBROADCASTSS (R8), Y0
 	VBROADCASTSS 4(R8), Y1
-	XORQ         AX, AX
+	BEGIN(n+24(FP))
 
 blend:
 	VMULPS  (SI)(AX*4), Y0, Y2
 	VMULPS  (DI)(AX*4), Y1, Y3
 	VADDPS  Y3, Y2, Y2
 	VMOVUPS Y2, (DX)(AX*4)
-	ADDQ    $8, AX
-	CMPQ    AX, CX
-	JLT     blend
-	VZEROUPPER
-	RET
+	NEXT(8, blend)
+	DONE
 
 // func mixAVX(m *Mix, a, b, c *float32, n int)
 TEXT ·mixAVX(SB), NOSPLIT, $0-40
@@ -190,13 +169,12 @@ TEXT ·mixAVX(SB), NOSPLIT, $0-40
 	MOVQ         a+8(FP), SI
 	MOVQ         b+16(FP), DI
 	MOVQ         c+24(FP), R8
-	MOVQ         n+32(FP), CX
 	VBROADCASTSS Mix_First(DX), Y0
 	VBROADCASTSS Mix_ToFirst(DX), Y1
 	VBROADCASTSS Mix_Other(DX), Y2
 	VBROADCASTSS Mix_FromFirst(DX), Y3
 	VBROADCASTSS Mix_Across(DX), Y4
-	XORQ         AX, AX
+	BEGIN(n+32(FP))
 
 mix:
 	VMOVUPS (SI)(AX*4), Y5
@@ -218,18 +196,14 @@ mix:
 	VADDPS  Y5, Y8, Y8
 	VADDPS  Y9, Y8, Y8
 	VMOVUPS Y8, (R8)(AX*4)
-	ADDQ    $8, AX
-	CMPQ    AX, CX
-	JLT     mix
-	VZEROUPPER
-	RET
+	NEXT(8, mix)
+	DONE
 
 // func clipOverAVX(dst, x, mean *float64, n int, over float64)
 TEXT ·clipOverAVX(SB), NOSPLIT, $0-40
 	MOVQ         dst+0(FP), DX
 	MOVQ         x+8(FP), SI
 	MOVQ         mean+16(FP), DI
-	MOVQ         n+24(FP), CX
 	VBROADCASTSD over+32(FP), Y0
 	VPCMPEQD     X1, X1, X1
 	VPSRLQ       $1, X1, X1
@@ -238,7 +212,7 @@ TEXT ·clipOverAVX(SB), NOSPLIT, $0-40
 	VMOVQ        AX, X2
 	VMOVDDUP     X2, X2
 	VINSERTF128  $1, X2, Y2, Y2      // half
-	XORQ         AX, AX
+	BEGIN(n+24(FP))
 
 clip:
 	VMOVUPD (SI)(AX*8), Y3
@@ -249,8 +223,5 @@ clip:
 	VMULPD  Y2, Y4, Y4
 	VSUBPD  Y4, Y3, Y4
 	VMOVUPD Y4, (DX)(AX*8)
-	ADDQ    $4, AX
-	CMPQ    AX, CX
-	JLT     clip
-	VZEROUPPER
-	RET
+	NEXT(4, clip)
+	DONE
