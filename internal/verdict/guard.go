@@ -82,26 +82,27 @@ var guards = []rule{
 		name: "a faster run at full throttle, too short to be judged",
 		when: func(f *facts) bool { return f.outrun() != nil },
 		why:  "What ran slower was not fully open, or was loaded, and four-strokes there whatever the mixture at full throttle.",
-		says: saysOutrun, advice: adviceOutrun, whole: true,
+		says: saysOutrun, advice: adviceOutrun, faster: true,
 	},
 }
 
-// outrun gives a plateau that cannot be judged and may have been faster than the one
-// under judgement by more than an eighth of a turn of H does, with its uncertainty; nil
-// for none, and where the firing says nothing.
+// outrun gives the fastest plateau that cannot be judged and may have been faster than
+// the one under judgement by more than an eighth of a turn of H does, with its
+// uncertainty; nil for none, and where the firing says nothing.
 func (f *facts) outrun() *pass.TopEnd {
 	if f.basis.evidence != byFiring && f.basis.evidence != byBurble {
 		return nil
 	}
+	var fastest *pass.TopEnd
 	for i := range f.Plateaus {
 		g := *f
 		g.top = &f.Plateaus[i]
 		faster := reach(g.top.Sustained) > f.top.Sustained.Speed*engine.RPM(1+f.opt.EighthTurn)
-		if faster && !g.isCandidate() {
-			return g.top
+		if faster && !g.isCandidate() && (fastest == nil || g.top.Sustained.Speed > fastest.Sustained.Speed) {
+			fastest = g.top
 		}
 	}
-	return nil
+	return fastest
 }
 
 // richByState reports whether it is known to have run in a state that makes a

@@ -182,6 +182,22 @@ func TestOutrun(t *testing.T) {
 	}
 }
 
+// TestOutrunBesideFaster: of three runs the last is under judgement, the second may have
+// been faster than that and was too short, and the first, which counts, is named as well.
+func TestOutrunBesideFaster(t *testing.T) {
+	track := passtest.New(0).Hold(1, 2800).Fires(1).Noise(0.002, 0.002).Ramp(0.4, 2800, 7430).
+		Noise(0.001, 0.0005).Fires(2).Hold(1, 7430).Other(2, 0.25).Fires(0).Quiet(0.6).Hold(0.234375, 7430).
+		Fires(1).Noise(0.002, 0.002).Ramp(0.8, 7430, 2800).Hold(1, 2800).
+		Ramp(0.4, 2800, 7000).Noise(0.001, 0.0005).Fires(0).Quiet(0.6).Fires(2).Hold(1, 7000).Fires(0).Hold(0.25, 4900).
+		Fires(1).Noise(0.002, 0.002).Ramp(0.8, 7000, 2800).Hold(1, 2800)
+	v := judge(track.Build(), saw(8192))
+	for _, says := range []string{"it four-strokes at 7,0", "too short a time to tell", "The top speed, 7,4"} {
+		if v.Code != NotEnough || !strings.Contains(v.Says, says) {
+			t.Errorf("%q is missing: %s: %s", says, v.Code, v.Says)
+		}
+	}
+}
+
 // TestOutrunWithoutIdle: without an idle as well, what counts is the faster run. What runs
 // clean at part throttle is not said to four-stroke.
 func TestOutrunWithoutIdle(t *testing.T) {

@@ -11,6 +11,7 @@ type rule struct {
 	advice func(*facts) []string
 	asks   string // the field of engine.Fields that decides it; "": conditions say so
 	whole  bool   // its sentence is of the fastest run or of the whole clip already
+	faster bool   // its sentence names the run that facts.outrun gives as well
 }
 
 // rules is read from the top; the first that holds gives the verdict on a
@@ -87,7 +88,7 @@ var rules = []rule{
 		name: "no limit was entered",
 		when: func(f *facts) bool { return !f.limited() },
 		why:  "There is no maximum speed that fits every engine, and a wrong one costs an engine. The firing is still said.",
-		says: saysNoLimit, advice: adviceNoLimit, whole: true,
+		says: saysNoLimit, advice: adviceNoLimit, faster: true,
 	},
 	{
 		code: NotEnough,

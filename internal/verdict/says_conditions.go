@@ -95,6 +95,9 @@ func (f *facts) elsewhere(r *rule) string {
 	if r.whole || f.top == nil || g.top == nil {
 		return ""
 	}
+	if fast := f.outrun(); r.faster && fast != nil && fast.From == g.top.From {
+		return ""
+	}
 	what, why := "The top speed", ""
 	switch ratio := float64(g.top.Sustained.Speed / f.top.Sustained.Speed); {
 	case ratio < 1-f.opt.SameSpeed:
