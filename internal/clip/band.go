@@ -18,8 +18,8 @@ type bandMeter struct {
 
 	fft      *dsp.RealFFT
 	window   []float64
-	frame    []float64
-	filled   int       // samples in seg
+	frame    []float32
+	filled   int       // samples in it
 	spectrum []float64 // power of one frame, by bin
 	power    []float64 // sum over all frames
 }
@@ -49,7 +49,7 @@ func newBandMeter(rate int) *bandMeter {
 	size := 1 << int(math.Ceil(math.Log2(bandFrame*float64(rate))))
 	m := &bandMeter{
 		rate: float64(rate), gap: max(0, int(bandHop*float64(rate))-size),
-		fft: dsp.NewRealFFT(size), frame: make([]float64, size), window: dsp.Hann(size),
+		fft: dsp.NewRealFFT(size), frame: make([]float32, size), window: dsp.Hann(size),
 		spectrum: make([]float64, size/2+1), power: make([]float64, size/2+1),
 	}
 	return m
@@ -63,10 +63,7 @@ func (m *bandMeter) push(x []float32) {
 			m.skip, x = m.skip-n, x[n:]
 			continue
 		}
-		n := min(len(m.frame)-m.filled, len(x))
-		for i, v := range x[:n] {
-			m.frame[m.filled+i] = float64(v) * m.window[m.filled+i]
-		}
+		n := copy(m.frame[m.filled:], x)
 		m.filled, x = m.filled+n, x[n:]
 		if m.filled == len(m.frame) {
 			m.addFrame()
@@ -75,10 +72,7 @@ func (m *bandMeter) push(x []float32) {
 }
 
 func (m *bandMeter) addFrame() {
-	in := m.fft.Input()
-	for i := range in {
-		in[i] = complex(m.frame[2*i], m.frame[2*i+1])
-	}
+	dsp.Windowed(m.fft.Input(), m.frame, m.window)
 	m.fft.PowerSpectrum(m.spectrum)
 	for k, p := range m.spectrum {
 		m.power[k] += p

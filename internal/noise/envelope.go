@@ -72,10 +72,8 @@ func (e *envelope) advance(x audio.Signal, from, n int) (bool, error) {
 // append adds the levels of one step.
 func (e *envelope) append(x []float32) {
 	in := e.fft.Input()
-	clear(in)
-	for i := 0; i < len(x); i += 2 { // a window is two hops, so its length is even
-		in[i/2] = complex(float64(x[i])*e.window[i], float64(x[i+1])*e.window[i+1])
-	}
+	dsp.Windowed(in[:e.hop], x, e.window) // which is two hops long
+	clear(in[e.hop:])
 	e.fft.PowerSpectrum(e.power)
 	for b := range e.level {
 		sum := e.floor

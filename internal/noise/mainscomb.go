@@ -18,7 +18,7 @@ const powerFloor = 1e-9
 
 // psdReader gives the power spectra of consecutive windows of a signal.
 type psdReader struct {
-	win   []float64 // Hann
+	win   []float64 // Hann, of even length
 	size  int       // of the transform: the next power of two
 	fft   *dsp.RealFFT
 	power []float64
@@ -41,14 +41,8 @@ func (r *psdReader) read(ctx context.Context, x audio.Signal, lo, hi int, do fun
 			return err
 		}
 		in := r.fft.Input()
-		clear(in)
-		for i, w := range r.win {
-			if v := w * float64(r.buf[i]); i%2 == 0 {
-				in[i/2] = complex(v, 0)
-			} else {
-				in[i/2] += complex(0, v)
-			}
-		}
+		dsp.Windowed(in[:n/2], r.buf, r.win)
+		clear(in[n/2:])
 		r.fft.PowerSpectrum(r.power)
 		for i := range r.power {
 			r.power[i] += powerFloor
