@@ -18,8 +18,8 @@ const maxMagnitude = 1 << 31
 type channelPipeline struct {
 	channel int // counted from 0
 	*resample.Resampler
-	measured []float32 // samples of the last block, not resampled yet
-	spare    []float32 // memory for those of the next block
+	measured []float32 // samples of the last block, not handed over yet
+	over     []float32 // samples that were handed over, to be resampled and looked at
 	queue    []float32 // at WorkingRate; from head on, not read yet
 	head     int
 	made     int64 // samples that have entered the queue so far
@@ -45,11 +45,11 @@ func (l *channelPipeline) meter(block []float32, f format) {
 	l.measured = one
 }
 
-// inspect looks at samples that were handed over.
-func (l *channelPipeline) inspect(x []float32) {
+// inspect looks at the samples that were handed over.
+func (l *channelPipeline) inspect() {
 	if l.band != nil {
-		l.band.push(x)
-		l.integrity.add(x)
+		l.band.push(l.over)
+		l.integrity.add(l.over)
 	}
 }
 
@@ -78,18 +78,16 @@ func (l *channelPipeline) meterEach(one, block []float32, f format) {
 	l.peak, l.clipped = math.Float32frombits(peak), clipped
 }
 
-// handOver gives the samples that were measured and swaps buffers, so that the
+// handOver hands over the samples that were measured and swaps buffers, so that the
 // next block can be measured meanwhile. They are valid until the next call.
-func (l *channelPipeline) handOver() []float32 {
-	x := l.measured
-	l.measured, l.spare = l.spare[:0], x
-	return x
+func (l *channelPipeline) handOver() {
+	l.measured, l.over = l.over[:0], l.measured
 }
 
-// filter resamples x into the queue.
-func (l *channelPipeline) filter(x []float32) {
+// filter resamples the samples that were handed over into the queue.
+func (l *channelPipeline) filter() {
 	before := len(l.queue)
-	l.queue = l.Push(l.queue, x)
+	l.queue = l.Push(l.queue, l.over)
 	l.made += int64(len(l.queue) - before)
 }
 

@@ -16,7 +16,7 @@ import (
 
 const (
 	readAhead   = 1 << 16 // bytes of the file that are buffered
-	blockFrames = 1 << 14 // frames that are decoded at a time
+	blockFrames = 1 << 16 // frames that are decoded at a time: as long as they take, starting a goroutine does not count
 )
 
 // Stream is the sound of a recording, read block by block, mono at WorkingRate. It
@@ -104,8 +104,12 @@ func (s *Stream) Read(dst []float32) (int, error) {
 		return 0, nil
 	}
 	n := min(len(dst), len(s.pipelines[0].waiting()))
-	for i := range dst[:n] {
-		dst[i] = float32(mixed(s.pipelines, i))
+	if one := s.pipelines[0]; len(s.pipelines) == 1 {
+		copy(dst, one.waiting()[:n])
+	} else {
+		for i := range dst[:n] {
+			dst[i] = float32(mixed(s.pipelines, i))
+		}
 	}
 	for _, l := range s.pipelines {
 		l.drop(n)
@@ -184,21 +188,23 @@ func (s *Stream) expected() int64 {
 }
 
 // fill resamples the block that was decoded last and looks at its samples while it decodes
-// the next, or sets s.err. The looking costs as much as the rest, so that two processors
-// are busy. No goroutine outlives it.
+// the next, or sets s.err. The looking costs as much as the rest and is begun first, so that
+// two processors are busy. No goroutine outlives it.
 func (s *Stream) fill() {
 	var filters parallel.Group
-	for _, l := range s.pipelines {
-		x := l.handOver()
-		filters.Go(func() error {
-			l.filter(x)
-			return nil
-		})
-		filters.Go(func() error {
-			l.inspect(x)
-			return nil
-		})
+	begin := func(work func(l *channelPipeline)) {
+		for _, l := range s.pipelines {
+			filters.Go(func() error {
+				work(l)
+				return nil
+			})
+		}
 	}
+	for _, l := range s.pipelines {
+		l.handOver()
+	}
+	begin((*channelPipeline).inspect)
+	begin((*channelPipeline).filter)
 	err := s.next()
 	if fault := filters.Wait(); fault != nil {
 		s.fail(fault)
