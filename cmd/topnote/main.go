@@ -22,22 +22,20 @@ type streams struct {
 // small are in use, by leastPercent where more are. Nearly all of it is slices of numbers without
 // pointers, so collecting ten times as often as usual costs a long sound no time that can
 // be measured (docs/performance.md), and needs a third less memory for an hour; a short
-// one is done after a few collections. The ballast counts as heap but is never touched, so
-// it takes no memory; without it the small heap of a short clip is collected all the time.
+// one is done after a few collections.
 const (
 	growth       = 16 << 20 // bytes
-	small        = 64 << 20 // bytes, ballast included
+	small        = 32 << 20 // bytes
+	least        = 4 << 20  // bytes: a smaller heap counts as so much
 	leastPercent = 10
-	ballast      = 32 << 20 // bytes
 )
 
 func main() {
 	if os.Getenv("GOGC") == "" {
-		paceCollections(new(collected))
+		debug.SetGCPercent(100 * growth / least)
+		runtime.SetFinalizer(new(collected), paceCollections)
 	}
-	untouched := make([]byte, ballast)
 	status := run(untilInterrupted(), os.Args[1:], streams{os.Stdin, os.Stdout, os.Stderr})
-	runtime.KeepAlive(untouched)
 	os.Exit(int(status))
 }
 
@@ -50,7 +48,7 @@ func paceCollections(c *collected) {
 	metrics.Read(live)
 	percent := leastPercent
 	if n := live[0].Value.Uint64(); n < small {
-		percent = int(100 * growth / max(n, ballast))
+		percent = int(100 * growth / max(n, least))
 	}
 	debug.SetGCPercent(percent)
 	runtime.SetFinalizer(c, paceCollections)

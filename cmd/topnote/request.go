@@ -152,6 +152,7 @@ func (r *request) toFolder() bool {
 
 // measure measures the recording of this name.
 func (r *request) measure(name string, in io.Reader) (measure.Measurement, error) {
+	makeRoom()
 	if name == standardInput {
 		return measure.Stream(in, name, r.query.FromEntered())
 	}
