@@ -4,6 +4,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 	"unicode"
 )
 
@@ -76,8 +77,8 @@ var oilRatioIn = regexp.MustCompile(`\b(?:1\s*:\s*(\d{2,3})|(\d{2,3})\s*:\s*1)\b
 // clauseEnd parts a note into clauses.
 var clauseEnd = regexp.MustCompile(`[,;.+&/()]+(?:\s|$)|\s[+&/-]+\s|\b(?:and|then|but|with|also)\b`)
 
-// partPatterns are partWords ready to match.
-var partPatterns = compileParts()
+// partPatterns gives partWords ready to match. Few commands read notes.
+var partPatterns = sync.OnceValue(compileParts)
 
 func compileParts() []*regexp.Regexp {
 	var all []*regexp.Regexp
@@ -122,12 +123,12 @@ func clauses(note string) []string {
 
 // partIn gives the part that a clause names. "Filter" alone is that of the field.
 func partIn(clause string, field part) (part, bool) {
-	for i, p := range partPatterns {
+	for i, p := range partPatterns() {
 		if !p.MatchString(clause) {
 			continue
 		}
 		found := partWords[i].part
-		if found == partAirFilter && field == partFuel && i == len(partPatterns)-1 {
+		if found == partAirFilter && field == partFuel && i == len(partWords)-1 {
 			return partFuelFilter, true
 		}
 		return found, true
