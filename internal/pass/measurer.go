@@ -2,6 +2,7 @@ package pass
 
 import (
 	"math"
+	"sync"
 
 	"topnote/internal/dsp"
 	"topnote/internal/engine"
@@ -11,8 +12,8 @@ import (
 
 // measurer measures the phases of a track.
 type measurer struct {
-	whole *measurer                           // of the track that this one is a part of; nil for none
-	cuts  map[cutsKey]firing.SparkCutEvidence // of the whole, what was found
+	whole *measurer // of the track that this one is a part of; nil for none
+	cuts  *sync.Map // of the whole, the firing.SparkCutEvidence found, by its cutsKey
 	*series
 	held     *heldSpeeds
 	segments []segment

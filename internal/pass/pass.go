@@ -21,6 +21,7 @@ package pass
 import (
 	"topnote/internal/engine"
 	"topnote/internal/firing"
+	"topnote/internal/parallel"
 	"topnote/internal/shaft"
 )
 
@@ -133,15 +134,23 @@ func Summarise(t shaft.Track, cycles firing.Cycles, machine engine.Machine, o Op
 	return NewWhole(t, cycles, machine, o).Summary
 }
 
-// summarise summarises what a measurer measures.
+// summarise summarises what a measurer measures, its plateaus beside all else.
 func (m *measurer) summarise() Summary {
-	sum := Summary{Phases: m.phases(), Evidence: m.evidence()}
-	sum.Plateaus = m.plateaus()
+	plateaus := m.plateaus()
+	sum := Summary{Plateaus: make([]TopEnd, len(plateaus))}
+	var group parallel.Group
+	for i, r := range plateaus {
+		group.Go(func() error {
+			sum.Plateaus[i] = m.topEnd(r)
+			return nil
+		})
+	}
+	sum.Phases, sum.Evidence = m.phases(), m.evidence()
+	sum.Idle, sum.Rise, sum.Cut, sum.Fall = m.idle(), m.rise(), m.cut(), m.fall()
+	if err := group.Wait(); err != nil {
+		panic(err)
+	}
 	sum.TopEnd = fastestPlateau(sum.Plateaus)
-	sum.Idle = m.idle()
-	sum.Rise = m.rise()
-	sum.Cut = m.cut()
-	sum.Fall = m.fall()
 	return sum
 }
 

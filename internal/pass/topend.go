@@ -58,10 +58,10 @@ func (t *TopEnd) Mixture() (fourStroking, told float64) {
 // CleanFor gives the length of the longest clean part.
 func (t *TopEnd) CleanFor() engine.Seconds { return t.CleanTo - t.CleanFrom }
 
-// plateaus measures every full throttle. Where the highest speed of
+// plateaus gives every full throttle. Where the highest speed of
 // the clip was held outside all of them, and is too fast for an idle, its
 // window counts as one more: the fastest half second is never left out.
-func (m *measurer) plateaus() []TopEnd {
+func (m *measurer) plateaus() []span {
 	var spans []span
 	for _, x := range m.segments {
 		if x.kind == FullThrottle {
@@ -75,11 +75,7 @@ func (m *measurer) plateaus() []TopEnd {
 		spans = append(spans, window)
 	}
 	slices.SortFunc(spans, func(x, y span) int { return cmp.Compare(x.a, y.a) })
-	out := make([]TopEnd, 0, len(spans))
-	for _, r := range spans {
-		out = append(out, m.topEnd(r))
-	}
-	return out
+	return spans
 }
 
 // topEnd measures one plateau.

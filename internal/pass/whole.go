@@ -2,6 +2,7 @@ package pass
 
 import (
 	"sort"
+	"sync"
 
 	"topnote/internal/engine"
 	"topnote/internal/firing"
@@ -20,7 +21,7 @@ type Whole struct {
 // NewWhole is Summarise for a track of which parts are summarised then.
 func NewWhole(t shaft.Track, cycles firing.Cycles, machine engine.Machine, o Options) Whole {
 	m := newMeasurer(t, cycles, machine, o, nil)
-	m.cuts = map[cutsKey]firing.SparkCutEvidence{}
+	m.cuts = new(sync.Map)
 	w := Whole{m.summarise(), machine, o, m}
 	if len(t.Points) > m.count(shaft.Long) {
 		w.measured = nil
@@ -96,13 +97,13 @@ func (m *measurer) sparkCuts(from, to engine.Seconds) firing.SparkCutEvidence {
 	}
 	key := cutsKey{&c[0], len(c), from, to}
 	if m.whole != nil {
-		if e, ok := m.whole.cuts[key]; ok {
-			return e
+		if e, ok := m.whole.cuts.Load(key); ok {
+			return e.(firing.SparkCutEvidence)
 		}
 	}
 	e := firing.FindSparkCuts(m.cycles, from, to)
 	if m.cuts != nil {
-		m.cuts[key] = e
+		m.cuts.Store(key, e)
 	}
 	return e
 }
