@@ -25,7 +25,7 @@ func Classify(ctx context.Context, x audio.Signal, rate engine.Hz, t shaft.Track
 // Classify is the function of that name, with options of the caller's.
 func (o Options) Classify(ctx context.Context, x audio.Signal, rate engine.Hz, t shaft.Track, spec engine.Spec) (shaft.Track, Cycles, error) {
 	t.Points = slices.Clone(t.Points)
-	c := classifier{Options: o, sound: x, rate: rate, cycles: make(Cycles, 0, countCycles(t))}
+	c := classifier{Options: o, sound: x, rate: rate, cycles: make(Cycles, 0, countCycles(t.Points, t.Hop))}
 	for from, to := range t.Runs() {
 		c.begin(t.Points[from:to])
 		if err := c.classify(ctx, t.Hop, spec == engine.TwoStrokeSingle); err != nil {
@@ -35,12 +35,12 @@ func (o Options) Classify(ctx context.Context, x audio.Signal, rate engine.Hz, t
 	return t, c.cycles, nil
 }
 
-// countCycles gives the number of cycles that a track can have: those of an hour are
+// countCycles gives the number of cycles that points can have: those of an hour are
 // many, and a slice that grew to them would be up to twice as long.
-func countCycles(t shaft.Track) int {
+func countCycles(ps []shaft.Point, hop engine.Seconds) int {
 	var revs float64
-	for _, p := range t.Points {
-		revs += float64(p.Speed.Hz()) * float64(t.Hop)
+	for _, p := range ps {
+		revs += float64(p.Speed.Hz()) * float64(hop)
 	}
 	return int(revs) + 1
 }
@@ -77,7 +77,7 @@ func (c *classifier) classify(ctx context.Context, hop engine.Seconds, periods b
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		c.revs.drop(c.run[b.Lo].At)
+		c.revs.drop(c.run[b.Lo].At, countCycles(c.run[c.done:b.Hi], hop))
 		if err := c.resampleTo(b.Hi); err != nil {
 			return err
 		}

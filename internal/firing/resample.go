@@ -17,14 +17,18 @@ type revolutions struct {
 	rms   [][Quarters]float64 // as in Cycle
 }
 
-// drop forgets the revolutions before a time. The others are copied: all may still be read.
-func (r *revolutions) drop(before engine.Seconds) {
+// drop forgets the revolutions before a time, and makes room for so many more. The others
+// are copied: all may still be read.
+func (r *revolutions) drop(before engine.Seconds, more int) {
 	n := 0
 	for n < len(r.start) && r.start[n] < before {
 		n++
 	}
-	r.start, r.wave, r.rms = slices.Clone(r.start[n:]), slices.Clone(r.wave[n:]), slices.Clone(r.rms[n:])
+	r.start, r.wave, r.rms = roomy(r.start[n:], more), roomy(r.wave[n:], more), roomy(r.rms[n:], more)
 }
+
+// roomy copies a slice into one with room for so many more.
+func roomy[T any](s []T, more int) []T { return append(make([]T, 0, len(s)+more), s...) }
 
 // resampler resamples the sound of a run of points to equal angles of the shaft, one
 // interval between points after the other. Where in the working cycle a revolution
@@ -132,37 +136,40 @@ func (r *revolutions) relativeStrength(average int) [][]float32 {
 // synchronousResidual gives the slope of each revolution less the mean slope of
 // those around it: what each has that the others have not.
 func (r *revolutions) synchronousResidual(average int) [][]float32 {
-	n := len(r.wave)
-	if n == 0 {
+	out := r.slopes()
+	if len(out) == 0 {
 		return nil
 	}
-	per := len(r.wave[0])
-	slope := r.slopes(per)
-	sum := make([]float64, per)
-	lo, hi := 0, 0
-	out := dsp.Rows[float32](n, per)
-	for i := range out {
-		for ; hi < min(n, i+average/2+1); hi++ {
-			for j, v := range slope[hi] {
+	half, per := average/2, len(out[0])
+	sum := make([]float64, per)              // of the slopes from half revolutions before to half after
+	before := dsp.Rows[float32](half+1, per) // the slopes of the last ones, by turns
+	after := 0
+	for i, slope := range out {
+		for ; after < min(len(out), i+half+1); after++ {
+			for j, v := range out[after] {
 				sum[j] += float64(v)
 			}
 		}
-		for ; lo < i-average/2; lo++ {
-			for j, v := range slope[lo] {
-				sum[j] -= float64(v)
-			}
+		oldest := before[i%len(before)]
+		for j, v := range oldest {
+			sum[j] -= float64(v)
 		}
-		for j, v := range slope[i] {
-			out[i][j] = v - float32(sum[j]/float64(hi-lo))
+		copy(oldest, slope)
+		n := float64(after - max(0, i-half))
+		for j, v := range slope {
+			slope[j] = v - float32(sum[j]/n)
 		}
 	}
 	return out
 }
 
-// slopes gives the differences from sample to sample, shape [revolutions][per].
-func (r *revolutions) slopes(per int) [][]float32 {
-	slope := dsp.Rows[float32](len(r.wave), per)
+// slopes gives the differences from sample to sample, shape [revolutions][samples].
+func (r *revolutions) slopes() [][]float32 {
+	if len(r.wave) == 0 {
+		return nil
+	}
 	last := r.wave[0][0]
+	slope := dsp.Rows[float32](len(r.wave), len(r.wave[0]))
 	for i, w := range r.wave {
 		for j, v := range w {
 			slope[i][j], last = v-last, v
