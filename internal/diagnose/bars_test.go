@@ -131,11 +131,12 @@ func wantConsistent(t failer, e Explanation) {
 			t.Errorf("%s has %.2f, and yet %+v", c.Cause, c.Probability, e.Next)
 		}
 	}
+	says := strings.ReplaceAll(e.Next.Says, " turns out", "") // where a screw stood is no move
 	for _, w := range screwWords {
 		if strings.Contains(e.Answer, w) {
 			t.Errorf("the answer moves a screw: %q", e.Answer)
 		}
-		if e.Next.Turns == 0 && strings.Contains(e.Next.Says, w) {
+		if e.Next.Turns == 0 && strings.Contains(says, w) {
 			t.Errorf("it leaves H, and says %q", e.Next.Says)
 		}
 	}

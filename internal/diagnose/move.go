@@ -10,7 +10,7 @@ import (
 
 // Move is how far the H screw may go before the next pass.
 type Move struct {
-	Turns    float64      `json:"turns"` // above 0 out, richer; below 0 in; 0 leave it. Never more than 1/8 either way
+	Turns    float64      `json:"turns"` // above 0 out, richer; below 0 in; 0 leave it, or put it back as Says says. Never more than 1/8 either way
 	Says     string       `json:"says"`  // what to do and why, a few sentences
 	First    Group        `json:"first"` // what must be ruled out before any screw; "" for nothing. Then Turns is 0
 	Learned  bool         `json:"learned"`
@@ -174,13 +174,13 @@ func (d decision) afterFault(says string) Move {
 }
 
 // lean decides after a pass that is over its limit, at it, or clean without load:
-// fault before screw.
+// fault before screw, and before the fault a screw that was turned in goes back.
 func (d decision) lean() Move {
 	if s := d.suspect(leanFault); s.probability >= d.opt.MinSuspicion {
 		if s.freed >= d.opt.MinSuspicion {
-			return Move{Says: saysAskFirst(s), First: GroupFreed}
+			return Move{Says: saysAskFirst(d, s), First: GroupFreed}
 		}
-		return Move{Says: saysFaultFirst(s), First: s.group}
+		return Move{Says: saysFaultFirst(d, s), First: s.group}
 	}
 	if !d.machine.hasScrews() {
 		return Move{Says: saysNoScrew(d.machine)}
@@ -195,6 +195,23 @@ func (d decision) lean() Move {
 	}
 	move.Says = saysOut(d, turns)
 	return move
+}
+
+// turnedIn gives the pass with which H last ran right, or the one before where it never
+// did, and reports whether H was further out there, by half of the smallest step at
+// least.
+func (d decision) turnedIn() (from observation, turned bool) {
+	i := d.lastRight()
+	if i < 0 {
+		i = len(d.all) - 2
+	}
+	if i < 0 || !d.machine.hasScrews() {
+		return observation{}, false
+	}
+	from = d.all[i]
+	then, noted := from.setting()
+	now, notedNow := d.now.setting()
+	return from, noted && notedNow && then-now >= d.opt.MinStep/2
 }
 
 // explained reports whether the last pass could be held against an earlier one, so

@@ -64,16 +64,34 @@ func turnsWords(turns float64) string {
 }
 
 // saysFaultFirst says which fault must be ruled out before any screw.
-func saysFaultFirst(s suspicion) string {
-	return fmt.Sprintf("Leave H: a fault comes before the screw, which would only hide it. Since pass %d there may be a fault: %s. First: %s No full throttle before that.",
-		s.against, s.name(), s.check())
+func saysFaultFirst(d decision, s suspicion) string {
+	leave := "Leave H: a fault comes before the screw, which would only hide it."
+	if back, turned := saysBack(d); turned {
+		leave = back + " After that leave it: a fault comes before the screw, which would only hide it."
+	}
+	return fmt.Sprintf("%s Since pass %d there may be a fault: %s. First: %s No full throttle before that.", leave, s.against, s.name(), s.check())
 }
 
 // saysAskFirst says what to ask before the fault is looked for: work that was done
 // explains as much.
-func saysAskFirst(s suspicion) string {
-	return fmt.Sprintf("Leave H until it is clear what has changed since pass %d. %s If nothing was done to it, a fault comes before the screw, which would only hide it. There may be a fault: %s. Then first: %s No full throttle before that.",
-		s.against, s.work.Check, s.name(), s.check())
+func saysAskFirst(d decision, s suspicion) string {
+	leave := fmt.Sprintf("Leave H until it is clear what has changed since pass %d.", s.against)
+	if back, turned := saysBack(d); turned {
+		leave = fmt.Sprintf("%s After that leave it until it is clear what else has changed since pass %d.", back, s.against)
+	}
+	return fmt.Sprintf("%s %s If nothing was done to it, a fault comes before the screw, which would only hide it. There may be a fault: %s. Then first: %s No full throttle before that.",
+		leave, s.work.Check, s.name(), s.check())
+}
+
+// saysBack says where a screw goes back to that was turned in, and reports whether one
+// was.
+func saysBack(d decision) (says string, turned bool) {
+	from, turned := d.turnedIn()
+	if !turned {
+		return "", false
+	}
+	return fmt.Sprintf("H went from %s to %s turns out since pass %d. A screw that was turned goes back first: H to %s turns out.",
+		from.Screws.H, d.now.Screws.H, from.Number, from.Screws.H), true
 }
 
 // saysFaultThough says which fault is likely, though the pass by itself is on the
