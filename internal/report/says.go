@@ -262,23 +262,23 @@ func saysAgainst(r Report) string {
 
 // saysFiring says how it fired at full throttle, as a list.
 func saysFiring(t TopEnd, e Engine) string {
-	notTold := engine.Round(1-shown(t.FourStrokingShare)-shown(t.CleanShare), 100)
+	four, clean, notTold := wholeShares(t.FourStrokingShare, t.CleanShare)
 	if notTold >= 1 {
 		return "not told"
 	}
-	missing, clean, rest := "", fmt.Sprintf("clean %s", engine.FormatShare(t.CleanShare)), ""
+	missing, fires, rest := "", fmt.Sprintf("clean %s", engine.FormatShare(clean)), ""
 	if e.Strokes == 4 {
-		clean = fmt.Sprintf("fires every cycle %s of the time", engine.FormatShare(t.CleanShare))
+		fires = fmt.Sprintf("fires every cycle %s of the time", engine.FormatShare(clean))
 	}
-	missing = fmt.Sprintf("%s %s of the time", e.missing(), engine.FormatShare(t.FourStrokingShare))
+	missing = fmt.Sprintf("%s %s of the time", e.missing(), engine.FormatShare(four))
 	if t.FourStrokingSD > 0 { // older reports have none
-		missing = fmt.Sprintf("%s %s (%s) of the time", e.missing(), engine.FormatShare(t.FourStrokingShare),
+		missing = fmt.Sprintf("%s %s (%s) of the time", e.missing(), engine.FormatShare(four),
 			saysRange(t.FourStrokingShare, engine.CoverageFactor*t.FourStrokingSD))
 	}
 	if notTold > 0 {
 		rest = fmt.Sprintf("not told %s", engine.FormatShare(notTold))
 	}
-	return joinParts(missing, saysPattern(t.FiringShares, e), clean, rest, saysStutter(t.Stutter))
+	return joinParts(missing, saysPattern(t.FiringShares, four, e), fires, rest, saysStutter(t.Stutter))
 }
 
 // saysStutter says how often a coil leaves out sparks, "" for not at all.
@@ -298,21 +298,17 @@ func saysRange(share, halfWidth float64) string {
 	return fmt.Sprintf("%.0f to %.0f %%", math.Floor(100*low), math.Ceil(100*high))
 }
 
-// shown gives a share as FormatShare writes it, in full percent.
-func shown(share float64) float64 { return engine.Round(share, 100) }
-
 // saysPattern says which turns fire while it four-strokes, or which cycles of a
-// four-stroke.
-func saysPattern(shares [5]float64, e Engine) string {
-	const rare = 0.005 // shows as nothing
+// four-stroke. They add up to the share of four-stroking, as it is shown.
+func saysPattern(shares [5]float64, four float64, e Engine) string {
 	each := [...]string{2: "every 2nd turn %s", 3: "every 3rd turn %s", 4: "every 4th turn %s"}
 	if e.Strokes == 4 {
 		each = [...]string{2: "every 2nd cycle %s", 3: "every 3rd cycle %s", 4: "every 4th cycle %s"}
 	}
 	var says []string
-	for n, format := range each {
-		if format != "" && shares[n] >= rare {
-			says = append(says, fmt.Sprintf(format, engine.FormatShare(shares[n])))
+	for i, share := range apportion(four, shares[2:]) {
+		if share > 0 {
+			says = append(says, fmt.Sprintf(each[2+i], engine.FormatShare(share)))
 		}
 	}
 	return strings.Join(says, ", ")

@@ -86,13 +86,14 @@ func saysCut(c Cut, e Engine) string {
 	if c.BackS != nil {
 		back = fmt.Sprintf("back at top speed after %.1f s", *c.BackS)
 	}
-	clean := fmt.Sprintf("clean %s", engine.FormatShare(c.CleanShare))
+	four, share, _ := wholeShares(c.FourStrokingShare, c.CleanShare)
+	clean := fmt.Sprintf("clean %s", engine.FormatShare(share))
 	if e.Strokes == 4 {
-		clean = fmt.Sprintf("fires every cycle %s of the time", engine.FormatShare(c.CleanShare))
+		clean = fmt.Sprintf("fires every cycle %s of the time", engine.FormatShare(share))
 	}
 	return joinParts(
 		fmt.Sprintf("%s ± %s rpm, %s below the top speed", c.RPM.Reading(), engine.FormatHalfWidth(c.SDRPM), engine.FormatShare(c.PulledShare)),
-		fmt.Sprintf("%s %s of the time", e.missing(), engine.FormatShare(c.FourStrokingShare)), clean,
+		fmt.Sprintf("%s %s of the time", e.missing(), engine.FormatShare(four)), clean,
 		back)
 }
 
