@@ -47,7 +47,8 @@ func refuseFolderSound(name string) error {
 }
 
 func refuseRate(rate int, l clip.Limits) error {
-	return &usageError{fmt.Sprintf("--rate: %d samples a second cannot be read", rate), fmt.Sprintf("record at %.0f to %.0f; 48000 is usual", l.MinRate, l.MaxRate)}
+	return &usageError{fmt.Sprintf("--rate: %s samples a second cannot be read", engine.FormatWhole(float64(rate))),
+		fmt.Sprintf("record at %s to %s; 48,000 is usual", engine.FormatWhole(l.MinRate), engine.FormatWhole(l.MaxRate))}
 }
 
 func refuseChannels(channels int, l clip.Limits) error {

@@ -103,8 +103,8 @@ func problemNoSound(pass int64) error {
 }
 
 func problemSoundSize(bytes int) error {
-	return &Problem{ErrEntry, fmt.Sprintf("a recording of %d bytes is not kept in the book", bytes),
-		fmt.Sprintf("keep one of up to %d bytes, or save the pass without it", MaxSound), nil}
+	return &Problem{ErrEntry, fmt.Sprintf("a recording of %s bytes is not kept in the book", engine.FormatWhole(float64(bytes))),
+		fmt.Sprintf("keep one of up to %s bytes, or save the pass without it", engine.FormatWhole(float64(MaxSound))), nil}
 }
 
 func problemKnownPass(machine string, number int64, recorded time.Time) error {

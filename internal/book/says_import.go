@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"topnote/internal/engine"
 	"topnote/internal/report"
 )
 
@@ -94,7 +95,7 @@ func wrongJSON(err error) string {
 		field := strings.ReplaceAll(kind.Field, ".Machine.", ".") // which is embedded
 		return fmt.Sprintf("%s cannot be %s", strconv.Quote(shortened(field)), anA(shortened(kind.Value)))
 	case errors.As(err, &syntax):
-		return fmt.Sprintf("it is not JSON from its character %d on", syntax.Offset)
+		return "it is not JSON from its character " + engine.FormatWhole(float64(syntax.Offset)) + " on"
 	case errors.As(err, &day):
 		return strconv.Quote(shortened(day.Value)) + " is not a date with its time"
 	}

@@ -37,14 +37,11 @@ const (
 	aiffTyped = 22
 )
 
-// rate gives the samples a second, rounded; 0 for one that is not a rate.
+// rate gives the samples a second, rounded; the most that the type holds for more.
 func (c *aiffCommon) rate() uint32 {
 	const bias, point = 16383, 63
 	rate := math.Round(math.Ldexp(float64(c.Mantissa), int(c.Exponent)-bias-point))
-	if !(rate >= 0 && rate <= math.MaxUint32) {
-		return 0
-	}
-	return uint32(rate)
+	return uint32(min(rate, math.MaxUint32))
 }
 
 // openAIFF reads as far as the first sample.

@@ -75,7 +75,7 @@ func TestProblems(t *testing.T) {
 		{"text", []byte("Dear all,\nplease listen"), CodeNotAudio,
 			`this is not a sound recording of a known kind: it begins with "Dear all,\npl"; choose the recording itself; if this is one, ` + export},
 		{"zeros", make([]byte, 4096), CodeNotAudio,
-			`this is not a sound recording of a known kind: it begins with "` + strings.Repeat(`\x00`, 12) + `"; choose the recording itself; if this is one, ` + export},
+			"this is not a sound recording: it begins with nothing but zeros; " + again},
 		{"picture", []byte("\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR"), CodeNotAudio, "this is a picture (PNG), not a sound recording; choose the recording itself"},
 		{"no fmt", append([]byte("RIFF\x24\x00\x00\x00WAVEdata\x04\x00\x00\x00"), 0, 0, 0, 0), CodeDamaged,
 			"the file is damaged: the description of its samples is missing; " + original},
@@ -84,9 +84,9 @@ func TestProblems(t *testing.T) {
 		{"short extensible", with(func(w *made) { w.tag = 0xfffe }), CodeDamaged,
 			"the file is damaged: the description of its samples is cut short; " + original},
 		{"huge LIST", damageSize(with(func(w *made) { w.between = []chunk{{"LIST", "INFO"}} }), "LIST", 0xfffffff0), CodeDamaged,
-			`the file is damaged: its part "LIST" claims 4294967280 bytes, more than there are; ` + original},
+			`the file is damaged: its part "LIST" claims 4,294,967,280 bytes, more than there are; ` + original},
 		{"escape in a name", damageSize(with(func(w *made) { w.between = []chunk{{"\x1b[2J", "INFO"}} }), "\x1b[2J", 0xfffffff0), CodeDamaged,
-			`the file is damaged: its part "\x1b[2J" claims 4294967280 bytes, more than there are; ` + original},
+			`the file is damaged: its part "\x1b[2J" claims 4,294,967,280 bytes, more than there are; ` + original},
 	})
 }
 
@@ -100,10 +100,10 @@ func TestWAVProblems(t *testing.T) {
 	}
 	floats := made{rate: 48000, channels: 1, bits: 32, tag: tagFloat}
 	checkRefused(t, []refused{
-		{"0 Hz", with(func(w *made) { w.rate = 0 }), CodeRate, "the file claims 0 samples a second; 4000 to 384000 can be read; " + original},
-		{"2 GHz", with(func(w *made) { w.rate = 2e9 }), CodeRate, "the file claims 2000000000 samples a second; 4000 to 384000 can be read; " + original},
+		{"0 Hz", with(func(w *made) { w.rate = 0 }), CodeRate, "the file claims 0 samples a second; 4,000 to 384,000 can be read; " + original},
+		{"2 GHz", with(func(w *made) { w.rate = 2e9 }), CodeRate, "the file claims 2,000,000,000 samples a second; 4,000 to 384,000 can be read; " + original},
 		{"0 channels", with(func(w *made) { w.channels = 0 }), CodeChannels, "the file claims 0 channels; 1 to 8 can be read; " + fewer},
-		{"65535 channels", with(func(w *made) { w.channels = 65535 }), CodeChannels, "the file claims 65535 channels; 1 to 8 can be read; " + fewer},
+		{"65535 channels", with(func(w *made) { w.channels = 65535 }), CodeChannels, "the file claims 65,535 channels; 1 to 8 can be read; " + fewer},
 		{"0 bits", with(func(w *made) { w.bits = 0 }), CodeDamaged, "the file is damaged: it claims samples of 0 bits; " + original},
 		{"64 bits", with(func(w *made) { w.bits = 64 }), CodeDamaged, "the file is damaged: it claims samples of 64 bits; " + original},
 		{"float of 16 bits", with(func(w *made) { w.tag = tagFloat }), CodeDamaged, "the file is damaged: it claims samples of 16 bits; " + original},
@@ -111,7 +111,7 @@ func TestWAVProblems(t *testing.T) {
 		{"no sound but a list", made{rate: 48000, channels: 1, bits: 16, tag: tagPCM, after: []chunk{{"LIST", "INFO"}}}.file(nil), CodeNoSound,
 			noSound},
 		{"half a sample", plainWAV.file([]byte{1}), CodeNoSound, noSound},
-		{"not numbers", floats.file(floats.encode(numbers)), CodeDamaged, "the file is damaged: 2 percent of its samples are not numbers; " + original},
+		{"not numbers", floats.file(floats.encode(numbers)), CodeDamaged, "the file is damaged: 2 % of its samples are not numbers; " + original},
 	})
 }
 

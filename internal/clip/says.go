@@ -1,6 +1,7 @@
 package clip
 
 import (
+	"bytes"
 	"fmt"
 	"strings"
 	"time"
@@ -61,6 +62,9 @@ func sayEndsEarly() *Problem {
 
 func sayNotAudio(head []byte) *Problem {
 	const shown = 12
+	if len(bytes.Trim(head, "\x00")) == 0 {
+		return &Problem{CodeNotAudio, "this is not a sound recording: it begins with nothing but zeros", doCopy, nil}
+	}
 	return &Problem{CodeNotAudio,
 		fmt.Sprintf("this is not a sound recording of a known kind: it begins with %q", head[:min(shown, len(head))]),
 		"choose the recording itself; if this is one, " + doExport, nil}
@@ -132,14 +136,23 @@ func sayDecoderFailed(cause error) *Problem {
 	return &Problem{CodeDamaged, "the file is damaged: its sound cannot be decoded", doOriginal, cause}
 }
 
+// countSamples counts them: "1 sample a second", "8,000 samples a second".
+func countSamples(n int64, per string) string {
+	if n == 1 {
+		return "1 sample" + per
+	}
+	return engine.FormatWhole(float64(n)) + " samples" + per
+}
+
 func sayRate(rate uint32, l Limits) *Problem {
 	return &Problem{CodeRate,
-		fmt.Sprintf("the file claims %d samples a second; %.0f to %.0f can be read", rate, l.MinRate, l.MaxRate), doOriginal, nil}
+		fmt.Sprintf("the file claims %s; %s to %s can be read", countSamples(int64(rate), " a second"),
+			engine.FormatWhole(l.MinRate), engine.FormatWhole(l.MaxRate)), doOriginal, nil}
 }
 
 func sayChannels(channels uint16, l Limits) *Problem {
 	return &Problem{CodeChannels,
-		fmt.Sprintf("the file claims %d channels; 1 to %d can be read", channels, l.Channels),
+		fmt.Sprintf("the file claims %s channels; 1 to %d can be read", engine.FormatWhole(float64(channels)), l.Channels),
 		"export it as WAV with one or two channels and use that", nil}
 }
 
@@ -160,8 +173,8 @@ func sayTooLong(limit engine.Seconds) *Problem {
 
 func sayTooManySamples(limit engine.Seconds, rate, channels int) *Problem {
 	const perMinute = 60
-	return &Problem{CodeTooLong, fmt.Sprintf("the recording is longer than %.3g minutes, the most that is read of %d channels at %d samples a second",
-		float64(limit)/perMinute, channels, rate), doCut, nil}
+	return &Problem{CodeTooLong, fmt.Sprintf("the recording is longer than %.3g minutes, the most that is read of %d channels at %s",
+		float64(limit)/perMinute, channels, countSamples(int64(rate), " a second")), doCut, nil}
 }
 
 func sayTooSlow() *Problem {
@@ -171,7 +184,7 @@ func sayTooSlow() *Problem {
 // What is wrong, for sayDamaged.
 
 func wrongPart(id []byte, size uint32) string {
-	return fmt.Sprintf("its part %q claims %d bytes, more than there are", id, size)
+	return fmt.Sprintf("its part %q claims %s bytes, more than there are", id, engine.FormatWhole(float64(size)))
 }
 
 const (
@@ -180,11 +193,11 @@ const (
 )
 
 func wrongBits(bits uint16) string {
-	return fmt.Sprintf("it claims samples of %d bits", bits)
+	return fmt.Sprintf("it claims samples of %s bits", engine.FormatWhole(float64(bits)))
 }
 
 func wrongNumbers(percent float64) string {
-	return fmt.Sprintf("%.0f percent of its samples are not numbers", percent)
+	return fmt.Sprintf("%.0f %% of its samples are not numbers", percent)
 }
 
 // nameWAV names a WAV file by what it holds.
@@ -216,7 +229,7 @@ func nameOgg(codec string, channels int) string {
 
 // nameLowMP3 names an MP3 file by its rate.
 func nameLowMP3(rate int) string {
-	return fmt.Sprintf("an MP3 file of %d samples a second", rate)
+	return "an MP3 file of " + countSamples(int64(rate), " a second")
 }
 
 // sayTag and sayIdentifier name a sample format that is not known, for nameWAV.
@@ -253,14 +266,18 @@ func remarkDamaged(at engine.Seconds) string {
 }
 
 func remarkScaled(peak float32) string {
-	return fmt.Sprintf("the samples reach %.3g times full scale; the whole was scaled to fit", peak)
+	times := fmt.Sprintf("%.3g", peak)
+	if strings.Contains(times, "e") { // whole numbers of many digits
+		times = engine.FormatWhole(float64(peak))
+	}
+	return fmt.Sprintf("the samples reach %s times full scale; the whole was scaled to fit", times)
 }
 
 func remarkNoNumbers(n int64) string {
 	if n == 1 {
 		return "1 sample is not a number; it was replaced by silence"
 	}
-	return fmt.Sprintf("%d samples are not numbers; they were replaced by silence", n)
+	return engine.FormatWhole(float64(n)) + " samples are not numbers; they were replaced by silence"
 }
 
 func remarkLeftOut(channel int, why string) string {

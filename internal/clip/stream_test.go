@@ -163,7 +163,7 @@ func TestFloats(t *testing.T) {
 		{"all kinds", []float32{nan, inf, -inf, 1e30}, 0.5, 0, []string{"4 samples are not numbers; they were replaced by silence"}},
 		{"at full scale", []float32{1, -1}, 1, 0.2, nil},
 		{"above full scale", []float32{4, -2}, 4, 0, []string{"the samples reach 4 times full scale; the whole was scaled to fit"}},
-		{"integers without scaling", []float32{32767}, 32767, 0, []string{"the samples reach 3.28e+04 times full scale; the whole was scaled to fit"}},
+		{"integers without scaling", []float32{32767}, 32767, 0, []string{"the samples reach 32,767 times full scale; the whole was scaled to fit"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()

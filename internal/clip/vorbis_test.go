@@ -192,7 +192,7 @@ func TestVorbisHeads(t *testing.T) {
 	}{
 		{"no channels", with(func(h []byte) { h[11] = 0 }), CodeChannels, "the file claims 0 channels; 1 to 8 can be read; " + fewer},
 		{"six channels", with(func(h []byte) { h[11] = 6 }), CodeNoFFmpeg, "this is an Ogg file (Vorbis) with 6 channels" + noFFmpeg},
-		{"no rate", with(func(h []byte) { binary.LittleEndian.PutUint32(h[12:], 0) }), CodeRate, "the file claims 0 samples a second; 4000 to 384000 can be read; " + original},
+		{"no rate", with(func(h []byte) { binary.LittleEndian.PutUint32(h[12:], 0) }), CodeRate, "the file claims 0 samples a second; 4,000 to 384,000 can be read; " + original},
 		{"blocks of one sample", with(func(h []byte) { h[28] = 0 }), CodeNoFFmpeg, "this is " + nameVorbis + noFFmpeg},
 		{"blocks of 32768", with(func(h []byte) { h[28] = 0xff }), CodeNoFFmpeg, "this is " + nameVorbis + noFFmpeg},
 		{"long blocks before short", with(func(h []byte) { h[28] = 0x6b }), CodeNoFFmpeg, "this is " + nameVorbis + noFFmpeg},
