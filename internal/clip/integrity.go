@@ -169,24 +169,19 @@ func (m *integrityMeter) grid() (pct float64) {
 			}
 		}
 	}
-	type lag struct {
-		d int64
-		n int
-	}
-	var lags []lag
+	var often []int64 // distances, the most frequent first
 	for d := max(lo, 1); d <= hi; d++ {
 		if n := count[d]; n > 0 && float64(n+count[d-1]+count[d+1]) >= m.o.Sigmas/2 {
-			lags = append(lags, lag{d, n})
+			at := len(often)
+			for at > 0 && count[often[at-1]] < n {
+				at--
+			}
+			often = slices.Insert(often, at, d)
+			often = often[:min(len(often), 8)]
 		}
 	}
-	slices.SortFunc(lags, func(a, b lag) int {
-		if a.n != b.n {
-			return b.n - a.n
-		}
-		return int(a.d - b.d)
-	})
-	for _, l := range lags[:min(len(lags), 8)] {
-		pct = max(pct, m.fold(l.d))
+	for _, d := range often {
+		pct = max(pct, m.fold(d))
 	}
 	return pct
 }
