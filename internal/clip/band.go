@@ -17,10 +17,10 @@ type bandMeter struct {
 	skip int // of gap, still to come
 
 	fft      *dsp.RealFFT
-	window   []float64
+	window   []float32
 	frame    []float32
 	filled   int       // samples in it
-	spectrum []float64 // power of one frame, by bin
+	spectrum []float32 // power of one frame, by bin
 	power    []float64 // sum over all frames
 }
 
@@ -49,8 +49,8 @@ func newBandMeter(rate int) *bandMeter {
 	size := 1 << int(math.Ceil(math.Log2(bandFrame*float64(rate))))
 	m := &bandMeter{
 		rate: float64(rate), gap: max(0, int(bandHop*float64(rate))-size),
-		fft: dsp.NewRealFFT(size), frame: make([]float32, size), window: dsp.Hann(size),
-		spectrum: make([]float64, size/2+1), power: make([]float64, size/2+1),
+		fft: dsp.NewRealFFT(size), frame: make([]float32, size), window: dsp.Hann32(size),
+		spectrum: make([]float32, size/2+1), power: make([]float64, size/2+1),
 	}
 	return m
 }
@@ -75,7 +75,7 @@ func (m *bandMeter) addFrame() {
 	dsp.Windowed(m.fft.Input(), m.frame, m.window)
 	m.fft.PowerSpectrum(m.spectrum)
 	for k, p := range m.spectrum {
-		m.power[k] += p
+		m.power[k] += float64(p)
 	}
 	m.filled, m.skip = 0, m.gap
 }

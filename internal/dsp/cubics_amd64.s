@@ -52,39 +52,97 @@ GLOBL fives<>(SB), RODATA|NOPTR, $8
 	VMULPD  Y12, Y4, Y4 \
 	VADDPD  Y4, Y7, Y4
 
-// func cubicsAVX(dst *float64, x *float32, n int, p, step float64) float64
-//
-// n is a multiple of 4, over 0. It gives p after them.
-TEXT ·cubicsAVX(SB), NOSPLIT, $0-48
-	MOVQ    dst+0(FP), DI
-	MOVQ    x+8(FP), SI
-	MOVQ    n+16(FP), CX
-	VMOVSD  p+24(FP), X0
-	VBROADCASTSD threes<>(SB), Y14
-	VBROADCASTSD fives<>(SB), Y15
+DATA fewer<>+0(SB)/8, $0.0
+DATA fewer<>+8(SB)/8, $1.0
+DATA fewer<>+16(SB)/8, $2.0
+DATA fewer<>+24(SB)/8, $3.0
+DATA fewer<>+32(SB)/8, $4.0
+DATA fewer<>+40(SB)/8, $5.0
+DATA fewer<>+48(SB)/8, $6.0
+DATA fewer<>+56(SB)/8, $7.0
+GLOBL fewer<>(SB), RODATA|NOPTR, $64
 
-cubics:
-	// Places, wholes and the parts in between.
-	VADDSD       step+32(FP), X0, X1
-	VADDSD       step+32(FP), X1, X2
-	VADDSD       step+32(FP), X2, X3
-	VCVTTSD2SIQ  X0, R8
-	VCVTTSD2SIQ  X1, R9
-	VCVTTSD2SIQ  X2, R10
-	VCVTTSD2SIQ  X3, R11
-	VUNPCKLPD    X1, X0, X4
-	VUNPCKLPD    X3, X2, X5
-	VINSERTF128  $1, X5, Y4, Y4
-	VADDSD       step+32(FP), X3, X0
-	VROUNDPD     $3, Y4, Y5
-	VSUBPD       Y5, Y4, Y4           // d
+DATA half32<>+0(SB)/4, $0.5
+GLOBL half32<>(SB), RODATA|NOPTR, $4
+DATA three32<>+0(SB)/4, $3.0
+GLOBL three32<>(SB), RODATA|NOPTR, $4
+DATA five32<>+0(SB)/4, $5.0
+GLOBL five32<>(SB), RODATA|NOPTR, $4
 
-	CUBICS(SI)
-	VMOVUPD Y4, (DI)
-	ADDQ    $32, DI
-	SUBQ    $4, CX
-	JNZ     cubics
-	VMOVSD  X0, ret+40(FP)
+// PLACES gives four places in y, a step apart, their whole parts in R8 to R11 and what is
+// between these and them in x. Y14 is the first place and Y15 the step.
+#define PLACES(n, y, x) \
+	VMULPD      n, Y15, y    \
+	VADDPD      Y14, y, y    \
+	VCVTTPD2DQY y, X5        \
+	VROUNDPD    $3, y, Y4    \
+	VSUBPD      Y4, y, y     \
+	VCVTPD2PSY  y, x         \
+	VMOVD       X5, R8       \
+	VPEXTRD     $1, X5, R9   \
+	VPEXTRD     $2, X5, R10  \
+	VPEXTRD     $3, X5, R11
+
+// func taperedCubicsAVX(dst, taper *[AtOnce]complex64, x *float32, p, step float64)
+TEXT ·taperedCubicsAVX(SB), NOSPLIT, $0-40
+	MOVQ         dst+0(FP), DI
+	MOVQ         taper+8(FP), DX
+	MOVQ         x+16(FP), SI
+	VBROADCASTSD p+24(FP), Y14
+	VBROADCASTSD step+32(FP), Y15
+	PLACES(fewer<>+0(SB), Y0, X0)
+	VMOVUPS      -4(SI)(R8*4), X6
+	VMOVUPS      -4(SI)(R9*4), X7
+	VMOVUPS      -4(SI)(R10*4), X8
+	VMOVUPS      -4(SI)(R11*4), X9
+	PLACES(fewer<>+32(SB), Y1, X1)
+	VINSERTF128  $1, -4(SI)(R8*4), Y6, Y6
+	VINSERTF128  $1, -4(SI)(R9*4), Y7, Y7
+	VINSERTF128  $1, -4(SI)(R10*4), Y8, Y8
+	VINSERTF128  $1, -4(SI)(R11*4), Y9, Y9
+	VINSERTF128  $1, X1, Y0, Y4    // d
+
+	// The first, second, third and last of the four samples around each.
+	VUNPCKLPS    Y7, Y6, Y10
+	VUNPCKHPS    Y7, Y6, Y11
+	VUNPCKLPS    Y9, Y8, Y12
+	VUNPCKHPS    Y9, Y8, Y13
+	VUNPCKLPD    Y12, Y10, Y6      // a
+	VUNPCKHPD    Y12, Y10, Y7      // b
+	VUNPCKLPD    Y13, Y11, Y8      // c
+	VUNPCKHPD    Y13, Y11, Y9      // e
+	VBROADCASTSS three32<>(SB), Y14
+	VBROADCASTSS five32<>(SB), Y15
+	VBROADCASTSS half32<>(SB), Y5
+
+	VSUBPS       Y8, Y7, Y10
+	VMULPS       Y14, Y10, Y10
+	VADDPS       Y9, Y10, Y10
+	VSUBPS       Y6, Y10, Y10      // 3(b-c)+e-a
+	VMULPS       Y4, Y10, Y10
+	VADDPS       Y6, Y6, Y11
+	VMULPS       Y15, Y7, Y12
+	VSUBPS       Y12, Y11, Y11
+	VADDPS       Y8, Y8, Y12
+	VADDPS       Y12, Y12, Y12
+	VADDPS       Y12, Y11, Y11
+	VSUBPS       Y9, Y11, Y11      // 2a-5b+4c-e
+	VADDPS       Y10, Y11, Y11
+	VMULPS       Y4, Y11, Y11
+	VSUBPS       Y6, Y8, Y12
+	VADDPS       Y11, Y12, Y12
+	VMULPS       Y5, Y4, Y4
+	VMULPS       Y12, Y4, Y4
+	VADDPS       Y4, Y7, Y4
+
+	VUNPCKLPS    Y4, Y4, Y0
+	VUNPCKHPS    Y4, Y4, Y1
+	VPERM2F128   $0x20, Y1, Y0, Y2
+	VPERM2F128   $0x31, Y1, Y0, Y3
+	VMULPS       (DX), Y2, Y2
+	VMULPS       32(DX), Y3, Y3
+	VMOVUPS      Y2, (DI)
+	VMOVUPS      Y3, 32(DI)
 	DONE
 
 // func cubicsAtAVX(dst, x *float32, p *float64, n int)

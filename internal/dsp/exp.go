@@ -19,7 +19,7 @@ func Exp(x float32) float32 {
 	at := x*expBy.steps + expBy.zero // over 0
 	whole := int32(at)
 	between := (at - float32(whole)) * expBy.back
-	power := math.Float32frombits(uint32(whole/expSteps-expZero+exponentOf1) << 23)
+	power := math.Float32frombits(uint32(whole/expSteps-expZero+exponentOf1) << mantissa)
 	return power * expTable[whole%expSteps] * (1 + between)
 }
 
@@ -33,6 +33,7 @@ const (
 	expSteps    = 512 // in a factor of two
 	expZero     = 64  // powers of two under 1 that the table reaches
 	exponentOf1 = 127 // IEEE 754, 32 bits
+	mantissa    = 23  // bits of it
 )
 
 // expBy holds the numbers of Exp, for vector instructions as well.

@@ -46,21 +46,11 @@ func plainSlopes(dst, sum, x []float32, zero, slope float32) {
 
 // Windowed writes x, under a window, to points two by two: element i is product 2i as its
 // real and product 2i+1 as its imaginary part. Both have twice as many elements.
-func Windowed(dst []complex128, x []float32, window []float64) { windowed(dst, x, window) }
+func Windowed(dst []complex64, x, window []float32) { windowed(dst, x, window) }
 
-func plainWindowed(dst []complex128, x []float32, window []float64) {
+func plainWindowed(dst []complex64, x, window []float32) {
 	x, window = x[:2*len(dst)], window[:2*len(dst)]
 	for i := range dst {
-		dst[i] = complex(window[2*i]*float64(x[2*i]), window[2*i+1]*float64(x[2*i+1]))
-	}
-}
-
-// Over32 writes how far x is over y, in 32 bits. Both have the length of dst at least.
-func Over32(dst []float32, x, y []float64) { over(dst, x, y) }
-
-func plainOver(dst []float32, x, y []float64) {
-	x, y = x[:len(dst)], y[:len(dst)]
-	for i, v := range x {
-		dst[i] = float32(v - y[i])
+		dst[i] = complex(window[2*i]*x[2*i], window[2*i+1]*x[2*i+1])
 	}
 }

@@ -15,18 +15,28 @@ func CubicAt(x []float32, p float64) float64 {
 	return cubic((*[4]float32)(x[i-1:]), p-float64(i))
 }
 
-// CubicRun writes the signal to dst as CubicAt gives it, at p samples from the first
-// one and every step, over 0, from there on.
-func CubicRun(dst []float64, x []float32, p, step float64) {
-	last := p + float64(len(dst))*step
-	if !(p >= 1 && last < float64(len(x)-2)) {
-		for i := range dst {
-			dst[i] = CubicAt(x, p)
-			p += step
-		}
+// TaperedCubics writes the signal to dst as CubicAt gives it, but in 32 bits, at p samples
+// from the first one and every step, over 0, from there on; times both parts of a taper.
+// There are AtOnce of them.
+func TaperedCubics(dst, taper []complex64, x []float32, p, step float64) {
+	to, by := (*[AtOnce]complex64)(dst), (*[AtOnce]complex64)(taper)
+	if p >= 1 && p+AtOnce*step < float64(len(x)-2) {
+		taperedCubics(to, by, x, p, step)
 		return
 	}
-	cubics(dst, x, p, step)
+	for i, t := range by {
+		v := float32(CubicAt(x, p+float64(i)*step))
+		to[i] = complex(v*real(t), v*imag(t))
+	}
+}
+
+func plainTaperedCubics(dst, taper *[AtOnce]complex64, x []float32, p, step float64) {
+	for i, t := range taper {
+		place := p + float64(i)*step
+		at := int(place)
+		v := cubic((*[4]float32)(x[at-1:]), float32(place-float64(at)))
+		dst[i] = complex(v*real(t), v*imag(t))
+	}
 }
 
 // CubicsAt writes the signal as CubicAt gives it, in 32 bits, at places that only go up.
@@ -60,16 +70,8 @@ func plainTurnTimes(turns []float64, by *turning) {
 	}
 }
 
-func plainCubics(dst []float64, x []float32, p, step float64) {
-	for i := range dst {
-		at := int(p)
-		dst[i] = cubic((*[4]float32)(x[at-1:]), p-float64(at))
-		p += step
-	}
-}
-
 // cubic gives the signal d samples, 0 to 1, after the second of four.
-func cubic(near *[4]float32, d float64) float64 {
-	a, b, c, e := float64(near[0]), float64(near[1]), float64(near[2]), float64(near[3])
+func cubic[T float32 | float64](near *[4]float32, d T) T {
+	a, b, c, e := T(near[0]), T(near[1]), T(near[2]), T(near[3])
 	return b + 0.5*d*(c-a+d*(2*a-5*b+4*c-e+d*(3*(b-c)+e-a)))
 }

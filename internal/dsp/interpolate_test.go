@@ -2,6 +2,7 @@ package dsp
 
 import (
 	"math"
+	"math/cmplx"
 	"testing"
 )
 
@@ -25,36 +26,28 @@ func TestCubicAt(t *testing.T) {
 	}
 }
 
-// TestCubicRun: one value after the other is that of CubicAt, also beyond the ends.
-// Source: definition.
-func TestCubicRun(t *testing.T) {
-	x := []float32{1, -2, 3, 5, 4, -1, 0, 2, 2, 1}
-	for p := -3.0; p < 12; p += 0.37 {
-		var got [4]float64
-		CubicRun(got[:], x, p, 0.75)
-		for i, v := range got {
-			if want := CubicAt(x, p+0.75*float64(i)); math.Abs(v-want) > 1e-12 {
-				t.Errorf("%d steps after %v: %v, want %v", i, p, v, want)
-			}
-		}
-	}
-}
-
-// TestCubics: vector instructions give what the plain loop gives, to the last bit.
-// Source: the plain loop.
-func TestCubics(t *testing.T) {
+// TestTaperedCubics: one value after the other is that of CubicAt, also beyond the ends,
+// and vector instructions give what the plain loop gives, to the last bit. Source:
+// definition; the plain loop.
+func TestTaperedCubics(t *testing.T) {
 	x := make([]float32, 64)
 	for i := range x {
 		x[i] = float32(i*i%17)/7 - 1
 	}
-	for n := range 21 {
+	taper := randomPoints(AtOnce)
+	for p := -3.0; p < 66; p += 0.37 {
 		for _, step := range []float64{0.3, 1, 1.7, 2.9} {
-			got, want := make([]float64, n+1), make([]float64, n+1)
-			CubicRun(got[:n], x, 1.2, step)
-			plainCubics(want[:n], x, 1.2, step)
-			for i, v := range want {
-				if got[i] != v {
-					t.Errorf("%d places %v apart, at %d: %v, want %v", n, step, i, got[i], v)
+			var got, plain [AtOnce]complex64
+			TaperedCubics(got[:], taper, x, p, step)
+			for i, v := range got {
+				want := CubicAt(x, p+step*float64(i))
+				if off := cmplx.Abs(complex128(v) - complex(want, 0)*complex128(taper[i])); off > 2e-5 {
+					t.Errorf("%d steps of %v after %v: %v is off by %v", i, step, p, v, off)
+				}
+			}
+			if p >= 1 && p+AtOnce*step < float64(len(x)-2) {
+				if plainTaperedCubics(&plain, (*[AtOnce]complex64)(taper), x, p, step); got != plain {
+					t.Errorf("from %v on, %v apart: %v, want %v", p, step, got, plain)
 				}
 			}
 		}

@@ -13,20 +13,20 @@ func TestPasses(t *testing.T) {
 	const guard = 3
 	for n := 4; n <= 2048; n *= 2 {
 		x, twiddles := randomPoints(n), randomPoints(3*n/4 + 1)[:3*n/4]
-		check := func(name string, got, want func(y []complex128)) {
-			a, b := make([]complex128, n+guard), make([]complex128, n+guard)
+		check := func(name string, got, want func(y []complex64)) {
+			a, b := make([]complex64, n+guard), make([]complex64, n+guard)
 			got(a)
 			want(b)
 			if !slices.Equal(a, b) {
 				t.Errorf("%s of %d points differs from the plain loop", name, n)
 			}
 		}
-		check("radix 2", func(y []complex128) { radix2NoTwiddle(y, x) }, func(y []complex128) { plainRadix2NoTwiddle(y, x) })
-		check("first", func(y []complex128) { radix4First(y, x, twiddles) }, func(y []complex128) { plainRadix4First(y, x, twiddles) })
-		check("last", func(y []complex128) { radix4NoTwiddle(y, x) }, func(y []complex128) { plainRadix4NoTwiddle(y, x) })
+		check("radix 2", func(y []complex64) { radix2NoTwiddle(y, x) }, func(y []complex64) { plainRadix2NoTwiddle(y, x) })
+		check("first", func(y []complex64) { radix4First(y, x, twiddles) }, func(y []complex64) { plainRadix4First(y, x, twiddles) })
+		check("last", func(y []complex64) { radix4NoTwiddle(y, x) }, func(y []complex64) { plainRadix4NoTwiddle(y, x) })
 		for stride := 4; stride <= n/4; stride *= 4 {
-			check("stage", func(y []complex128) { radix4Stage(y, x, twiddles[:3*n/4/stride], stride) },
-				func(y []complex128) { plainRadix4Stage(y, x, twiddles[:3*n/4/stride], stride) })
+			check("stage", func(y []complex64) { radix4Stage(y, x, twiddles[:3*n/4/stride], stride) },
+				func(y []complex64) { plainRadix4Stage(y, x, twiddles[:3*n/4/stride], stride) })
 		}
 	}
 }
@@ -41,10 +41,10 @@ func TestRealPartPowers(t *testing.T) {
 		for i, v := range z {
 			alone.Input()[i] = complex(real(v), 0)
 		}
-		got := make([]float64, n/2)
+		got := make([]float32, n/2)
 		RealPartPowers(got, whole.Transform())
 		for k, v := range alone.Transform()[:n/2] {
-			if want := square(real(v)) + square(imag(v)); k > 0 && math.Abs(got[k]-want) > 1e-9*float64(n) {
+			if want := square(real(v)) + square(imag(v)); k > 0 && math.Abs(float64(got[k]-want)) > 1e-5*float64(n) {
 				t.Fatalf("%d points, bin %d: %g, want %g", n, k, got[k], want)
 			}
 		}

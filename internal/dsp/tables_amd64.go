@@ -24,14 +24,14 @@ func exps(x []float32, scale, top float32) {
 }
 
 //go:noescape
-func decibelsAVX2(dst, power *float64, n int, floor float64)
+func heightsAVX2(dst *int32, power *float32, n int, floor float32)
 
-func levels(dst, power []float64, floor float64) {
+func heights(dst []int32, power []float32, floor float32) {
 	n := inWideEights(len(dst))
 	if n > 0 {
-		decibelsAVX2(&dst[0], &power[:len(dst)][0], n, floor)
+		heightsAVX2(&dst[0], &power[:len(dst)][0], n, floor)
 	}
-	plainDecibels(dst[n:], power[n:], floor)
+	plainHeights(dst[n:], power[n:], floor)
 }
 
 //go:noescape
@@ -119,23 +119,12 @@ func slopes(dst, sum, x []float32, zero, slope float32) {
 }
 
 //go:noescape
-func windowedAVX(dst *complex128, x *float32, window *float64, n int)
+func windowedAVX(dst *complex64, x, window *float32, n int)
 
-func windowed(dst []complex128, x []float32, window []float64) {
+func windowed(dst []complex64, x, window []float32) {
 	n := inEights(2 * len(dst))
 	if n > 0 {
 		windowedAVX(&dst[0], &x[:2*len(dst)][0], &window[:2*len(dst)][0], n)
 	}
 	plainWindowed(dst[n/2:], x[n:], window[n:])
-}
-
-//go:noescape
-func overAVX(dst *float32, x, y *float64, n int)
-
-func over(dst []float32, x, y []float64) {
-	n := inEights(len(dst))
-	if n > 0 {
-		overAVX(&dst[0], &x[:len(dst)][0], &y[:len(dst)][0], n)
-	}
-	plainOver(dst[n:], x[n:], y[n:])
 }

@@ -46,33 +46,29 @@ exps:
 	NEXT(8, exps)
 	DONE
 
-// func decibelsAVX2(dst, power *float64, n int, floor float64)
-TEXT ·decibelsAVX2(SB), NOSPLIT, $0-32
+// func heightsAVX2(dst *int32, power *float32, n int, floor float32)
+TEXT ·heightsAVX2(SB), NOSPLIT, $0-28
 	MOVQ         dst+0(FP), DI
 	MOVQ         power+8(FP), SI
-	VBROADCASTSD floor+24(FP), Y0
-	LEAQ         ·levelTable(SB), DX
-	LEAQ         ·levelBy(SB), BX
-	VBROADCASTSD 0(BX), Y7
-	VPBROADCASTQ 8(BX), Y5
-	VBROADCASTSS 16(BX), X6
+	VBROADCASTSS floor+24(FP), Y0
+	LEAQ         ·heightTable(SB), DX
+	VPCMPEQD     Y5, Y5, Y5
+	VPSRLD       $(32-const_tableBits), Y5, Y6
+	VPSRLD       $(32-7), Y5, Y7       // the exponent of 1
 	BEGIN(n+16(FP))
 
-decibels:
-	VADDPD       (SI)(AX*8), Y0, Y1
-	VPSRLQ       $42, Y1, Y2
-	VPAND        Y5, Y2, Y2
-	VPCMPEQD     Y4, Y4, Y4
-	VGATHERQPD   Y4, (DX)(Y2*8), Y3
-	VPSRLQ       $52, Y1, Y1
-	VEXTRACTI128 $1, Y1, X2
-	VSHUFPS      $0x88, X2, X1, X1
-	VPSUBD       X6, X1, X1
-	VCVTDQ2PD    X1, Y1
-	VMULPD       Y7, Y1, Y1
-	VADDPD       Y3, Y1, Y1
-	VMOVUPD      Y1, (DI)(AX*8)
-	NEXT(4, decibels)
+heights:
+	VADDPS     (SI)(AX*4), Y0, Y1
+	VPSRLD     $(const_mantissa-const_tableBits), Y1, Y2
+	VPAND      Y6, Y2, Y2
+	VPCMPEQD   Y4, Y4, Y4
+	VPGATHERDD Y4, (DX)(Y2*4), Y3
+	VPSRLD     $const_mantissa, Y1, Y1
+	VPSUBD     Y7, Y1, Y1
+	VPSLLD     $const_heightBits, Y1, Y1
+	VPADDD     Y3, Y1, Y1
+	VMOVDQU    Y1, (DI)(AX*4)
+	NEXT(8, heights)
 	DONE
 
 // func stepsAVX2(dst *int32, x *float32, n int, by *stepBy)
@@ -198,7 +194,7 @@ slopes:
 	NEXT(8, slopes)
 	DONE
 
-// func windowedAVX(dst *complex128, x *float32, window *float64, n int)
+// func windowedAVX(dst *complex64, x, window *float32, n int)
 TEXT ·windowedAVX(SB), NOSPLIT, $0-32
 	MOVQ dst+0(FP), DI
 	MOVQ x+8(FP), SI
@@ -206,23 +202,8 @@ TEXT ·windowedAVX(SB), NOSPLIT, $0-32
 	BEGIN(n+24(FP))
 
 windowed:
-	VCVTPS2PD (SI)(AX*4), Y0
-	VMULPD    (DX)(AX*8), Y0, Y0
-	VMOVUPD   Y0, (DI)(AX*8)
-	NEXT(4, windowed)
-	DONE
-
-// func overAVX(dst *float32, x, y *float64, n int)
-TEXT ·overAVX(SB), NOSPLIT, $0-32
-	MOVQ dst+0(FP), DI
-	MOVQ x+8(FP), SI
-	MOVQ y+16(FP), DX
-	BEGIN(n+24(FP))
-
-over:
-	VMOVUPD    (SI)(AX*8), Y0
-	VSUBPD     (DX)(AX*8), Y0, Y0
-	VCVTPD2PSY Y0, X0
-	VMOVUPS    X0, (DI)(AX*4)
-	NEXT(4, over)
+	VMOVUPS (SI)(AX*4), Y0
+	VMULPS  (DX)(AX*4), Y0, Y0
+	VMOVUPS Y0, (DI)(AX*4)
+	NEXT(8, windowed)
 	DONE

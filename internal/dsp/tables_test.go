@@ -15,10 +15,10 @@ func TestLookups(t *testing.T) {
 	r := rand.New(rand.NewPCG(3, 4))
 	for n := range 40 {
 		x, y, at := make([]float32, n+guard), make([]float32, n+guard), make([]int32, n)
-		a, b, table := make([]float64, n+guard), make([]float64, n+guard), make([]int32, 100)
+		power, table := make([]float32, n+guard), make([]int32, 100)
 		for i := range x {
 			x[i], y[i] = float32(60*r.NormFloat64()), float32(r.IntN(5))
-			a[i], b[i] = math.Exp(20*r.NormFloat64()), r.NormFloat64()
+			power[i] = float32(math.Exp(20 * r.NormFloat64()))
 		}
 		for i := range at {
 			at[i] = int32(r.IntN(len(table)))
@@ -30,14 +30,13 @@ func TestLookups(t *testing.T) {
 		alike(t, "Exps", x, func(v []float32) { Exps(v[:n], -0.5, 110) }, func(v []float32) { plainExps(v[:n], -0.5, 110) })
 		alike(t, "Exps within the table", x, func(v []float32) { Exps(v[:n], 0.1, 20) }, func(v []float32) { plainExps(v[:n], 0.1, 20) })
 		alike(t, "Raise32", x, func(v []float32) { Raise32(v[:n], y) }, func(v []float32) { plainRaise(v[:n], y) })
-		alike(t, "Over32", x, func(v []float32) { Over32(v[:n], a, b) }, func(v []float32) { plainOver(v[:n], a, b) })
 		alike(t, "Slope32", x, func(v []float32) { Slope32(v[:n], y, x, 1, 0.3) }, func(v []float32) { plainSlopes(v[:n], y[:n:n], x, 1, 0.3) })
 		alike(t, "Slope32, its sum", y, func(v []float32) { Slope32(make([]float32, n), v, x, 1, 0.3) }, func(v []float32) { plainSlopes(make([]float32, n), v, x, 1, 0.3) })
 		alike(t, "Gather", x, func(v []float32) { Gather(v[:n], floats, at) }, func(v []float32) { plainGather(v[:n], floats, at) })
 		alike(t, "GatherShort", make([]int16, n+guard), func(v []int16) { GatherShort(v[:n], table, at) }, func(v []int16) { plainGatherShort(v[:n], table, at) })
-		alike(t, "Decibels", b, func(v []float64) { Decibels(v[:n], a, 1e-9) }, func(v []float64) { plainDecibels(v[:n], a, 1e-9) })
+		alike(t, "Heights", make([]int32, n+guard), func(v []int32) { Heights(v[:n], power, 1e-9) }, func(v []int32) { plainHeights(v[:n], power, 1e-9) })
 		alike(t, "Steps", make([]int32, n+guard), func(v []int32) { Steps(v[:n], x, -20, 16, 1120) }, func(v []int32) { plainSteps(v[:n], x, stepBy{-20, 16, 1119}) })
-		alike(t, "Windowed", make([]complex128, n/2+guard), func(v []complex128) { Windowed(v[:n/2], x, a) }, func(v []complex128) { plainWindowed(v[:n/2], x, a) })
+		alike(t, "Windowed", make([]complex64, n/2+guard), func(v []complex64) { Windowed(v[:n/2], x, y) }, func(v []complex64) { plainWindowed(v[:n/2], x, y) })
 		if n > 0 {
 			if got, want := IndexOfLargest(y[:n]), plainIndexOf(y, slices.Max(y[:n])); got != want || y[got] != plainLargest(y[:n]) {
 				t.Errorf("the largest of %v is at %d, not at %d", y[:n], want, got)
@@ -70,14 +69,14 @@ func TestExp(t *testing.T) {
 	}
 }
 
-// TestDecibels: levels of any power to within what the table rounds. Source: definition.
-func TestDecibels(t *testing.T) {
-	power, level := []float64{0}, []float64{0}
+// TestHeights: levels of any power to within what the table rounds. Source: definition.
+func TestHeights(t *testing.T) {
+	power, height := []float32{0}, []int32{0}
 	for p := 1e-9; p < 1e9; p *= 1.0137 {
-		power[0] = p
-		Decibels(level, power, 1e-10)
-		if want := 10 * math.Log10(p+1e-10); math.Abs(level[0]-want) > 0.003 {
-			t.Fatalf("%v is %v dB, want %v", p, level[0], want)
+		power[0] = float32(p)
+		Heights(height, power, 1e-10)
+		if got, want := float64(height[0])*HeightUnit, 10*math.Log10(p+1e-10); math.Abs(got-want) > 0.003 {
+			t.Fatalf("%v is %v dB, want %v", p, got, want)
 		}
 	}
 }

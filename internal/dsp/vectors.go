@@ -1,7 +1,5 @@
 package dsp
 
-import "math"
-
 // The plain loops are for a browser above all, where there are no vector instructions.
 // Those of sums check bounds once for eight elements, and add up in four sums, which do
 // not wait for one another. Vector instructions do the same to the last bit, but for
@@ -25,18 +23,6 @@ func Correlate32(dst, x, weights []float32) { correlate(dst, x, weights) }
 // Blend32 writes x times a plus y times b, vectors of the length of dst, which may be
 // one of them.
 func Blend32(dst, a, b []float32, x, y float32) { blend(dst, a, b, x, y) }
-
-// ClipOver writes x, but no more than so much over a mean. x and mean have the length of
-// dst at least.
-func ClipOver(dst, x, mean []float64, over float64) { clipOver(dst, x, mean, over) }
-
-func plainClipOver(dst, x, mean []float64, over float64) {
-	x, mean = x[:len(dst)], mean[:len(dst)]
-	for i, v := range x {
-		more := v - (mean[i] + over)
-		dst[i] = v - (more+math.Abs(more))/2 // the smaller one, without a branch, which none predicts
-	}
-}
 
 // Mix is how much of three vectors goes into each: a first one and two others that are
 // alike.

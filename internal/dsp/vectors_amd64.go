@@ -118,25 +118,14 @@ func (m Mix) mix(a, b, c []float32) {
 }
 
 //go:noescape
-func clipOverAVX(dst, x, mean *float64, n int, over float64)
+func taperedCubicsAVX(dst, taper *[AtOnce]complex64, x *float32, p, step float64)
 
-func clipOver(dst, x, mean []float64, over float64) {
-	n := inEights(len(dst))
-	if n > 0 {
-		clipOverAVX(&dst[0], &x[:len(dst)][0], &mean[:len(dst)][0], n, over)
+func taperedCubics(dst, taper *[AtOnce]complex64, x []float32, p, step float64) {
+	if !cpu.X86.HasAVX {
+		plainTaperedCubics(dst, taper, x, p, step)
+		return
 	}
-	plainClipOver(dst[n:], x[n:], mean[n:], over)
-}
-
-//go:noescape
-func cubicsAVX(dst *float64, x *float32, n int, p, step float64) float64
-
-func cubics(dst []float64, x []float32, p, step float64) {
-	n := inEights(len(dst))
-	if n > 0 {
-		p = cubicsAVX(&dst[0], &x[0], n, p, step)
-	}
-	plainCubics(dst[n:], x, p, step)
+	taperedCubicsAVX(dst, taper, &x[0], p, step)
 }
 
 //go:noescape

@@ -199,29 +199,3 @@ mix:
 	NEXT(8, mix)
 	DONE
 
-// func clipOverAVX(dst, x, mean *float64, n int, over float64)
-TEXT ·clipOverAVX(SB), NOSPLIT, $0-40
-	MOVQ         dst+0(FP), DX
-	MOVQ         x+8(FP), SI
-	MOVQ         mean+16(FP), DI
-	VBROADCASTSD over+32(FP), Y0
-	VPCMPEQD     X1, X1, X1
-	VPSRLQ       $1, X1, X1
-	VINSERTF128  $1, X1, Y1, Y1      // all but the sign
-	MOVQ         $0x3fe0000000000000, AX
-	VMOVQ        AX, X2
-	VMOVDDUP     X2, X2
-	VINSERTF128  $1, X2, Y2, Y2      // half
-	BEGIN(n+24(FP))
-
-clip:
-	VMOVUPD (SI)(AX*8), Y3
-	VADDPD  (DI)(AX*8), Y0, Y4
-	VSUBPD  Y4, Y3, Y4
-	VANDPD  Y1, Y4, Y5
-	VADDPD  Y5, Y4, Y4
-	VMULPD  Y2, Y4, Y4
-	VSUBPD  Y4, Y3, Y4
-	VMOVUPD Y4, (DX)(AX*8)
-	NEXT(4, clip)
-	DONE

@@ -20,9 +20,10 @@ func addProducts(dst, a, b []float32)                   { plainAddProducts(dst, 
 func blend(dst, a, b []float32, x, y float32)           { plainBlend(dst, a, b, x, y) }
 func (m Mix) mix(a, b, c []float32)                     { m.plainMix(a, b, c) }
 
-func clipOver(dst, x, mean []float64, over float64)      { plainClipOver(dst, x, mean, over) }
-func cubicsAt(dst, x []float32, p []float64)             { plainCubicsAt(dst, x, p) }
-func turnTimes(turns []float64, by *turning)             { plainTurnTimes(turns, by) }
-func cubics(dst []float64, x []float32, p, step float64) { plainCubics(dst, x, p, step) }
+func cubicsAt(dst, x []float32, p []float64) { plainCubicsAt(dst, x, p) }
+func turnTimes(turns []float64, by *turning) { plainTurnTimes(turns, by) }
+func taperedCubics(dst, taper *[AtOnce]complex64, x []float32, p, step float64) {
+	plainTaperedCubics(dst, taper, x, p, step)
+}
 
 func (p *Peaks) addTo(dst []float32, limit int16) { p.plainAddTo(dst, 0, limit) }

@@ -87,25 +87,3 @@ func TestLoops(t *testing.T) {
 		}
 	}
 }
-
-// TestClipOver: as TestLoops. Source: the plain loop.
-func TestClipOver(t *testing.T) {
-	r := rand.New(rand.NewPCG(3, 4))
-	for n := range 40 {
-		x, mean := make([]float64, n), make([]float64, n)
-		for i := range x {
-			x[i], mean[i] = 10*r.NormFloat64(), r.NormFloat64()
-		}
-		got, want := make([]float64, n+1), make([]float64, n+1)
-		ClipOver(got[:n], x, mean, 4)
-		plainClipOver(want[:n], x, mean, 4)
-		for i, v := range want[:n] {
-			if got[i] != v || math.Abs(v-min(x[i], mean[i]+4)) > 1e-12 {
-				t.Errorf("%d elements, at %d: %v, want %v", n, i, got[i], v)
-			}
-		}
-		if got[n] != 0 {
-			t.Errorf("%d elements: one beyond was written", n)
-		}
-	}
-}

@@ -13,6 +13,15 @@ import (
 // is the symmetric kind.
 func Hann(n int) []float64 { return window.Hann(n + 1)[:n] }
 
+// Hann32 is Hann in 32 bits.
+func Hann32(n int) []float32 {
+	w := make([]float32, n)
+	for i, v := range Hann(n) {
+		w[i] = float32(v)
+	}
+	return w
+}
+
 // KaiserBeta gives the shape of the Kaiser window whose low-pass has the given
 // attenuation in its stop band, in dB; 0 (a rectangular window) up to 21 dB.
 //

@@ -22,8 +22,8 @@ type envelope struct {
 	hop   int              // samples from one step to the next
 
 	fft    *dsp.RealFFT
-	window []float64
-	power  []float64
+	window []float32
+	power  []float32
 	edge   [bands + 1]int // bins
 	floor  float64        // power that is added, so that silence has a level
 	buf    []float32
@@ -39,7 +39,7 @@ func newEnvelope(rate engine.Hz, o Options) *envelope {
 	points := dsp.TransformSize(size)
 	e := &envelope{
 		hop: hop, fft: dsp.NewRealFFT(points),
-		window: dsp.Hann(size), power: make([]float64, points/2+1), floor: meanSquareFloor * float64(size*points),
+		window: dsp.Hann32(size), power: make([]float32, points/2+1), floor: meanSquareFloor * float64(size*points),
 	}
 	for i, f := range bandEdges {
 		e.edge[i] = int(f / rate * engine.Hz(points))
@@ -78,7 +78,7 @@ func (e *envelope) append(x []float32) {
 	for b := range e.level {
 		sum := e.floor
 		for _, p := range e.power[e.edge[b]:e.edge[b+1]] {
-			sum += p
+			sum += float64(p)
 		}
 		e.level[b] = append(e.level[b], 10*math.Log10(sum))
 	}

@@ -110,7 +110,7 @@ func (o MainsOptions) find(ctx context.Context, psd *psdReader, x audio.Signal, 
 	for _, nominal := range o.Nominal {
 		combs = append(combs, newMainsComb(nominal, rate/engine.Hz(psd.size), o))
 	}
-	err := psd.read(ctx, x, b.Lo, b.Hi, func(power []float64) {
+	err := psd.read(ctx, x, b.Lo, b.Hi, func(power []float32) {
 		for _, c := range combs {
 			c.count(power)
 		}
@@ -122,7 +122,7 @@ func (o MainsOptions) find(ctx context.Context, psd *psdReader, x audio.Signal, 
 	if err != nil || len(combs) == 0 {
 		return hum{}, err
 	}
-	if err := psd.read(ctx, x, b.Lo, b.Hi, func(power []float64) {
+	if err := psd.read(ctx, x, b.Lo, b.Hi, func(power []float32) {
 		for _, c := range combs {
 			c.measure(power)
 		}

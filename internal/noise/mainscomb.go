@@ -18,20 +18,20 @@ const powerFloor = 1e-9
 
 // psdReader gives the power spectra of consecutive windows of a signal.
 type psdReader struct {
-	win   []float64 // Hann, of even length
+	win   []float32 // Hann, of even length
 	size  int       // of the transform: the next power of two
 	fft   *dsp.RealFFT
-	power []float64
+	power []float32
 	buf   []float32
 }
 
 func newPSDReader(n int) *psdReader {
 	size := dsp.TransformSize(n)
-	return &psdReader{win: dsp.Hann(n), size: size, fft: dsp.NewRealFFT(size), power: make([]float64, size/2+1)}
+	return &psdReader{win: dsp.Hann32(n), size: size, fft: dsp.NewRealFFT(size), power: make([]float32, size/2+1)}
 }
 
 // read calls do with the power spectrum of each whole window from sample lo to hi.
-func (r *psdReader) read(ctx context.Context, x audio.Signal, lo, hi int, do func(power []float64)) (err error) {
+func (r *psdReader) read(ctx context.Context, x audio.Signal, lo, hi int, do func(power []float32)) (err error) {
 	n := len(r.win)
 	for at := lo; at+n <= hi; at += n {
 		if err := ctx.Err(); err != nil {
@@ -58,8 +58,8 @@ func (r *psdReader) read(ctx context.Context, x audio.Signal, lo, hi int, do fun
 type mainsComb struct {
 	nominal engine.Hz
 	bin     engine.Hz   // width of a bin
-	over    float64     // power of a prominent line, over the sum of the six bins beside it
-	clear   float64     // the same of one whose frequency is measured
+	over    float32     // power of a prominent line, over the sum of the six bins beside it
+	clear   float32     // the same of one whose frequency is measured
 	lines   []mainsLine // all that are searched
 	found   []mainsLine // those that are prominent
 }
@@ -78,7 +78,7 @@ type mainsLine struct {
 
 func newMainsComb(nominal, bin engine.Hz, o MainsOptions) *mainsComb {
 	const beside = 6 // bins; see prominent
-	over := func(d engine.Decibel) float64 { return math.Pow(10, float64(d)/10) / beside }
+	over := func(d engine.Decibel) float32 { return float32(math.Pow(10, float64(d)/10) / beside) }
 	c := &mainsComb{nominal: nominal, bin: bin, over: over(o.Prominence), clear: over(o.Clear)}
 	for k := 1; engine.Hz(k)*nominal <= o.Top; k++ {
 		f := float64(engine.Hz(k) * nominal / bin)
@@ -93,18 +93,18 @@ func newMainsComb(nominal, bin engine.Hz, o MainsOptions) *mainsComb {
 
 // prominent reports whether there is a line at bin k: over the power 3 to 5 bins
 // away, and with its top in k or half-way to the next bin.
-func prominent(power []float64, k int, over float64) bool {
+func prominent(power []float32, k int, over float32) bool {
 	const nextToTop = 0.5
 	return power[k] >= nextToTop*max(power[k-1], power[k+1]) &&
 		power[k] > over*(power[k-5]+power[k-4]+power[k-3]+power[k+3]+power[k+4]+power[k+5])
 }
 
 // count adds one window.
-func (c *mainsComb) count(power []float64) {
+func (c *mainsComb) count(power []float32) {
 	for _, l := range c.lines {
 		for i := range l.sum {
 			k := l.first + i
-			l.sum[i] += power[k]
+			l.sum[i] += float64(power[k])
 			if prominent(power, k, c.over) {
 				l.count[i]++
 			}
@@ -143,12 +143,12 @@ func (c *mainsComb) certain() (multiples []int) {
 
 // measure adds one window to the frequencies of the lines that were found. Noise
 // moves the top of a line that is not clear.
-func (c *mainsComb) measure(power []float64) {
+func (c *mainsComb) measure(power []float32) {
 	for i := range c.found {
 		if l := &c.found[i]; prominent(power, l.at, c.clear) {
 			// The top of a Hann line, by a parabola through the logarithms of its power.
-			under, mid, over := math.Log(power[l.at-1]), math.Log(power[l.at]), math.Log(power[l.at+1])
-			l.tops = append(l.tops, float64(l.at)+dsp.PeakOffset(under, mid, over))
+			log := func(k int) float64 { return math.Log(float64(power[k])) }
+			l.tops = append(l.tops, float64(l.at)+dsp.PeakOffset(log(l.at-1), log(l.at), log(l.at+1)))
 		}
 	}
 }

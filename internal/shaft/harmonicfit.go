@@ -87,7 +87,7 @@ func (r *refiner) measure(spacing float64, floor []float64, c freqPolynomial, le
 			continue
 		}
 		x, dx := r.pair(k)
-		f := float64(k)*bin - imag(dx/x)/(2*math.Pi)
+		f := float64(k)*bin - imag(dx/x)/(2*math.Pi*length)
 		off := f/(float64(j)*spacing) - 1
 		if math.Abs(off)*float64(j)*spacing > 1/length {
 			continue

@@ -25,19 +25,17 @@ func DefaultFloor() FloorOptions { return FloorOptions{Width: 300, Clip: 4, Pass
 // once.
 type STFT struct {
 	rate      engine.Hz
-	win       []float64 // of even length
+	win       []float32 // of even length
 	size      int       // of the transform
 	bins      int       // of a frame, from 0 Hz
-	floorHalf int       // half width of the running mean, bins
-	floor     FloorOptions
 	fft       *dsp.RealFFT
 	warps     map[float64][]fracIndex // by chirp rate, of those known ahead
 	otherWarp []fracIndex             // of any other
 	segBuf    []float32               // a segment that is not in the signal as it is
-	power     []float64
-	level     []float64
-	clipped   []float64
-	mean      []float64
+	power     []float32
+	height    []int32 // of the levels that the floor is made of
+	floor     *dsp.Floor
+	floorBy   FloorOptions
 }
 
 // STFTOptions describes one kind of frame.
@@ -65,16 +63,17 @@ func NewSTFT(o STFTOptions) (*STFT, error) {
 		return nil, fmt.Errorf("spectrum: a window of %d samples does not fit a transform of %d", n, o.Size)
 	}
 	bin := float64(o.Rate) / float64(o.Size)
-	win := dsp.Hann(n)
+	win := dsp.Hann32(n)
 	if n%2 == 1 {
 		win = append(win, 0)
 	}
-	buf := func() []float64 { return make([]float64, o.Size/2+1) }
+	half := max(1, int(float64(o.Floor.Width)/bin/2)) // of the running mean
+	bins := min(int(float64(o.Top)/bin)+2, o.Size/2+1)
+	levels := min(bins+half+1, o.Size/2+1)
 	f := &STFT{
-		rate: o.Rate, win: win, size: o.Size, bins: min(int(float64(o.Top)/bin)+2, o.Size/2+1),
-		floorHalf: max(1, int(float64(o.Floor.Width)/bin/2)), floor: o.Floor, fft: dsp.NewRealFFT(o.Size),
+		rate: o.Rate, win: win, size: o.Size, bins: bins, fft: dsp.NewRealFFT(o.Size),
 		warps: map[float64][]fracIndex{}, otherWarp: make([]fracIndex, len(win)), segBuf: make([]float32, len(win)),
-		power: buf(), level: buf(), clipped: buf(), mean: buf(),
+		power: make([]float32, o.Size/2+1), height: make([]int32, levels), floor: dsp.NewFloor(levels, half), floorBy: o.Floor,
 	}
 	for _, rate := range o.ChirpRates {
 		f.warps[rate] = make([]fracIndex, len(win))
@@ -109,10 +108,8 @@ func (f *STFT) ChirpLevels(dst []float32, x []float32, centre int, chirpRate flo
 		f.applyWindow(f.warped(x, centre, chirpRate))
 	}
 	f.fft.PowerSpectrum(f.power)
-	n := min(f.bins+f.floorHalf+1, len(f.level))
-	level := f.level[:n]
-	dsp.Decibels(level, f.power, powerFloor)
-	dsp.Over32(dst[:f.bins], level, f.localFloor(n))
+	dsp.Heights(f.height, f.power, powerFloor)
+	f.floor.Over(dst[:f.bins], f.height, int32(f.floorBy.Clip/dsp.HeightUnit), f.floorBy.Passes)
 	return dst
 }
 
@@ -172,14 +169,4 @@ func (f *STFT) applyWindow(seg []float32) {
 	in := f.fft.Input()
 	dsp.Windowed(in[:len(seg)/2], seg, f.win)
 	clear(in[len(seg)/2:])
-}
-
-// localFloor gives the running mean of the first n levels, with peaks clipped.
-func (f *STFT) localFloor(n int) []float64 {
-	dsp.RunningMean(f.mean[:n], f.level[:n], f.floorHalf)
-	for range f.floor.Passes - 1 {
-		dsp.ClipOver(f.clipped[:n], f.level, f.mean, float64(f.floor.Clip))
-		dsp.RunningMean(f.mean[:n], f.clipped[:n], f.floorHalf)
-	}
-	return f.mean[:n]
 }

@@ -2,6 +2,8 @@ package synth
 
 import (
 	"math"
+	"math/cmplx"
+	"slices"
 
 	"topnote/internal/dsp"
 	"topnote/internal/engine"
@@ -65,18 +67,18 @@ func (p *subtractor) filter(frame []float64) {
 	up, down := 1-math.Exp(-p.step/float64(p.Learns)), 1-math.Exp(-p.step/falls)
 	in := p.fft.Input()
 	for i, v := range frame {
-		in[i] = complex(v, 0)
+		in[i] = complex(float32(v), 0)
 	}
-	bins := append([]complex128(nil), p.fft.Transform()...)
+	bins := slices.Clone(p.fft.Transform())
 	for k := range p.noise {
-		power := real(bins[k])*real(bins[k]) + imag(bins[k])*imag(bins[k])
+		power := math.Pow(cmplx.Abs(complex128(bins[k])), 2)
 		pace := up
 		if power < p.noise[k] {
 			pace = down
 		}
 		p.noise[k] += pace * (power - p.noise[k])
 		gain := math.Sqrt(max(0, 1-p.Over*p.noise[k]/(power+1e-30)))
-		g := complex(max(gain, amplitude(p.Floor)), 0)
+		g := complex(float32(max(gain, amplitude(p.Floor))), 0)
 		bins[k] *= g
 		if mirror := len(bins) - k; k > 0 && mirror > k {
 			bins[mirror] *= g
@@ -88,6 +90,6 @@ func (p *subtractor) filter(frame []float64) {
 		in[i] = complex(real(z), -imag(z))
 	}
 	for i, z := range p.fft.Transform() {
-		frame[i] = real(z) / float64(len(frame))
+		frame[i] = float64(real(z)) / float64(len(frame))
 	}
 }
