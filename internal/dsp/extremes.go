@@ -32,6 +32,29 @@ func plainRaise(dst, x []float32) {
 	}
 }
 
+// CountOver adds by to each element of count for which one of three elements of x is over
+// least: that with its index and the two that follow it.
+func CountOver(count []int32, x []float32, least float32, by int32) {
+	countOver(count, x[:len(count)+2], least, by)
+}
+
+// plainCountOver has no branch, which noise would make a processor guess.
+func plainCountOver(count []int32, x []float32, least float32, by int32) {
+	over := func(v float32) (n int32) {
+		if v > least {
+			n = by
+		}
+		return n
+	}
+	before, at := over(x[0]), over(x[1])
+	x = x[2:][:len(count)]
+	for i, v := range x {
+		after := over(v)
+		count[i] += before | at | after
+		before, at = at, after
+	}
+}
+
 // Slope32 writes slope times what x is over zero, and adds it to sum as well.
 func Slope32(dst, sum, x []float32, zero, slope float32) { slopes(dst, sum, x, zero, slope) }
 

@@ -108,6 +108,17 @@ func raise(dst, x []float32) {
 }
 
 //go:noescape
+func countOverAVX2(count *int32, x *float32, n int, least float32, by int32)
+
+func countOver(count []int32, x []float32, least float32, by int32) {
+	n := inWideEights(len(count))
+	if n > 0 {
+		countOverAVX2(&count[0], &x[0], n, least, by)
+	}
+	plainCountOver(count[n:], x[n:], least, by)
+}
+
+//go:noescape
 func slopesAVX(dst, sum, x *float32, n int, by *[2]float32)
 
 func slopes(dst, sum, x []float32, zero, slope float32) {

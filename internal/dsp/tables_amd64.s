@@ -174,6 +174,25 @@ raise:
 	NEXT(8, raise)
 	DONE
 
+// func countOverAVX2(count *int32, x *float32, n int, least float32, by int32)
+TEXT ·countOverAVX2(SB), NOSPLIT, $0-32
+	MOVQ         count+0(FP), DI
+	MOVQ         x+8(FP), SI
+	VBROADCASTSS least+24(FP), Y0
+	VBROADCASTSS by+28(FP), Y1
+	BEGIN(n+16(FP))
+
+count:
+	VMOVUPS (SI)(AX*4), Y2
+	VMAXPS  4(SI)(AX*4), Y2, Y2
+	VMAXPS  8(SI)(AX*4), Y2, Y2
+	VCMPPS  $1, Y2, Y0, Y2
+	VPAND   Y1, Y2, Y2
+	VPADDD  (DI)(AX*4), Y2, Y2
+	VMOVDQU Y2, (DI)(AX*4)
+	NEXT(8, count)
+	DONE
+
 // func slopesAVX(dst, sum, x *float32, n int, by *[2]float32)
 TEXT ·slopesAVX(SB), NOSPLIT, $0-40
 	MOVQ         dst+0(FP), DI

@@ -10,5 +10,8 @@ func gatherShort(dst []int16, table, at []int32)          { plainGatherShort(dst
 func largest(x []float32) float32                         { return plainLargest(x) }
 func indexOf(x []float32, v float32) int                  { return plainIndexOf(x, v) }
 func raise(dst, x []float32)                              { plainRaise(dst, x) }
-func slopes(dst, sum, x []float32, zero, slope float32)   { plainSlopes(dst, sum, x, zero, slope) }
-func windowed(dst []complex64, x, window []float32)       { plainWindowed(dst, x, window) }
+func countOver(count []int32, x []float32, least float32, by int32) {
+	plainCountOver(count, x, least, by)
+}
+func slopes(dst, sum, x []float32, zero, slope float32) { plainSlopes(dst, sum, x, zero, slope) }
+func windowed(dst []complex64, x, window []float32)     { plainWindowed(dst, x, window) }

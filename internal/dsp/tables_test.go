@@ -30,6 +30,7 @@ func TestLookups(t *testing.T) {
 		alike(t, "Exps", x, func(v []float32) { Exps(v[:n], -0.5, 110) }, func(v []float32) { plainExps(v[:n], -0.5, 110) })
 		alike(t, "Exps within the table", x, func(v []float32) { Exps(v[:n], 0.1, 20) }, func(v []float32) { plainExps(v[:n], 0.1, 20) })
 		alike(t, "Raise32", x, func(v []float32) { Raise32(v[:n], y) }, func(v []float32) { plainRaise(v[:n], y) })
+		alike(t, "CountOver", make([]int32, n+guard), func(v []int32) { CountOver(v[:n], x, 30, 3) }, func(v []int32) { plainCountOver(v[:n], x, 30, 3) })
 		alike(t, "Slope32", x, func(v []float32) { Slope32(v[:n], y, x, 1, 0.3) }, func(v []float32) { plainSlopes(v[:n], y[:n:n], x, 1, 0.3) })
 		alike(t, "Slope32, its sum", y, func(v []float32) { Slope32(make([]float32, n), v, x, 1, 0.3) }, func(v []float32) { plainSlopes(make([]float32, n), v, x, 1, 0.3) })
 		alike(t, "Gather", x, func(v []float32) { Gather(v[:n], floats, at) }, func(v []float32) { plainGather(v[:n], floats, at) })

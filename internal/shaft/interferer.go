@@ -58,9 +58,9 @@ func (m mask) bins(n int, bin, width engine.Hz) []bool {
 // steadyLines gives the middles of the lines that are prominent in nearly all frames,
 // and the further multiples of their fundamental: nil where they have none. count is
 // the number of frames in which each bin was prominent.
-func (o InterfererOptions) steadyLines(count []int, frames int, bin engine.Hz) mask {
+func (o InterfererOptions) steadyLines(count []int32, frames int, bin engine.Hz) mask {
 	var m mask
-	least := int(math.Ceil(o.Share * float64(frames)))
+	least := int32(math.Ceil(o.Share * float64(frames)))
 	for i := 0; i < len(count); i++ {
 		if count[i] < least {
 			continue

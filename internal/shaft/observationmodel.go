@@ -13,8 +13,8 @@ type observationModel struct {
 	index             *stateIndex
 	pool              *vectorPool
 	stft              *spectrum.STFT
-	masked            []int // bins that are not used; contrast has no order of theirs
-	prominentFrames   []int // hops in which each bin was prominent
+	masked            []int   // bins that are not used; contrast has no order of theirs
+	prominentFrames   []int32 // hops in which each bin was prominent; nil: not asked for
 	level             []float32
 	table             scoreTable
 	step              []int32   // of the table, of each bin
@@ -62,7 +62,7 @@ func (f *follower) observationModel(c FrameConfig, m mask) (*observationModel, e
 	masked := m.bins(stft.Bins(), stft.BinWidth(), f.o.Interferer.MaskWidth)
 	w := &observationModel{
 		FrameConfig: c, rate: rate, index: &f.lattice.index, pool: &f.pool, stft: stft,
-		prominentFrames: make([]int, stft.Bins()), level: make([]float32, stft.Bins()),
+		level: make([]float32, stft.Bins()),
 		table: newScoreTable(c), axis: axis,
 		step: make([]int32, stft.Bins()), lineBins: make([]float32, stft.Bins()), gapBins: make([]float32, stft.Bins()),
 		scores: make([]float32, len(axis.bin)), levels: make([]quantizedLevel, len(axis.bin)),
@@ -136,20 +136,8 @@ func (w *observationModel) observe(dst []float32, x []float32, centre int, chirp
 
 // countProminent adds so many hops to the count of each bin whose level is prominent in
 // the last frame, there or right beside it.
-func (w *observationModel) countProminent(count []int, hops int, least float32) {
-	over := func(level float32) (n int) { // no branch, which noise would make a processor guess
-		if level > least {
-			n = hops
-		}
-		return n
-	}
-	before, at := over(w.level[0]), over(w.level[1])
-	count = count[1:][:len(w.level)-2]
-	for i, level := range w.level[2:] {
-		after := over(level)
-		count[i] += before | at | after
-		before, at = at, after
-	}
+func (w *observationModel) countProminent(count []int32, hops int, least float32) {
+	dsp.CountOver(count[1:len(count)-1], w.level, least, int32(hops))
 }
 
 // scoreBins looks up the scores of each level.

@@ -19,12 +19,22 @@ func (f *follower) observe(ctx context.Context, x []float32, hops int, m mask) (
 		return nil, nil, err
 	}
 	for _, c := range f.o.Spectra[1:] {
-		// The last one resolves best; its steady lines are used.
-		if steady, err = f.addFrames(ctx, frames, c, x, m); err != nil {
+		w, err := f.observationModel(c, m)
+		if err != nil {
 			return nil, nil, err
 		}
+		w.prominentFrames = make([]int32, w.stft.Bins())
+		if err = f.addFrames(ctx, frames, w, x); err != nil {
+			return nil, nil, err
+		}
+		// The last one resolves best; its steady lines are used.
+		steady = f.o.Interferer.steadyLines(w.prominentFrames, frames[len(frames)-1].hop+1, w.stft.BinWidth())
 	}
-	if _, err = f.addFrames(ctx, frames, f.o.Envelope, f.heard.hiss, nil); err != nil {
+	envelope, err := f.observationModel(f.o.Envelope, nil)
+	if err != nil {
+		return nil, nil, err
+	}
+	if err = f.addFrames(ctx, frames, envelope, f.heard.hiss); err != nil {
 		return nil, nil, err
 	}
 	capContrast(frames, float64(f.o.Contrast.MaxDuration/f.o.Hop))
@@ -103,22 +113,20 @@ func (f *follower) centre(hop int, rate engine.Hz) int {
 	return int(math.Round(float64(hop)*float64(f.o.Hop)*float64(rate))) - int(math.Round(float64(f.skipped)*float64(rate/f.rate)))
 }
 
-// addFrames adds the evidence of one kind of frame, and gives the lines that are
-// prominent all along.
-func (f *follower) addFrames(ctx context.Context, frames []observation, c FrameConfig, x []float32, m mask) (mask, error) {
-	w, err := f.observationModel(c, m)
-	if err != nil {
-		return nil, err
-	}
+// addFrames adds the evidence of one kind of frame, and counts where lines are prominent,
+// where that is asked for.
+func (f *follower) addFrames(ctx context.Context, frames []observation, w *observationModel, x []float32) error {
 	least := float32(f.o.Interferer.Level)
 	for t := range frames {
 		if err := ctx.Err(); err != nil {
-			return nil, err
+			return err
 		}
 		frame := &frames[t]
 		w.observe(w.logLikelihood, x, f.centre(frame.hop, w.rate), 0)
 		w.addToAllModes(frame)
-		w.countProminent(w.prominentFrames, frame.hopsSince, least)
+		if w.prominentFrames != nil {
+			w.countProminent(w.prominentFrames, frame.hopsSince, least)
+		}
 	}
-	return f.o.Interferer.steadyLines(w.prominentFrames, frames[len(frames)-1].hop+1, w.stft.BinWidth()), nil
+	return nil
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 
+	"topnote/internal/dsp"
 	"topnote/internal/engine"
 )
 
@@ -65,11 +66,13 @@ func sameSpeed(a, b Point, within float64) bool {
 type posteriorDecoder struct {
 	grid        freqGrid
 	order       float64   // firings in a revolution
-	at, regions []float64 // posterior of each frequency, and of the neighbourhood of it
+	at, regions []float32 // posterior of each frequency, and of the neighbourhood of it
+	padded      []float32 // at, between zeros
 }
 
 func newPosteriorDecoder(grid freqGrid, order float64) *posteriorDecoder {
-	return &posteriorDecoder{grid: grid, order: order, at: make([]float64, grid.n), regions: make([]float64, grid.n)}
+	padded := make([]float32, grid.n+2*neighbourhood)
+	return &posteriorDecoder{grid: grid, order: order, at: padded[neighbourhood:][:grid.n], padded: padded, regions: make([]float32, grid.n)}
 }
 
 // point turns the posterior at one frame, shape [period][frequency] and then "no
@@ -78,19 +81,20 @@ func newPosteriorDecoder(grid freqGrid, order float64) *posteriorDecoder {
 func (d *posteriorDecoder) point(p []float32) Point {
 	best := d.sumRegions(p)
 	none := float64(p[len(p)-1])
-	pt := Point{Confidence: min(1, max(d.regions[best], none))}
-	if d.regions[best] < none || best >= d.grid.engineEnd {
+	share := float64(d.regions[best])
+	pt := Point{Confidence: min(1, max(share, none))}
+	if share < none || best >= d.grid.engineEnd {
 		return pt
 	}
 	var sum, weight float64
 	for j := max(0, best-neighbourhood); j <= min(d.grid.n-1, best+neighbourhood); j++ {
-		sum += d.at[j] * float64(j)
-		weight += d.at[j]
+		sum += float64(d.at[j]) * float64(j)
+		weight += float64(d.at[j])
 	}
 	pt.Speed = d.speed(sum / weight)
-	share := d.periodShare(p, d.grid.freq(float64(best)))
-	for n := range share {
-		if n == 0 || share[n] > share[int(pt.Fires)-1] {
+	periods := d.periodShare(p, d.grid.freq(float64(best)))
+	for n := range periods {
+		if n == 0 || periods[n] > periods[int(pt.Fires)-1] {
 			pt.Fires = Firing(n + 1)
 		}
 	}
@@ -103,8 +107,8 @@ func (d *posteriorDecoder) point(p []float32) Point {
 			second = i
 		}
 	}
-	if second >= 0 && d.regions[second] >= minAlternativeShare {
-		pt.Alternative, pt.AlternativeShare = d.speed(float64(second)), d.regions[second]
+	if second >= 0 && float64(d.regions[second]) >= minAlternativeShare {
+		pt.Alternative, pt.AlternativeShare = d.speed(float64(second)), float64(d.regions[second])
 	}
 	return pt
 }
@@ -117,30 +121,18 @@ func (d *posteriorDecoder) speed(i float64) engine.RPM {
 // sumRegions sums the posterior over firing periods and then over the neighbourhood
 // of each frequency, and gives the frequency with the highest.
 func (d *posteriorDecoder) sumRegions(p []float32) (best int) {
-	at := d.at
-	clear(at)
-	for n := range MaxPeriod {
-		for i, v := range p[n*d.grid.n : (n+1)*d.grid.n] {
-			at[i] += float64(v)
-		}
+	var periods [MaxPeriod]dsp.Scaled
+	for n := range periods {
+		periods[n] = dsp.Scaled{By: 1, X: p[n*d.grid.n:][:d.grid.n]}
 	}
-	var sum float64
-	for _, v := range at[:neighbourhood] {
-		sum += v
+	clear(d.at)
+	dsp.AddFour32(d.at, &periods)
+	var around [2*neighbourhood + 1]float32
+	for i := range around {
+		around[i] = 1
 	}
-	for i := range at {
-		if i+neighbourhood < len(at) {
-			sum += at[i+neighbourhood]
-		}
-		if i > neighbourhood {
-			sum -= at[i-neighbourhood-1]
-		}
-		d.regions[i] = sum
-		if sum > d.regions[best] {
-			best = i
-		}
-	}
-	return best
+	dsp.Correlate32(d.regions, d.padded, around[:])
+	return dsp.IndexOfLargest(d.regions)
 }
 
 // periodShare gives the posterior of each firing period in the neighbourhood of a

@@ -19,14 +19,14 @@ type anotherMachine struct {
 
 // prominentBins counts the hops in which each bin was prominent.
 type prominentBins struct {
-	count []int
+	count []int32
 	hops  int
 }
 
 const steadyParts = 8 // that the time is cut into, over which lines are looked for
 
 func newAnotherMachine(s *Stream) anotherMachine {
-	return anotherMachine{seconds: []prominentBins{{count: make([]int, s.all.longest().stft.Bins())}}}
+	return anotherMachine{seconds: []prominentBins{{count: make([]int32, s.all.longest().stft.Bins())}}}
 }
 
 // longest gives the model of the longest frames of the sound, which resolve lines best.
@@ -68,7 +68,7 @@ func keepLast(ps []Point, p Point, most int) []Point {
 func (a *anotherMachine) look(s *Stream) {
 	o := s.o.Interferer
 	if len(a.seconds) == steadyParts {
-		count, hops := make([]int, len(a.seconds[0].count)), 0
+		count, hops := make([]int32, len(a.seconds[0].count)), 0
 		for _, part := range a.seconds {
 			hops += part.hops
 			for i, n := range part.count {
@@ -80,7 +80,7 @@ func (a *anotherMachine) look(s *Stream) {
 	} else {
 		a.seconds = append(a.seconds, prominentBins{})
 	}
-	a.seconds[len(a.seconds)-1].count = make([]int, s.all.longest().stft.Bins())
+	a.seconds[len(a.seconds)-1].count = make([]int32, s.all.longest().stft.Bins())
 	if a.rest != nil && len(a.with) >= s.o.hops(s.o.Stream.Steady)/2 && !a.isHeard {
 		order := s.all.f.order
 		a.isHeard = o.followsThrottle(a.without, a.with) && o.wereOf(a.mask, a.with, a.without, order) ||
