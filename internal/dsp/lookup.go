@@ -50,23 +50,30 @@ func plainSteps(dst []int32, x []float32, by stepBy) {
 	}
 }
 
-// Gather writes the elements of a table at some places, which are in it. at has the
-// length of dst at least.
-func Gather(dst, table []float32, at []int32) { gather(dst, table, at) }
+// Ramp is a straight line between two bounds: so much for every 1 over 0, and what it is at
+// 0.
+type Ramp struct{ Slope, AtZero, Low, High float32 }
 
-// GatherShort is Gather of numbers that have 16 bits.
-func GatherShort(dst []int16, table, at []int32) { gatherShort(dst, table, at) }
-
-func plainGather(dst, table []float32, at []int32) {
-	at = at[:len(dst)]
-	for i, k := range at {
-		dst[i] = table[k]
-	}
+// Scored is numbers that were looked up, and what two ramps make of each; all are as long.
+type Scored struct {
+	Number []int16
+	Score  [2][]float32
+	By     [2]Ramp
 }
 
-func plainGatherShort(dst []int16, table, at []int32) {
-	at = at[:len(dst)]
-	for i, k := range at {
-		dst[i] = int16(table[k])
+// LookUp writes the numbers of a table at some places, which are in it, and their scores,
+// from an element on. The numbers have 16 bits.
+func (s *Scored) LookUp(from int, table, places []int32) { s.lookUp(from, table, places) }
+
+func (s *Scored) plainLookUp(from int, table, places []int32) {
+	number := s.Number[from:][:len(places)]
+	for i, k := range places {
+		number[i] = int16(table[k])
+	}
+	for r, by := range s.By {
+		score := s.Score[r][from:][:len(places)]
+		for i, v := range number {
+			score[i] = min(max(by.Slope*float32(v)+by.AtZero, by.Low), by.High)
+		}
 	}
 }

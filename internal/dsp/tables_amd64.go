@@ -46,25 +46,15 @@ func steps(dst []int32, x []float32, by stepBy) {
 }
 
 //go:noescape
-func gatherAVX2(dst, table *float32, at *int32, n int)
+func lookUpAVX2(by *[2]Ramp, number *int16, score [2]*float32, table, places *int32, n int)
 
-func gather(dst, table []float32, at []int32) {
-	n := inWideEights(len(dst))
+func (s *Scored) lookUp(from int, table, places []int32) {
+	n := inWideEights(len(places))
 	if n > 0 {
-		gatherAVX2(&dst[0], &table[0], &at[:len(dst)][0], n)
+		end := from + n
+		lookUpAVX2(&s.By, &s.Number[from:end][0], [2]*float32{&s.Score[0][from:end][0], &s.Score[1][from:end][0]}, &table[0], &places[0], n)
 	}
-	plainGather(dst[n:], table, at[n:])
-}
-
-//go:noescape
-func gatherShortAVX2(dst *int16, table, at *int32, n int)
-
-func gatherShort(dst []int16, table, at []int32) {
-	n := inWideEights(len(dst))
-	if n > 0 {
-		gatherShortAVX2(&dst[0], &table[0], &at[:len(dst)][0], n)
-	}
-	plainGatherShort(dst[n:], table, at[n:])
+	s.plainLookUp(from+n, table, places[n:])
 }
 
 //go:noescape

@@ -93,36 +93,43 @@ steps:
 	NEXT(8, steps)
 	DONE
 
-// func gatherAVX2(dst, table *float32, at *int32, n int)
-TEXT ·gatherAVX2(SB), NOSPLIT, $0-32
-	MOVQ dst+0(FP), DI
-	MOVQ table+8(FP), SI
-	MOVQ at+16(FP), DX
-	BEGIN(n+24(FP))
+// RAMP writes what a ramp, in slope to high, makes of the numbers in Y0.
+#define RAMP(slope, atZero, low, high, to) \
+	VMULPS  Y0, slope, Y1    \
+	VADDPS  atZero, Y1, Y1   \
+	VMAXPS  low, Y1, Y1      \
+	VMINPS  high, Y1, Y1     \
+	VMOVUPS Y1, (to)(AX*4)
 
-gather:
-	VMOVDQU    (DX)(AX*4), Y0
-	VPCMPEQD   Y1, Y1, Y1
-	VGATHERDPS Y1, (SI)(Y0*4), Y2
-	VMOVUPS    Y2, (DI)(AX*4)
-	NEXT(8, gather)
-	DONE
+// func lookUpAVX2(by *[2]Ramp, number *int16, score [2]*float32, table, places *int32, n int)
+TEXT ·lookUpAVX2(SB), NOSPLIT, $0-56
+	MOVQ         by+0(FP), BX
+	MOVQ         number+8(FP), DI
+	MOVQ         score_0+16(FP), R8
+	MOVQ         score_1+24(FP), R9
+	MOVQ         table+32(FP), SI
+	MOVQ         places+40(FP), DX
+	VBROADCASTSS Ramp_Slope(BX), Y4
+	VBROADCASTSS Ramp_AtZero(BX), Y5
+	VBROADCASTSS Ramp_Low(BX), Y6
+	VBROADCASTSS Ramp_High(BX), Y7
+	VBROADCASTSS (Ramp__size+Ramp_Slope)(BX), Y8
+	VBROADCASTSS (Ramp__size+Ramp_AtZero)(BX), Y9
+	VBROADCASTSS (Ramp__size+Ramp_Low)(BX), Y10
+	VBROADCASTSS (Ramp__size+Ramp_High)(BX), Y11
+	BEGIN(n+48(FP))
 
-// func gatherShortAVX2(dst *int16, table, at *int32, n int)
-TEXT ·gatherShortAVX2(SB), NOSPLIT, $0-32
-	MOVQ dst+0(FP), DI
-	MOVQ table+8(FP), SI
-	MOVQ at+16(FP), DX
-	BEGIN(n+24(FP))
-
-shorts:
+lookUp:
 	VMOVDQU      (DX)(AX*4), Y0
 	VPCMPEQD     Y1, Y1, Y1
 	VPGATHERDD   Y1, (SI)(Y0*4), Y2
 	VEXTRACTI128 $1, Y2, X0
-	VPACKSSDW    X0, X2, X2
-	VMOVDQU      X2, (DI)(AX*2)
-	NEXT(8, shorts)
+	VPACKSSDW    X0, X2, X3
+	VMOVDQU      X3, (DI)(AX*2)
+	VCVTDQ2PS    Y2, Y0
+	RAMP(Y4, Y5, Y6, Y7, R8)
+	RAMP(Y8, Y9, Y10, Y11, R9)
+	NEXT(8, lookUp)
 	DONE
 
 // func largestAVX(x *float32, n int) float32

@@ -5,8 +5,7 @@ package dsp
 func exps(x []float32, scale, top float32)                { plainExps(x, scale, top) }
 func heights(dst []int32, power []float32, floor float32) { plainHeights(dst, power, floor) }
 func steps(dst []int32, x []float32, by stepBy)           { plainSteps(dst, x, by) }
-func gather(dst, table []float32, at []int32)             { plainGather(dst, table, at) }
-func gatherShort(dst []int16, table, at []int32)          { plainGatherShort(dst, table, at) }
+func (s *Scored) lookUp(from int, table, places []int32)  { s.plainLookUp(from, table, places) }
 func largest(x []float32) float32                         { return plainLargest(x) }
 func indexOf(x []float32, v float32) int                  { return plainIndexOf(x, v) }
 func raise(dst, x []float32)                              { plainRaise(dst, x) }

@@ -23,9 +23,8 @@ func TestLookups(t *testing.T) {
 		for i := range at {
 			at[i] = int32(r.IntN(len(table)))
 		}
-		floats := make([]float32, len(table))
 		for i := range table {
-			table[i], floats[i] = int32(r.IntN(1<<16)-1<<15), r.Float32()
+			table[i] = int32(r.IntN(1120))
 		}
 		alike(t, "Exps", x, func(v []float32) { Exps(v[:n], -0.5, 110) }, func(v []float32) { plainExps(v[:n], -0.5, 110) })
 		alike(t, "Exps within the table", x, func(v []float32) { Exps(v[:n], 0.1, 20) }, func(v []float32) { plainExps(v[:n], 0.1, 20) })
@@ -33,8 +32,11 @@ func TestLookups(t *testing.T) {
 		alike(t, "CountOver", make([]int32, n+guard), func(v []int32) { CountOver(v[:n], x, 30, 3) }, func(v []int32) { plainCountOver(v[:n], x, 30, 3) })
 		alike(t, "Slope32", x, func(v []float32) { Slope32(v[:n], y, x, 1, 0.3) }, func(v []float32) { plainSlopes(v[:n], y[:n:n], x, 1, 0.3) })
 		alike(t, "Slope32, its sum", y, func(v []float32) { Slope32(make([]float32, n), v, x, 1, 0.3) }, func(v []float32) { plainSlopes(make([]float32, n), v, x, 1, 0.3) })
-		alike(t, "Gather", x, func(v []float32) { Gather(v[:n], floats, at) }, func(v []float32) { plainGather(v[:n], floats, at) })
-		alike(t, "GatherShort", make([]int16, n+guard), func(v []int16) { GatherShort(v[:n], table, at) }, func(v []int16) { plainGatherShort(v[:n], table, at) })
+		s := Scored{make([]int16, n+guard), [2][]float32{x, y}, [2]Ramp{{0.025, -9.2, -1.5, 4}, {-0.0156, 5, -2, 0.8}}}
+		alike(t, "LookUp", s.Number, func(v []int16) { s.Number = v; s.LookUp(1, table, at) }, func(v []int16) { s.Number = v; s.plainLookUp(1, table, at) })
+		for i := range s.Score {
+			alike(t, "scores of LookUp", s.Score[i], func(v []float32) { s.Score[i] = v; s.LookUp(1, table, at) }, func(v []float32) { s.Score[i] = v; s.plainLookUp(1, table, at) })
+		}
 		alike(t, "Heights", make([]int32, n+guard), func(v []int32) { Heights(v[:n], power, 1e-9) }, func(v []int32) { plainHeights(v[:n], power, 1e-9) })
 		alike(t, "Steps", make([]int32, n+guard), func(v []int32) { Steps(v[:n], x, -20, 16, 1120) }, func(v []int32) { plainSteps(v[:n], x, stepBy{-20, 16, 1119}) })
 		alike(t, "Windowed", make([]complex64, n/2+guard), func(v []complex64) { Windowed(v[:n/2], x, y) }, func(v []complex64) { plainWindowed(v[:n/2], x, y) })

@@ -75,7 +75,7 @@ func (c comb) sum(dst, values []float32) {
 	}
 }
 
-// warp is the values on the log-frequency axis that harmonics read, which are few.
+// warp is the values on the log-frequency axis that harmonics read: not all.
 type warp []span
 
 // span is consecutive such values, from one on, and the bins that they come from.
@@ -94,20 +94,4 @@ func newWarp(a logFreqAxis, harmonics comb) (w warp) {
 		}
 	}
 	return w
-}
-
-// scores copies the scores of bins to the axis, and gives its values.
-func (w warp) scores(values, bins []float32) []float32 {
-	for _, p := range w {
-		dsp.Gather(values[p.at:][:len(p.bin)], bins, p.bin)
-	}
-	return values
-}
-
-// levels copies the levels of bins to the axis, and gives its values.
-func (w warp) levels(values []quantizedLevel, bins []int32) []quantizedLevel {
-	for _, p := range w {
-		dsp.GatherShort(values[p.at:][:len(p.bin)], bins, p.bin)
-	}
-	return values
 }

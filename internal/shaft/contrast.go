@@ -19,7 +19,7 @@ type contrast struct {
 	shift       [MaxPeriod]int          // points from a frequency down to the spacing of its lines
 }
 
-// quantizedLevel is a level over any other, in steps of the table of scores.
+// quantizedLevel is a level over any other, in steps.
 type quantizedLevel = int16
 
 // wholeOrder is one whole order of all candidates, and the fractional orders on either
@@ -32,7 +32,7 @@ type wholeOrder struct {
 // newContrast makes the contrast for the states whose line spacings are on an axis.
 // Orders with a masked bin are not used.
 func newContrast(g freqGrid, a logFreqAxis, x *stateIndex, o ContrastOptions, masked []bool) contrast {
-	c := contrast{zero: float32(o.Zero), slope: float32(o.Slope), limit: int16(math.Round(float64(o.Limit) * 2 * tableSteps))}
+	c := contrast{zero: float32(o.Zero), slope: float32(o.Slope), limit: int16(math.Round(float64(o.Limit) * 2 * levelSteps))}
 	c.first[0] = max(x.first[0], a.first)
 	for p := 2; p <= MaxPeriod; p++ {
 		first := max(x.first[p-1], a.first+g.shift(p))
@@ -71,7 +71,7 @@ func normalizeWeights(orders []wholeOrder, n int) {
 	for _, o := range orders {
 		for i, s := range sum[:len(o.weight)] {
 			if s > 0 {
-				o.weight[i] /= s * 2 * tableSteps
+				o.weight[i] /= s * 2 * levelSteps
 			}
 		}
 	}

@@ -64,7 +64,7 @@ func TestContrast(t *testing.T) {
 		}
 		readings := make([]quantizedLevel, len(u.bin))
 		for i, b := range u.bin {
-			readings[i] = quantizedLevel(math.Round(tt.height(float64(b)*binWidth) * tableSteps))
+			readings[i] = quantizedLevel(math.Round(tt.height(float64(b)*binWidth) * levelSteps))
 		}
 		c := newContrast(s, u, &r, o.Contrast, masked)
 		c.compute(readings)

@@ -1,6 +1,8 @@
 package shaft
 
 import (
+	"slices"
+
 	"topnote/internal/dsp"
 	"topnote/internal/engine"
 	"topnote/internal/spectrum"
@@ -9,32 +11,27 @@ import (
 // observationModel gives the evidence of the states in one kind of frame.
 type observationModel struct {
 	FrameConfig
-	rate              engine.Hz
-	index             *stateIndex
-	pool              *vectorPool
-	stft              *spectrum.STFT
-	masked            []int   // bins that are not used; contrast has no order of theirs
-	prominentFrames   []int32 // hops in which each bin was prominent; nil: not asked for
-	level             []float32
-	table             scoreTable
-	step              []int32   // of the table, of each bin
-	lineBins, gapBins []float32 // scores of each bin
+	rate            engine.Hz
+	index           *stateIndex
+	pool            *vectorPool
+	stft            *spectrum.STFT
+	masked          []int   // places on the axis that are not used; contrast has no order of theirs
+	prominentFrames []int32 // hops in which each bin was prominent; nil: not asked for
+	level           []float32
+	step            []int32 // of each bin's level
 
-	// Scores on the log-frequency axis, and their sums over the harmonics of each
-	// line spacing, from the narrowest that is resolved upwards.
-	axis                         logFreqAxis
-	lineWarp, gapWarp, levelWarp warp
-	scores                       []float32
-	levels                       []quantizedLevel
-	lineComb, gapComb            comb
-	lineSum, combSum             []float32 // of lines alone; of lines and gaps
-	contrast                     contrast
+	// Levels on the log-frequency axis and their scores, at lines and between them, and
+	// the sums of these over the harmonics of each line spacing, from the narrowest that
+	// is resolved upwards.
+	axis              logFreqAxis
+	warp              warp
+	scored            dsp.Scored
+	lineComb, gapComb comb
+	lineSum, combSum  []float32 // of lines alone; of lines and gaps
+	contrast          contrast
 
 	logLikelihood, contrastTerm []float32 // shape [states of a mode]
 }
-
-// scoreTable is what a level counts, step by step: at a harmonic and between harmonics.
-type scoreTable struct{ line, gap []float32 }
 
 // hannResolution is the product of window and line spacing from which the main lobes of
 // neighbouring lines do not overlap by more than half: two bins of a Hann window.
@@ -63,15 +60,13 @@ func (f *follower) observationModel(c FrameConfig, m mask) (*observationModel, e
 	w := &observationModel{
 		FrameConfig: c, rate: rate, index: &f.lattice.index, pool: &f.pool, stft: stft,
 		level: make([]float32, stft.Bins()),
-		table: newScoreTable(c), axis: axis,
-		step: make([]int32, stft.Bins()), lineBins: make([]float32, stft.Bins()), gapBins: make([]float32, stft.Bins()),
-		scores: make([]float32, len(axis.bin)), levels: make([]quantizedLevel, len(axis.bin)),
+		step:  make([]int32, stft.Bins()), axis: axis, scored: newScored(c, len(axis.bin)),
 		lineSum: make([]float32, points), combSum: make([]float32, points),
 		contrast:      newContrast(f.grid, axis, &f.lattice.index, f.o.Contrast, masked),
 		logLikelihood: make([]float32, f.lattice.index.states()), contrastTerm: make([]float32, f.lattice.index.states()),
 	}
-	for i, is := range masked {
-		if is {
+	for i, bin := range axis.bin {
+		if masked[bin] {
 			w.masked = append(w.masked, i)
 		}
 	}
@@ -81,7 +76,7 @@ func (f *follower) observationModel(c FrameConfig, m mask) (*observationModel, e
 		w.lineComb = append(w.lineComb, axis.harmonic(f.grid, float64(j), first, points, weight))
 		w.gapComb = append(w.gapComb, axis.harmonic(f.grid, float64(j)+0.5, first, points, weight))
 	}
-	w.lineWarp, w.gapWarp, w.levelWarp = newWarp(axis, w.lineComb), newWarp(axis, w.gapComb), newWarp(axis, w.contrast.harmonics())
+	w.warp = newWarp(axis, slices.Concat(w.lineComb, w.gapComb, w.contrast.harmonics()))
 	return w, nil
 }
 
@@ -124,11 +119,11 @@ func (w *observationModel) addToAllModes(f *observation) {
 // observe writes the evidence of one frame to dst, shape [states of a mode].
 func (w *observationModel) observe(dst []float32, x []float32, centre int, chirpRate float64) {
 	w.stft.ChirpLevels(w.level, x, centre, chirpRate)
-	w.scoreBins()
-	w.lineComb.sum(w.lineSum, w.lineWarp.scores(w.scores, w.lineBins))
-	w.gapComb.sum(w.combSum, w.gapWarp.scores(w.scores, w.gapBins))
+	w.score()
+	w.lineComb.sum(w.lineSum, w.scored.Score[0])
+	w.gapComb.sum(w.combSum, w.scored.Score[1])
 	dsp.Axpy32(1, w.lineSum, w.combSum)
-	w.contrast.compute(w.levelWarp.levels(w.levels, w.step))
+	w.contrast.compute(w.scored.Number)
 	for n := range MaxPeriod {
 		w.observeRow(w.index.row(dst, n), w.index.row(w.contrastTerm, n), n)
 	}
@@ -140,29 +135,36 @@ func (w *observationModel) countProminent(count []int32, hops int, least float32
 	dsp.CountOver(count[1:len(count)-1], w.level, least, int32(hops))
 }
 
-// scoreBins looks up the scores of each level.
-func (w *observationModel) scoreBins() {
-	dsp.Steps(w.step, w.level, tableFrom, tableSteps, len(w.table.line))
-	dsp.Gather(w.lineBins, w.table.line, w.step)
-	dsp.Gather(w.gapBins, w.table.gap, w.step)
+// score gives the levels on the axis, and their scores.
+func (w *observationModel) score() {
+	dsp.Steps(w.step, w.level, levelFrom, levelSteps, (levelTo-levelFrom)*levelSteps)
+	for _, p := range w.warp {
+		w.scored.LookUp(p.at, w.step, p.bin)
+	}
 	for _, i := range w.masked {
-		w.lineBins[i], w.gapBins[i] = 0, 0
+		w.scored.Score[0][i], w.scored.Score[1][i] = 0, 0
 	}
 }
 
-// The table of scores: its range in decibels, and steps in one. A step is far less
-// than the standard deviation of a level.
+// Levels are counted in steps: the range of them in decibels, and steps in one. A step is
+// far less than the standard deviation of a level.
 const (
-	tableFrom, tableTo = -20, 50
-	tableSteps         = 16
+	levelFrom, levelTo = -20, 50
+	levelSteps         = 16
 )
 
-func newScoreTable(c FrameConfig) (t scoreTable) {
-	for i := range (tableTo - tableFrom) * tableSteps {
-		level := float64(tableFrom + (float32(i)+0.5)/tableSteps)
-		t.line, t.gap = append(t.line, float32(c.Line.At(level))), append(t.gap, float32(c.Gap.At(level)))
+// newScored gives n levels, and what each counts: at a harmonic and between harmonics.
+func newScored(c FrameConfig, n int) (s dsp.Scored) {
+	s.Number = make([]quantizedLevel, n)
+	for i, by := range [...]ClippedLinear{c.Line, c.Gap} {
+		s.Score[i] = make([]float32, n)
+		const middle = levelFrom + 0.5/levelSteps // of the first step
+		s.By[i] = dsp.Ramp{
+			Slope: float32(by.Slope / levelSteps), AtZero: float32(by.Slope * (middle - by.Zero)),
+			Low: float32(by.Low), High: float32(by.High),
+		}
 	}
-	return t
+	return s
 }
 
 // observeRow writes the evidence of firing period n+1: the comb whose spacing is the
