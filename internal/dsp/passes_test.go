@@ -54,31 +54,33 @@ func TestRealPartPowers(t *testing.T) {
 	}
 }
 
-// TestPeaks: sums of all lengths around those that are taken together, within
-// the limit and beyond, are those of the plain loop to the last bit. Source: the plain
-// loop, and the definition where it is exact.
+// TestPeaks: sums of one and more peaks, within the limit and beyond, are those of the
+// plain loop to the last bit, and by their definition. Source: the plain loop, and the
+// definition where it is exact.
 func TestPeaks(t *testing.T) {
-	const limit = 512
+	const limit, guard = 512, 3
 	r := rand.New(rand.NewPCG(1, 2))
-	for n := range 40 {
-		levels := make([][]int16, 3)
-		for i := range levels {
-			for range n {
-				levels[i] = append(levels[i], int16(r.IntN(2240)-640))
+	for n := AtOnce; n <= 5*AtOnce; n += AtOnce {
+		var all []Peaks
+		for range 3 {
+			levels := make([]int16, n+2)
+			weight := make([]float32, n)
+			for i := range levels {
+				levels[i] = int16(r.IntN(2240) - 640)
+			}
+			for i := range weight {
+				weight[i] = float32(r.NormFloat64())
+			}
+			all = append(all, Peaks{At: levels[1:], Below: levels, Above: levels[2:], Weight: weight[:n-len(all)/2*AtOnce]})
+			if n == AtOnce && len(all) == 2 {
+				break // the third would be empty
 			}
 		}
-		weight, got, want := make([]float32, n), make([]float32, n+1), make([]float32, n+1)
-		for i := range weight {
-			weight[i] = float32(r.NormFloat64())
-		}
-		p := Peaks{At: levels[0], Below: levels[1], Above: levels[2], Weight: weight}
-		p.AddTo(got, limit)
-		p.plainAddTo(want[:n], 0, limit)
-		if !slices.Equal(got, want) {
-			t.Errorf("%d elements: %v, want %v", n, got, want)
-		}
-		for i, w := range weight {
-			sum := 2*int(levels[0][i]) - int(levels[1][i]) - int(levels[2][i])
+		alike(t, "AddPeaks", make([]float32, n+guard), func(v []float32) { AddPeaks(v, all, limit) }, func(v []float32) { plainAddPeaks(v, all, limit) })
+		got := make([]float32, n)
+		AddPeaks(got, all[:1], limit)
+		for i, w := range all[0].Weight {
+			sum := 2*int(all[0].At[i]) - int(all[0].Below[i]) - int(all[0].Above[i])
 			if got[i] != w*float32(max(-limit, min(limit, sum))) {
 				t.Errorf("%d elements, at %d: %v for a sum of %d and a weight of %v", n, i, got[i], sum, w)
 			}

@@ -1,25 +1,26 @@
 package dsp
 
 // Peaks are places in levels, of the length of Weight, that are compared with the places
-// on either side. Twice a level less two others may not be beyond 16 bits.
+// on either side. Twice a level less two others may not be beyond 16 bits. The length is a
+// multiple of AtOnce: weights of 0 fill it up.
 type Peaks struct {
 	At, Below, Above []int16
 	Weight           []float32
 }
 
-// AddTo adds to each element of dst, times its weight, what twice the level at a place is
-// over those below and above it, but within limit either way.
-func (p *Peaks) AddTo(dst []float32, limit int16) { p.addTo(dst, limit) }
+// AddPeaks adds to each element of dst, for some peaks one after the other and times their
+// weight, what twice the level at a place is over those below and above it, but within
+// limit either way.
+func AddPeaks(dst []float32, all []Peaks, limit int16) { addPeaks(dst, all, limit) }
 
-// plainAddTo is the plain loop, from one element on. No processor predicts which limit a
-// sum is beyond: min and max are no branches.
-func (p *Peaks) plainAddTo(dst []float32, from int, limit int16) {
-	n := len(p.Weight)
-	dst, at, below, above := dst[from:n], p.At[from:n], p.Below[from:n], p.Above[from:n]
-	weight := p.Weight[from:n]
+// No processor predicts which limit a sum is beyond: min and max are no branches.
+func plainAddPeaks(dst []float32, all []Peaks, limit int16) {
 	high := int32(limit)
-	for i, v := range at {
-		sum := 2*int32(v) - int32(below[i]) - int32(above[i])
-		dst[i] += weight[i] * float32(min(max(sum, -high), high))
+	for _, p := range all {
+		dst, at, below, above := dst[:len(p.Weight)], p.At[:len(p.Weight)], p.Below[:len(p.Weight)], p.Above[:len(p.Weight)]
+		for i, w := range p.Weight {
+			sum := 2*int32(at[i]) - int32(below[i]) - int32(above[i])
+			dst[i] += w * float32(min(max(sum, -high), high))
+		}
 	}
 }

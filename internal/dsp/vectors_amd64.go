@@ -150,17 +150,18 @@ func turnTimes(turns []float64, by *turning) {
 	plainTurnTimes(turns[n:], by)
 }
 
-func (p *Peaks) addTo(dst []float32, limit int16) {
-	n := len(p.Weight)
-	k := n &^ 7
-	if !cpu.X86.HasAVX2 {
-		k = 0
-	}
-	if k > 0 {
-		clippedPeaksAVX2(&dst[:n][0], &p.Weight[0], [3]*int16{&p.At[:n][0], &p.Below[:n][0], &p.Above[:n][0]}, k, limit)
-	}
-	p.plainAddTo(dst, k, limit)
-}
-
 //go:noescape
-func clippedPeaksAVX2(dst, weight *float32, levels [3]*int16, n int, limit int16)
+func addPeaksAVX2(dst *float32, all *Peaks, n int, limit int16)
+
+func addPeaks(dst []float32, all []Peaks, limit int16) {
+	if len(all) == 0 || !cpu.X86.HasAVX2 {
+		plainAddPeaks(dst, all, limit)
+		return
+	}
+	for i := range all {
+		p := &all[i]
+		n := len(p.Weight)
+		_, _, _, _ = dst[n-1], p.At[n-1], p.Below[n-1], p.Above[n-1]
+	}
+	addPeaksAVX2(&dst[0], &all[0], len(all), limit)
+}

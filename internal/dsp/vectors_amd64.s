@@ -20,19 +20,23 @@ axpy:
 	NEXT(8, axpy)
 	DONE
 
-// func clippedPeaksAVX2(dst, weight *float32, levels [3]*int16, n int, limit int16)
+// func addPeaksAVX2(dst *float32, all *Peaks, n int, limit int16)
 //
-// n is a multiple of 8, over 0.
-TEXT ·clippedPeaksAVX2(SB), NOSPLIT, $0-50
+// n is over 0, and so is the length of each, a multiple of 8.
+TEXT ·addPeaksAVX2(SB), NOSPLIT, $0-26
 	MOVQ         dst+0(FP), DI
-	MOVQ         weight+8(FP), SI
-	MOVQ         levels_0+16(FP), R8
-	MOVQ         levels_1+24(FP), R9
-	MOVQ         levels_2+32(FP), R10
-	VPBROADCASTW limit+48(FP), X6
+	MOVQ         all+8(FP), BX
+	MOVQ         n+16(FP), DX
+	VPBROADCASTW limit+24(FP), X6
 	VPXOR        X7, X7, X7
 	VPSUBW       X6, X7, X7
-	BEGIN(n+40(FP))
+
+each:
+	MOVQ Peaks_At(BX), R8
+	MOVQ Peaks_Below(BX), R9
+	MOVQ Peaks_Above(BX), R10
+	MOVQ Peaks_Weight(BX), SI
+	BEGIN((Peaks_Weight+8)(BX))
 
 peaks:
 	VMOVDQU   (R8)(AX*2), X0
@@ -47,6 +51,9 @@ peaks:
 	VADDPS    (DI)(AX*4), Y0, Y0
 	VMOVUPS   Y0, (DI)(AX*4)
 	NEXT(8, peaks)
+	ADDQ      $Peaks__size, BX
+	DECQ      DX
+	JNZ       each
 	DONE
 
 // func dotAVX(x, y *float32, n int) float32

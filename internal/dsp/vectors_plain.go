@@ -26,4 +26,4 @@ func taperedCubics(dst, taper *[AtOnce]complex64, x []float32, p, step float64) 
 	plainTaperedCubics(dst, taper, x, p, step)
 }
 
-func (p *Peaks) addTo(dst []float32, limit int16) { p.plainAddTo(dst, 0, limit) }
+func addPeaks(dst []float32, all []Peaks, limit int16) { plainAddPeaks(dst, all, limit) }

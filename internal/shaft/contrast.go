@@ -13,7 +13,9 @@ import (
 type contrast struct {
 	zero, slope float32                 // evidence for missed firings per decibel over zero
 	limit       int16                   // of one order, in half steps of a level
+	levels      []quantizedLevel        // on the axis, to be written before each frame
 	orders      [MaxPeriod][]wholeOrder // of each firing period, shape [orders]
+	peaks       [MaxPeriod][]dsp.Peaks  // the same, in levels
 	sum         [MaxPeriod][]float32    // result in decibels, shape [points from first on]
 	first       [MaxPeriod]int          // point of the grid from which line spacings are resolved
 	shift       [MaxPeriod]int          // points from a frequency down to the spacing of its lines
@@ -33,19 +35,31 @@ type wholeOrder struct {
 // Orders with a masked bin are not used.
 func newContrast(g freqGrid, a logFreqAxis, x *stateIndex, o ContrastOptions, masked []bool) contrast {
 	c := contrast{zero: float32(o.Zero), slope: float32(o.Slope), limit: int16(math.Round(float64(o.Limit) * 2 * levelSteps))}
+	c.levels = make([]quantizedLevel, len(a.bin)+dsp.AtOnce)
 	c.first[0] = max(x.first[0], a.first)
 	for p := 2; p <= MaxPeriod; p++ {
 		first := max(x.first[p-1], a.first+g.shift(p))
 		n := max(0, x.last[p-1]-first)
-		c.first[p-1], c.shift[p-1], c.sum[p-1] = first, g.shift(p), make([]float32, n)
+		c.first[p-1], c.shift[p-1], c.sum[p-1] = first, g.shift(p), make([]float32, filled(n))
 		for k := 1; k <= o.Orders; k++ {
 			at := func(order float64) harmonic { return a.harmonic(g, order, first, n, 1) }
 			c.orders[p-1] = append(c.orders[p-1], newWholeOrder(at, k, p, a.bin, masked))
 		}
 		normalizeWeights(c.orders[p-1], n)
+		for _, o := range c.orders[p-1] {
+			if n := filled(len(o.weight)); n > 0 {
+				weight := append(make([]float32, 0, n), o.weight...)[:n]
+				c.peaks[p-1] = append(c.peaks[p-1], dsp.Peaks{
+					At: c.levels[o.order.at:][:n], Below: c.levels[o.below.at:][:n], Above: c.levels[o.above.at:][:n], Weight: weight,
+				})
+			}
+		}
 	}
 	return c
 }
+
+// filled gives how many elements hold n of them where they are taken together.
+func filled(n int) int { return (n + dsp.AtOnce - 1) / dsp.AtOnce * dsp.AtOnce }
 
 // newWholeOrder makes whole order k of an engine that fires every pth cycle.
 func newWholeOrder(at func(order float64) harmonic, k, p int, bin []int32, masked []bool) wholeOrder {
@@ -87,16 +101,11 @@ func (c *contrast) harmonics() (all comb) {
 	return all
 }
 
-// compute takes the contrast of all candidates from the levels on the axis.
-func (c *contrast) compute(levels []quantizedLevel) {
-	for p := 1; p < MaxPeriod; p++ {
-		sum := c.sum[p]
+// compute takes the contrast of all candidates from the levels.
+func (c *contrast) compute() {
+	for p, sum := range c.sum {
 		clear(sum)
-		for _, o := range c.orders[p] {
-			n := len(o.weight)
-			p := dsp.Peaks{At: levels[o.order.at:][:n], Below: levels[o.below.at:][:n], Above: levels[o.above.at:][:n], Weight: o.weight}
-			p.AddTo(sum, c.limit)
-		}
+		dsp.AddPeaks(sum, c.peaks[p], c.limit)
 	}
 }
 

@@ -62,12 +62,11 @@ func TestContrast(t *testing.T) {
 		for b := range masked {
 			masked[b] = tt.masked != nil && tt.masked(float64(b*binWidth))
 		}
-		readings := make([]quantizedLevel, len(u.bin))
-		for i, b := range u.bin {
-			readings[i] = quantizedLevel(math.Round(tt.height(float64(b)*binWidth) * levelSteps))
-		}
 		c := newContrast(s, u, &r, o.Contrast, masked)
-		c.compute(readings)
+		for i, b := range u.bin {
+			c.levels[i] = quantizedLevel(math.Round(tt.height(float64(b)*binWidth) * levelSteps))
+		}
+		c.compute()
 		for n := 1; n < MaxPeriod; n++ {
 			if got := float64(c.sum[n][point-c.first[n]]); math.Abs(got-tt.want[n]) > 0.1 {
 				t.Errorf("%s: firing every turn %d: %.2f dB, want %g", tt.name, n+1, got, tt.want[n])

@@ -60,11 +60,12 @@ func (f *follower) observationModel(c FrameConfig, m mask) (*observationModel, e
 	w := &observationModel{
 		FrameConfig: c, rate: rate, index: &f.lattice.index, pool: &f.pool, stft: stft,
 		level: make([]float32, stft.Bins()),
-		step:  make([]int32, stft.Bins()), axis: axis, scored: newScored(c, len(axis.bin)),
+		step:  make([]int32, stft.Bins()), axis: axis,
 		lineSum: make([]float32, points), combSum: make([]float32, points),
 		contrast:      newContrast(f.grid, axis, &f.lattice.index, f.o.Contrast, masked),
 		logLikelihood: make([]float32, f.lattice.index.states()), contrastTerm: make([]float32, f.lattice.index.states()),
 	}
+	w.scored = newScored(c, w.contrast.levels)
 	for i, bin := range axis.bin {
 		if masked[bin] {
 			w.masked = append(w.masked, i)
@@ -123,7 +124,7 @@ func (w *observationModel) observe(dst []float32, x []float32, centre int, chirp
 	w.lineComb.sum(w.lineSum, w.scored.Score[0])
 	w.gapComb.sum(w.combSum, w.scored.Score[1])
 	dsp.Axpy32(1, w.lineSum, w.combSum)
-	w.contrast.compute(w.scored.Number)
+	w.contrast.compute()
 	for n := range MaxPeriod {
 		w.observeRow(w.index.row(dst, n), w.index.row(w.contrastTerm, n), n)
 	}
@@ -153,11 +154,11 @@ const (
 	levelSteps         = 16
 )
 
-// newScored gives n levels, and what each counts: at a harmonic and between harmonics.
-func newScored(c FrameConfig, n int) (s dsp.Scored) {
-	s.Number = make([]quantizedLevel, n)
+// newScored gives what each level counts: at a harmonic and between harmonics.
+func newScored(c FrameConfig, levels []quantizedLevel) (s dsp.Scored) {
+	s.Number = levels
 	for i, by := range [...]ClippedLinear{c.Line, c.Gap} {
-		s.Score[i] = make([]float32, n)
+		s.Score[i] = make([]float32, len(levels))
 		const middle = levelFrom + 0.5/levelSteps // of the first step
 		s.By[i] = dsp.Ramp{
 			Slope: float32(by.Slope / levelSteps), AtZero: float32(by.Slope * (middle - by.Zero)),
