@@ -1,6 +1,9 @@
 package dsp
 
-import "slices"
+import (
+	"math"
+	"slices"
+)
 
 // Largest gives the largest element of x, which has some.
 func Largest(x []float32) float32 { return largest(x) }
@@ -52,6 +55,15 @@ func plainCountOver(count []int32, x []float32, least float32, by int32) {
 		after := over(v)
 		count[i] += before | at | after
 		before, at = at, after
+	}
+}
+
+// Roots writes the square root of each element of x, none under 0; x has the length of dst.
+func Roots(dst, x []float32) { roots(dst, x[:len(dst)]) }
+
+func plainRoots(dst, x []float32) {
+	for i, v := range x {
+		dst[i] = float32(math.Sqrt(float64(v)))
 	}
 }
 

@@ -45,14 +45,22 @@ func steps(dst []int32, x []float32, by stepBy) {
 	plainSteps(dst[n:], x[n:], by)
 }
 
+// lookingUp is where LookUp reads and writes.
+type lookingUp struct {
+	by            *[2]Ramp
+	number        *int16
+	first, second *float32 // scores
+	table, places *int32
+}
+
 //go:noescape
-func lookUpAVX2(by *[2]Ramp, number *int16, score [2]*float32, table, places *int32, n int)
+func lookUpAVX2(in *lookingUp, n int)
 
 func (s *Scored) lookUp(from int, table, places []int32) {
 	n := inWideEights(len(places))
 	if n > 0 {
 		end := from + n
-		lookUpAVX2(&s.By, &s.Number[from:end][0], [2]*float32{&s.Score[0][from:end][0], &s.Score[1][from:end][0]}, &table[0], &places[0], n)
+		lookUpAVX2(&lookingUp{&s.By, &s.Number[from:end][0], &s.Score[0][from:end][0], &s.Score[1][from:end][0], &table[0], &places[0]}, n)
 	}
 	s.plainLookUp(from+n, table, places[n:])
 }
@@ -106,6 +114,17 @@ func countOver(count []int32, x []float32, least float32, by int32) {
 		countOverAVX2(&count[0], &x[0], n, least, by)
 	}
 	plainCountOver(count[n:], x[n:], least, by)
+}
+
+//go:noescape
+func rootsAVX(dst, x *float32, n int)
+
+func roots(dst, x []float32) {
+	n := inEights(len(dst))
+	if n > 0 {
+		rootsAVX(&dst[0], &x[0], n)
+	}
+	plainRoots(dst[n:], x[n:])
 }
 
 //go:noescape

@@ -101,14 +101,15 @@ steps:
 	VMINPS  high, Y1, Y1     \
 	VMOVUPS Y1, (to)(AX*4)
 
-// func lookUpAVX2(by *[2]Ramp, number *int16, score [2]*float32, table, places *int32, n int)
-TEXT ·lookUpAVX2(SB), NOSPLIT, $0-56
-	MOVQ         by+0(FP), BX
-	MOVQ         number+8(FP), DI
-	MOVQ         score_0+16(FP), R8
-	MOVQ         score_1+24(FP), R9
-	MOVQ         table+32(FP), SI
-	MOVQ         places+40(FP), DX
+// func lookUpAVX2(in *lookingUp, n int)
+TEXT ·lookUpAVX2(SB), NOSPLIT, $0-16
+	MOVQ         in+0(FP), CX
+	MOVQ         lookingUp_by(CX), BX
+	MOVQ         lookingUp_number(CX), DI
+	MOVQ         lookingUp_first(CX), R8
+	MOVQ         lookingUp_second(CX), R9
+	MOVQ         lookingUp_table(CX), SI
+	MOVQ         lookingUp_places(CX), DX
 	VBROADCASTSS Ramp_Slope(BX), Y4
 	VBROADCASTSS Ramp_AtZero(BX), Y5
 	VBROADCASTSS Ramp_Low(BX), Y6
@@ -117,7 +118,7 @@ TEXT ·lookUpAVX2(SB), NOSPLIT, $0-56
 	VBROADCASTSS (Ramp__size+Ramp_AtZero)(BX), Y9
 	VBROADCASTSS (Ramp__size+Ramp_Low)(BX), Y10
 	VBROADCASTSS (Ramp__size+Ramp_High)(BX), Y11
-	BEGIN(n+48(FP))
+	BEGIN(n+8(FP))
 
 lookUp:
 	VMOVDQU      (DX)(AX*4), Y0
@@ -198,6 +199,18 @@ count:
 	VPADDD  (DI)(AX*4), Y2, Y2
 	VMOVDQU Y2, (DI)(AX*4)
 	NEXT(8, count)
+	DONE
+
+// func rootsAVX(dst, x *float32, n int)
+TEXT ·rootsAVX(SB), NOSPLIT, $0-24
+	MOVQ dst+0(FP), DI
+	MOVQ x+8(FP), SI
+	BEGIN(n+16(FP))
+
+roots:
+	VSQRTPS (SI)(AX*4), Y0
+	VMOVUPS Y0, (DI)(AX*4)
+	NEXT(8, roots)
 	DONE
 
 // func slopesAVX(dst, sum, x *float32, n int, by *[2]float32)

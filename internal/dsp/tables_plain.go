@@ -12,5 +12,6 @@ func raise(dst, x []float32)                              { plainRaise(dst, x) }
 func countOver(count []int32, x []float32, least float32, by int32) {
 	plainCountOver(count, x, least, by)
 }
+func roots(dst, x []float32)                            { plainRoots(dst, x) }
 func slopes(dst, sum, x []float32, zero, slope float32) { plainSlopes(dst, sum, x, zero, slope) }
 func windowed(dst []complex64, x, window []float32)     { plainWindowed(dst, x, window) }

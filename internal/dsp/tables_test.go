@@ -30,6 +30,7 @@ func TestLookups(t *testing.T) {
 		alike(t, "Exps within the table", x, func(v []float32) { Exps(v[:n], 0.1, 20) }, func(v []float32) { plainExps(v[:n], 0.1, 20) })
 		alike(t, "Raise32", x, func(v []float32) { Raise32(v[:n], y) }, func(v []float32) { plainRaise(v[:n], y) })
 		alike(t, "CountOver", make([]int32, n+guard), func(v []int32) { CountOver(v[:n], x, 30, 3) }, func(v []int32) { plainCountOver(v[:n], x, 30, 3) })
+		alike(t, "Roots", x, func(v []float32) { Roots(v[:n], power[:n]) }, func(v []float32) { plainRoots(v[:n], power[:n]) })
 		alike(t, "Slope32", x, func(v []float32) { Slope32(v[:n], y, x, 1, 0.3) }, func(v []float32) { plainSlopes(v[:n], y[:n:n], x, 1, 0.3) })
 		alike(t, "Slope32, its sum", y, func(v []float32) { Slope32(make([]float32, n), v, x, 1, 0.3) }, func(v []float32) { plainSlopes(make([]float32, n), v, x, 1, 0.3) })
 		s := Scored{make([]int16, n+guard), [2][]float32{x, y}, [2]Ramp{{0.025, -9.2, -1.5, 4}, {-0.0156, 5, -2, 0.8}}}

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"topnote/internal/dsp"
 	"topnote/internal/engine"
 )
 
@@ -44,12 +45,15 @@ func (r *refiner) binWidth() float64 { return r.rate / float64(r.size) }
 // [1+harmonics].
 func (r *refiner) floors(spacing float64, count int) []float64 {
 	const half, silence = 0.2, 1e-12 // of the spacing; power
-	bin := r.binWidth()
-	floor := make([]float64, count+1)
+	bins := spacing / r.binWidth()
+	r.floor = slices.Grow(r.floor[:0], count+1)[:count+1]
+	below := r.meanPower(0.5*bins, half*bins)
 	for j := 1; j <= count; j++ {
-		floor[j] = (r.meanPower((float64(j)-0.5)*spacing/bin, half*spacing/bin)+r.meanPower((float64(j)+0.5)*spacing/bin, half*spacing/bin))/2 + silence
+		above := r.meanPower((float64(j)+0.5)*bins, half*bins)
+		r.floor[j] = (below+above)/2 + silence
+		below = above
 	}
-	return floor
+	return r.floor
 }
 
 // search gives the relative shift of the line spacing with the highest sum of
@@ -57,15 +61,18 @@ func (r *refiner) floors(spacing float64, count int) []float64 {
 func (r *refiner) search(spacing float64, floor []float64) (shift float64) {
 	o := r.o.Refine
 	best := math.Inf(-1)
-	overFloor := make([]float64, len(floor)) // amplitudes times this are over the floor
-	for j, v := range floor {
-		overFloor[j] = 1 / math.Sqrt(v)
+	dsp.Roots(r.amplitude, r.power)
+	r.overFloor = r.overFloor[:0] // amplitudes times this are over the floor
+	for _, v := range floor {
+		r.overFloor = append(r.overFloor, 1/math.Sqrt(v))
 	}
 	for d := -o.Reach; d <= o.Reach; d += o.Step {
 		v := -0.5 * (d / o.PriorSD) * (d / o.PriorSD)
 		apart := spacing * (1 + d) / r.binWidth()
 		for j := 1; j < len(floor); j++ {
-			v += math.Sqrt(r.powerAt(int(float64(j)*apart+0.5))) * overFloor[j]
+			if k := uint(float64(j)*apart + 0.5); k < uint(len(r.amplitude)) {
+				v += float64(r.amplitude[k]) * r.overFloor[j]
+			}
 		}
 		if v > best {
 			best, shift = v, d
@@ -79,7 +86,7 @@ func (r *refiner) search(spacing float64, floor []float64) (shift float64) {
 // 1/2; where the speed moves, a harmonic therefore shows an earlier speed.
 func (r *refiner) measure(spacing float64, floor []float64, c freqPolynomial, length float64) []line {
 	bin := r.binWidth()
-	lines := make([]line, 0, len(floor))
+	r.lines = r.lines[:0]
 	for j := 1; j < len(floor); j++ {
 		k := int(math.Round(float64(j) * spacing / bin))
 		snr := r.powerAt(k) / floor[j]
@@ -87,26 +94,29 @@ func (r *refiner) measure(spacing float64, floor []float64, c freqPolynomial, le
 			continue
 		}
 		x, dx := r.pair(k)
-		f := float64(k)*bin - imag(dx/x)/(2*math.Pi*length)
+		quotient := (imag(dx)*real(x) - real(dx)*imag(x)) / (real(x)*real(x) + imag(x)*imag(x)) // the imaginary part of dx/x
+		f := float64(k)*bin - quotient/(2*math.Pi*length)
 		off := f/(float64(j)*spacing) - 1
 		if math.Abs(off)*float64(j)*spacing > 1/length {
 			continue
 		}
 		late := r.o.Refine.GroupDelay * c.chirpRate / f
+		spread := 2 * late
 		sd := 1 / (2 * length * float64(j) * spacing * math.Sqrt(2*snr))
-		lines = append(lines, line{float64(j), off + late, math.Hypot(sd, 2*late)})
+		r.lines = append(r.lines, line{float64(j), off + late, math.Sqrt(sd*sd + spread*spread)})
 	}
-	return lines
+	return r.lines
 }
 
 // prominence gives the mean level, in decibels, of the first harmonics over their
 // floors, shape [1+harmonics]. spacing is in bins.
-func (r *refiner) prominence(spacing float64, floor []float64) (mean float64) {
+func (r *refiner) prominence(spacing float64, floor []float64) float64 {
 	const silence = 1e-12 // power
+	ratios := 1.0         // multiplied, for one logarithm
 	for j := 1; j < len(floor); j++ {
-		mean += 10 * math.Log10((r.powerAt(int(math.Round(float64(j)*spacing)))+silence)/floor[j]) / float64(len(floor)-1)
+		ratios *= (r.powerAt(int(math.Round(float64(j)*spacing))) + silence) / floor[j]
 	}
-	return mean
+	return 10 * math.Log10(ratios) / float64(max(1, len(floor)-1))
 }
 
 // setMask leaves out the frequencies of a mask from here on.

@@ -21,14 +21,22 @@ type refiner struct {
 	size   int // of the transform
 	fft    *dsp.FFT
 	spec   []complex64 // of the windowed sound, and of that under the derivative as its imaginary part
-	power  []float32   // of the windowed sound, lower half
+	power  []float32   // of the windowed sound, lower half; at 0 Hz none
 	tapers map[int]taper
 	masked []bool // bins of an interferer; nil: none
+
+	// Of one estimate.
+	amplitude        []float32 // roots of the powers
+	floor, overFloor []float64
+	lines            []line
 }
 
 func newRefiner(o Options, rate engine.Hz) *refiner {
 	size := dsp.TransformSize(int(o.Refine.MaxWindow * float64(rate)))
-	return &refiner{o: o, rate: float64(rate), size: size, fft: dsp.NewFFT(size), power: make([]float32, size/2), tapers: map[int]taper{}}
+	return &refiner{
+		o: o, rate: float64(rate), size: size, fft: dsp.NewFFT(size), tapers: map[int]taper{},
+		power: make([]float32, size/2), amplitude: make([]float32, size/2),
+	}
 }
 
 // taper is a power of half a sine as its real part, and the derivative as its imaginary
@@ -126,8 +134,8 @@ func (r *refiner) meanPower(middle, half float64) float64 {
 		lo, hi = int(math.Round(middle)), int(math.Round(middle))
 	}
 	var sum float64
-	for k := lo; k <= hi; k++ {
-		sum += r.powerAt(k)
+	for _, v := range r.power[min(max(lo, 0), len(r.power)):min(max(hi+1, 0), len(r.power))] {
+		sum += float64(v)
 	}
 	return sum / float64(hi-lo+1)
 }
