@@ -170,6 +170,44 @@ places:
 	NEXT(4, places)
 	DONE
 
+// PARTS gives the whole parts of four places in x and what is between these and the places
+// in y.
+#define PARTS(p, x, y) \
+	VMOVUPD     p, Y4      \
+	VROUNDPD    $1, Y4, Y5 \
+	VSUBPD      Y5, Y4, Y4 \
+	VCVTPD2PSY  Y4, y      \
+	VCVTTPD2DQY Y5, x
+
+// func linearsAtAVX2(dst, x *float32, p *float64, n int)
+//
+// n is a multiple of 8, over 0.
+TEXT ·linearsAtAVX2(SB), NOSPLIT, $0-32
+	MOVQ         dst+0(FP), DI
+	MOVQ         x+8(FP), SI
+	MOVQ         p+16(FP), DX
+	MOVL         $0x3f800000, R8
+	VMOVD        R8, X15
+	VBROADCASTSS X15, Y15     // 1
+	BEGIN(n+24(FP))
+
+lines:
+	PARTS((DX)(AX*8), X0, X2)
+	PARTS(32(DX)(AX*8), X1, X3)
+	VINSERTI128 $1, X1, Y0, Y0
+	VINSERTF128 $1, X3, Y2, Y2
+	VPCMPEQD    Y4, Y4, Y4
+	VGATHERDPS  Y4, (SI)(Y0*4), Y6
+	VPCMPEQD    Y4, Y4, Y4
+	VGATHERDPS  Y4, 4(SI)(Y0*4), Y7
+	VSUBPS      Y2, Y15, Y3
+	VMULPS      Y6, Y3, Y3
+	VMULPS      Y7, Y2, Y2
+	VADDPS      Y2, Y3, Y3
+	VMOVUPS     Y3, (DI)(AX*4)
+	NEXT(8, lines)
+	DONE
+
 // func turnTimesAVX(turns *float64, n int, by *turning)
 //
 // n is a multiple of 4, over 0.

@@ -56,6 +56,32 @@ func plainCubicsAt(dst, x []float32, p []float64) {
 	}
 }
 
+// LinearsAt writes the signal to dst, on straight lines between samples, at places that
+// only go up and are counted from one sample; 0 beyond either end. p has the length of dst.
+func LinearsAt(dst, x []float32, from int, p []float64) {
+	n := len(dst)
+	p = p[:n]
+	if n > 0 && from >= 0 && from < len(x) && float64(from)+p[0] >= 0 && float64(from)+p[n-1] < float64(len(x)-1) {
+		linearsAt(dst, x, from, p)
+		return
+	}
+	for i, v := range p {
+		dst[i] = 0
+		if v += float64(from); v >= 0 && v < float64(len(x)-1) {
+			plainLinearsAt(dst[i:i+1], x, from, p[i:])
+		}
+	}
+}
+
+func plainLinearsAt(dst, x []float32, from int, p []float64) {
+	for i := range dst {
+		whole := math.Floor(p[i])
+		part := float32(p[i] - whole)
+		near := x[from+int(whole):][:2]
+		dst[i] = (1-part)*near[0] + part*near[1]
+	}
+}
+
 // TurnTimes turns numbers of turns into the time that they take, at so many turns a second
 // that change by slope in a second.
 func TurnTimes(turns []float64, speed, slope float64) {

@@ -53,3 +53,35 @@ func TestTaperedCubics(t *testing.T) {
 		}
 	}
 }
+
+// TestLinearsAt: on straight lines between samples, silence outside, and by vector
+// instructions as by the plain loop, to the last bit. Source: definition; the plain loop.
+func TestLinearsAt(t *testing.T) {
+	x := make([]float32, 64)
+	for i := range x {
+		x[i] = float32(i*i%17)/7 - 1
+	}
+	for n := range 21 {
+		for _, from := range []int{-3, 5, 20, 50, 62, 70} {
+			p := make([]float64, n)
+			for i := range p {
+				p[i] = 1.3*float64(i-n/2) + 0.21
+			}
+			got := make([]float32, n+1)
+			LinearsAt(got[:n], x, from, p)
+			for i, v := range p {
+				want := 0.0
+				if at := float64(from) + v; at >= 0 && at < 63 {
+					k := int(at)
+					want = (1-at+float64(k))*float64(x[k]) + (at-float64(k))*float64(x[k+1])
+				}
+				if math.Abs(float64(got[i])-want) > 1e-6 {
+					t.Errorf("%v after sample %d: %v, want %v", v, from, got[i], want)
+				}
+			}
+			if n > 0 && from == 20 {
+				alike(t, "LinearsAt", got, func(y []float32) { LinearsAt(y[:n], x, from, p) }, func(y []float32) { plainLinearsAt(y[:n], x, from, p) })
+			}
+		}
+	}
+}

@@ -140,6 +140,17 @@ func cubicsAt(dst, x []float32, p []float64) {
 }
 
 //go:noescape
+func linearsAtAVX2(dst, x *float32, p *float64, n int)
+
+func linearsAt(dst, x []float32, from int, p []float64) {
+	n := inWideEights(len(dst))
+	if n > 0 { // places may be before the sample from
+		linearsAtAVX2(&dst[0], &x[from], &p[0], n)
+	}
+	plainLinearsAt(dst[n:], x, from, p[n:])
+}
+
+//go:noescape
 func turnTimesAVX(turns *float64, n int, by *turning)
 
 func turnTimes(turns []float64, by *turning) {

@@ -20,8 +20,9 @@ func addProducts(dst, a, b []float32)                   { plainAddProducts(dst, 
 func blend(dst, a, b []float32, x, y float32)           { plainBlend(dst, a, b, x, y) }
 func (m Mix) mix(a, b, c []float32)                     { m.plainMix(a, b, c) }
 
-func cubicsAt(dst, x []float32, p []float64) { plainCubicsAt(dst, x, p) }
-func turnTimes(turns []float64, by *turning) { plainTurnTimes(turns, by) }
+func cubicsAt(dst, x []float32, p []float64)            { plainCubicsAt(dst, x, p) }
+func linearsAt(dst, x []float32, from int, p []float64) { plainLinearsAt(dst, x, from, p) }
+func turnTimes(turns []float64, by *turning)            { plainTurnTimes(turns, by) }
 func taperedCubics(dst, taper *[AtOnce]complex64, x []float32, p, step float64) {
 	plainTaperedCubics(dst, taper, x, p, step)
 }

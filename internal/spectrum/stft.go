@@ -29,9 +29,9 @@ type STFT struct {
 	size      int       // of the transform
 	bins      int       // of a frame, from 0 Hz
 	fft       *dsp.RealFFT
-	warps     map[float64][]fracIndex // by chirp rate, of those known ahead
-	otherWarp []fracIndex             // of any other
-	segBuf    []float32               // a segment that is not in the signal as it is
+	warps     map[float64][]float64 // by chirp rate, of those known ahead: samples from the centre on
+	otherWarp []float64             // of any other
+	segBuf    []float32             // a segment that is not in the signal as it is
 	power     []float32
 	height    []int32 // of the levels that the floor is made of
 	floor     *dsp.Floor
@@ -72,11 +72,11 @@ func NewSTFT(o STFTOptions) (*STFT, error) {
 	levels := min(bins+half+1, o.Size/2+1)
 	f := &STFT{
 		rate: o.Rate, win: win, size: o.Size, bins: bins, fft: dsp.NewRealFFT(o.Size),
-		warps: map[float64][]fracIndex{}, otherWarp: make([]fracIndex, len(win)), segBuf: make([]float32, len(win)),
+		warps: map[float64][]float64{}, otherWarp: make([]float64, len(win)), segBuf: make([]float32, len(win)),
 		power: make([]float32, o.Size/2+1), height: make([]int32, levels), floor: dsp.NewFloor(levels, half), floorBy: o.Floor,
 	}
 	for _, rate := range o.ChirpRates {
-		f.warps[rate] = make([]fracIndex, len(win))
+		f.warps[rate] = make([]float64, len(win))
 		f.warpMap(f.warps[rate], rate)
 	}
 	return f, nil
@@ -134,34 +134,16 @@ func (f *STFT) warped(x []float32, centre int, chirpRate float64) []float32 {
 		warp = f.otherWarp
 		f.warpMap(warp, chirpRate)
 	}
-	seg := f.segBuf[:len(warp)]
-	for i, at := range warp {
-		j := centre + at.whole
-		if j < 0 || j+1 >= len(x) {
-			seg[i] = 0
-			continue
-		}
-		seg[i] = (1-at.frac)*x[j] + at.frac*x[j+1]
-	}
-	return seg
-}
-
-// fracIndex is a fractional index: whole samples after the centre, and a part of one.
-type fracIndex struct {
-	whole int
-	frac  float32
+	dsp.LinearsAt(f.segBuf, x, centre, warp)
+	return f.segBuf
 }
 
 // warpMap writes where in the sound the samples of a warped segment are.
-func (f *STFT) warpMap(warp []fracIndex, chirpRate float64) {
+func (f *STFT) warpMap(warp []float64, chirpRate float64) {
 	for i := range warp {
-		u := float64(i-len(warp)/2) / float64(f.rate)
-		// Solves s + chirpRate s^2/2 = u for s.
-		d := max(1+2*chirpRate*u, 0)
-		s := 2 * u / (1 + math.Sqrt(d)) * float64(f.rate)
-		whole := math.Floor(s)
-		warp[i] = fracIndex{int(whole), float32(s - whole)}
+		warp[i] = float64(i - len(warp)/2)
 	}
+	dsp.TurnTimes(warp, 1, chirpRate/float64(f.rate))
 }
 
 // applyWindow writes a segment, under the window, to the input of the transform.
