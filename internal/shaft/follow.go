@@ -40,14 +40,6 @@ func FollowWith(ctx context.Context, x audio.Signal, rate engine.Hz, known engin
 		return Track{}, fmt.Errorf("%w; got %.0f Hz", ErrRate, float64(rate))
 	}
 	j := job{sound: x, rate: rate, known: known, options: o}
-	listening, stop := context.WithCancel(ctx)
-	defer func() {
-		stop()
-		j.measuring.Wait() // where it is not needed any more
-	}()
-	if j.count() <= o.hops(Long) {
-		j.startLevels(listening)
-	}
 	first, err := j.follow(ctx, bounds{})
 	if err != nil {
 		return Track{}, err
@@ -56,11 +48,11 @@ func FollowWith(ctx context.Context, x audio.Signal, rate engine.Hz, known engin
 	if err != nil {
 		return Track{}, err
 	}
-	err = j.clearAbsent(best.points)
+	j.clearAbsent(best.points)
 	for _, i := range best.unsure {
 		clearSpeeds(best.points[i : i+1])
 	}
-	return Track{Hop: o.Hop, Points: best.points}, err
+	return Track{Hop: o.Hop, Points: best.points}, nil
 }
 
 // settle decides the multiple of the speed: on the whole clip or, of a long one, on a
@@ -116,7 +108,7 @@ func (j *job) followWithin(ctx context.Context, within bounds) (reading, error) 
 	j.next.Store(0)
 	j.points = make([]Point, j.count())
 	j.blocks = audio.Blocks(len(j.points), o.hops(o.Block), o.hops(o.Margin))
-	j.evidence = make([]float64, len(j.blocks))
+	j.evidence, j.level = make([]float64, len(j.blocks)), make([]float64, len(j.points))
 	group, ctx := parallel.WithContext(ctx)
 	for range min(runtime.GOMAXPROCS(0), maxWorkers, len(j.blocks)) {
 		group.Go(func() error { return j.work(ctx) })
@@ -168,9 +160,7 @@ type job struct {
 
 	within   bounds
 	evidence []float64 // of each block
-
-	measuring parallel.Group // of the level of each hop
-	level     []float64      // dB; nil: nobody asked for it so far
+	level    []float64 // of the sound in each hop and the one before it, dB
 }
 
 // sample gives the sample nearest to point i. Rounded for each point by itself, so
@@ -224,6 +214,7 @@ func (j *job) turn(ctx context.Context) (more bool, err error) {
 			return false, err
 		}
 		copy(j.points[b.From:b.To], points[b.From-b.Lo:])
+		copy(j.level[b.From:b.To], f.heard.level[b.From-b.Lo:])
 		j.evidence[i] = f.evidence
 	}
 	return true, nil

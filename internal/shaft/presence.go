@@ -1,7 +1,6 @@
 package shaft
 
 import (
-	"context"
 	"math"
 	"slices"
 
@@ -23,13 +22,12 @@ func defaultPresence() PresenceOptions {
 
 // clearAbsent takes back all speeds of a clip that never shows an engine: its throttle
 // is neither opened nor shut, nothing is followed without a break, a lull or a vibrato for
-// longer than a breath, and it is not heard clearly nearly all the time. The error is that of a
-// sound that cannot be read back.
-func (j *job) clearAbsent(ps []Point) error {
+// longer than a breath, and it is not heard clearly nearly all the time.
+func (j *job) clearAbsent(ps []Point) {
 	o := &j.options
 	all := o.stretches(ps)
 	if slices.ContainsFunc(all, func(s stretch) bool { return o.throttled(ps[s.from:s.to]) }) {
-		return nil
+		return
 	}
 	all = slices.DeleteFunc(all, func(s stretch) bool {
 		left := o.leftOfHum(ps[s.from:s.to])
@@ -41,55 +39,18 @@ func (j *job) clearAbsent(ps []Point) error {
 	steps, told := o.noteSteps(ps)
 	if steps > 0 {
 		clearSpeeds(ps)
-		return nil
-	}
-	level, err := j.levels()
-	if err != nil {
-		return err
+		return
 	}
 	voice, voices := make([]bool, len(ps)), false
 	for _, s := range all {
-		lulls := o.markLulls(voice[s.from:s.to], ps[s.from:s.to], level[s.from:s.to])
+		lulls := o.markLulls(voice[s.from:s.to], ps[s.from:s.to], j.level[s.from:s.to])
 		vibrato := o.markVibrato(voice[s.from:s.to], ps[s.from:s.to])
 		voices = voices || lulls || vibrato
 	}
 	held := slices.ContainsFunc(all, func(s stretch) bool { return o.held(voice[s.from:s.to]) })
-	if !held && (voices || !o.lasts(ps, told, level)) {
+	if !held && (voices || !o.lasts(ps, told, j.level)) {
 		clearSpeeds(ps)
 	}
-	return nil
-}
-
-// levels gives the level of the sound in each hop and the one before it, dB, as startLevels
-// has measured it by then, or measures it.
-func (j *job) levels() ([]float64, error) {
-	if j.level == nil {
-		j.startLevels(context.Background())
-	}
-	return j.level, j.measuring.Wait()
-}
-
-// startLevels begins to measure the levels while the shaft is followed.
-func (j *job) startLevels(ctx context.Context) {
-	out := make([]float64, j.count())
-	j.level = out
-	j.measuring.Go(func() (err error) {
-		high := dsp.NewHighPass(j.options.Calls.From, j.rate, math.Sqrt2/2)
-		var buf []float32
-		var before float64 // energy
-		for i := range out {
-			if err := ctx.Err(); err != nil {
-				return err
-			}
-			if buf, err = j.sound.Segment(buf, j.sample(i), min(j.sound.Len(), j.sample(i+1))); err != nil {
-				return err
-			}
-			now := high.Energy(buf, 0)
-			out[i] = levelOf((before + now) / float64(2*max(1, len(buf))))
-			before = now
-		}
-		return nil
-	})
 }
 
 // leftOfHum reports whether the lines of a stretch are, in the middle, at a multiple of

@@ -18,18 +18,13 @@ import (
 // soft, though nothing leaps there, since a second engine keeps its speed; nor what is
 // faster than full throttle and as soft as an idle: a throttle that is shut slows the
 // engine. It gives what was taken back, whose points keep the speed as their second
-// reading: it may have been this engine, further away. The error is that of a sound that
-// cannot be read back.
-func (j *job) clearStrays(ps []Point) (gone []stretch, err error) {
-	o := &j.options
+// reading: it may have been this engine, further away.
+func (j *job) clearStrays(ps []Point) (gone []stretch) {
+	o, level := &j.options, j.level
 	least := o.Octave.Prior.noIdle(j.known)
 	strays, engines := o.strays(ps, least)
 	if len(engines) == 0 {
-		return nil, nil
-	}
-	level, err := j.levels()
-	if err != nil {
-		return nil, err
+		return nil
 	}
 	takeBack := func(s stretch) {
 		for i, p := range ps[s.from:s.to] {
@@ -58,7 +53,7 @@ func (j *job) clearStrays(ps []Point) (gone []stretch, err error) {
 	for _, s := range o.faster(ps, level, engines) {
 		takeBack(s)
 	}
-	return gone, nil
+	return gone
 }
 
 // fillIdles reads what is below the strays that were taken back: an idle is softer than
@@ -66,9 +61,9 @@ func (j *job) clearStrays(ps []Point) (gone []stretch, err error) {
 // a part of a stray that is faster than all full throttle, since it has the same lines and
 // would hide it, unless it idles there elsewhere. A long recording is not followed again for it.
 func (j *job) fillIdles(ctx context.Context, r *reading) error {
-	gone, err := j.clearStrays(r.points)
-	if err != nil || gone == nil || len(r.points) > j.options.hops(j.options.Octave.Decide) {
-		return err
+	gone := j.clearStrays(r.points)
+	if gone == nil || len(r.points) > j.options.hops(j.options.Octave.Decide) {
+		return nil
 	}
 	idles := make([]Point, len(r.points))
 	for _, s := range gone {
