@@ -16,7 +16,7 @@ import (
 
 const (
 	readAhead   = 1 << 16 // bytes of the file that are buffered
-	blockFrames = 1 << 16 // frames that are decoded at a time: as long as they take, starting a goroutine does not count
+	blockFrames = 1 << 15 // frames that are decoded at a time: what is kept of them stays in the cache of a processor, and starting a goroutine does not count
 )
 
 // Stream is the sound of a recording, read block by block, mono at WorkingRate. It
