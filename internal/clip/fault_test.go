@@ -120,7 +120,7 @@ func TestTooManySamples(t *testing.T) {
 	o.Limits.Samples -= 8
 	r := bytes.NewReader(file)
 	_, err := collect(r, "made", o)
-	wantProblem(t, err, CodeTooLong, "the recording is longer than 0.1 minutes, the most that is read of 8 channels at 48000 samples a second; cut out the pass and use that")
+	wantProblem(t, err, CodeTooLong, "the recording is longer than 0.1 minutes, the most that is read of 8 channels at 48,000 samples a second; cut out the pass and use that")
 	l := DefaultLimits()
 	if got := l.longest(48000, 2); got < l.Duration {
 		t.Errorf("of stereo at 48 kHz %v s are read, want %v", got, l.Duration)
