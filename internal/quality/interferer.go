@@ -41,8 +41,9 @@ type combSearch struct {
 	bin     engine.Hz
 	mains   engine.Hz
 	combs   []comb
-	height  []float32 // of each bin, limited; a masked one is skipped
-	masked  []bool
+	peak    []float32 // highest level of each bin and its neighbours
+	height  []float32 // the same, over noise and limited
+	free    []float32 // 1; 0: a bin that is masked
 	frames  int
 	passing interferer // the best over any two blocks in a row
 }
@@ -75,7 +76,7 @@ func (t tally) mean(frames int, o CombOptions) float64 {
 }
 
 func newCombSearch(stft *spectrum.STFT, mains engine.Hz, o CombOptions) *combSearch {
-	s := &combSearch{opt: o, bin: stft.BinWidth(), mains: mains, height: make([]float32, stft.Bins()), masked: make([]bool, stft.Bins())}
+	s := &combSearch{opt: o, bin: stft.BinWidth(), mains: mains, peak: make([]float32, stft.Bins()), height: make([]float32, stft.Bins()), free: make([]float32, stft.Bins())}
 	for v := o.Slowest; v <= o.Fastest; v *= engine.RPM(1 + o.Step) {
 		f := float64(v.Hz() / s.bin)
 		room := max(0, min(spectrum.MaxOrder, int(float64(stft.Bins())/f)+1))
@@ -96,7 +97,9 @@ func (s *combSearch) add(level []float32, p operatingPoint) {
 		return // any line may be its own: a coil that cuts out makes combs of its own
 	}
 	s.frames++
-	clear(s.masked)
+	for k := range s.free {
+		s.free[k] = 1
+	}
 	s.mask(p.cycle / engine.Hz(p.fires))
 	s.mask(p.cycle / missed)
 	if s.mains > 0 {
@@ -104,7 +107,8 @@ func (s *combSearch) add(level []float32, p operatingPoint) {
 	}
 	lowest, highest := -float32(s.opt.NoiseHeight), float32(s.opt.MaxHeight)
 	for k := 1; k+1 < len(level); k++ {
-		s.height[k] = min(max(peakAround(level, k)+lowest, lowest), highest)
+		s.peak[k] = peakAround(level, k)
+		s.height[k] = min(max(s.peak[k]+lowest, lowest), highest)
 	}
 	for i := range s.combs {
 		c := &s.combs[i]
@@ -161,29 +165,29 @@ func (s *combSearch) mask(f engine.Hz) {
 		at := engine.Hz(j) * f
 		reach := s.opt.MaskWidth + engine.Hz(s.opt.Step)/2*at
 		from := int(math.Ceil(float64((at - reach) / s.bin)))
-		if from >= len(s.masked) {
+		if from >= len(s.free) {
 			return
 		}
-		to := min(int(float64((at+reach)/s.bin)), len(s.masked)-1)
+		to := min(int(float64((at+reach)/s.bin)), len(s.free)-1)
 		for k := max(0, from); k <= to; k++ {
-			s.masked[k] = true
+			s.free[k] = 0
 		}
 	}
 }
 
 // add adds one frame of a search; own says that the comb is at a simple fraction
-// of the engine's speed.
+// of the engine's speed. No processor predicts which bins are masked: a product is no
+// branch.
 func (c *comb) add(level []float32, s *combSearch, own bool) {
-	var limited, prominence float32
-	n := 0
+	var limited, prominence, n float32
 	for j, k := range c.line {
-		if g := c.gap[j]; !s.masked[k] && !s.masked[g] {
-			limited += s.height[k] - s.height[g]
-			prominence += peakAround(level, k) - level[g]
-			n++
-		}
+		g := c.gap[j]
+		free := s.free[k] * s.free[g]
+		limited += free * (s.height[k] - s.height[g])
+		prominence += free * (s.peak[k] - level[g])
+		n += free
 	}
-	if n < s.opt.MinLines {
+	if n < float32(s.opt.MinLines) {
 		return
 	}
 	t := tally{height: float64(limited) / float64(n), prominence: float64(prominence) / float64(n), frames: 1}
