@@ -11,7 +11,7 @@ import (
 // goroutines at once.
 //
 // Transforms of frames are most of the work of this program, and the length of a
-// frame is free to choose. A radix-4 transform for powers of two takes a fraction of
+// frame is free to choose. A radix-4 transform for powers of two takes a tenth of
 // the time of gonum's, which is for any length (docs/performance.md). Its points have 32
 // bits, as samples do: what rounding adds is 130 dB under the loudest line, further than
 // the last bit of 16-bit sound.
