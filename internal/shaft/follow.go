@@ -48,11 +48,21 @@ func FollowWith(ctx context.Context, x audio.Signal, rate engine.Hz, known engin
 	if err != nil {
 		return Track{}, err
 	}
-	j.clearAbsent(best.points)
-	for _, i := range best.unsure {
-		clearSpeeds(best.points[i : i+1])
+	return Track{Hop: o.Hop, Points: j.present(best)}, nil
+}
+
+// present gives the points of a reading less what shows no engine and what is unsure of the
+// rest. Where nothing of it shows one, what is known of the speeds favoured the wrong
+// multiple: then the first reading counts, if it is told beside.
+func (j *job) present(r reading) []Point {
+	j.clearAbsent(r.points)
+	if r.first != nil && !slices.ContainsFunc(r.points, func(p Point) bool { return p.Speed.Told() }) {
+		return j.present(*r.first)
 	}
-	return Track{Hop: o.Hop, Points: best.points}, nil
+	for _, i := range r.unsure {
+		clearSpeeds(r.points[i : i+1])
+	}
+	return r.points
 }
 
 // settle decides the multiple of the speed: on the whole clip or, of a long one, on a

@@ -47,7 +47,8 @@ type reading struct {
 	leaps     bool       // somewhere the speed leaps further than a shaft can
 	pinned    int        // points of the longest run at the bounds
 
-	unsure []int // points at which another reading stands within reach
+	unsure []int    // points at which another reading stands within reach
+	first  *reading // the one without bounds, if it is told beside this one
 }
 
 // bounds hold a search to some speeds. The zero value holds it to nothing.
@@ -171,9 +172,13 @@ func (o *OctaveOptions) decide(first reading, known engine.Machine, hop engine.S
 	if len(all) == 1 {
 		return all[0], nil
 	}
-	best := choose(all, o.probabilities(all, known, hop), o.Apart)
+	p := o.probabilities(all, known, hop)
+	best := choose(all, p, o.Apart)
 	if !limited {
-		best.unsure = o.unsure(best, all, known, hop)
+		best.unsure, all[0].unsure = o.unsure(best, all, known, hop), o.unsure(all[0], all, known, hop)
+	}
+	if p[0] >= minAlternativeShare {
+		best.first = &all[0]
 	}
 	return best, nil
 }
