@@ -48,21 +48,25 @@ func FollowWith(ctx context.Context, x audio.Signal, rate engine.Hz, known engin
 	if err != nil {
 		return Track{}, err
 	}
-	return Track{Hop: o.Hop, Points: j.present(best)}, nil
+	points, err := j.present(best)
+	return Track{Hop: o.Hop, Points: points}, err
 }
 
 // present gives the points of a reading less what shows no engine and what is unsure of the
 // rest. Where nothing of it shows one, what is known of the speeds favoured the wrong
-// multiple: then the first reading counts, if it is told beside.
-func (j *job) present(r reading) []Point {
-	j.clearAbsent(r.points)
+// multiple: then the first reading counts, if it is told beside. The error is that of a
+// sound that cannot be read back.
+func (j *job) present(r reading) ([]Point, error) {
+	if err := j.clearAbsent(r.points); err != nil {
+		return nil, err
+	}
 	if r.first != nil && !slices.ContainsFunc(r.points, func(p Point) bool { return p.Speed.Told() }) {
 		return j.present(*r.first)
 	}
 	for _, i := range r.unsure {
 		clearSpeeds(r.points[i : i+1])
 	}
-	return r.points
+	return r.points, nil
 }
 
 // settle decides the multiple of the speed: on the whole clip or, of a long one, on a

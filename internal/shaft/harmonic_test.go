@@ -64,7 +64,7 @@ func steadySeries(length engine.Seconds, f engine.Hz, lines int) []float32 {
 // evenly gives options for shafts that turn as evenly as none does.
 func evenly() Options {
 	o := Default()
-	o.Calls.Wander = 0
+	o.Calls.Wander, o.Presence.Even = 0, 0
 	return o
 }
 

@@ -14,20 +14,22 @@ type PresenceOptions struct {
 	Opening   engine.Seconds // in which a throttle changes the speed by an octave; throats and tunes glide by less
 	ToldShare float64        // 0 to 1: of the clip, told of an engine that shows no throttle and is soon over
 	Vibrato   float64        // 0 to 1: of the swings of the speed in that time that one beat makes
+	Even      float64        // of a time: by how much less than any shaft's the timing of a tone departs from an even one
 }
 
 func defaultPresence() PresenceOptions {
-	return PresenceOptions{Opening: 1.2, ToldShare: 0.85, Vibrato: 0.75}
+	return PresenceOptions{Opening: 1.2, ToldShare: 0.85, Vibrato: 0.75, Even: 10e-6}
 }
 
 // clearAbsent takes back all speeds of a clip that never shows an engine: its throttle
 // is neither opened nor shut, nothing is followed without a break, a lull or a vibrato for
-// longer than a breath, and it is not heard clearly nearly all the time.
-func (j *job) clearAbsent(ps []Point) {
+// longer than a breath, and it is not heard clearly nearly all the time. The error is that of a
+// sound that cannot be read back.
+func (j *job) clearAbsent(ps []Point) error {
 	o := &j.options
 	all := o.stretches(ps)
 	if slices.ContainsFunc(all, func(s stretch) bool { return o.throttled(ps[s.from:s.to]) }) {
-		return
+		return nil
 	}
 	all = slices.DeleteFunc(all, func(s stretch) bool {
 		left := o.leftOfHum(ps[s.from:s.to])
@@ -36,10 +38,9 @@ func (j *job) clearAbsent(ps []Point) {
 		}
 		return left
 	})
-	steps, told := o.noteSteps(ps)
-	if steps > 0 {
+	if steps, _ := o.noteSteps(ps); steps > 0 {
 		clearSpeeds(ps)
-		return
+		return nil
 	}
 	voice, voices := make([]bool, len(ps)), false
 	for _, s := range all {
@@ -47,10 +48,19 @@ func (j *job) clearAbsent(ps []Point) {
 		vibrato := o.markVibrato(voice[s.from:s.to], ps[s.from:s.to])
 		voices = voices || lulls || vibrato
 	}
+	all, err := j.clearEven(ps, all)
+	if err != nil {
+		return err
+	}
+	told := 0
+	for _, s := range all {
+		told += s.to - s.from
+	}
 	held := slices.ContainsFunc(all, func(s stretch) bool { return o.held(voice[s.from:s.to]) })
 	if !held && (voices || !o.lasts(ps, told, j.level)) {
 		clearSpeeds(ps)
 	}
+	return nil
 }
 
 // leftOfHum reports whether the lines of a stretch are, in the middle, at a multiple of

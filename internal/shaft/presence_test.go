@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"topnote/internal/audio"
 	"topnote/internal/engine"
 )
 
@@ -91,9 +92,11 @@ func TestClearAbsent(t *testing.T) {
 				x[i] /= 10
 			}
 		}
-		j := &job{rate: 8000, options: o, level: levelsOf(x, o)}
-		j.options.Hum = tt.hum
-		j.clearAbsent(tt.ps)
+		j := &job{rate: 8000, options: o, level: levelsOf(x, o), sound: audio.Memory(x)}
+		j.options.Hum, j.options.Presence.Even = tt.hum, 0 // the sound has no lines
+		if err := j.clearAbsent(tt.ps); err != nil {
+			t.Fatal(err)
+		}
 		told := 0
 		for _, p := range tt.ps {
 			if p.Speed.Told() {
