@@ -20,14 +20,14 @@ type streams struct {
 
 // The heap is collected when it has grown by so much: by growth bytes while no more than
 // small are in use, by leastPercent where more are. Nearly all of it is slices of numbers without
-// pointers, so collecting ten times as often as usual costs a long sound no time that can
-// be measured (docs/performance.md), and needs a third less memory for an hour; a short
-// one is done after a few collections.
+// pointers, so collecting twenty times as often as usual costs a long sound little time
+// (docs/performance.md), and needs a third less memory for an hour; a short one is done
+// after a few collections.
 const (
 	growth       = 16 << 20 // bytes
 	small        = 32 << 20 // bytes
 	least        = 4 << 20  // bytes: a smaller heap counts as so much
-	leastPercent = 10
+	leastPercent = 5
 )
 
 func main() {
