@@ -72,8 +72,17 @@ func (s *Scored) plainLookUp(from int, table, places []int32) {
 	}
 	for r, by := range s.By {
 		score := s.Score[r][from:][:len(places)]
+		low, high := ordered(by.Low), ordered(by.High)
 		for i, v := range number {
-			score[i] = min(max(by.Slope*float32(v)+by.AtZero, by.Low), by.High)
+			y := min(max(ordered(by.Slope*float32(v)+by.AtZero), low), high)
+			score[i] = math.Float32frombits(uint32(turnedBack(y)))
 		}
 	}
 }
+
+// ordered gives the bits of a number so that they are in order as whole numbers, whose min
+// and max are no branches, nor calls in WebAssembly.
+func ordered(x float32) int32 { return turnedBack(int32(math.Float32bits(x))) }
+
+// turnedBack turns the order of negative numbers round, or back.
+func turnedBack(bits int32) int32 { return bits ^ int32(uint32(bits>>31)>>1) }
