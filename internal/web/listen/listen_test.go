@@ -171,7 +171,7 @@ func TestRefuse(t *testing.T) {
 		{`hello`, "this page cannot listen"},
 		{`{"session":"short","rate":48000}`, "this page cannot listen"},
 		{strings.Replace(greeting, "{}", `{"limit":"wrong"}`, 1), ""},
-		{strings.Replace(greeting, "22050", "1", 1), "samples a second"},
+		{strings.Replace(greeting, "22050", "1", 1), "1 sample a second"},
 	} {
 		conn := dial(t, url, c.greeting)
 		m := next(t, conn)
