@@ -16,6 +16,30 @@ GLOBL threes<>(SB), RODATA|NOPTR, $8
 DATA fives<>+0(SB)/8, $5.0
 GLOBL fives<>(SB), RODATA|NOPTR, $8
 
+// CUBIC gives the cubics in Y4, of the parts in between in Y4 and the four samples around
+// each, a, b, c and e, in Y6 to Y9: 3(b-c)+e-a comes first, then 2a-5b+4c-e. Y14 is 3 and
+// Y15 is 5.
+#define CUBIC(add, sub, mul, half) \
+	sub Y8, Y7, Y10   \
+	mul Y14, Y10, Y10 \
+	add Y9, Y10, Y10  \
+	sub Y6, Y10, Y10  \
+	mul Y4, Y10, Y10  \
+	add Y6, Y6, Y11   \
+	mul Y15, Y7, Y12  \
+	sub Y12, Y11, Y11 \
+	add Y8, Y8, Y12   \
+	add Y12, Y12, Y12 \
+	add Y12, Y11, Y11 \
+	sub Y9, Y11, Y11  \
+	add Y10, Y11, Y11 \
+	mul Y4, Y11, Y11  \
+	sub Y6, Y8, Y12   \
+	add Y11, Y12, Y12 \
+	mul half, Y4, Y4  \
+	mul Y12, Y4, Y4   \
+	add Y4, Y7, Y4
+
 // CUBICS gives the cubics in Y4, of the parts in between in Y4, from the samples of x at
 // the whole places in R8 to R11: four around each, of which the first, the second and so
 // on are put together, a, b, c and e; Y14 is 3 and Y15 is 5.
@@ -32,25 +56,7 @@ GLOBL fives<>(SB), RODATA|NOPTR, $8
 	VPERM2F128 $0x31, Y12, Y10, Y8 \
 	VPERM2F128 $0x20, Y13, Y11, Y7 \
 	VPERM2F128 $0x31, Y13, Y11, Y9 \
-	VSUBPD  Y8, Y7, Y10 \
-	VMULPD  Y14, Y10, Y10 \
-	VADDPD  Y9, Y10, Y10 \
-	VSUBPD  Y6, Y10, Y10 \
-	VMULPD  Y4, Y10, Y10 \
-	VADDPD  Y6, Y6, Y11 \
-	VMULPD  Y15, Y7, Y12 \
-	VSUBPD  Y12, Y11, Y11 \
-	VADDPD  Y8, Y8, Y12 \
-	VADDPD  Y12, Y12, Y12 \
-	VADDPD  Y12, Y11, Y11 \
-	VSUBPD  Y9, Y11, Y11 \
-	VADDPD  Y10, Y11, Y11 \
-	VMULPD  Y4, Y11, Y11 \
-	VSUBPD  Y6, Y8, Y12 \
-	VADDPD  Y11, Y12, Y12 \
-	VMULPD  halves<>(SB), Y4, Y4 \
-	VMULPD  Y12, Y4, Y4 \
-	VADDPD  Y4, Y7, Y4
+	CUBIC(VADDPD, VSUBPD, VMULPD, halves<>(SB))
 
 DATA fewer<>+0(SB)/8, $0.0
 DATA fewer<>+8(SB)/8, $1.0
@@ -115,25 +121,7 @@ TEXT ·taperedCubicsAVX(SB), NOSPLIT, $0-40
 	VBROADCASTSS five32<>(SB), Y15
 	VBROADCASTSS half32<>(SB), Y5
 
-	VSUBPS       Y8, Y7, Y10
-	VMULPS       Y14, Y10, Y10
-	VADDPS       Y9, Y10, Y10
-	VSUBPS       Y6, Y10, Y10      // 3(b-c)+e-a
-	VMULPS       Y4, Y10, Y10
-	VADDPS       Y6, Y6, Y11
-	VMULPS       Y15, Y7, Y12
-	VSUBPS       Y12, Y11, Y11
-	VADDPS       Y8, Y8, Y12
-	VADDPS       Y12, Y12, Y12
-	VADDPS       Y12, Y11, Y11
-	VSUBPS       Y9, Y11, Y11      // 2a-5b+4c-e
-	VADDPS       Y10, Y11, Y11
-	VMULPS       Y4, Y11, Y11
-	VSUBPS       Y6, Y8, Y12
-	VADDPS       Y11, Y12, Y12
-	VMULPS       Y5, Y4, Y4
-	VMULPS       Y12, Y4, Y4
-	VADDPS       Y4, Y7, Y4
+	CUBIC(VADDPS, VSUBPS, VMULPS, Y5)
 
 	VUNPCKLPS    Y4, Y4, Y0
 	VUNPCKHPS    Y4, Y4, Y1

@@ -48,7 +48,7 @@ type reading struct {
 	pinned    int        // points of the longest run at the bounds
 
 	unsure []int    // points at which another reading stands within reach
-	first  *reading // the one without bounds, if it is told beside this one
+	first  *reading // the one without bounds, if it is another and told beside this one
 }
 
 // bounds hold a search to some speeds. The zero value holds it to nothing.
@@ -174,11 +174,15 @@ func (o *OctaveOptions) decide(first reading, known engine.Machine, hop engine.S
 	}
 	p := o.probabilities(all, known, hop)
 	best := choose(all, p, o.Apart)
-	if !limited {
-		best.unsure, all[0].unsure = o.unsure(best, all, known, hop), o.unsure(all[0], all, known, hop)
-	}
-	if p[0] >= minAlternativeShare {
+	told := []*reading{&best}
+	if p[0] >= minAlternativeShare && p[0] < slices.Max(p) {
 		best.first = &all[0]
+		told = append(told, best.first)
+	}
+	if !limited {
+		for _, r := range told {
+			r.unsure = o.unsure(*r, all, known, hop)
+		}
 	}
 	return best, nil
 }

@@ -125,7 +125,7 @@ func phasesOf(x []float32, turns float64, n int) (phases []float64) {
 	taper := dsp.Hann(n)
 	for from := 0; from+n <= len(x); from += n / 2 {
 		var sum complex128
-		at, by := turned(-turns*float64(from)), turned(-turns)
+		at, by := cmplx.Rect(1, -2*math.Pi*turns*float64(from)), cmplx.Rect(1, -2*math.Pi*turns)
 		for i, v := range x[from : from+n] {
 			sum += complex(taper[i]*float64(v), 0) * at
 			at *= by
@@ -138,10 +138,4 @@ func phasesOf(x []float32, turns float64, n int) (phases []float64) {
 		phases = append(phases, phase)
 	}
 	return phases
-}
-
-// turned gives the point of the unit circle at an angle in turns.
-func turned(turns float64) complex128 {
-	sin, cos := math.Sincos(2 * math.Pi * turns)
-	return complex(cos, sin)
 }
